@@ -1,0 +1,54 @@
+/* Units: what a key or a column is in, and how it becomes SI.
+ *
+ * Exact factors from NIST SP 811. The table is the only place where a unit is known; a test
+ * audits it.
+ */
+#ifndef NR_BASE_UNITS_H
+#define NR_BASE_UNITS_H
+
+#include <stdbool.h>
+
+typedef enum nr_dimension {
+    NR_DIM_NONE, /* a plain number or an unknown unit: never converted */
+    NR_DIM_TEMPERATURE,      /* canonical: degC */
+    NR_DIM_IRRADIANCE,       /* W_m2 */
+    NR_DIM_FLOW,             /* L_min */
+    NR_DIM_SPEED,            /* m_s */
+    NR_DIM_VOLTAGE,          /* V */
+    NR_DIM_CURRENT,          /* A */
+    NR_DIM_POWER,            /* W */
+    NR_DIM_AREA,             /* m2 */
+    NR_DIM_LENGTH,           /* m */
+    NR_DIM_MASS,             /* kg */
+    NR_DIM_HEAT_CAPACITY,    /* J_K */
+    NR_DIM_LOSS              /* W_K */
+} nr_dimension;
+
+typedef struct nr_unit {
+    const char *name; /* as written in rig.ini and in column names: "degC", "W_m2" */
+    const char *label; /* as shown to people: "°C", "W/m²" */
+    nr_dimension dimension;
+    double factor; /* canonical = value * factor + offset */
+    double offset;
+} nr_unit;
+
+/* NULL when the name is not known. Case matters ("mV" is not "MV"). */
+const nr_unit *nr_unit_find(const char *name);
+
+/* The canonical unit of a dimension (the SI or CSV unit in the comment above). */
+const nr_unit *nr_unit_canonical(nr_dimension dimension);
+
+double nr_unit_to_canonical(const nr_unit *unit, double value);
+double nr_unit_from_canonical(const nr_unit *unit, double value);
+
+/* A difference or an uncertainty: factor only, no offset. */
+double nr_unit_difference_to_canonical(const nr_unit *unit, double value);
+double nr_unit_difference_from_canonical(const nr_unit *unit, double value);
+
+/* The names of one dimension's units, comma separated, for error messages ("degC, degF, K"). */
+const char *nr_unit_names(nr_dimension dimension);
+
+/* "43C", "110F", "316.2K", "43 degC" or a bare number in fahrenheit ? degF : degC -> degC. */
+bool nr_parse_temperature(const char *text, bool fahrenheit, double *degC);
+
+#endif

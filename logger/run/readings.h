@@ -1,0 +1,44 @@
+/* readings.csv: converted readings, one row a sample (RFC 4180).
+ *
+ * Columns time_utc, elapsed_s, then one a channel named <channel>_<unit>. An empty cell is no
+ * valid reading and becomes NAN; NAN is written as an empty cell.
+ */
+#ifndef NR_RUN_READINGS_H
+#define NR_RUN_READINGS_H
+
+#include "logger/base/err.h"
+#include "logger/run/rig.h"
+
+#include <stddef.h>
+
+typedef struct nr_column {
+    char channel[NR_NAME];
+    char unit[NR_NAME];  /* as in the file's header */
+    double *value;       /* [rows], canonical unit (units.h) if the unit is known */
+} nr_column;
+
+typedef struct nr_readings {
+    size_t rows, columns;
+    double *utc_s;     /* [rows] seconds since 1970; may step backwards: a clock was set */
+    double *elapsed_s; /* [rows] strictly increasing */
+    nr_column *column; /* [columns] */
+    bool torn;         /* the last line was incomplete and left out (a crash while writing) */
+} nr_readings;
+
+/* Reads a file whole. Errors name file, line and column: missing header columns, a row of the
+ * wrong length, a cell that is not a number, elapsed_s not increasing, no rows. */
+nr_code nr_readings_read(const char *path, nr_readings **out, nr_err *err);
+nr_code nr_readings_parse(const char *text, size_t length, const char *path, nr_readings **out,
+                          nr_err *err);
+void nr_readings_free(nr_readings *readings);
+
+/* NULL when there is no such channel. The array belongs to readings. */
+const double *nr_readings_channel(const nr_readings *readings, const char *channel);
+
+/* One row or header as CSV text with CRLF-free "\n" end, for writers. Returns the length, or 0
+ * when it did not fit. value[i] NAN = empty cell; decimals are chosen by the column's unit. */
+size_t nr_readings_header(const nr_rig *rig, char *out, size_t size);
+size_t nr_readings_row(const nr_rig *rig, double utc_s, double elapsed_s, const double *value,
+                       char *out, size_t size);
+
+#endif

@@ -1,0 +1,118 @@
+/* rig.ini: what is measured, with what.
+ *
+ * One checked struct; inside the programs nothing is checked again. Values are canonical
+ * (units.h) whatever unit the file used. Unknown keys and sections, doubled keys, a value and its
+ * US twin together, impossible values: each is a problem naming file and line, and all of them are
+ * reported, not only the first.
+ */
+#ifndef NR_RUN_RIG_H
+#define NR_RUN_RIG_H
+
+#include "logger/base/err.h"
+#include "logger/base/units.h"
+#include "logger/convert/convert.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#define NR_NAME 64          /* size of names: channels, sensors, collectors */
+#define NR_RIG_CHANNELS 48
+#define NR_RIG_ADAPTERS 4
+
+/* A number from the rig file with its standard uncertainty (key prefix u_). */
+typedef struct nr_value {
+    bool given;   /* false: value is NAN, or the documented default */
+    double value; /* canonical unit */
+    bool u_given;
+    double u;     /* standard uncertainty, canonical unit; NAN when not given */
+    long line;    /* of the value, 0 when not given */
+} nr_value;
+
+typedef enum nr_lid { NR_LID_UNKNOWN, NR_LID_NO, NR_LID_YES } nr_lid;
+typedef enum nr_line_kind { NR_LINE_VALUES, NR_LINE_PAIRS } nr_line_kind;
+typedef enum nr_checksum { NR_CHECKSUM_NONE, NR_CHECKSUM_XOR8 } nr_checksum;
+typedef enum nr_clock_kind { NR_CLOCK_HOST, NR_CLOCK_ADAPTER } nr_clock_kind;
+typedef enum nr_adapter_kind { NR_ADAPTER_LINES, NR_ADAPTER_MODBUS } nr_adapter_kind;
+
+/* [adapter] or [adapter NAME] */
+typedef struct nr_rig_adapter {
+    char name[NR_NAME];  /* "" for the plain [adapter] */
+    nr_adapter_kind kind; /* key `kind`: lines (default) or modbus */
+    char port[256];      /* device path, or usb:VID:PID[:SERIAL] */
+    int baud;            /* default 115200 */
+    nr_line_kind line;   /* default pairs */
+    char separator;      /* default ','; the words comma, semicolon, tab, space are accepted */
+    nr_checksum checksum; /* xor8: the line ends in *HH, HH = XOR of all characters before '*' */
+    nr_clock_kind clock; /* adapter: the line carries a milliseconds counter in clock_field */
+    char clock_field[NR_NAME]; /* 1-based index or key; default 1 (values) or "ms" (pairs) */
+    double interval_s;   /* expected time between lines; default 1 */
+    char parity;         /* modbus: N, E (default) or O */
+    long line_number;    /* of the section header */
+} nr_rig_adapter;
+
+/* [channel NAME] */
+typedef struct nr_rig_channel {
+    char name[NR_NAME];
+    const nr_unit *unit;  /* of the converted reading and of low, high, u_offset as written;
+                             those three are stored canonical. Never NULL: a unit that is only a
+                             label has dimension NR_DIM_NONE and lives in own_unit. */
+    nr_unit own_unit;     /* storage for a unit not in the table (name in own_unit_name) */
+    char own_unit_name[NR_NAME];
+    char adapter[NR_NAME]; /* key `adapter`; "" = the plain [adapter] */
+    char field[NR_NAME];  /* 1-based index or key; default: the channel's name (pairs) */
+    char sensor[NR_NAME]; /* identity; "" = a sensor of its own */
+    const nr_law *law;    /* never NULL; default none */
+    double coefficient[NR_LAW_MAX_KEYS];
+    char cold_channel[NR_NAME];
+    double u_offset;      /* standard uncertainty of a constant error, canonical; NAN: not given */
+    double u_gain;        /* relative standard uncertainty; NAN: not given */
+    double correct_offset; /* key `offset`: added to the converted reading (from `noonlog bath`), canonical */
+    double lag_s;         /* time constant; 0 when not given */
+    double low, high;     /* believable range, canonical; NAN: not given */
+    int modbus_unit, modbus_register, modbus_scale; /* see rig manual; -1 when not given */
+    char modbus_type[NR_NAME];
+    long line_number;
+} nr_rig_channel;
+
+typedef struct nr_rig {
+    char path[NR_ERR_FILE];
+    char title[256], notes[1024], units[8]; /* [test] units = si|us: default display */
+    nr_value latitude_deg, longitude_deg, elevation_m;
+    struct {
+        char name[NR_NAME];
+        nr_value gross_area_m2, tilt_deg, azimuth_deg;
+        char glazing[NR_NAME]; /* none, single, double, or free text */
+        nr_value fluid_kg, heat_capacity_J_K, tube_length_m, tube_bore_mm;
+        nr_value iam_b0; /* incidence angle modifier constant, 1 - b0 (1/cos - 1) */
+    } collector;
+    struct {
+        nr_value water_kg, dry_heat_capacity_J_K, loss_W_K;
+        nr_lid lid;
+    } store;
+    size_t adapters, channels;
+    nr_rig_adapter adapter[NR_RIG_ADAPTERS];
+    nr_rig_channel channel[NR_RIG_CHANNELS];
+} nr_rig;
+
+/* What the reader is going to do with it decides what must be there. */
+typedef enum nr_rig_need {
+    NR_RIG_FOR_RECORD,  /* an adapter and at least one channel */
+    NR_RIG_FOR_ANALYSIS /* [collector] gross_area_m2 and [store] water_kg */
+} nr_rig_need;
+
+/* Reads and checks a file. Problems go one by one to `problems` (may be NULL) as
+ * "FILE:LINE: text"; the first is also in *err. *rig is only to be used when NR_OK. */
+nr_code nr_rig_read(const char *path, nr_rig_need need, nr_rig *rig, const nr_sink *problems,
+                    nr_err *err);
+
+/* The same from memory (tests, fuzzer); path is only for messages. */
+nr_code nr_rig_parse(const char *text, size_t length, const char *path, nr_rig_need need,
+                     nr_rig *rig, const nr_sink *problems, nr_err *err);
+
+/* NULL when there is no such channel. */
+const nr_rig_channel *nr_rig_channel_find(const nr_rig *rig, const char *name);
+
+/* "store_degC": the column a channel is written to. out holds at least 2 * NR_NAME. */
+void nr_rig_column_name(const nr_rig_channel *channel, char *out, size_t size);
+
+#endif
