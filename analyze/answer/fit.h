@@ -1,0 +1,154 @@
+/* The answer of `noonfit fit`: one collector, one or more runs, one joint estimate.
+ *
+ * Everything a table, a JSON document, a page or a plot needs, in plain arrays; showing code
+ * computes nothing of its own. SI throughout; temperatures in degC, differences in K.
+ */
+#ifndef NR_ANSWER_FIT_H
+#define NR_ANSWER_FIT_H
+
+#include "analyze/answer/quantity.h"
+#include "logger/base/err.h"
+#include "logger/run/folder.h"
+
+typedef enum nr_fit_model {
+    NR_MODEL_STORE, /* the store's temperature alone */
+    NR_MODEL_LOOP,  /* inlet, outlet and flow alone */
+    NR_MODEL_BOTH   /* both, jointly */
+} nr_fit_model;
+
+/* T of the reduced temperature difference x = (T - Tair)/G. */
+typedef enum nr_reference { NR_REFERENCE_INLET, NR_REFERENCE_MEAN } nr_reference;
+
+/* One sensor the model predicts, over the whole run, block by block. NAN = no reading. */
+typedef struct nr_fit_channel {
+    char name[16];      /* store, inlet, outlet */
+    double *measured;   /* [blocks] degC, as recorded */
+    double *modelled;   /* [blocks] degC, of the fitted model, with this sensor's offset and lag */
+    double *residual;   /* [blocks] K, measured - modelled; NAN where not used */
+    double rms_K;       /* of the used residuals */
+    double ar1;         /* their lag-one correlation, as used for the whitening */
+    size_t used, left_out;
+} nr_fit_channel;
+
+typedef struct nr_fit_run {
+    char folder[NR_ERR_FILE];
+    char title[256];
+    size_t rows;
+    double duration_s, used_s; /* used_s: blocks that entered the fit, in seconds */
+    double start_utc_s;
+    double latitude_deg, longitude_deg; /* NAN unknown */
+    size_t blocks;
+    double block_s;
+    double *t_s;            /* [blocks] middle of the block since the run's start */
+    double *sun_W_m2;       /* [blocks] as recorded, filled where interpolated */
+    double *air_degC;       /* [blocks] */
+    double *flow_L_min;     /* [blocks] NAN where unknown */
+    bool *pump_on;          /* [blocks] */
+    /* power of the fitted model, W, on the whole collector */
+    double *absorbed_W, *to_water_W, *collector_loss_W, *store_loss_W; /* [blocks] */
+    size_t channels;
+    nr_fit_channel channel[3];
+} nr_fit_run;
+
+typedef struct nr_curve_point {
+    double x;               /* reduced temperature difference, m2 K/W */
+    double eta, lo95, hi95; /* on gross area */
+    bool tested;            /* inside the tested range */
+} nr_curve_point;
+
+/* A mean over a few minutes, for the eye and the classical cross-check; not used by the fit. */
+typedef struct nr_point {
+    double x, eta;
+    double u;      /* standard uncertainty of eta from noise and constant sensor errors */
+    double t_s;    /* middle of the window in its run */
+    size_t run;
+    bool steady;   /* met the steady-state limits */
+} nr_point;
+
+/* Which input is to blame for how much of the variance; shares sum to one per quantity. */
+enum { NR_SHARE_ETA0, NR_SHARE_A1, NR_SHARE_RUN, NR_SHARES };
+typedef struct nr_budget_item {
+    char label[96];   /* "irradiance sensor, gain" ; "random: noise, wind, mixing" */
+    char channel[NR_NAME]; /* sun, store, ... or "" */
+    double stated_u;  /* the standard uncertainty that was stated, in unit; NAN for random */
+    char unit[16];
+    double share[NR_SHARES];
+} nr_budget_item;
+
+/* What the record says about a stated input: prior against posterior. */
+typedef struct nr_learned {
+    char label[96];
+    char unit[16];
+    double stated, stated_u; /* prior */
+    double found, found_u;   /* posterior */
+} nr_learned;
+
+typedef struct nr_incidence {
+    bool known;
+    double mean_deg, lo_deg, hi_deg; /* over the used part, weighted by irradiance */
+    double b0, u_b0;                 /* as used */
+    double modifier;                 /* K at the mean angle */
+} nr_incidence;
+
+/* The classical regression of the points, as a second opinion. */
+typedef struct nr_classical {
+    bool known;
+    size_t points;
+    bool steady_only;
+    nr_quantity eta0, a1;
+} nr_classical;
+
+#define NR_BUDGET_ITEMS 64
+
+typedef struct nr_fit {
+    char collector_name[NR_NAME];
+    double gross_area_m2;
+    nr_fit_model model;
+    nr_reference reference;
+    bool loss_includes_store;
+    nr_quantity eta0;       /* -, at the mean incidence angle of the used data */
+    nr_quantity eta0_normal; /* the same at normal incidence; not known without the sun's angle */
+    nr_quantity a1;         /* W/(m2 K) */
+    nr_quantity a2;         /* W/(m2 K2); not known unless the data carry it */
+    nr_quantity a5;         /* effective heat capacity, J/(m2 K) */
+    nr_quantity store_loss; /* W/K */
+    nr_quantity run_efficiency; /* heat kept in the water over sun on the collector, of the record */
+    nr_quantity stagnation_K;   /* rise over air at 1000 W/m2, extrapolated: "at least" */
+    nr_quantity time_constant_s;
+    double x_range[2], dT_range[2], sun_range[2]; /* tested: m2 K/W, K, W/m2 */
+    double mean_sun_W_m2, mean_air_degC, mean_flow_L_min, mean_wind_m_s; /* NAN unknown */
+    double sun_J, water_J;  /* energy on the gross area, and gained by the store, of the record */
+    double residual_rms_K;
+    size_t curve_points;
+    nr_curve_point *curve;
+    size_t points;
+    nr_point *point;
+    nr_classical classical;
+    nr_incidence incidence;
+    size_t budget_items;    /* largest share of eta0 first */
+    nr_budget_item budget[NR_BUDGET_ITEMS];
+    size_t learned_items;
+    nr_learned learned[NR_BUDGET_ITEMS];
+    size_t runs;
+    nr_fit_run *run;
+    nr_warnings warnings;
+    double iterations, seconds; /* of the computation, for the curious */
+} nr_fit;
+
+typedef struct nr_fit_options {
+    bool use_store;   /* default true: use the store's temperature */
+    bool use_loop;    /* default true: use inlet, outlet, flow where recorded */
+    nr_reference reference; /* wanted; given only where force_reference */
+    bool force_reference;
+    const nr_sink *progress; /* may be NULL */
+} nr_fit_options;
+
+nr_fit_options nr_fit_defaults(void);
+
+/* runs[count]: all of one collector. NR_CANNOT with the reason when the record cannot answer.
+ * Free with nr_fit_free. */
+nr_code nr_fit_runs(const nr_run *const *runs, size_t count, const nr_fit_options *options,
+                    nr_fit **out, nr_err *err);
+void nr_fit_free(nr_fit *fit);
+
+#endif

@@ -1,0 +1,39 @@
+/* The answer of `noonfit predict`: how a fitted collector heats a store on a stated day. */
+#ifndef NR_ANSWER_PREDICT_H
+#define NR_ANSWER_PREDICT_H
+
+#include "analyze/answer/fit.h"
+
+typedef struct nr_day {
+    bool clear_sky;         /* false: constant sun and air as stated */
+    double sun_W_m2, air_degC, wind_m_s;
+    double date_s;          /* clear sky: 00:00 UTC of the date, seconds since 1970 */
+    double start_s;         /* clear sky: start, seconds after local mean solar midnight... see .c */
+    double latitude_deg, longitude_deg, elevation_m, tilt_deg, azimuth_deg;
+    bool re_aimed;          /* plane follows the sun */
+    double water_kg, store_loss_W_K; /* NAN: as in the record */
+    double from_degC, to_degC;
+    double limit_s;         /* give up after this long; 0: 12 h */
+} nr_day;
+
+typedef struct nr_trace_point {
+    double t_s, store_degC, lo95, hi95, sun_W_m2;
+} nr_trace_point;
+
+typedef struct nr_predict {
+    nr_fit *fit;
+    nr_day day;
+    bool reached;
+    double probability_reached;
+    nr_quantity time_s;      /* not known when not reached */
+    nr_quantity final_degC;  /* at the end of the trace */
+    double u_parameter, u_model, u_weather; /* shares of time_s, s (of final_degC, K, if not reached) */
+    bool outside_tested;
+    size_t count;
+    nr_trace_point *trace;
+    char sentence[600];      /* plain, SI */
+    char remedy[600];        /* what would reach the target; empty when reached */
+    nr_warnings cautions;
+} nr_predict;
+
+#endif

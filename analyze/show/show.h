@@ -1,0 +1,30 @@
+/* Answers as text for people and as JSON for programs. Computes nothing of its own. */
+#ifndef NR_SHOW_SHOW_H
+#define NR_SHOW_SHOW_H
+
+#include "analyze/answer/compare.h"
+#include "analyze/answer/fit.h"
+#include "analyze/answer/inspect.h"
+#include "analyze/answer/predict.h"
+
+#include <stdio.h>
+
+typedef enum nr_units { NR_UNITS_SI, NR_UNITS_US } nr_units;
+
+/* The plain sentence first, then the table. width: columns of the terminal, 0 = 80. */
+void nr_show_fit(FILE *to, const nr_fit *fit, nr_units units);
+void nr_show_compare(FILE *to, const nr_compare *compare, nr_units units);
+void nr_show_predict(FILE *to, const nr_predict *predict, nr_units units);
+void nr_show_inspect(FILE *to, const nr_inspect *inspect, nr_units units);
+
+/* The JSON documents of DEVELOPERS.md: SI, stable keys, null where not determined. */
+nr_code nr_json_fit(FILE *to, const nr_fit *fit, nr_err *err);
+nr_code nr_json_compare(FILE *to, const nr_compare *compare, nr_err *err);
+nr_code nr_json_predict(FILE *to, const nr_predict *predict, nr_err *err);
+nr_code nr_json_inspect(FILE *to, const nr_inspect *inspect, nr_err *err);
+
+/* Rounds a value to its uncertainty: two significant digits of u (JCGM 100, 7.2.6).
+ * Writes e.g. value 0.71234, u 0.0225 as "0.712" and "0.023". u <= 0 or NAN: 4 digits. */
+void nr_round_pair(double value, double u, char *value_text, char *u_text, size_t size);
+
+#endif
