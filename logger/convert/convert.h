@@ -15,7 +15,8 @@
 
 typedef struct nr_law_key {
     const char *name;    /* key in rig.ini */
-    double fallback;     /* value when absent; NAN: the key is required */
+    double fallback;     /* value when absent; NAN: the key is required; INFINITY: the key is
+                            optional and INFINITY in k[] says that it was not given */
     double low, high;    /* accepted range, inclusive */
     const char *meaning; /* for --help and the manual, with its unit */
 } nr_law_key;
@@ -30,7 +31,8 @@ typedef struct nr_law {
     const char *summary; /* one line: what it is, raw unit, result unit, source of the formula */
     const char *unit;    /* unit of the result; NULL: whatever the channel says */
     nr_law_key keys[NR_LAW_MAX_KEYS]; /* name NULL ends the list */
-    bool wants_cold;     /* takes the channel named by `cold_channel`, or key cold_degC */
+    bool wants_cold; /* needs the channel named by `cold_channel`, or the law's own key
+                        cold_degC; with neither every reading is NAN */
     nr_law_eval eval;
 } nr_law;
 
