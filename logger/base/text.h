@@ -15,8 +15,13 @@ bool nr_parse_long(const char *text, long lo, long hi, long *out);
 /* yes/no, true/false, on/off, 1/0. */
 bool nr_parse_yes(const char *text, bool *out);
 
-/* A duration: "90", "90s", "45m", "2h", "1h30m" -> seconds. */
+/* A duration: "90", "90s", "45m", "2h", "1h30m", "1d" -> seconds. Largest unit first. */
 bool nr_parse_duration(const char *text, double *seconds);
+
+/* A number as text with a decimal point whatever the locale says. decimals < 0: up to 10
+ * significant digits, shortest form. Not finite: an empty text. Never "-0.00". Returns the length,
+ * or 0 when there is nothing or it did not fit (out is then empty). */
+size_t nr_format_number(char *out, size_t size, double value, int decimals);
 
 /* Copies at most size-1 bytes, always terminates; true when all of it fitted. */
 bool nr_copy(char *to, size_t size, const char *from);

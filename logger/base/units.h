@@ -7,6 +7,7 @@
 #define NR_BASE_UNITS_H
 
 #include <stdbool.h>
+#include <stddef.h>
 
 typedef enum nr_dimension {
     NR_DIM_NONE, /* a plain number or an unknown unit: never converted */
@@ -21,7 +22,8 @@ typedef enum nr_dimension {
     NR_DIM_LENGTH,           /* m */
     NR_DIM_MASS,             /* kg */
     NR_DIM_HEAT_CAPACITY,    /* J_K */
-    NR_DIM_LOSS              /* W_K */
+    NR_DIM_LOSS,             /* W_K */
+    NR_DIM_VOLUME            /* L */
 } nr_dimension;
 
 typedef struct nr_unit {
@@ -35,7 +37,11 @@ typedef struct nr_unit {
 /* NULL when the name is not known. Case matters ("mV" is not "MV"). */
 const nr_unit *nr_unit_find(const char *name);
 
-/* The canonical unit of a dimension (the SI or CSV unit in the comment above). */
+/* The table row by row, for audits and manuals; NULL behind the last. */
+const nr_unit *nr_unit_at(size_t index);
+
+/* The canonical unit of a dimension (the SI or CSV unit in the comment above). NULL for
+ * NR_DIM_NONE. */
 const nr_unit *nr_unit_canonical(nr_dimension dimension);
 
 double nr_unit_to_canonical(const nr_unit *unit, double value);

@@ -1,0 +1,180 @@
+#include "logger/base/units.h"
+#include "logger/base/text.h"
+
+#include <stddef.h>
+#include <string.h>
+
+/* Exact by definition (NIST SP 811, 2008, appendix B): foot 0.3048 m, pound 0.45359237 kg,
+ * US gallon 231 in3, international-table Btu 1055.05585262 J, degree Fahrenheit 5/9 K. */
+#define FOOT_M 0.3048
+#define INCH_M 0.0254
+#define GALLON_L 3.785411784
+#define BTU_J 1055.05585262
+#define POUND_KG 0.45359237
+
+/* The first of a dimension is the canonical one. */
+static const nr_unit units[] = {
+    {"degC", "°C", NR_DIM_TEMPERATURE, 1, 0},
+    {"degF", "°F", NR_DIM_TEMPERATURE, 5.0 / 9, -160.0 / 9},
+    {"K", "K", NR_DIM_TEMPERATURE, 1, -273.15},
+    {"W_m2", "W/m²", NR_DIM_IRRADIANCE, 1, 0},
+    {"kW_m2", "kW/m²", NR_DIM_IRRADIANCE, 1000, 0},
+    {"Btu_h_ft2", "Btu/(h ft²)", NR_DIM_IRRADIANCE, BTU_J / 3600 / (FOOT_M * FOOT_M), 0},
+    {"L_min", "L/min", NR_DIM_FLOW, 1, 0},
+    {"L_h", "L/h", NR_DIM_FLOW, 1.0 / 60, 0},
+    {"L_s", "L/s", NR_DIM_FLOW, 60, 0},
+    {"mL_min", "mL/min", NR_DIM_FLOW, 0.001, 0},
+    {"m3_h", "m³/h", NR_DIM_FLOW, 1000.0 / 60, 0},
+    {"gal_min", "gal/min", NR_DIM_FLOW, GALLON_L, 0},
+    {"gal_h", "gal/h", NR_DIM_FLOW, GALLON_L / 60, 0},
+    {"m_s", "m/s", NR_DIM_SPEED, 1, 0},
+    {"km_h", "km/h", NR_DIM_SPEED, 1 / 3.6, 0},
+    {"mph", "mph", NR_DIM_SPEED, 5280 * FOOT_M / 3600, 0},
+    {"ft_s", "ft/s", NR_DIM_SPEED, FOOT_M, 0},
+    {"kn", "kn", NR_DIM_SPEED, 1852.0 / 3600, 0},
+    {"V", "V", NR_DIM_VOLTAGE, 1, 0},
+    {"mV", "mV", NR_DIM_VOLTAGE, 0.001, 0},
+    {"A", "A", NR_DIM_CURRENT, 1, 0},
+    {"mA", "mA", NR_DIM_CURRENT, 0.001, 0},
+    {"W", "W", NR_DIM_POWER, 1, 0},
+    {"mW", "mW", NR_DIM_POWER, 0.001, 0},
+    {"kW", "kW", NR_DIM_POWER, 1000, 0},
+    {"Btu_h", "Btu/h", NR_DIM_POWER, BTU_J / 3600, 0},
+    {"m2", "m²", NR_DIM_AREA, 1, 0},
+    {"cm2", "cm²", NR_DIM_AREA, 1e-4, 0},
+    {"ft2", "ft²", NR_DIM_AREA, FOOT_M *FOOT_M, 0},
+    {"in2", "in²", NR_DIM_AREA, INCH_M *INCH_M, 0},
+    {"m", "m", NR_DIM_LENGTH, 1, 0},
+    {"cm", "cm", NR_DIM_LENGTH, 0.01, 0},
+    {"mm", "mm", NR_DIM_LENGTH, 0.001, 0},
+    {"ft", "ft", NR_DIM_LENGTH, FOOT_M, 0},
+    {"in", "in", NR_DIM_LENGTH, INCH_M, 0},
+    {"kg", "kg", NR_DIM_MASS, 1, 0},
+    {"g", "g", NR_DIM_MASS, 0.001, 0},
+    {"lb", "lb", NR_DIM_MASS, POUND_KG, 0},
+    {"J_K", "J/K", NR_DIM_HEAT_CAPACITY, 1, 0},
+    {"kJ_K", "kJ/K", NR_DIM_HEAT_CAPACITY, 1000, 0},
+    {"Btu_degF", "Btu/°F", NR_DIM_HEAT_CAPACITY, BTU_J * 9 / 5, 0},
+    {"W_K", "W/K", NR_DIM_LOSS, 1, 0},
+    {"Btu_h_degF", "Btu/(h °F)", NR_DIM_LOSS, BTU_J / 3600 * 9 / 5, 0},
+    {"L", "L", NR_DIM_VOLUME, 1, 0},
+    {"mL", "mL", NR_DIM_VOLUME, 0.001, 0},
+    {"gal", "gal", NR_DIM_VOLUME, GALLON_L, 0},
+};
+#define UNITS (sizeof units / sizeof units[0])
+
+const nr_unit *nr_unit_find(const char *name)
+{
+    for (size_t i = 0; i < UNITS; i++)
+        if (strcmp(units[i].name, name) == 0)
+            return &units[i];
+    return NULL;
+}
+
+const nr_unit *nr_unit_canonical(nr_dimension dimension)
+{
+    for (size_t i = 0; i < UNITS; i++)
+        if (units[i].dimension == dimension)
+            return &units[i];
+    return NULL;
+}
+
+const nr_unit *nr_unit_at(size_t index)
+{
+    return index < UNITS ? &units[index] : NULL;
+}
+
+double nr_unit_to_canonical(const nr_unit *unit, double value)
+{
+    return value * unit->factor + unit->offset;
+}
+
+double nr_unit_from_canonical(const nr_unit *unit, double value)
+{
+    return (value - unit->offset) / unit->factor;
+}
+
+double nr_unit_difference_to_canonical(const nr_unit *unit, double value)
+{
+    return value * unit->factor;
+}
+
+double nr_unit_difference_from_canonical(const nr_unit *unit, double value)
+{
+    return value / unit->factor;
+}
+
+/* Literals, since a composed text would need storage; a test holds them against the table. */
+const char *nr_unit_names(nr_dimension dimension)
+{
+    switch (dimension) {
+    case NR_DIM_TEMPERATURE:
+        return "degC, degF, K";
+    case NR_DIM_IRRADIANCE:
+        return "W_m2, kW_m2, Btu_h_ft2";
+    case NR_DIM_FLOW:
+        return "L_min, L_h, L_s, mL_min, m3_h, gal_min, gal_h";
+    case NR_DIM_SPEED:
+        return "m_s, km_h, mph, ft_s, kn";
+    case NR_DIM_VOLTAGE:
+        return "V, mV";
+    case NR_DIM_CURRENT:
+        return "A, mA";
+    case NR_DIM_POWER:
+        return "W, mW, kW, Btu_h";
+    case NR_DIM_AREA:
+        return "m2, cm2, ft2, in2";
+    case NR_DIM_LENGTH:
+        return "m, cm, mm, ft, in";
+    case NR_DIM_MASS:
+        return "kg, g, lb";
+    case NR_DIM_HEAT_CAPACITY:
+        return "J_K, kJ_K, Btu_degF";
+    case NR_DIM_LOSS:
+        return "W_K, Btu_h_degF";
+    case NR_DIM_VOLUME:
+        return "L, mL, gal";
+    case NR_DIM_NONE:
+        break;
+    }
+    return "";
+}
+
+/* Splits "43 degC" into the number and what follows it. */
+static size_t number_length(const char *text)
+{
+    size_t length = strlen(text);
+    while (length > 0 && !(text[length - 1] >= '0' && text[length - 1] <= '9') &&
+           text[length - 1] != '.')
+        length--;
+    return length;
+}
+
+bool nr_parse_temperature(const char *text, bool fahrenheit, double *degC)
+{
+    static const struct {
+        const char *word, *unit;
+    } words[] = {{"C", "degC"},    {"degC", "degC"}, {"°C", "degC"}, {"F", "degF"},
+                 {"degF", "degF"}, {"°F", "degF"},   {"K", "K"}};
+    char number[64], word[64];
+    size_t length = number_length(text);
+    if (length == 0 || length >= sizeof number || !nr_copy(word, sizeof word, text + length))
+        return false;
+    memcpy(number, text, length);
+    number[length] = '\0';
+    nr_trim(word);
+    double value;
+    if (!nr_parse_double(number, &value))
+        return false;
+    const char *unit = word[0] ? NULL : fahrenheit ? "degF" : "degC";
+    for (size_t i = 0; i < sizeof words / sizeof words[0]; i++)
+        if (strcmp(word, words[i].word) == 0)
+            unit = words[i].unit;
+    if (!unit)
+        return false;
+    value = nr_unit_to_canonical(nr_unit_find(unit), value);
+    if (value < -273.15)
+        return false;
+    *degC = value;
+    return true;
+}
