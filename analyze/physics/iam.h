@@ -1,0 +1,23 @@
+/* Incidence angle modifier of flat glazing: K = 1 - b0 (1/cos(theta) - 1), never below 0. */
+#ifndef NR_PHYSICS_IAM_H
+#define NR_PHYSICS_IAM_H
+
+#include <stdbool.h>
+
+/* b0 when rig.ini gives none: single flat glass 0.1, two covers 0.17 (Duffie and Beckman, from
+ * memory), no glazing 0. glazing as in rig.ini: none, single, double; anything else counts as
+ * single. */
+double nr_iam_default_b0(const char *glazing);
+
+/* Past this angle certified data and the form part company (70 degrees and more). */
+#define NR_IAM_TRUSTED_DEG 60.0
+
+/* For beam irradiance. incidence_deg 0..90, 0 from 90 to 180 (behind the plane); b0 0..1; NAN
+ * otherwise. */
+double nr_iam_beam(double b0, double incidence_deg);
+
+/* The same averaged over a uniform sky: the integral of K cos(theta) over the hemisphere, which is
+ * 1/(1 + b0). A certified flat plate with b0 = 0.1 has 0.91. */
+double nr_iam_diffuse(double b0);
+
+#endif
