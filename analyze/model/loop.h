@@ -1,0 +1,86 @@
+/* The segmented collector and its store: a heat-up run simulated from its weather, with the exact
+ * derivative of every predicted reading to every parameter.
+ *
+ *      sun            air
+ *       |              |            one of NR_SEGMENTS along the tube:
+ *    [absorber] --loss--+             C da/dt = g K G - U (a - Ta) - h (a - f)        per m2
+ *       | exchange h                  Cf df/dt = h (a - f) + W (f_before - f)
+ *    [fluid] --W--> next ... --> outlet --> [store, one node] --> inlet
+ *                                     Cs dT/dt = W (outlet - T) - UAs (T - Ta)
+ *
+ * W = mass flow times specific heat. Backward Euler: the sweep along the tube is a chain of 2 x 2
+ * systems, unconditionally stable for any flow, so the step may be chosen by the weather alone.
+ * The tangents solve the same systems with other right-hand sides; they are exact for the
+ * discretised model.
+ */
+#ifndef NR_MODEL_LOOP_H
+#define NR_MODEL_LOOP_H
+
+#include <stddef.h>
+
+#define NR_SEGMENTS 8
+
+/* Parameters the simulation is differentiated to. LN: the tangent is to the natural logarithm. */
+enum {
+    NR_DYN_OPTICAL,
+    NR_DYN_LOSS,
+    NR_DYN_LOSS2,
+    NR_DYN_WIND,
+    NR_DYN_LN_EXCHANGE,
+    NR_DYN_LN_CAPACITY,
+    NR_DYN_LN_FLUID,
+    NR_DYN_STORE_LOSS,
+    NR_DYN_LN_STORE,
+    NR_DYN_SUN_OFFSET,
+    NR_DYN_AIR_OFFSET,
+    NR_DYN_LN_FLOW,
+    NR_DYN_B0,
+    NR_DYN_T_STORE,
+    NR_DYN_T_ABSORBER,
+    NR_DYN_T_FLUID,
+    NR_DYN_COUNT /* a multiple of four: the tangent loops are vectorised */
+};
+
+typedef struct nr_loop_params {
+    double area_m2;           /* gross */
+    double optical;           /* absorbed fraction of the irradiance, normal incidence */
+    double loss_W_m2K;        /* absorber to air, at zero difference and the mean wind */
+    double loss2_W_m2K2;      /* its rise per kelvin of difference */
+    double wind_Ws_m3K;       /* its rise per m/s of wind above the mean, W/(m2 K)/(m/s) */
+    double exchange_W_m2K;    /* absorber to fluid */
+    double capacity_J_m2K;    /* absorber and what moves with it */
+    double fluid_J_K;         /* fluid in the collector */
+    double store_J_K;         /* water and container */
+    double store_loss_W_K;
+    double sun_offset_W_m2;   /* true = (reading - offset) / (1 + gain) */
+    double sun_gain;
+    double air_offset_K;      /* true = reading - offset */
+    double flow_factor;       /* true heat flow = W of the input * factor */
+    double b0;                /* K = 1 - b0 (1/cos(incidence) - 1) */
+    double t_store_degC, t_absorber_degC, t_fluid_degC; /* at the start */
+} nr_loop_params;
+
+/* Weather and flow, step means. Arrays of [blocks * steps_per_block]; owned by the caller. */
+typedef struct nr_loop_input {
+    size_t blocks, steps_per_block;
+    double step_s;
+    const double *sun_W_m2, *air_degC;
+    const double *flow_W_K;   /* mass flow times specific heat; 0 = pump stopped */
+    const double *wind_m_s;   /* minus its mean; NULL: none */
+    const double *obliquity;  /* 1/cos(incidence) - 1; NULL: taken as zero */
+    double lag_s[3];          /* of the store, inlet and outlet sensors */
+} nr_loop_input;
+
+enum { NR_OUT_STORE, NR_OUT_INLET, NR_OUT_OUTLET, NR_OUTS };
+
+/* Block means. Arrays owned by the caller; any may be NULL where not wanted. */
+typedef struct nr_loop_output {
+    double *reading[NR_OUTS]; /* [blocks] degC, of sensors with lag and without other errors */
+    double *tangent[NR_OUTS]; /* [blocks * NR_DYN_COUNT] */
+    double *absorbed_W, *to_water_W, *collector_loss_W, *store_loss_W; /* [blocks] */
+} nr_loop_output;
+
+void nr_loop_run(const nr_loop_input *input, const nr_loop_params *params,
+                 const nr_loop_output *output);
+
+#endif

@@ -1,0 +1,111 @@
+#include "analyze/physics/sun.h"
+#include "analyze/series/parts.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+/* Positions are computed this often and joined by straight lines: the incidence angle bends by
+ * less than 0.01 degrees in between. */
+#define EVERY_S 300.0
+/* Irradiance above this while the sun is down or behind the plane: the clock or site is wrong. */
+#define BRIGHT_W_M2 250.0
+#define DOWN_ZENITH_DEG 88.0
+#define BEHIND_DEG 80.0
+/* At grazing angles the modifier's form is not to be trusted; obliquity is held there. */
+#define HELD_DEG 75.0
+
+static double incidence_at(const nr_rig *rig, double utc_s, double *zenith_deg)
+{
+    nr_sun sun = nr_sun_at(utc_s, rig->latitude_deg.value, rig->longitude_deg.value);
+    *zenith_deg = sun.zenith_deg;
+    return nr_incidence_deg(sun.zenith_deg, sun.azimuth_deg, rig->collector.tilt_deg.value,
+                            rig->collector.azimuth_deg.value);
+}
+
+static double obliquity_of(double incidence_deg)
+{
+    return 1 / cos(fmin(incidence_deg, HELD_DEG) * M_PI / 180) - 1;
+}
+
+/* Fills one part; false when bright sun and computed position contradict each other. */
+static bool part_angles(const nr_series *s, const nr_part *part, double *obliquity,
+                        double *incidence)
+{
+    const nr_rig *rig = &s->run->rig;
+    double utc0 = s->run->readings->utc_s[0] - s->run->readings->elapsed_s[0] + part->start_s;
+    size_t stride = (size_t)(EVERY_S / s->step_s);
+    for (size_t k = 0; k < part->steps; k += stride) {
+        double zenith0, zenith1;
+        double a = incidence_at(rig, utc0 + s->step_s * (double)k, &zenith0);
+        double b = incidence_at(rig, utc0 + s->step_s * (double)(k + stride), &zenith1);
+        for (size_t i = k; i < part->steps && i < k + stride; i++) {
+            double part_way = (double)(i - k) / (double)stride;
+            incidence[i] = a + (b - a) * part_way;
+            obliquity[i] = obliquity_of(incidence[i]);
+            if (part->sun_W_m2[i] > BRIGHT_W_M2 &&
+                (fmin(zenith0, zenith1) > DOWN_ZENITH_DEG || incidence[i] > BEHIND_DEG))
+                return false;
+        }
+    }
+    return true;
+}
+
+/* Sums over sunny, pumped steps, weighted by irradiance. */
+typedef struct sums {
+    double weight, angle, obliquity, lo, hi;
+} sums;
+
+static void add_sums(const nr_series *s, const nr_part *part, const double *incidence, sums *sum)
+{
+    for (size_t k = 0; k < part->steps; k++) {
+        double sun = part->sun_W_m2[k];
+        if (sun < NR_SUN_COUNTS * s->max_sun_W_m2)
+            continue;
+        sum->weight += sun;
+        sum->angle += sun * incidence[k];
+        sum->obliquity += sun * obliquity_of(incidence[k]);
+        sum->lo = fmin(sum->lo, incidence[k]);
+        sum->hi = fmax(sum->hi, incidence[k]);
+    }
+}
+
+static void forget(nr_series *s)
+{
+    for (size_t i = 0; i < s->parts; i++) {
+        free(s->part[i].obliquity);
+        s->part[i].obliquity = NULL;
+    }
+}
+
+nr_code nr_series_angles(nr_series *s, nr_err *err)
+{
+    const nr_rig *rig = &s->run->rig;
+    s->incidence_mean_deg = s->incidence_lo_deg = s->incidence_hi_deg = s->obliquity_mean = NAN;
+    if (!rig->latitude_deg.given || !rig->longitude_deg.given || !rig->collector.tilt_deg.given ||
+        !rig->collector.azimuth_deg.given)
+        return NR_OK;
+    sums sum = {.lo = INFINITY, .hi = -INFINITY};
+    for (size_t i = 0; i < s->parts; i++) {
+        nr_part *part = &s->part[i];
+        double *incidence = malloc(part->steps * sizeof(double));
+        part->obliquity = malloc(part->steps * sizeof(double));
+        if (!incidence || !part->obliquity) {
+            free(incidence);
+            return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+        }
+        if (part_angles(s, part, part->obliquity, incidence))
+            add_sums(s, part, incidence, &sum);
+        else
+            s->sun_position_doubtful = true;
+        free(incidence);
+    }
+    if (s->sun_position_doubtful || sum.weight <= 0) {
+        forget(s);
+        return NR_OK;
+    }
+    s->incidence_mean_deg = sum.angle / sum.weight;
+    s->obliquity_mean = sum.obliquity / sum.weight;
+    s->incidence_lo_deg = sum.lo;
+    s->incidence_hi_deg = sum.hi;
+    return NR_OK;
+}

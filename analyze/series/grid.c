@@ -1,0 +1,96 @@
+#include "analyze/series/parts.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+void nr_grid_free(nr_grid *grid)
+{
+    for (int c = 0; c < NR_ROLES; c++)
+        free(grid->value[c]);
+    free(grid->pump);
+    *grid = (nr_grid){0};
+}
+
+static bool step_means(const nr_quality *q, const nr_run *run, double step_s, nr_grid *grid,
+                       int role)
+{
+    double *sum = calloc(grid->steps, sizeof(double));
+    unsigned *count = calloc(grid->steps, sizeof(unsigned));
+    if (sum && count) {
+        for (size_t r = 0; r < q->rows; r++) {
+            double at = (run->readings->elapsed_s[r] - grid->start_s) / step_s;
+            double v = nr_quality_value(q, (nr_role)role, r);
+            if (!(at < (double)grid->steps) || isnan(v))
+                continue;
+            sum[(size_t)at] += v;
+            count[(size_t)at]++;
+        }
+        for (size_t k = 0; k < grid->steps; k++)
+            sum[k] = count[k] ? sum[k] / count[k] : NAN;
+        grid->value[role] = sum;
+    } else {
+        free(sum);
+    }
+    free(count);
+    return grid->value[role] != NULL;
+}
+
+/* The pump's state holds from a row to the next one. */
+static bool pump_steps(const nr_quality *q, const nr_run *run, double step_s, nr_grid *grid)
+{
+    grid->pump = calloc(grid->steps, 1);
+    if (!grid->pump)
+        return false;
+    size_t r = 0;
+    for (size_t k = 0; k < grid->steps; k++) {
+        double end = grid->start_s + step_s * (double)(k + 1);
+        unsigned char state = q->pump[r];
+        while (r + 1 < q->rows && run->readings->elapsed_s[r + 1] < end) {
+            r++;
+            if (q->pump[r] == NR_PUMP_IS_OFF) /* a step counts as running only when all of it is */
+                state = NR_PUMP_IS_OFF;
+        }
+        grid->pump[k] = state;
+    }
+    return true;
+}
+
+nr_code nr_grid_build(const nr_quality *q, const nr_run *run, double step_s, nr_grid *grid,
+                      nr_err *err)
+{
+    *grid = (nr_grid){.start_s = run->readings->elapsed_s[0]};
+    double span = run->readings->elapsed_s[q->rows - 1] - grid->start_s;
+    grid->steps = (size_t)(span / step_s);
+    bool good = pump_steps(q, run, step_s, grid);
+    for (int c = 0; c < NR_ROLES && good; c++)
+        if (q->channel[c].value && q->channel[c].good > 0)
+            good = step_means(q, run, step_s, grid, c);
+    if (good)
+        return NR_OK;
+    nr_grid_free(grid);
+    return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+}
+
+size_t nr_grid_bridge(double *value, size_t steps, double step_s, double limit_s)
+{
+    size_t filled = 0;
+    for (size_t k = 0; k < steps;) {
+        if (!isnan(value[k])) {
+            k++;
+            continue;
+        }
+        size_t end = k;
+        while (end < steps && isnan(value[end]))
+            end++;
+        bool left = k > 0, right = end < steps;
+        if ((double)(end - k) * step_s <= limit_s && (left || right)) {
+            double a = left ? value[k - 1] : value[end];
+            double b = right ? value[end] : a;
+            for (size_t i = k; i < end; i++)
+                value[i] = a + (b - a) * (double)(i - k + 1) / (double)(end - k + 1);
+            filled += end - k;
+        }
+        k = end;
+    }
+    return filled;
+}

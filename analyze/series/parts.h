@@ -1,0 +1,28 @@
+/* The stages of nr_series_build; only series.c calls them. */
+#ifndef NR_SERIES_PARTS_H
+#define NR_SERIES_PARTS_H
+
+#include "analyze/series/series.h"
+
+/* The whole record on one grid of steps, before it is cut into parts. NAN: nothing known. */
+typedef struct nr_grid {
+    size_t steps;
+    double start_s; /* elapsed_s at the first step */
+    double *value[NR_ROLES]; /* [steps] step means; NULL when not recorded */
+    unsigned char *pump;     /* [steps] nr_pump_state */
+} nr_grid;
+
+/* Step means of every meaningful channel. */
+nr_code nr_grid_build(const nr_quality *quality, const nr_run *run, double step_s, nr_grid *grid,
+                      nr_err *err);
+void nr_grid_free(nr_grid *grid);
+
+/* Fills holes of at most limit_s by straight lines (ends: the nearest value). Returns the number
+ * of steps filled. */
+size_t nr_grid_bridge(double *value, size_t steps, double step_s, double limit_s);
+
+/* Fills part->obliquity and the series' incidence from site, tilt, azimuth and clock; leaves them
+ * unknown when the rig does not say, or doubtful when sun and clock contradict each other. */
+nr_code nr_series_angles(nr_series *series, nr_err *err);
+
+#endif

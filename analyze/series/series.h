@@ -1,0 +1,70 @@
+/* A run as arrays for the estimate: weather in steps, readings in block means.
+ *
+ * Readings that the quality check marked bad are left out and counted. Short holes in the weather
+ * are bridged by straight lines; a hole too long to bridge (LIMITS in the .c) ends a part, and
+ * what follows is a part of its own with its own initial temperatures.
+ */
+#ifndef NR_SERIES_SERIES_H
+#define NR_SERIES_SERIES_H
+
+#include "analyze/model/loop.h"
+#include "analyze/quality/quality.h"
+#include "logger/base/err.h"
+#include "logger/run/folder.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#define NR_PARTS 16
+
+/* A stretch without long gaps. All arrays belong to the series. */
+typedef struct nr_part {
+    double start_s; /* elapsed_s of the run at the start of block 0 */
+    size_t blocks, steps; /* steps = blocks * steps_per_block */
+    /* [steps] */
+    double *sun_W_m2, *air_degC;
+    double *flow_W_K;    /* mass flow times cp; a guess (nr_series.flow_known) where not measured */
+    double *wind_m_s;    /* NULL when not recorded */
+    double *obliquity;   /* 1/cos(incidence) - 1; NULL when the sun's angle is not known */
+    /* [blocks] */
+    double *reading[NR_OUTS]; /* means, degC; NULL: channel not recorded; NAN: no good reading */
+    double *flow_L_min;  /* NAN unknown */
+    unsigned char *pump_on; /* true when running through the whole block */
+    unsigned char *settled; /* pump running and two transit times past any change */
+} nr_part;
+
+typedef struct nr_series {
+    const nr_run *run;   /* borrowed */
+    double step_s, block_s;
+    size_t steps_per_block;
+    size_t parts;
+    nr_part part[NR_PARTS];
+    bool flow_known;     /* a flow channel was recorded */
+    bool pump_known;     /* flow, pump supply or notes say when the pump ran */
+    bool ever_pumped;    /* the pump ran for at least five minutes in all */
+    double transit_s;    /* of the tube at the typical flow, as used for `settled` */
+    double flow_guess_L_min; /* typical flow; a guess when not known */
+    double duration_s;   /* of the record */
+    size_t rows, bad_readings, bridged_steps; /* counts of what was left out or filled */
+    double lost_s;       /* time in gaps too long to bridge */
+    /* means over pump-on steps with sun above NR_SUN_COUNTS of its maximum */
+    double mean_sun_W_m2, mean_air_degC, mean_flow_L_min, mean_wind_m_s, mean_store_degC;
+    double max_sun_W_m2, wind_sd_m_s;
+    double cp_J_kgK;     /* of water at the mean store temperature */
+    /* incidence over the same steps, weighted by irradiance; NAN unknown */
+    double incidence_mean_deg, incidence_lo_deg, incidence_hi_deg, obliquity_mean;
+    bool sun_position_doubtful; /* site or clock contradict the irradiance: angle not used */
+} nr_series;
+
+/* A step counts as sunny above this fraction of the run's largest irradiance. */
+#define NR_SUN_COUNTS 0.4
+
+/* NR_CANNOT with the reason when the record is too short, has no irradiance or air temperature,
+ * or no temperature of the water. The run must outlive the series. */
+nr_code nr_series_build(const nr_run *run, nr_series **out, nr_err *err);
+void nr_series_free(nr_series *series);
+
+/* The model's input for one part; pointers are borrowed. */
+nr_loop_input nr_series_input(const nr_series *series, const nr_part *part);
+
+#endif
