@@ -1,0 +1,58 @@
+/* `virtual-rig`: the command line around the virtual rig. */
+#include "sample-runs/rig/program/options.h"
+#include "sample-runs/rig/virtual.h"
+
+#include <stdlib.h>
+
+static nr_code simulate_and(const nr_rig_options *o, nr_err *err)
+{
+    nr_virtual_run *run = NULL;
+    nr_code code = nr_virtual_simulate(&o->params, &run, err);
+    if (code == NR_OK && o->command == NR_RIG_WRITE) {
+        code = nr_virtual_write(run, &o->params, o->folder, err);
+    } else if (code == NR_OK) {
+        code = nr_virtual_truth_json(run, &o->params, stdout, err);
+    }
+    nr_virtual_run_free(run);
+    return code;
+}
+
+static nr_code print_rig(const nr_rig_options *o, nr_err *err)
+{
+    char *text = nr_virtual_rig_text(&o->params);
+    bool ok = text && fputs(text, stdout) != EOF && fflush(stdout) == 0;
+    free(text);
+    return ok ? NR_OK : nr_fail(err, NR_BAD, NULL, 0, "the rig file could not be written");
+}
+
+static nr_code run(const nr_rig_options *o, nr_err *err)
+{
+    switch (o->command) {
+    case NR_RIG_HELP:
+        nr_rig_options_help(stdout);
+        return NR_OK;
+    case NR_RIG_VERSION:
+        puts("virtual-rig " NOONRUN_VERSION);
+        return NR_OK;
+    case NR_RIG_RIG:
+        return print_rig(o, err);
+    case NR_RIG_SERVE:
+        return nr_fail(err, NR_BAD, NULL, 0, "serve");
+    case NR_RIG_WRITE:
+    case NR_RIG_TRUTH:
+    default:
+        return simulate_and(o, err);
+    }
+}
+
+int main(int argc, char **argv)
+{
+    nr_rig_options options;
+    nr_err err = {0};
+    nr_code code = nr_rig_options_parse(argc, argv, &options, &err);
+    code = code ? code : run(&options, &err);
+    if (code) {
+        nr_err_print(stderr, "virtual-rig", &err);
+    }
+    return (int)code;
+}
