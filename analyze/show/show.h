@@ -6,12 +6,12 @@
 #include "analyze/answer/fit.h"
 #include "analyze/answer/inspect.h"
 #include "analyze/answer/predict.h"
+#include "analyze/show/display.h"
 
 #include <stdio.h>
 
-typedef enum nr_units { NR_UNITS_SI, NR_UNITS_US } nr_units;
-
-/* The plain sentence first, then the table. width: columns of the terminal, 0 = 80. */
+/* The plain sentence first, then the table, the reasons, the warnings; within 80 columns. Text
+ * from files is cleaned on the way out. */
 void nr_show_fit(FILE *to, const nr_fit *fit, nr_units units);
 void nr_show_compare(FILE *to, const nr_compare *compare, nr_units units);
 void nr_show_predict(FILE *to, const nr_predict *predict, nr_units units);

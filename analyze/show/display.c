@@ -1,0 +1,71 @@
+/* The table of shown units. Composite factors are products of the exact ones, so that no rounded
+ * conversion constant appears. */
+#include "analyze/show/display.h"
+
+#include <math.h>
+
+#define FOOT_M 0.3048
+#define BTU_J 1055.05585262
+#define GALLON_L 3.785411784
+#define MILE_M 1609.344
+#define HOUR_S 3600.0
+#define DEGF_K (5.0 / 9.0)
+#define FOOT2_M2 (FOOT_M * FOOT_M)
+
+/* One Btu/(h ft2 degF) in W/(m2 K): 5.678263... */
+#define BTU_LOSS (BTU_J / (HOUR_S * FOOT2_M2 * DEGF_K))
+
+static const nr_display shown[NR_SHOWN_COUNT][2] = {
+    [NR_SHOWN_NUMBER] = {{1, 0, "", ""}, {1, 0, "", ""}},
+    [NR_SHOWN_PERCENT] = {{100, 0, "%", "%"}, {100, 0, "%", "%"}},
+    [NR_SHOWN_TEMPERATURE] = {{1, 0, "degC", "°C"}, {1 / DEGF_K, 32, "degF", "°F"}},
+    [NR_SHOWN_DIFFERENCE] = {{1, 0, "K", "K"}, {1 / DEGF_K, 0, "degF", "°F"}},
+    [NR_SHOWN_IRRADIANCE] = {{1, 0, "W/m2", "W/m²"},
+                             {HOUR_S * FOOT2_M2 / BTU_J, 0, "Btu/(h ft2)", "Btu/(h ft²)"}},
+    [NR_SHOWN_REDUCED] = {{1, 0, "m2 K/W", "m² K/W"},
+                          {BTU_LOSS, 0, "h ft2 degF/Btu", "h ft² °F/Btu"}},
+    [NR_SHOWN_COLLECTOR_LOSS] = {{1, 0, "W/(m2 K)", "W/(m² K)"},
+                                 {1 / BTU_LOSS, 0, "Btu/(h ft2 degF)", "Btu/(h ft² °F)"}},
+    [NR_SHOWN_LOSS_SLOPE] = {{1, 0, "W/(m2 K2)", "W/(m² K²)"},
+                             {DEGF_K / BTU_LOSS, 0, "Btu/(h ft2 degF2)", "Btu/(h ft² °F²)"}},
+    [NR_SHOWN_CAPACITY] = {{1e-3, 0, "kJ/(m2 K)", "kJ/(m² K)"},
+                           {FOOT2_M2 * DEGF_K / BTU_J, 0, "Btu/(ft2 degF)", "Btu/(ft² °F)"}},
+    [NR_SHOWN_STORE_LOSS] = {{1, 0, "W/K", "W/K"},
+                             {HOUR_S * DEGF_K / BTU_J, 0, "Btu/(h degF)", "Btu/(h °F)"}},
+    [NR_SHOWN_ENERGY] = {{1e-6, 0, "MJ", "MJ"}, {1 / BTU_J, 0, "Btu", "Btu"}},
+    [NR_SHOWN_POWER] = {{1, 0, "W", "W"}, {HOUR_S / BTU_J, 0, "Btu/h", "Btu/h"}},
+    [NR_SHOWN_AREA] = {{1, 0, "m2", "m²"}, {1 / FOOT2_M2, 0, "ft2", "ft²"}},
+    [NR_SHOWN_WATER] = {{1, 0, "kg", "kg"}, {1 / GALLON_L, 0, "gal", "gal"}},
+    [NR_SHOWN_FLOW] = {{1, 0, "L/min", "L/min"}, {1 / GALLON_L, 0, "gal/min", "gal/min"}},
+    [NR_SHOWN_SPEED] = {{1, 0, "m/s", "m/s"}, {HOUR_S / MILE_M, 0, "mph", "mph"}},
+    [NR_SHOWN_MINUTES] = {{1.0 / 60, 0, "min", "min"}, {1.0 / 60, 0, "min", "min"}},
+};
+
+const nr_display *nr_display_of(nr_shown what, nr_units units)
+{
+    return &shown[what][units == NR_UNITS_US ? 1 : 0];
+}
+
+double nr_display_value(nr_shown what, nr_units units, double si)
+{
+    const nr_display *d = nr_display_of(what, units);
+    return si * d->factor + d->offset;
+}
+
+double nr_display_difference(nr_shown what, nr_units units, double si)
+{
+    return si * nr_display_of(what, units)->factor;
+}
+
+nr_quantity nr_display_quantity(nr_shown what, nr_units units, const nr_quantity *si)
+{
+    nr_quantity q = *si;
+    q.value = nr_display_value(what, units, si->value);
+    q.lo95 = nr_display_value(what, units, si->lo95);
+    q.hi95 = nr_display_value(what, units, si->hi95);
+    q.u = nr_display_difference(what, units, si->u);
+    q.u_random = nr_display_difference(what, units, si->u_random);
+    q.u_systematic = nr_display_difference(what, units, si->u_systematic);
+    q.unit = nr_display_of(what, units)->plain;
+    return q;
+}

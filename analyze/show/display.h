@@ -1,0 +1,60 @@
+/* Units for people's eyes: SI or US customary, the one place where answers change units.
+ *
+ * Answers are SI throughout; showing converts a value, its uncertainty and its interval first and
+ * rounds afterwards, so the last digit shown is right in either system. Exact factors from NIST
+ * SP 811: foot 0.3048 m, pound 0.45359237 kg, US gallon 3.785411784 L, Btu(IT) 1055.05585262 J,
+ * degF 5/9 K.
+ */
+#ifndef NR_SHOW_DISPLAY_H
+#define NR_SHOW_DISPLAY_H
+
+#include "analyze/answer/quantity.h"
+
+typedef enum nr_units { NR_UNITS_SI, NR_UNITS_US } nr_units;
+
+/* What is shown. In brackets: the unit the answers carry -> as shown in SI, in US. */
+typedef enum nr_shown {
+    NR_SHOWN_NUMBER,         /* a plain number, never converted */
+    NR_SHOWN_PERCENT,        /* a fraction -> % */
+    NR_SHOWN_TEMPERATURE,    /* degC -> degC, degF */
+    NR_SHOWN_DIFFERENCE,     /* K -> K, degF (no offset) */
+    NR_SHOWN_IRRADIANCE,     /* W/m2 -> W/m2, Btu/(h ft2) */
+    NR_SHOWN_REDUCED,        /* m2 K/W -> m2 K/W, h ft2 degF/Btu */
+    NR_SHOWN_COLLECTOR_LOSS, /* W/(m2 K) -> same, Btu/(h ft2 degF) */
+    NR_SHOWN_LOSS_SLOPE,     /* W/(m2 K2) -> same, Btu/(h ft2 degF2) */
+    NR_SHOWN_CAPACITY,       /* J/(m2 K) -> kJ/(m2 K), Btu/(ft2 degF) */
+    NR_SHOWN_STORE_LOSS,     /* W/K -> W/K, Btu/(h degF) */
+    NR_SHOWN_ENERGY,         /* J -> MJ, Btu */
+    NR_SHOWN_POWER,          /* W -> W, Btu/h */
+    NR_SHOWN_AREA,           /* m2 -> m2, ft2 */
+    NR_SHOWN_WATER,          /* kg of water -> kg, gal (at 4 degC, 1 kg = 1 L, as in rig files) */
+    NR_SHOWN_FLOW,           /* L/min -> L/min, gal/min */
+    NR_SHOWN_SPEED,          /* m/s -> m/s, mph */
+    NR_SHOWN_MINUTES,        /* s -> min */
+    NR_SHOWN_COUNT
+} nr_shown;
+
+typedef struct nr_display {
+    double factor, offset; /* shown = SI * factor + offset */
+    const char *plain;     /* unit in ASCII, for text and JSON: "Btu/(h ft2 degF)" */
+    const char *pretty;    /* unit in UTF-8, for pictures and pages: "Btu/(h ft² °F)" */
+} nr_display;
+
+/* Never NULL; static. */
+const nr_display *nr_display_of(nr_shown what, nr_units units);
+
+/* SI -> shown. NAN stays NAN. */
+double nr_display_value(nr_shown what, nr_units units, double si);
+/* A difference or an uncertainty: factor only. */
+double nr_display_difference(nr_shown what, nr_units units, double si);
+/* All of a quantity; its unit becomes the plain one. */
+nr_quantity nr_display_quantity(nr_shown what, nr_units units, const nr_quantity *si);
+
+/* Rewrites the SI numbers inside a sentence for US readers: "15 to 40 degC" -> "59 to 104 degF",
+ * "8.1 (6.9 to 9.4) W/(m2 K)" -> "1.43 (1.22 to 1.66) Btu/(h ft2 degF)". A number is rewritten
+ * only when a known unit follows it, directly or across a list or interval of numbers; it keeps
+ * as many significant digits as it had, plus one where the unit is coarser. With NR_UNITS_SI the
+ * text is copied. Always terminates; cuts what does not fit. */
+void nr_display_text(char *to, size_t size, const char *text, nr_units units);
+
+#endif

@@ -1,0 +1,64 @@
+/* The JSON document of `noonfit compare`. */
+#include "analyze/show/json.h"
+#include "analyze/show/show.h"
+
+static json_t *differences(const nr_compare *c)
+{
+    json_t *out = json_array();
+    for (size_t i = 0; i < c->differences; i++) {
+        const nr_difference *d = &c->difference[i];
+        json_t *one = json_pack(
+            "{s:o, s:o, s:o, s:o, s:o, s:o}", "of", nr_json_text(c->label[d->of]), "against",
+            nr_json_text(c->label[d->against]), "eta0", nr_json_quantity(&d->eta0), "a1",
+            nr_json_quantity(&d->a1), "heat_up_s", nr_json_quantity(&d->heat_up_s),
+            "probability_better", nr_json_number(d->probability_better));
+        json_object_set_new(one, "confidence_adjusted", nr_json_number(d->confidence_adjusted));
+        json_object_set_new(one, "crossing_K",
+                            d->crossing_known ? nr_json_number(d->crossing_K) : json_null());
+        json_object_set_new(one, "power", nr_json_number(d->power));
+        json_array_append_new(out, one);
+    }
+    return out;
+}
+
+static json_t *heat_up(const nr_heat_up *h)
+{
+    json_t *trace = json_array();
+    for (size_t i = 0; i < h->count; i++)
+        json_array_append_new(
+            trace, json_pack("{s:o, s:o, s:o, s:o}", "time_s", nr_json_number(h->t_s[i]),
+                             "store_degC", nr_json_number(h->store_degC[i]), "lo95",
+                             nr_json_number(h->lo95[i]), "hi95", nr_json_number(h->hi95[i])));
+    return json_pack("{s:o, s:o, s:o}", "time_s", nr_json_quantity(&h->time_s),
+                     "probability_reached", nr_json_number(h->probability_reached), "trace", trace);
+}
+
+static json_t *reference_day(const nr_reference_day *d)
+{
+    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:b}", "irradiance_W_m2",
+                     nr_json_number(d->sun_W_m2), "air_degC", nr_json_number(d->air_degC),
+                     "store_kg", nr_json_number(d->store_kg), "from_degC",
+                     nr_json_number(d->from_degC), "to_degC", nr_json_number(d->to_degC),
+                     "wind_m_s", nr_json_number(d->wind_m_s), "stated", d->stated);
+}
+
+nr_code nr_json_compare(FILE *to, const nr_compare *c, nr_err *err)
+{
+    json_t *root = json_object();
+    json_t *builds = json_array(), *labels = json_array(), *times = json_array();
+    for (size_t i = 0; i < c->builds; i++) {
+        json_array_append_new(builds, nr_json_fit_object(c->build[i]));
+        json_array_append_new(labels, nr_json_text(c->label[i]));
+        json_array_append_new(times, heat_up(&c->heat_up[i]));
+    }
+    json_object_set_new(root, "program", json_string("noonfit"));
+    json_object_set_new(root, "version", json_string(NOONRUN_VERSION));
+    json_object_set_new(root, "labels", labels);
+    json_object_set_new(root, "builds", builds);
+    json_object_set_new(root, "differences", differences(c));
+    json_object_set_new(root, "heat_up", times);
+    json_object_set_new(root, "reference_day", reference_day(&c->day));
+    json_object_set_new(root, "verdict", nr_json_text(c->verdict));
+    json_object_set_new(root, "warnings", nr_json_warnings(&c->warnings));
+    return nr_json_write(to, root, err);
+}

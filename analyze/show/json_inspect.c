@@ -1,0 +1,81 @@
+/* The JSON document of `noonfit inspect`. */
+#include "analyze/show/json.h"
+#include "analyze/show/show.h"
+
+static const char *severity_name(nr_severity severity)
+{
+    switch (severity) {
+    case NR_SEVERITY_NOTE:
+        return "note";
+    case NR_SEVERITY_DOUBT:
+        return "doubt";
+    case NR_SEVERITY_FAULT:
+        return "fault";
+    }
+    return "";
+}
+
+static json_t *channels(const nr_inspect *x)
+{
+    json_t *out = json_array();
+    for (size_t i = 0; i < x->channels; i++) {
+        const nr_channel_summary *c = &x->channel[i];
+        json_array_append_new(
+            out, json_pack("{s:o, s:o, s:I, s:o, s:o, s:o, s:o, s:I, s:o}", "name",
+                           nr_json_text(c->name), "unit", nr_json_text(c->unit), "valid",
+                           (json_int_t)c->valid, "min", nr_json_number(c->min), "max",
+                           nr_json_number(c->max), "mean", nr_json_number(c->mean), "stuck_s",
+                           nr_json_number(c->stuck_s), "spikes", (json_int_t)c->spikes, "noise",
+                           nr_json_number(c->noise)));
+    }
+    return out;
+}
+
+static json_t *gaps(const nr_inspect *x)
+{
+    json_t *out = json_array();
+    for (size_t i = 0; i < x->gaps; i++)
+        json_array_append_new(out,
+                              json_pack("{s:o, s:o}", "start_s", nr_json_number(x->gap[i].start_s),
+                                        "length_s", nr_json_number(x->gap[i].length_s)));
+    return out;
+}
+
+static json_t *findings(const nr_inspect *x)
+{
+    json_t *out = json_array();
+    for (size_t i = 0; i < x->findings; i++) {
+        const nr_finding *f = &x->finding[i];
+        json_array_append_new(
+            out, json_pack("{s:o, s:s, s:o, s:o, s:o, s:o, s:o}", "code", nr_json_text(f->code),
+                           "severity", severity_name(f->severity), "text", nr_json_text(f->text),
+                           "advice", nr_json_text(f->advice), "channel", nr_json_text(f->channel),
+                           "from_s", nr_json_number(f->from_s), "to_s", nr_json_number(f->to_s)));
+    }
+    return out;
+}
+
+nr_code nr_json_inspect(FILE *to, const nr_inspect *x, nr_err *err)
+{
+    json_t *root = json_object(), *usable = json_array();
+    const double incidence[2] = {x->incidence_lo_deg, x->incidence_hi_deg};
+    if (x->usable_for_store)
+        json_array_append_new(usable, json_string("store"));
+    if (x->usable_for_loop)
+        json_array_append_new(usable, json_string("loop"));
+    json_object_set_new(root, "program", json_string("noonfit"));
+    json_object_set_new(root, "version", json_string(NOONRUN_VERSION));
+    json_object_set_new(root, "folder", nr_json_text(x->folder));
+    json_object_set_new(root, "title", nr_json_text(x->title));
+    json_object_set_new(root, "rows", json_integer((json_int_t)x->rows));
+    json_object_set_new(root, "duration_s", nr_json_number(x->duration_s));
+    json_object_set_new(root, "interval_s", nr_json_number(x->interval_s));
+    json_object_set_new(root, "channels", channels(x));
+    json_object_set_new(root, "gaps", gaps(x));
+    json_object_set_new(root, "findings", findings(x));
+    json_object_set_new(root, "usable_for", usable);
+    json_object_set_new(root, "steady_windows", json_integer((json_int_t)x->steady_windows));
+    json_object_set_new(root, "incidence_deg", nr_json_pair(incidence));
+    json_object_set_new(root, "sentence", nr_json_text(x->sentence));
+    return nr_json_write(to, root, err);
+}
