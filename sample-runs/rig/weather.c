@@ -27,42 +27,28 @@ static double radians(double degrees)
     return degrees * M_PI / 180.0;
 }
 
-/* Declination (rad) and equation of time (min) by Spencer's Fourier series (1971), from memory:
- * within 0.04 degrees and half a minute. The analyzer uses another method; a test holds this one
- * against published positions. */
-static void spencer(double day_angle, double *declination, double *equation_min)
+/* Low-precision coordinates of the sun after the Astronomical Almanac (from memory), of the date:
+ * 0.01 degrees from 1950 to 2050. The analyzer uses another method. Declination and Greenwich hour
+ * angle, rad. */
+static void almanac(double unix_s, double *declination, double *greenwich)
 {
-    double g = day_angle;
-    *declination = 0.006918 - 0.399912 * cos(g) + 0.070257 * sin(g) - 0.006758 * cos(2 * g) +
-                   0.000907 * sin(2 * g) - 0.002697 * cos(3 * g) + 0.00148 * sin(3 * g);
-    *equation_min = 229.18 * (0.000075 + 0.001868 * cos(g) - 0.032077 * sin(g) -
-                              0.014615 * cos(2 * g) - 0.04089 * sin(2 * g));
-}
-
-/* Days since 1 January of its year, with fraction, and the length of that year. */
-static double day_of_year(double unix_s, double *year_days)
-{
-    double days = unix_s / 86400.0;
-    long year = 1970;
-    for (;;) {
-        bool leap = (year % 4 == 0 && year % 100 != 0) || year % 400 == 0;
-        *year_days = leap ? 366.0 : 365.0;
-        if (days < *year_days) {
-            return days;
-        }
-        days -= *year_days;
-        year++;
-    }
+    double days = (unix_s - 946728000.0) / 86400.0; /* since 2000-01-01T12:00Z */
+    double anomaly = radians(fmod(357.529 + 0.98560028 * days, 360.0));
+    double mean_longitude = fmod(280.459 + 0.98564736 * days, 360.0);
+    double longitude = radians(mean_longitude + 1.915 * sin(anomaly) + 0.020 * sin(2.0 * anomaly));
+    double obliquity = radians(23.439 - 0.00000036 * days);
+    double ascension = atan2(cos(obliquity) * sin(longitude), cos(longitude));
+    double sidereal_h = fmod(18.697374558 + 24.06570982441908 * days, 24.0);
+    *declination = asin(sin(obliquity) * sin(longitude));
+    *greenwich = radians(15.0 * sidereal_h) - ascension;
 }
 
 void nr_weather_sun(double unix_s, double latitude_deg, double longitude_deg, double tilt_deg,
                     double azimuth_deg, double *cos_zenith, double *cos_incidence)
 {
-    double year_days, declination, equation_min;
-    double day = day_of_year(unix_s, &year_days);
-    spencer(2.0 * M_PI * day / year_days, &declination, &equation_min);
-    double utc_h = 24.0 * (day - floor(day));
-    double hour_angle = radians(15.0 * (utc_h - 12.0 + equation_min / 60.0) + longitude_deg);
+    double declination, greenwich;
+    almanac(unix_s, &declination, &greenwich);
+    double hour_angle = greenwich + radians(longitude_deg);
 
     double phi = radians(latitude_deg), beta = radians(tilt_deg);
     double gamma = radians(azimuth_deg - 180.0); /* the textbook counts from south, west positive */

@@ -17,7 +17,7 @@ void nr_weather_free(nr_weather *w);
 /* Linear between the seconds; t_s within the test. */
 double nr_weather_at(const nr_weather *w, const double *series, double t_s);
 
-/* Position of the sun, own formulas (see the .c), good to about 0.1 degrees, no refraction:
+/* Position of the sun, own formulas (see the .c), good to about 0.02 degrees, no refraction:
  * cosine of the zenith angle, and of the incidence angle on a plane (azimuth clockwise from
  * north). */
 void nr_weather_sun(double unix_s, double latitude_deg, double longitude_deg, double tilt_deg,
