@@ -1,0 +1,82 @@
+/* Noise and resolution of a channel.
+ *
+ * The second difference x[i-1] - 2 x[i] + x[i+1] of independent noise s has variance 6 s^2 and is
+ * blind to level and trend. Of a finely resolved channel its median tells s and does not see a few
+ * cloud edges. Of a coarse one the median is 0 or a whole step, so there its mean square is taken,
+ * clipped at a few steps against outliers; this s holds the resolution's own q^2/12. */
+#include "analyze/quality/parts.h"
+
+#include <math.h>
+
+#define MOST 1500       /* second differences looked at, spread over the record: enough for 3 % */
+#define EVEN 1.5        /* neighbouring intervals may differ by this factor */
+#define CLIP_STEPS 4.0  /* second differences of a coarse channel count up to this many steps */
+#define STEP_SHARE 0.05 /* this quantile of the changes is the resolution */
+#define MAD_TO_SD 1.4826
+#define CHUNK 100        /* samples of one stretch when the quiet parts are looked for */
+#define QUIET_SHARE 0.25 /* this quantile of the stretches' noises is the quiet noise */
+
+static bool even(const nr_dense *d, size_t i)
+{
+    double before = d->t_s[i] - d->t_s[i - 1], after = d->t_s[i + 1] - d->t_s[i];
+    return before < EVEN * after && after < EVEN * before;
+}
+
+static double find_step(const nr_dense *d, double *scratch)
+{
+    size_t n = 0;
+    for (size_t i = 1; i < d->count; i++) {
+        double change = fabs(d->value[i] - d->value[i - 1]);
+        if (change > 1e-9)
+            scratch[n++] = change;
+    }
+    return nr_quantile(scratch, n, STEP_SHARE);
+}
+
+/* Cloud edges make a record lively in places; what the sensor itself does shows elsewhere.
+ * Stretches without any change say nothing about noise. */
+static double find_quiet(const nr_dense *d, double *scratch)
+{
+    size_t n = 0;
+    for (size_t from = 1; from + CHUNK / 2 < d->count; from += CHUNK) {
+        size_t used = 0;
+        double sum = 0.0;
+        for (size_t i = from; i < from + CHUNK && i + 1 < d->count; i++) {
+            if (!even(d, i))
+                continue;
+            double x = d->value[i - 1] - 2.0 * d->value[i] + d->value[i + 1];
+            sum += x * x;
+            used++;
+        }
+        if (used >= 10 && sum > 0.0)
+            scratch[n++] = sqrt(sum / (double)used / 6.0);
+    }
+    return nr_quantile(scratch, n, QUIET_SHARE);
+}
+
+void nr_check_noise(nr_quality *q, const nr_dense *d, double *scratch)
+{
+    nr_quality_channel *c = &q->channel[d->role];
+    if (d->count < 10)
+        return;
+    size_t stride = 1 + d->count / MOST, n = 0;
+    c->quiet_noise = find_quiet(d, scratch);
+    /* Changes are rare on a coarse channel in still water: look at all of them. */
+    c->step = find_step(d, scratch);
+    for (size_t i = 1; i + 1 < d->count; i += stride)
+        if (even(d, i))
+            scratch[n++] = fabs(d->value[i - 1] - 2.0 * d->value[i] + d->value[i + 1]);
+    if (n < 5)
+        return;
+    double median = nr_quantile(scratch, n, 0.5);
+    if (isnan(c->step) || median >= 2.5 * c->step) {
+        c->noise = MAD_TO_SD * median / sqrt(6.0);
+        return;
+    }
+    double clip = CLIP_STEPS * c->step, sum = 0.0;
+    for (size_t i = 0; i < n; i++) {
+        double x = scratch[i] < clip ? scratch[i] : clip;
+        sum += x * x;
+    }
+    c->noise = sqrt(sum / (double)n / 6.0);
+}

@@ -1,0 +1,277 @@
+/* Whether the pump ran, row by row.
+ *
+ * From the flow; without it from the pump's supply; without that from the notes. Two thresholds,
+ * relative to what is usual when it runs, and a change must last a few samples: a panel-driven
+ * pump at its limit hesitates, and a pulse meter skips.
+ *
+ * A dead flow meter looks like a pump that stands. It is told apart by the store: when that goes on
+ * gaining at the old rate for its sunshine, water was moving. */
+#include "analyze/quality/parts.h"
+
+#include <math.h>
+#include <string.h>
+#include <strings.h>
+
+#define FLOW_ON 0.15 /* of the usual flow */
+#define FLOW_OFF 0.08
+#define SUPPLY_ON 0.50 /* of the usual supply */
+#define SUPPLY_OFF 0.30
+#define LEAST_FLOW_L_MIN 0.02 /* a meter that never shows more has shown no flow */
+#define ALIVE_NOISES 6.0      /* nor one that only shows its noise */
+#define LASTING_S 3.0         /* a change of state lasts at least this long ... */
+#define LASTING_ROWS 2        /* ... and this many samples */
+#define CARRY_S 60.0          /* how long a state is believed with no reading */
+#define DEAD_S 300.0          /* stretches without flow that are held against the store */
+#define DEAD_TRIM_S 60.0
+#define DEAD_RISE_K 1.0  /* the store would have gained this much with the pump running */
+#define DEAD_SHARE 0.6   /* it gained at least this share of it */
+#define DEAD_ALONE_K 3.0 /* rise with no flow in the whole record */
+#define DEAD_SUN_W_M2 200.0
+
+/* Usual value while running: the median of what exceeds half of nearly the largest. */
+static double usual(const nr_quality *q, nr_role role, double *scratch)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < q->rows; i++) {
+        double v = nr_quality_value(q, role, i);
+        if (!isnan(v))
+            scratch[n++] = v;
+    }
+    double high = nr_quantile(scratch, n, 0.995);
+    size_t kept = 0;
+    for (size_t i = 0; i < n; i++)
+        if (scratch[i] > 0.5 * high)
+            scratch[kept++] = scratch[i];
+    return nr_quantile(scratch, kept, 0.5);
+}
+
+typedef struct follower {
+    unsigned char state;  /* believed */
+    unsigned char wanted; /* seen lately */
+    size_t since;         /* row where wanted began */
+    double last_s;        /* of the last reading */
+} follower;
+
+/* States from a channel with two thresholds. */
+static void follow(nr_quality *q, const double *t, nr_role role, double on, double off)
+{
+    follower f = {.state = NR_PUMP_IS_UNKNOWN, .wanted = NR_PUMP_IS_UNKNOWN, .last_s = t[0]};
+    for (size_t i = 0; i < q->rows; i++) {
+        double v = nr_quality_value(q, role, i);
+        if (isnan(v)) {
+            if (t[i] - f.last_s > CARRY_S)
+                f.state = f.wanted = NR_PUMP_IS_UNKNOWN;
+            q->pump[i] = f.state;
+            continue;
+        }
+        f.last_s = t[i];
+        unsigned char seen = f.wanted;
+        if (v > on)
+            seen = NR_PUMP_IS_ON;
+        else if (v < off || seen == NR_PUMP_IS_UNKNOWN)
+            seen = NR_PUMP_IS_OFF;
+        if (seen != f.wanted) {
+            f.wanted = seen;
+            f.since = i;
+        }
+        bool lasted = i + 1 - f.since >= LASTING_ROWS && t[i] - t[f.since] >= LASTING_S;
+        if (f.state != f.wanted && (lasted || f.state == NR_PUMP_IS_UNKNOWN)) {
+            f.state = f.wanted; /* from when it was first seen */
+            for (size_t k = f.since; k < i; k++)
+                q->pump[k] = f.state;
+        }
+        q->pump[i] = f.state;
+    }
+}
+
+static bool note_state(const nr_note *note, unsigned char *state)
+{
+    if (note->kind != NR_NOTE_PUMP)
+        return false;
+    if (strncasecmp(note->text, "off", 3) == 0)
+        *state = NR_PUMP_IS_OFF;
+    else if (strncasecmp(note->text, "on", 2) == 0)
+        *state = NR_PUMP_IS_ON;
+    else
+        return false;
+    return true;
+}
+
+/* Before the first note the pump was in the other state. */
+static bool from_notes(nr_quality *q, const nr_quality_input *input)
+{
+    unsigned char state = NR_PUMP_IS_UNKNOWN;
+    size_t row = 0;
+    for (size_t k = 0; input->notes && k < input->notes->count; k++) {
+        unsigned char next;
+        if (!note_state(&input->notes->note[k], &next))
+            continue;
+        if (state == NR_PUMP_IS_UNKNOWN)
+            state = next == NR_PUMP_IS_ON ? NR_PUMP_IS_OFF : NR_PUMP_IS_ON;
+        for (; row < q->rows && input->elapsed_s[row] < input->notes->note[k].elapsed_s; row++)
+            q->pump[row] = state;
+        state = next;
+    }
+    for (; row < q->rows; row++)
+        q->pump[row] = state;
+    return state != NR_PUMP_IS_UNKNOWN;
+}
+
+static bool mostly_there(const nr_quality *q, nr_role role)
+{
+    return q->channel[role].good * 2 >= q->rows;
+}
+
+static bool from_supply(nr_quality *q, const nr_quality_input *input, double *scratch)
+{
+    if (!mostly_there(q, NR_ROLE_PUMP))
+        return false;
+    q->pump_typical = usual(q, NR_ROLE_PUMP, scratch);
+    if (!(q->pump_typical > 0.0))
+        return false;
+    follow(q, input->elapsed_s, NR_ROLE_PUMP, SUPPLY_ON * q->pump_typical,
+           SUPPLY_OFF * q->pump_typical);
+    return true;
+}
+
+/* Least-squares slope of the store (K/s) and mean sun over rows from..to-1. */
+typedef struct stretch {
+    double rise_K_s, sun_W_m2, length_s;
+} stretch;
+
+static stretch stretch_of(const nr_quality *q, const double *t, size_t from, size_t to)
+{
+    double n = 0.0, st = 0.0, sv = 0.0, stt = 0.0, stv = 0.0, sun = 0.0, suns = 0.0;
+    for (size_t i = from; i < to; i++) {
+        double v = q->channel[NR_ROLE_STORE].value[i], g = nr_quality_value(q, NR_ROLE_SUN, i);
+        double x = t[i] - t[from];
+        if (!isnan(g)) {
+            sun += g;
+            suns += 1.0;
+        }
+        if (isnan(v))
+            continue;
+        n += 1.0;
+        st += x;
+        sv += v;
+        stt += x * x;
+        stv += x * v;
+    }
+    double spread = n * stt - st * st;
+    return (stretch){.rise_K_s = spread > 0.0 ? (n * stv - st * sv) / spread : NAN,
+                     .sun_W_m2 = sun / suns,
+                     .length_s = to > from ? t[to - 1] - t[from] : 0.0};
+}
+
+/* Mean of rise over sun while the pump ran, K/s per W/m2, from stretches long enough to tell. */
+static double usual_rise(const nr_quality *q, const double *t)
+{
+    double sum = 0.0, weight = 0.0;
+    for (size_t from = 0; from < q->rows;) {
+        size_t to = from;
+        while (to < q->rows && q->pump[to] == NR_PUMP_IS_ON)
+            to++;
+        stretch s = stretch_of(q, t, from, to);
+        if (s.length_s >= DEAD_S && s.sun_W_m2 > DEAD_SUN_W_M2 && s.rise_K_s > 0.0) {
+            sum += s.length_s * s.rise_K_s / s.sun_W_m2;
+            weight += s.length_s;
+        }
+        from = to + 1;
+    }
+    return sum / weight; /* NAN when there was none */
+}
+
+static bool looks_dead(const nr_quality *q, const double *t, size_t from, size_t to, double rise)
+{
+    if (t[to - 1] - t[from] < DEAD_S)
+        return false;
+    size_t settled = from; /* what was on its way when the flow ended has arrived */
+    while (t[settled] - t[from] < DEAD_TRIM_S)
+        settled++;
+    stretch s = stretch_of(q, t, settled, to);
+    if (!(s.sun_W_m2 > DEAD_SUN_W_M2) || isnan(s.rise_K_s))
+        return false;
+    if (isnan(rise))
+        return s.rise_K_s * s.length_s > DEAD_ALONE_K;
+    double expected = rise * s.sun_W_m2 * s.length_s;
+    return expected > DEAD_RISE_K && s.rise_K_s * s.length_s > DEAD_SHARE * expected;
+}
+
+static void find_dead_flow(nr_quality *q, const double *t)
+{
+    if (!q->channel[NR_ROLE_STORE].value || !q->channel[NR_ROLE_SUN].value)
+        return;
+    double rise = usual_rise(q, t);
+    for (size_t from = 0; from < q->rows;) {
+        size_t to = from;
+        while (to < q->rows && q->pump[to] == NR_PUMP_IS_OFF)
+            to++;
+        if (to > from && looks_dead(q, t, from, to, rise)) {
+            q->flow_dead = true;
+            nr_quality_add_span(&q->channel[NR_ROLE_FLOW], from, to - 1, NR_BAD_STUCK);
+            for (size_t i = from; i < to; i++) {
+                nr_quality_mark(q, NR_ROLE_FLOW, i, NR_BAD_STUCK);
+                q->pump[i] = NR_PUMP_IS_UNKNOWN;
+            }
+        }
+        from = to + 1;
+    }
+    q->channel[NR_ROLE_FLOW].good =
+        q->channel[NR_ROLE_FLOW].readings - nr_quality_marked(q, NR_ROLE_FLOW);
+}
+
+static bool from_flow(nr_quality *q, const nr_quality_input *input, double *scratch)
+{
+    if (!mostly_there(q, NR_ROLE_FLOW))
+        return false;
+    double noise = q->channel[NR_ROLE_FLOW].quiet_noise;
+    double least = fmax(LEAST_FLOW_L_MIN, isnan(noise) ? 0.0 : ALIVE_NOISES * noise);
+    double typical = usual(q, NR_ROLE_FLOW, scratch);
+    bool alive = typical > least;
+    q->pump_typical = alive ? typical : NAN;
+    double scale = alive ? typical : least / FLOW_ON;
+    follow(q, input->elapsed_s, NR_ROLE_FLOW, FLOW_ON * scale, FLOW_OFF * scale);
+    find_dead_flow(q, input->elapsed_s);
+    return alive || !q->flow_dead;
+}
+
+static void sum_up(nr_quality *q, const double *t)
+{
+    bool ran = false;
+    double off_since = NAN;
+    for (size_t i = 0; i < q->rows; i++) {
+        double dt = i + 1 < q->rows ? fmin(t[i + 1] - t[i], 3.0 * q->interval_s) : 0.0;
+        if (q->pump[i] == NR_PUMP_IS_ON)
+            q->pump_on_s += dt;
+        if (q->pump[i] == NR_PUMP_IS_OFF)
+            q->pump_off_s += dt;
+        bool off = q->pump[i] == NR_PUMP_IS_OFF;
+        if (ran && off && isnan(off_since)) {
+            off_since = t[i];
+            if (q->pump_stops < NR_QUALITY_EVENTS)
+                q->pump_stop[q->pump_stops].at_s = t[i];
+            q->pump_stops++;
+        }
+        if (!isnan(off_since) && q->pump_stops <= NR_QUALITY_EVENTS)
+            q->pump_stop[q->pump_stops - 1].length_s = t[i] - off_since;
+        if (!off)
+            off_since = NAN;
+        ran = ran || q->pump[i] == NR_PUMP_IS_ON;
+    }
+}
+
+void nr_check_pump(nr_quality *q, const nr_quality_input *input, double *scratch)
+{
+    q->pump_typical = NAN;
+    if (from_flow(q, input, scratch)) {
+        q->pump_source = NR_PUMP_FROM_FLOW;
+    } else if (from_supply(q, input, scratch)) {
+        q->pump_source = NR_PUMP_FROM_SUPPLY;
+    } else if (from_notes(q, input)) {
+        q->pump_source = NR_PUMP_FROM_NOTES;
+    } else {
+        q->pump_source = NR_PUMP_FROM_NOTHING;
+        memset(q->pump, NR_PUMP_IS_UNKNOWN, q->rows);
+    }
+    sum_up(q, input->elapsed_s);
+}

@@ -1,0 +1,219 @@
+/* The order of the checks: what a later one needs, an earlier one has settled. Flow is cleaned
+ * before the pump's state is read from it, and the pump's state before the water probes, whose hot
+ * slugs after a stop must not be called spikes. */
+#include "analyze/quality/parts.h"
+
+#include <gsl/gsl_statistics_double.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+static const char *const role_names[NR_ROLES] = {"store", "inlet", "outlet", "air", "box",
+                                                 "sun",   "flow",  "wind",   "pump"};
+
+static const char *const bad_names[NR_BADS] = {"good",  "duplicate", "out-of-range",
+                                               "spike", "saturated", "stuck"};
+
+const char *nr_role_name(nr_role role)
+{
+    return role_names[role];
+}
+
+bool nr_role_is_temperature(nr_role role)
+{
+    return role <= NR_ROLE_BOX;
+}
+
+const char *nr_bad_name(nr_bad bad)
+{
+    return bad_names[bad];
+}
+
+double nr_quantile(double *values, size_t count, double share)
+{
+    if (count == 0)
+        return NAN;
+    return gsl_stats_select(values, 1, count, (size_t)(share * (double)(count - 1) + 0.5));
+}
+
+void nr_dense_fill(nr_dense *dense, const nr_quality *quality, const double *elapsed_s,
+                   nr_role role)
+{
+    const nr_quality_channel *channel = &quality->channel[role];
+    size_t count = 0;
+    for (size_t i = 0; channel->value && i < quality->rows; i++) {
+        if (isnan(channel->value[i]) || channel->bad[i])
+            continue;
+        dense->t_s[count] = elapsed_s[i];
+        dense->value[count] = channel->value[i];
+        dense->row[count++] = i;
+    }
+    dense->role = role;
+    dense->count = count;
+}
+
+void nr_quality_mark(nr_quality *quality, nr_role role, size_t row, nr_bad why)
+{
+    nr_quality_channel *channel = &quality->channel[role];
+    if (channel->bad[row] || isnan(channel->value[row]))
+        return;
+    channel->bad[row] = (unsigned char)why;
+    channel->count[why]++;
+}
+
+void nr_quality_add_span(nr_quality_channel *channel, size_t from, size_t to, nr_bad why)
+{
+    size_t at = channel->spans;
+    if (at == NR_QUALITY_SPANS) { /* full: the shortest makes room, if it is shorter */
+        at = 0;
+        for (size_t i = 1; i < NR_QUALITY_SPANS; i++) {
+            const nr_quality_span *s = channel->span;
+            if (s[i].to - s[i].from < s[at].to - s[at].from)
+                at = i;
+        }
+        if (channel->span[at].to - channel->span[at].from >= to - from)
+            return;
+    } else {
+        channel->spans++;
+    }
+    channel->span[at] = (nr_quality_span){from, to, why};
+}
+
+double nr_quality_value(const nr_quality *quality, nr_role role, size_t row)
+{
+    const nr_quality_channel *channel = &quality->channel[role];
+    if (!channel->value || channel->bad[row])
+        return NAN;
+    return channel->value[row];
+}
+
+size_t nr_quality_marked(const nr_quality *quality, nr_role role)
+{
+    size_t sum = 0;
+    for (int why = NR_GOOD + 1; why < NR_BADS; why++)
+        sum += quality->channel[role].count[why];
+    return sum;
+}
+
+static void work_free(nr_quality_work *work)
+{
+    free(work->dense.t_s);
+    free(work->dense.value);
+    free(work->dense.row);
+    free(work->scratch);
+    free(work->equal);
+}
+
+static bool work_make(nr_quality_work *work, size_t rows)
+{
+    *work = (nr_quality_work){0};
+    work->dense.t_s = calloc(rows, sizeof(double));
+    work->dense.value = calloc(rows, sizeof(double));
+    work->dense.row = calloc(rows, sizeof(size_t));
+    work->scratch = calloc(rows, sizeof(double));
+    work->equal = calloc(rows, 1);
+    if (work->dense.t_s && work->dense.value && work->dense.row && work->scratch && work->equal)
+        return true;
+    work_free(work);
+    return false;
+}
+
+static nr_quality *quality_make(const nr_quality_input *input)
+{
+    nr_quality *quality = calloc(1, sizeof *quality);
+    if (!quality)
+        return NULL;
+    quality->rows = input->rows;
+    quality->pump = calloc(input->rows, 1);
+    bool complete = quality->pump != NULL;
+    for (int role = 0; role < NR_ROLES; role++) {
+        nr_quality_channel *channel = &quality->channel[role];
+        channel->noise = channel->quiet_noise = channel->step = NAN;
+        channel->flat_from_s = NAN;
+        if (!input->value[role])
+            continue;
+        channel->value = input->value[role];
+        channel->bad = calloc(input->rows, 1);
+        complete = complete && channel->bad;
+        for (size_t i = 0; i < input->rows; i++)
+            channel->readings += isnan(channel->value[i]) ? 0u : 1u;
+    }
+    if (complete)
+        return quality;
+    nr_quality_free(quality);
+    return NULL;
+}
+
+void nr_quality_free(nr_quality *quality)
+{
+    if (!quality)
+        return;
+    for (int role = 0; role < NR_ROLES; role++)
+        free(quality->channel[role].bad);
+    free(quality->pump);
+    free(quality);
+}
+
+static void check_channel(nr_quality *quality, const nr_quality_input *input, nr_quality_work *work,
+                          nr_role role)
+{
+    if (quality->channel[role].readings == 0)
+        return;
+    nr_check_range(quality, input, role);
+    nr_dense_fill(&work->dense, quality, input->elapsed_s, role);
+    nr_check_noise(quality, &work->dense, work->scratch);
+    nr_check_spikes(quality, &work->dense);
+    nr_dense_fill(&work->dense, quality, input->elapsed_s, role);
+    nr_check_stuck(quality, input, &work->dense);
+    quality->channel[role].good =
+        quality->channel[role].readings - nr_quality_marked(quality, role);
+}
+
+nr_code nr_quality_check_arrays(const nr_quality_input *input, nr_quality **out, nr_err *err)
+{
+    *out = NULL;
+    if (input->rows == 0)
+        return nr_fail(err, NR_CANNOT, NULL, 0, "the record has no rows");
+    nr_quality_work work;
+    if (!work_make(&work, input->rows))
+        return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    nr_quality *quality = quality_make(input);
+    if (!quality) {
+        work_free(&work);
+        return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    }
+    nr_check_timing(quality, input, work.scratch);
+    nr_check_duplicates(quality, input, &work);
+    static const nr_role first[] = {NR_ROLE_FLOW, NR_ROLE_PUMP};
+    static const nr_role then[] = {NR_ROLE_SUN,   NR_ROLE_WIND,   NR_ROLE_AIR, NR_ROLE_STORE,
+                                   NR_ROLE_INLET, NR_ROLE_OUTLET, NR_ROLE_BOX};
+    for (size_t i = 0; i < sizeof first / sizeof *first; i++)
+        check_channel(quality, input, &work, first[i]);
+    nr_check_pump(quality, input, work.scratch);
+    for (size_t i = 0; i < sizeof then / sizeof *then; i++)
+        check_channel(quality, input, &work, then[i]);
+    work_free(&work);
+    *out = quality;
+    return NR_OK;
+}
+
+nr_quality_input nr_quality_input_of(const nr_run *run)
+{
+    nr_quality_input input = {.rows = run->readings->rows,
+                              .elapsed_s = run->readings->elapsed_s,
+                              .utc_s = run->readings->utc_s,
+                              .notes = run->notes};
+    for (int role = 0; role < NR_ROLES; role++) {
+        const nr_rig_channel *channel = nr_rig_channel_find(&run->rig, role_names[role]);
+        input.value[role] = nr_readings_channel(run->readings, role_names[role]);
+        input.low[role] = channel ? channel->low : NAN;
+        input.high[role] = channel ? channel->high : NAN;
+    }
+    return input;
+}
+
+nr_code nr_quality_check(const nr_run *run, nr_quality **out, nr_err *err)
+{
+    nr_quality_input input = nr_quality_input_of(run);
+    return nr_quality_check_arrays(&input, out, err);
+}

@@ -1,0 +1,304 @@
+/* Readings that stay exactly equal, and readings pressed against the end of a sensor's scale.
+ *
+ * Equal readings alone prove nothing: a 1/16 K thermometer in still water repeats for minutes. One
+ * of three kinds of evidence is needed:
+ *  noise  the sensor's own noise, in its quieter times, would have moved it long ago;
+ *  jump   when it moves again it leaps to where the trend before and after would have taken it;
+ *  peer   another thermometer in the same water, which it had followed, went its way meanwhile.
+ * Saturated: many readings at the very extreme and few close to it, although there is noise, or a
+ * long equal stretch at the extreme that is entered and left smoothly. */
+#include "analyze/quality/parts.h"
+
+#include <math.h>
+
+#define SAME 1e-9
+#define NOISE_STEPS 0.35 /* with less noise than this many steps, noise proves nothing */
+#define NOISE_SHARE 0.8  /* of the noise is believed */
+#define RARE 1e-3        /* false alarms a record for the noise evidence */
+#define LEAST_SAMPLES 12
+#define FLAT_S 60.0 /* shortest stretch for the other kinds of evidence */
+#define FLAT_SAMPLES 20
+#define LIKELY_STAY 0.3 /* where equal neighbours are this common ... */
+#define USUAL_FLATS 4   /* ... and this many other stretches are a third as long, flat is usual */
+#define TREND_S 600.0   /* longest stretch whose trend is carried on */
+#define JUMP_STEPS 4.0
+#define JUMP_NOISES 6.0
+#define JUMP_K 0.2
+#define DWELLS 4.0 /* times the trend needs for one step */
+#define PEER_K 1.0
+#define PEER_STEPS 10.0
+#define PILE_SAMPLES 20   /* readings at the extreme */
+#define PILE_FACTOR 4.0   /* times those within one or two steps of it */
+#define REST_SUN_W_M2 5.0 /* a pyranometer at night */
+#define REST_WIND_M_S 0.5 /* a cup that does not turn yet */
+
+typedef struct flat {
+    size_t from, to; /* in nr_dense, both included */
+} flat;
+
+typedef struct stuck_view {
+    nr_quality *q;
+    const nr_quality_input *input;
+    const nr_dense *d;
+    nr_quality_channel *c;
+    double stay;         /* chance that one reading equals the next, at most; 1: cannot tell */
+    double noise_length; /* samples that noise allows; INFINITY: cannot tell */
+    double longest[USUAL_FLATS + 1]; /* s, descending */
+    double lowest, highest;
+} stuck_view;
+
+static bool at_rest(nr_role role, double value)
+{
+    switch (role) {
+    case NR_ROLE_SUN:
+        return fabs(value) <= REST_SUN_W_M2;
+    case NR_ROLE_WIND:
+        return fabs(value) <= REST_WIND_M_S;
+    case NR_ROLE_FLOW:
+        return fabs(value) <= 0.02;
+    default:
+        return false;
+    }
+}
+
+/* The next stretch of equal readings from `at` on; false at the end. */
+static bool next_flat(const stuck_view *v, size_t *at, flat *out)
+{
+    const nr_dense *d = v->d;
+    double reach = 5.0 * v->q->interval_s;
+    while (*at + 1 < d->count) {
+        size_t from = *at, to = from;
+        while (to + 1 < d->count && fabs(d->value[to + 1] - d->value[from]) < SAME &&
+               d->t_s[to + 1] - d->t_s[to] < reach)
+            to++;
+        *at = to + 1;
+        if (to - from + 1 >= LEAST_SAMPLES && !at_rest(d->role, d->value[from])) {
+            *out = (flat){from, to};
+            return true;
+        }
+    }
+    return false;
+}
+
+static double length_s(const nr_dense *d, flat f)
+{
+    return d->t_s[f.to] - d->t_s[f.from];
+}
+
+static void learn_noise(stuck_view *v)
+{
+    double q = v->c->step, noise = v->c->quiet_noise;
+    v->stay = 1.0;
+    v->noise_length = INFINITY;
+    if (isnan(q) || isnan(noise) || noise < NOISE_STEPS * q)
+        return;
+    double own = NOISE_SHARE * sqrt(noise * noise - q * q / 12.0);
+    v->stay = erf(q / (2.0 * sqrt(2.0) * own)); /* in the middle of a step: the worst case */
+    double length = log((double)v->d->count / RARE) / -log(v->stay);
+    v->noise_length = fmax(length, LEAST_SAMPLES);
+}
+
+static void learn_lengths(stuck_view *v)
+{
+    flat f;
+    for (size_t at = 0; next_flat(v, &at, &f);) {
+        double s = length_s(v->d, f);
+        if (s > v->c->longest_flat_s) {
+            v->c->longest_flat_s = s;
+            v->c->flat_from_s = v->d->t_s[f.from];
+        }
+        for (size_t k = 0; k <= USUAL_FLATS; k++) {
+            if (s <= v->longest[k])
+                continue;
+            double moved = v->longest[k];
+            v->longest[k] = s;
+            s = moved;
+        }
+    }
+}
+
+static bool flat_is_usual(const stuck_view *v, flat f)
+{
+    return v->stay > LIKELY_STAY && v->longest[USUAL_FLATS] > length_s(v->d, f) / 3.0;
+}
+
+static bool noise_says(const stuck_view *v, flat f)
+{
+    return (double)(f.to - f.from + 1) > v->noise_length && !flat_is_usual(v, f);
+}
+
+static double median3(const double *a)
+{
+    return fmax(fmin(a[0], a[1]), fmin(fmax(a[0], a[1]), a[2]));
+}
+
+/* Trend (per s) over up to `span` before index at (direction -1) or after it (1). */
+static double trend(const nr_dense *d, size_t at, int direction, double span)
+{
+    size_t other = at;
+    while (direction < 0 ? other > 0 : other + 1 < d->count) {
+        size_t next = direction < 0 ? other - 1 : other + 1;
+        if (fabs(d->t_s[next] - d->t_s[at]) > span)
+            break;
+        other = next;
+    }
+    double apart = d->t_s[other] - d->t_s[at];
+    if (fabs(apart) < 0.25 * span || fabs(apart) < 20.0)
+        return NAN;
+    return (d->value[other] - d->value[at]) / apart;
+}
+
+static bool pump_ran(const nr_quality *q, size_t from, size_t to)
+{
+    for (size_t i = from; i <= to; i++)
+        if (q->pump[i] != NR_PUMP_IS_ON)
+            return false;
+    return true;
+}
+
+static bool jump_says(const stuck_view *v, flat f)
+{
+    const nr_dense *d = v->d;
+    if (!nr_role_is_temperature(d->role) || f.to + 4 >= d->count)
+        return false;
+    bool water = d->role == NR_ROLE_INLET || d->role == NR_ROLE_OUTLET || d->role == NR_ROLE_BOX;
+    if (water && !pump_ran(v->q, d->row[f.from], d->row[f.to]))
+        return false;
+    double span = fmin(fmax(length_s(d, f), FLAT_S), TREND_S);
+    double before = trend(d, f.from, -1, span), after = trend(d, f.to + 1, 1, span);
+    if (isnan(before))
+        before = after;
+    if (isnan(after))
+        after = before;
+    double slope = 0.5 * (before + after), expected = slope * length_s(d, f);
+    double jump = median3(d->value + f.to + 1) - d->value[f.to];
+    double least = fmax(fmax(JUMP_STEPS * v->c->step, JUMP_NOISES * v->c->noise), JUMP_K);
+    if (isnan(slope) || fabs(jump) < least || before * after < 0.0)
+        return false;
+    double ratio = jump / expected;
+    return ratio > 0.3 && ratio < 3.0 && length_s(d, f) > DWELLS * v->c->step / fabs(slope);
+}
+
+static double peer_near(const stuck_view *v, nr_role peer, size_t row)
+{
+    const double *p = v->q->channel[peer].value;
+    for (size_t k = 0; p && k < 5; k++) {
+        if (row + k < v->q->rows && !isnan(p[row + k]))
+            return p[row + k];
+        if (row >= k && !isnan(p[row - k]))
+            return p[row - k];
+    }
+    return NAN;
+}
+
+/* Had it followed the peer over dense indices a..b, by at least PEER_K? */
+static bool had_followed(const stuck_view *v, nr_role peer, size_t a, size_t b)
+{
+    double own = v->d->value[b] - v->d->value[a];
+    double other = peer_near(v, peer, v->d->row[b]) - peer_near(v, peer, v->d->row[a]);
+    return fabs(other) >= PEER_K && own / other > 0.5 && own / other < 2.0;
+}
+
+static bool peer_says(const stuck_view *v, flat f)
+{
+    const nr_dense *d = v->d;
+    nr_role peer;
+    if (d->role == NR_ROLE_STORE || d->role == NR_ROLE_OUTLET)
+        peer = NR_ROLE_INLET;
+    else if (d->role == NR_ROLE_INLET)
+        peer = NR_ROLE_STORE;
+    else
+        return false;
+    if (!pump_ran(v->q, d->row[f.from], d->row[f.to]))
+        return false;
+    double moved = peer_near(v, peer, d->row[f.to]) - peer_near(v, peer, d->row[f.from]);
+    if (!(fabs(moved) > fmax(PEER_K, PEER_STEPS * v->c->step)))
+        return false;
+    return had_followed(v, peer, 0, f.from) ||
+           (f.to + 1 < d->count && had_followed(v, peer, f.to + 1, d->count - 1));
+}
+
+/* Entered and left without a leap, at the highest or lowest value of the record. */
+static bool at_the_end_of_scale(const stuck_view *v, flat f)
+{
+    const nr_dense *d = v->d;
+    double value = d->value[f.from], near = 5.0 * v->c->noise + 2.0 * v->c->step;
+    bool top = fabs(value - v->highest) < SAME, bottom = fabs(value - v->lowest) < SAME;
+    if (!top && !(bottom && nr_role_is_temperature(d->role)))
+        return false;
+    return f.from > 0 && f.to + 1 < d->count && fabs(d->value[f.from - 1] - value) < near &&
+           fabs(d->value[f.to + 1] - value) < near;
+}
+
+static void mark_flat(const stuck_view *v, flat f, nr_bad why)
+{
+    size_t first = why == NR_BAD_STUCK ? f.from + 1 : f.from; /* the first reading was real */
+    for (size_t i = first; i <= f.to; i++)
+        nr_quality_mark(v->q, v->d->role, v->d->row[i], why);
+    nr_quality_add_span(v->c, v->d->row[first], v->d->row[f.to], why);
+}
+
+/* Readings at the extreme against those just short of it. sign 1: the top. */
+static bool piled_up(const stuck_view *v, double extreme, double sign)
+{
+    double q = v->c->step;
+    size_t at = 0, one = 0, two = 0, visits = 0;
+    bool there = false;
+    for (size_t i = 0; i < v->d->count; i++) {
+        double below = sign * (extreme - v->d->value[i]) / q;
+        bool now = below < 0.5;
+        visits += now && !there;
+        there = now;
+        at += now;
+        one += below >= 0.5 && below < 1.5;
+        two += below >= 1.5 && below < 2.5;
+    }
+    size_t more = one > two ? one : two;
+    return visits >= 2 && at >= PILE_SAMPLES && (double)at > PILE_FACTOR * (double)more;
+}
+
+static void check_pile(const stuck_view *v, double extreme, double sign)
+{
+    const nr_dense *d = v->d;
+    if (isinf(v->noise_length) || at_rest(d->role, extreme) || !piled_up(v, extreme, sign))
+        return;
+    size_t first = d->count, last = 0;
+    for (size_t i = 0; i < d->count; i++) {
+        if (fabs(d->value[i] - extreme) > SAME)
+            continue;
+        nr_quality_mark(v->q, d->role, d->row[i], NR_BAD_SATURATED);
+        first = i < first ? i : first;
+        last = i;
+    }
+    nr_quality_add_span(v->c, d->row[first], d->row[last], NR_BAD_SATURATED);
+}
+
+void nr_check_stuck(nr_quality *q, const nr_quality_input *input, const nr_dense *d)
+{
+    if (d->role == NR_ROLE_PUMP || d->count < 2 * LEAST_SAMPLES)
+        return;
+    stuck_view v = {.q = q, .input = input, .d = d, .c = &q->channel[d->role]};
+    if (isnan(v.c->step)) { /* never moved: no life before or after; `inspect` says so */
+        v.c->longest_flat_s = d->t_s[d->count - 1] - d->t_s[0];
+        v.c->flat_from_s = d->t_s[0];
+        return;
+    }
+    v.lowest = v.highest = d->value[0];
+    for (size_t i = 1; i < d->count; i++) {
+        v.lowest = fmin(v.lowest, d->value[i]);
+        v.highest = fmax(v.highest, d->value[i]);
+    }
+    learn_noise(&v);
+    learn_lengths(&v);
+    check_pile(&v, v.highest, 1.0);
+    if (nr_role_is_temperature(d->role))
+        check_pile(&v, v.lowest, -1.0);
+    flat f;
+    for (size_t at = 0; next_flat(&v, &at, &f);) {
+        bool by_noise = noise_says(&v, f);
+        bool long_enough = length_s(d, f) >= FLAT_S && f.to - f.from + 1 >= FLAT_SAMPLES;
+        if (!by_noise && !(long_enough && (jump_says(&v, f) || peer_says(&v, f))))
+            continue;
+        mark_flat(&v, f, at_the_end_of_scale(&v, f) ? NR_BAD_SATURATED : NR_BAD_STUCK);
+    }
+}
