@@ -2,9 +2,8 @@
 #include "analyze/physics/sun.h"
 
 #include <libnova/dynamical_time.h>
-#include <libnova/earth.h>
+#include <libnova/nutation.h>
 #include <libnova/precession.h>
-#include <libnova/refraction.h>
 #include <libnova/sidereal_time.h>
 #include <libnova/solar.h>
 #include <math.h>
@@ -15,6 +14,8 @@
 #define EARLIEST_S (-2208988800.0) /* 1900-01-01 */
 #define LATEST_S 7258118400.0      /* 2200-01-01 */
 #define SOLAR_PARALLAX_DEG (8.794 / 3600.0)
+#define ABERRATION_DEG (20.4898 / 3600.0) /* at 1 au; Meeus 25.10 */
+#define OBLIQUITY_J2000_DEG 23.4392911    /* Meeus 22.2 */
 #define RISE_ALTITUDE_DEG (-0.8333)
 #define ROTATION_DEG_PER_S (360.0 / 86400.0) /* of the sun's hour angle, on average */
 
@@ -30,30 +31,60 @@ static bool in_range(double unix_s, double latitude_deg, double longitude_deg)
            fabs(longitude_deg) <= 180.0;
 }
 
+struct apparent {
+    double right_ascension_deg, declination_deg, distance_au;
+};
+
+/* Turns longitude and latitude about the direction of the equinox by angle_deg: from ecliptic to
+ * equatorial coordinates by the obliquity, and back by its negative. */
+static struct ln_equ_posn turned(double longitude_deg, double latitude_deg, double angle_deg)
+{
+    double lambda = longitude_deg * DEG, beta = latitude_deg * DEG, angle = angle_deg * DEG;
+    double x = cos(beta) * cos(lambda);
+    double y = cos(beta) * sin(lambda) * cos(angle) - sin(beta) * sin(angle);
+    double z = cos(beta) * sin(lambda) * sin(angle) + sin(beta) * cos(angle);
+    return (struct ln_equ_posn){.ra = wrap(atan2(y, x) / DEG, 0.0), .dec = asin(z) / DEG};
+}
+
+/* Apparent geocentric place from libnova's geometric one. Its ready-made solar coordinates are not
+ * used: they stay at the equinox J2000, leave aberration out and turn by the mean obliquity; and
+ * its precession of ecliptic coordinates is an empty function (0.15). */
+static struct apparent apparent_at(double jde)
+{
+    struct ln_helio_posn place;
+    struct ln_nutation nutation;
+    ln_get_solar_geom_coords(jde, &place);
+    ln_get_nutation(jde, &nutation);
+    struct ln_equ_posn j2000 = turned(place.L, place.B, OBLIQUITY_J2000_DEG), mean;
+    ln_get_equ_prec(&j2000, jde, &mean);
+    struct ln_equ_posn ecliptic = turned(mean.ra, mean.dec, -nutation.ecliptic);
+    double longitude = ecliptic.ra + nutation.longitude - ABERRATION_DEG / place.R;
+    struct ln_equ_posn true_place =
+        turned(longitude, ecliptic.dec, nutation.ecliptic + nutation.obliquity);
+    return (struct apparent){true_place.ra, true_place.dec, place.R};
+}
+
 nr_sun nr_sun_at(double unix_s, double latitude_deg, double longitude_deg)
 {
     if (!in_range(unix_s, latitude_deg, longitude_deg))
         return (nr_sun){NAN, NAN, NAN, NAN, NAN, NAN, NAN};
     double jd = unix_s / DAY_S + 2440587.5, jde = ln_get_jde(jd);
-    struct ln_equ_posn j2000, of_date;
-    ln_get_solar_equ_coords(jde, &j2000);
-    ln_get_equ_prec(&j2000, jde, &of_date);
+    struct apparent sun = apparent_at(jde);
 
-    double hour_angle =
-        wrap(ln_get_apparent_sidereal_time(jd) * 15.0 + longitude_deg - of_date.ra, -180.0);
-    double h = hour_angle * DEG, phi = latitude_deg * DEG, delta = of_date.dec * DEG;
+    double hour_angle = wrap(
+        ln_get_apparent_sidereal_time(jd) * 15.0 + longitude_deg - sun.right_ascension_deg, -180.0);
+    double h = hour_angle * DEG, phi = latitude_deg * DEG, delta = sun.declination_deg * DEG;
     /* East, north and up components of the direction to the sun. */
     double east = -cos(delta) * sin(h);
     double north = sin(delta) * cos(phi) - cos(delta) * cos(h) * sin(phi);
     double up = sin(delta) * sin(phi) + cos(delta) * cos(h) * cos(phi);
     double zenith = atan2(hypot(east, north), up) / DEG;
-    double distance = ln_get_earth_solar_dist(jde);
     return (nr_sun){
-        .zenith_deg = zenith + SOLAR_PARALLAX_DEG / distance * sin(zenith * DEG),
+        .zenith_deg = zenith + SOLAR_PARALLAX_DEG / sun.distance_au * sin(zenith * DEG),
         .azimuth_deg = wrap(atan2(east, north) / DEG, 0.0),
-        .right_ascension_deg = wrap(of_date.ra, 0.0),
-        .declination_deg = of_date.dec,
-        .distance_au = distance,
+        .right_ascension_deg = sun.right_ascension_deg,
+        .declination_deg = sun.declination_deg,
+        .distance_au = sun.distance_au,
         .hour_angle_deg = hour_angle,
         .solar_time_h = fmod(hour_angle / 15.0 + 12.0, 24.0),
     };
@@ -66,7 +97,9 @@ double nr_refraction_deg(double true_zenith_deg, double pressure_Pa, double air_
         return NAN;
     if (true_zenith_deg > 91.0)
         return 0.0;
-    return ln_get_refraction_adj(90.0 - true_zenith_deg, pressure_Pa / 100.0, air_degC);
+    double altitude = 90.0 - true_zenith_deg;
+    double minutes = 1.02 / tan((altitude + 10.3 / (altitude + 5.11)) * DEG);
+    return fmax(0.0, minutes / 60.0 * pressure_Pa / 101000.0 * 283.0 / (273.0 + air_degC));
 }
 
 double nr_incidence_deg(double zenith_deg, double azimuth_deg, double tilt_deg,

@@ -22,8 +22,9 @@ typedef struct nr_sun {
 /* latitude -90..90, longitude -180..180. */
 nr_sun nr_sun_at(double unix_s, double latitude_deg, double longitude_deg);
 
-/* What refraction takes off a true zenith angle (Saemundsson 1986 as in libnova); 0 below 1 degree
- * under the horizon. pressure in Pa, air in degC. */
+/* What refraction takes off a true zenith angle (Saemundsson 1986, as in the Solar Position
+ * Algorithm); 0 below 1 degree under the horizon. pressure in Pa, air in degC. (libnova's
+ * refraction wants the apparent altitude, which is what one is looking for.) */
 double nr_refraction_deg(double true_zenith_deg, double pressure_Pa, double air_degC);
 
 /* Angle between the sun and the normal of a plane, 0..180; above 90 the sun is behind the plane.
