@@ -125,27 +125,33 @@ START_TEST(textbook_angles)
 }
 END_TEST
 
+/* Spencer 1971, minutes; b the day's angle. */
+static double spencer_equation_min(double b)
+{
+    return 229.2 * (0.000075 + 0.001868 * cos(b) - 0.032077 * sin(b) - 0.014615 * cos(2 * b) -
+                    0.04089 * sin(2 * b));
+}
+
+static double day_angle(double n)
+{
+    return 360.0 * (n - 1) / 365.0 * DEG;
+}
+
 /* Independent, coarser formulas for the same things over a year: Spencer 1971 for the equation of
  * time and the distance, Cooper's declination (all as in Duffie and Beckman, from memory). */
 START_TEST(against_simple_formulas)
 {
+    static const double rows[][2] = {{34, -13.49}, {81, -7.55}, {172, -1.33}, {290, 14.83}};
+    for (int i = 0; i < 4; i++)
+        NEAR(spencer_equation_min(day_angle(rows[i][0])), rows[i][1], 0.01); /* 229.2 or 229.18 */
     double start = at("2026-01-01T12:00:00Z");
     for (int n = 1; n <= 365; n++) {
         nr_sun sun = nr_sun_at(start + 86400.0 * (n - 1), 0, 0);
-        double b = 360.0 * (n - 1) / 365.0 * DEG;
-        double equation_min = 229.2 * (0.000075 + 0.001868 * cos(b) - 0.032077 * sin(b) -
-                                       0.014615 * cos(2 * b) - 0.04089 * sin(2 * b));
         /* good to 0.6 min in a mean year; the leap cycle shifts a date by up to half a day, at up
          * to half a minute a day */
-        NEAR(60.0 * (sun.solar_time_h - 12.0), equation_min, 0.85);
+        NEAR(60.0 * (sun.solar_time_h - 12.0), spencer_equation_min(day_angle(n)), 0.85);
         NEAR(sun.declination_deg, 23.45 * sin(360.0 * (284 + n) / 365.0 * DEG), 1.7);
         NEAR(pow(sun.distance_au, -2.0), nr_extraterrestrial_factor(n), 0.001);
-    }
-    /* its values at day 34 (example 1.5.1), 81, 172, 290 */
-    static const double rows[][2] = {{34, -13.49}, {81, -7.55}, {172, -1.33}, {290, 14.83}};
-    for (int i = 0; i < 4; i++) {
-        nr_sun sun = nr_sun_at(start + 86400.0 * (rows[i][0] - 1), 0, 0);
-        NEAR(60.0 * (sun.solar_time_h - 12.0), rows[i][1], 0.6);
     }
 }
 END_TEST
