@@ -4,6 +4,7 @@
 
 #include "logger/base/err.h"
 
+#include <stdbool.h>
 #include <stddef.h>
 
 typedef enum nr_note_kind {
@@ -26,6 +27,7 @@ typedef struct nr_note {
 typedef struct nr_notes {
     size_t count;
     nr_note *note; /* in file order */
+    bool torn;     /* the last line was incomplete and left out (a crash while writing) */
 } nr_notes;
 
 const char *nr_note_kind_name(nr_note_kind kind);
@@ -37,8 +39,8 @@ nr_code nr_notes_parse(const char *text, size_t length, const char *path, nr_not
 void nr_notes_free(nr_notes *notes);
 
 /* One line as CSV text ending in "\n". Text that a spreadsheet would run as a formula (= + - @ at
- * its start) is written with a leading apostrophe; control characters become '?'. Returns the
- * length, 0 when it did not fit. */
+ * its start) is written with a leading apostrophe, which reading takes off again; control
+ * characters become '?'. Returns the length, 0 when it did not fit. */
 size_t nr_notes_row(const nr_note *note, char *out, size_t size);
 #define NR_NOTES_HEADER "time_utc,elapsed_s,kind,text\n"
 

@@ -1,7 +1,15 @@
 /* readings.csv: converted readings, one row a sample (RFC 4180).
  *
  * Columns time_utc, elapsed_s, then one a channel named <channel>_<unit>. An empty cell is no
- * valid reading and becomes NAN; NAN is written as an empty cell.
+ * valid reading and becomes NAN; NAN is written as an empty cell. Written are always canonical
+ * units (units.h): store_degC, sun_W_m2, flow_L_min. Read is any known unit: a store_degF column
+ * arrives as degC. Columns may come in any order; CRLF, a byte order mark, quotes and blank lines
+ * are accepted.
+ *
+ * A last line without a line break that is incomplete, does not parse, or has fewer decimals in its
+ * last cell than the line before, is what a crash leaves behind: it is left out and `torn` is set.
+ * The same for a tail of NUL bytes (a power cut on a journalling file system). Anywhere else the
+ * same faults are errors.
  */
 #ifndef NR_RUN_READINGS_H
 #define NR_RUN_READINGS_H
@@ -13,8 +21,9 @@
 
 typedef struct nr_column {
     char channel[NR_NAME];
-    char unit[NR_NAME];  /* as in the file's header */
-    double *value;       /* [rows], canonical unit (units.h) if the unit is known */
+    char unit[NR_NAME];   /* as in the file's header; "" when the column has none */
+    const nr_unit *known; /* the canonical unit value[] is in; NULL: unit is not in the table */
+    double *value;        /* [rows], canonical unit (units.h) if the unit is known */
 } nr_column;
 
 typedef struct nr_readings {
@@ -35,8 +44,13 @@ void nr_readings_free(nr_readings *readings);
 /* NULL when there is no such channel. The array belongs to readings. */
 const double *nr_readings_channel(const nr_readings *readings, const char *channel);
 
+/* NULL when there is no such channel: the column with its units. */
+const nr_column *nr_readings_column(const nr_readings *readings, const char *channel);
+
 /* One row or header as CSV text with CRLF-free "\n" end, for writers. Returns the length, or 0
- * when it did not fit. value[i] NAN = empty cell; decimals are chosen by the column's unit. */
+ * when it did not fit. value[i] is rig->channel[i]'s reading in the column's unit
+ * (nr_rig_column_unit: canonical); NAN = empty cell; decimals are chosen by the column's unit.
+ * elapsed_s is written to the millisecond: two rows must be at least that far apart. */
 size_t nr_readings_header(const nr_rig *rig, char *out, size_t size);
 size_t nr_readings_row(const nr_rig *rig, double utc_s, double elapsed_s, const double *value,
                        char *out, size_t size);

@@ -15,7 +15,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-#define NR_NAME 64          /* size of names: channels, sensors, collectors */
+#define NR_NAME 64 /* size of names: channels, sensors, collectors */
 #define NR_RIG_CHANNELS 48
 #define NR_RIG_ADAPTERS 4
 
@@ -24,8 +24,8 @@ typedef struct nr_value {
     bool given;   /* false: value is NAN, or the documented default */
     double value; /* canonical unit */
     bool u_given;
-    double u;     /* standard uncertainty, canonical unit; NAN when not given */
-    long line;    /* of the value, 0 when not given */
+    double u;  /* standard uncertainty, canonical unit; NAN when not given */
+    long line; /* of the value, 0 when not given */
 } nr_value;
 
 typedef enum nr_lid { NR_LID_UNKNOWN, NR_LID_NO, NR_LID_YES } nr_lid;
@@ -36,54 +36,58 @@ typedef enum nr_adapter_kind { NR_ADAPTER_LINES, NR_ADAPTER_MODBUS } nr_adapter_
 
 /* [adapter] or [adapter NAME] */
 typedef struct nr_rig_adapter {
-    char name[NR_NAME];  /* "" for the plain [adapter] */
+    char name[NR_NAME];   /* "" for the plain [adapter] */
     nr_adapter_kind kind; /* key `kind`: lines (default) or modbus */
-    char port[256];      /* device path, or usb:VID:PID[:SERIAL] */
-    int baud;            /* default 115200 */
-    nr_line_kind line;   /* default pairs */
-    char separator;      /* default ','; the words comma, semicolon, tab, space are accepted */
+    char port[256];       /* device path, or usb:VID:PID[:SERIAL] */
+    int baud;             /* default 115200 */
+    nr_line_kind line;    /* default pairs */
+    char separator;       /* default ','; the words comma, semicolon, tab, space are accepted */
     nr_checksum checksum; /* xor8: the line ends in *HH, HH = XOR of all characters before '*' */
-    nr_clock_kind clock; /* adapter: the line carries a milliseconds counter in clock_field */
+    nr_clock_kind clock;  /* adapter: the line carries a milliseconds counter in clock_field */
     char clock_field[NR_NAME]; /* 1-based index or key; default 1 (values) or "ms" (pairs) */
-    double interval_s;   /* expected time between lines; default 1 */
-    char parity;         /* modbus: N, E (default) or O */
-    long line_number;    /* of the section header */
+    double interval_s;         /* expected time between lines; default 1 */
+    char parity;               /* modbus: N, E (default) or O */
+    long line_number;          /* of the section header */
 } nr_rig_adapter;
 
 /* [channel NAME] */
 typedef struct nr_rig_channel {
     char name[NR_NAME];
-    const nr_unit *unit;  /* of the converted reading and of low, high, u_offset as written;
-                             those three are stored canonical. Never NULL: a unit that is only a
-                             label has dimension NR_DIM_NONE and lives in own_unit. */
-    nr_unit own_unit;     /* storage for a unit not in the table (name in own_unit_name) */
+    const nr_unit *unit; /* of the converted reading and of low, high, u_offset as written;
+                            those three are stored canonical. Never NULL: a unit that is only a
+                            label has dimension NR_DIM_NONE and lives in own_unit. */
+    nr_unit own_unit;    /* storage for a unit not in the table (name in own_unit_name) */
     char own_unit_name[NR_NAME];
     char adapter[NR_NAME]; /* key `adapter`; "" = the plain [adapter] */
-    char field[NR_NAME];  /* 1-based index or key; default: the channel's name (pairs) */
-    char sensor[NR_NAME]; /* identity; "" = a sensor of its own */
-    const nr_law *law;    /* never NULL; default none */
-    double coefficient[NR_LAW_MAX_KEYS];
+    char field[NR_NAME];   /* 1-based index or key; default: the channel's name (pairs) */
+    char sensor[NR_NAME];  /* identity; "" = a sensor of its own */
+    const nr_law *law;     /* never NULL; default none */
+    double coefficient[NR_LAW_MAX_KEYS]; /* in the order of law->keys, defaults filled in */
     char cold_channel[NR_NAME];
-    double u_offset;      /* standard uncertainty of a constant error, canonical; NAN: not given */
-    double u_gain;        /* relative standard uncertainty; NAN: not given */
-    double correct_offset; /* key `offset`: added to the converted reading (from `noonlog bath`), canonical */
-    double lag_s;         /* time constant; 0 when not given */
-    double low, high;     /* believable range, canonical; NAN: not given */
-    int modbus_unit, modbus_register, modbus_scale; /* see rig manual; -1 when not given */
+    double u_offset;       /* standard uncertainty of a constant error, canonical; NAN: not given */
+    double u_gain;         /* relative standard uncertainty; NAN: not given */
+    double correct_offset; /* key `offset`: added to the converted reading (from `noonlog bath`),
+                              canonical */
+    double lag_s;          /* time constant; 0 when not given */
+    double low, high;      /* believable range, canonical; NAN: not given */
+    int modbus_unit, modbus_register, modbus_scale; /* modbus_scale divides the register's
+                                                       number; -1 when not given */
     char modbus_type[NR_NAME];
     long line_number;
 } nr_rig_channel;
 
 typedef struct nr_rig {
     char path[NR_ERR_FILE];
-    char title[256], notes[1024], units[8]; /* [test] units = si|us: default display */
+    char title[256], notes[1024]; /* cleaned (text.h); longer notes are an error */
+    char units[8];                /* [test] units = si|us: default display; "" not given */
     nr_value latitude_deg, longitude_deg, elevation_m;
     struct {
         char name[NR_NAME];
         nr_value gross_area_m2, tilt_deg, azimuth_deg;
-        char glazing[NR_NAME]; /* none, single, double, or free text */
+        char glazing[NR_NAME]; /* none, single, double, or free text; "" not given */
         nr_value fluid_kg, heat_capacity_J_K, tube_length_m, tube_bore_mm;
-        nr_value iam_b0; /* incidence angle modifier constant, 1 - b0 (1/cos - 1) */
+        nr_value iam_b0; /* incidence angle modifier constant, 1 - b0 (1/cos - 1); NAN when not
+                            given: what glazing implies is the model's to say */
     } collector;
     struct {
         nr_value water_kg, dry_heat_capacity_J_K, loss_W_K;
@@ -96,11 +100,13 @@ typedef struct nr_rig {
 
 /* What the reader is going to do with it decides what must be there. */
 typedef enum nr_rig_need {
-    NR_RIG_FOR_RECORD,  /* an adapter and at least one channel */
+    NR_RIG_FOR_RECORD,  /* an adapter and at least one channel, each with a field (or register);
+                           a port is not asked for: it may come from the command line */
     NR_RIG_FOR_ANALYSIS /* [collector] gross_area_m2 and [store] water_kg */
 } nr_rig_need;
 
-/* Reads and checks a file. Problems go one by one to `problems` (may be NULL) as
+/* Reads and checks a file. A channel's unit may point into the channel itself: hand *rig around by
+ * pointer, do not copy it. Problems go one by one to `problems` (may be NULL) as
  * "FILE:LINE: text"; the first is also in *err. *rig is only to be used when NR_OK. */
 nr_code nr_rig_read(const char *path, nr_rig_need need, nr_rig *rig, const nr_sink *problems,
                     nr_err *err);
@@ -112,7 +118,19 @@ nr_code nr_rig_parse(const char *text, size_t length, const char *path, nr_rig_n
 /* NULL when there is no such channel. */
 const nr_rig_channel *nr_rig_channel_find(const nr_rig *rig, const char *name);
 
+/* The unit of a channel's column in readings.csv: canonical whenever the dimension is known, so
+ * that a rig in degF still records degC; otherwise the channel's own unit. */
+const nr_unit *nr_rig_column_unit(const nr_rig_channel *channel);
+
 /* "store_degC": the column a channel is written to. out holds at least 2 * NR_NAME. */
 void nr_rig_column_name(const nr_rig_channel *channel, char *out, size_t size);
+
+/* Every section and key with unit, default, range and meaning, as plain text. Written from the
+ * tables the parser itself works with, so that --help and the manual cannot drift from it. */
+void nr_rig_describe(FILE *to);
+
+/* The same as lines "section<TAB>key<TAB>unit<TAB>default<TAB>meaning", for making a manual page
+ * or a completion script. */
+void nr_rig_describe_table(FILE *to);
 
 #endif

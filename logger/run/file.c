@@ -1,0 +1,52 @@
+#include "logger/run/file.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <stdlib.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+static nr_code read_open_file(int fd, const char *path, size_t most, char **text, size_t *length,
+                              nr_err *err)
+{
+    struct stat about;
+    if (fstat(fd, &about) != 0)
+        return nr_fail_errno(err, NR_BAD, path, errno, "cannot be read");
+    if (!S_ISREG(about.st_mode))
+        return nr_fail(err, NR_BAD, path, 0, "is not a plain file");
+    size_t size = (size_t)about.st_size;
+    if (size > most)
+        return nr_fail(err, NR_BAD, path, 0, "is larger than %zu MB: not a file of ours",
+                       most / 1000000);
+    char *buffer = malloc(size + 1);
+    if (!buffer)
+        return nr_fail(err, NR_BAD, path, 0, "not enough memory to read %zu bytes", size);
+    size_t used = 0;
+    while (used < size) {
+        ssize_t got = read(fd, buffer + used, size - used);
+        if (got == 0)
+            break;
+        if (got < 0 && errno == EINTR)
+            continue;
+        if (got < 0) {
+            int why = errno;
+            free(buffer);
+            return nr_fail_errno(err, NR_BAD, path, why, "cannot be read");
+        }
+        used += (size_t)got;
+    }
+    buffer[used] = '\0';
+    *text = buffer;
+    *length = used;
+    return NR_OK;
+}
+
+nr_code nr_file_read(const char *path, size_t most, char **text, size_t *length, nr_err *err)
+{
+    int fd = open(path, O_RDONLY | O_CLOEXEC | O_NONBLOCK); /* a FIFO must not hang us */
+    if (fd < 0)
+        return nr_fail_errno(err, NR_BAD, path, errno, "cannot be opened");
+    nr_code code = read_open_file(fd, path, most, text, length, err);
+    close(fd);
+    return code;
+}

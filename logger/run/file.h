@@ -1,0 +1,13 @@
+/* A file read whole. */
+#ifndef NR_RUN_FILE_H
+#define NR_RUN_FILE_H
+
+#include "logger/base/err.h"
+
+#include <stddef.h>
+
+/* Reads a regular file of at most `most` bytes. *text is terminated by a NUL that *length does not
+ * count; free it. A file that grows while it is read is taken as far as it was. */
+nr_code nr_file_read(const char *path, size_t most, char **text, size_t *length, nr_err *err);
+
+#endif

@@ -1,0 +1,410 @@
+/* Reading: one pass through libcsv, line by line so that errors know their line, into one block of
+ * memory whose size the file's length bounds. */
+#include "logger/run/readings.h"
+#include "logger/base/text.h"
+#include "logger/base/utc.h"
+#include "logger/run/file.h"
+#include "logger/run/meaning.h"
+
+#include <csv.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define MOST_BYTES 2000000000u /* a year at 1 Hz is 3 GB; a test is one day */
+#define MOST_COLUMNS 256u
+#define SHAPE "time_utc,elapsed_s,store_degC,... on the first line"
+#define SHOWN 64 /* bytes of a bad cell that a message quotes */
+
+enum { TIME_UTC = -1, ELAPSED_S = -2 };
+
+typedef struct reader {
+    nr_readings *out;
+    const char *path;
+    long line; /* where the current row starts */
+    size_t cell, capacity;
+    bool header_ended, have_header;
+    bool unterminated;            /* the row has no line break behind it */
+    int target[MOST_COLUMNS + 2]; /* file column -> TIME_UTC, ELAPSED_S or index in out->column */
+    const nr_unit *unit[MOST_COLUMNS];
+    size_t cells; /* in the header */
+    double utc_s, elapsed_s;
+    int decimals, decimals_before; /* in the last cell of this row, of the row before */
+    nr_code code;                  /* of the row being read */
+    nr_err problem;
+} reader;
+
+static void quote(char out[SHOWN], const char *text, size_t length)
+{
+    nr_clean(out, SHOWN, text, length);
+    if (length >= SHOWN)
+        memcpy(out + strlen(out) - 3, "...", 3);
+}
+
+static bool name_taken(const reader *r, int target)
+{
+    for (size_t i = 0; i < r->cells; i++)
+        if (r->target[i] == target)
+            return true;
+    return false;
+}
+
+/* Another tool's "tank_top" and "tank_bottom" are not two readings of one channel "tank": what
+ * looks like a unit but is none is then part of the name. */
+static const nr_column *same_channel(nr_readings *out, nr_column *added)
+{
+    for (size_t i = 0; i < out->columns; i++) {
+        nr_column *other = &out->column[i];
+        if (strcmp(other->channel, added->channel) != 0)
+            continue;
+        if (strcmp(other->unit, added->unit) == 0 || (other->known && added->known))
+            return other;
+        nr_column *loose = added->known ? other : added;
+        char name[2 * NR_NAME + 2];
+        snprintf(name, sizeof name, "%s_%s", loose->channel, loose->unit);
+        if (!loose->unit[0] || strlen(name) >= sizeof loose->channel)
+            return other;
+        nr_copy(loose->channel, sizeof loose->channel, name);
+        loose->unit[0] = '\0';
+        return loose == added ? same_channel(out, added) : NULL;
+    }
+    return NULL;
+}
+
+static nr_code check_meaning(const reader *r, const nr_column *column, const char *shown,
+                             nr_err *err)
+{
+    const nr_meaning *meaning = nr_meaning_find(column->channel);
+    if (!meaning ||
+        nr_meaning_accepts(meaning, column->known ? column->known->dimension : NR_DIM_NONE))
+        return NR_OK;
+    char units[200];
+    nr_meaning_units(meaning, units, sizeof units);
+    return nr_fail(err, NR_BAD, r->path, r->line,
+                   "column %s: \"%s\" is no unit for %s (%s); name it %s_UNIT with one of: %s",
+                   shown, column->unit, meaning->channel, meaning->text, meaning->channel, units);
+}
+
+static nr_code add_channel(reader *r, const char *name, const char *shown, nr_err *err)
+{
+    nr_readings *out = r->out;
+    nr_column *column = &out->column[out->columns];
+    char unit[NR_NAME];
+    memset(column, 0, sizeof *column);
+    if (!nr_column_split(name, column->channel, unit, NR_NAME))
+        return nr_fail(err, NR_BAD, r->path, r->line,
+                       "column %s: the name is too long; use less than %d characters", shown,
+                       NR_NAME);
+    nr_copy(column->unit, sizeof column->unit, unit);
+    const nr_unit *known = nr_unit_find(unit);
+    r->unit[out->columns] = known;
+    column->known = known ? nr_unit_canonical(known->dimension) : NULL;
+    nr_code code = check_meaning(r, column, shown, err);
+    if (code != NR_OK)
+        return code;
+    const nr_column *other = same_channel(out, column);
+    if (other)
+        return nr_fail(err, NR_BAD, r->path, r->line,
+                       "column %s: channel %s already has a column (%s%s%s); keep one of them",
+                       shown, other->channel, other->channel, other->unit[0] ? "_" : "",
+                       other->unit);
+    r->target[r->cells++] = (int)out->columns++;
+    return NR_OK;
+}
+
+static nr_code add_column(reader *r, const char *text, size_t length, nr_err *err)
+{
+    char name[2 * NR_NAME], shown[SHOWN];
+    quote(shown, text, length);
+    nr_clean(name, sizeof name, text, length);
+    if (r->out->columns == MOST_COLUMNS)
+        return nr_fail(err, NR_BAD, r->path, r->line, "more than %u columns", MOST_COLUMNS);
+    if (length == 0)
+        return nr_fail(err, NR_BAD, r->path, r->line,
+                       "column %zu has no name; the header needs a name for every column",
+                       r->cells + 1);
+    if (strchr(name, ';'))
+        return nr_fail(err, NR_BAD, r->path, r->line,
+                       "the columns are separated by semicolons; use commas, and decimal points "
+                       "in the numbers");
+    if (length >= 2 * NR_NAME)
+        return nr_fail(err, NR_BAD, r->path, r->line, "column %s...: the name is too long", shown);
+    int target = strcmp(name, "time_utc") == 0    ? TIME_UTC
+                 : strcmp(name, "elapsed_s") == 0 ? ELAPSED_S
+                                                  : 0;
+    if (target == 0)
+        return add_channel(r, name, shown, err);
+    if (name_taken(r, target))
+        return nr_fail(err, NR_BAD, r->path, r->line, "column %s is there twice; keep one", shown);
+    r->target[r->cells++] = target;
+    return NR_OK;
+}
+
+static const char *column_name(const reader *r, size_t cell, char out[2 * NR_NAME + 2])
+{
+    int target = r->target[cell];
+    if (target == TIME_UTC || target == ELAPSED_S)
+        return target == TIME_UTC ? "time_utc" : "elapsed_s";
+    const nr_column *column = &r->out->column[target];
+    snprintf(out, 2 * NR_NAME + 2, "%s%s%s", column->channel, column->unit[0] ? "_" : "",
+             column->unit);
+    return out;
+}
+
+static nr_code bad_cell(reader *r, const char *text, size_t length, const char *wanted)
+{
+    char shown[SHOWN], name[2 * NR_NAME + 2];
+    quote(shown, text, length);
+    return nr_fail(&r->problem, NR_BAD, r->path, r->line, "column %s: \"%s\" is not %s",
+                   column_name(r, r->cell, name), shown, wanted);
+}
+
+static nr_code read_number(reader *r, const char *text, size_t length)
+{
+    int target = r->target[r->cell];
+    double value = NAN;
+    if (length > 0 && (strlen(text) != length || !nr_parse_double(text, &value)))
+        return bad_cell(r, text, length,
+                        "a number; write a decimal number such as 21.5, or leave the cell empty "
+                        "where there is no reading");
+    if (target == ELAPSED_S) {
+        r->elapsed_s = value;
+        return length > 0 ? NR_OK
+                          : bad_cell(r, text, length, "a number of seconds since the start");
+    }
+    const nr_unit *unit = r->unit[target];
+    r->out->column[target].value[r->out->rows] = unit ? nr_unit_to_canonical(unit, value) : value;
+    return NR_OK;
+}
+
+static nr_code read_cell(reader *r, const char *text, size_t length)
+{
+    if (r->target[r->cell] != TIME_UTC)
+        return read_number(r, text, length);
+    if (strlen(text) != length || !nr_utc_parse(text, &r->utc_s))
+        return bad_cell(r, text, length, "a time; write UTC as 2026-05-04T11:22:33.456Z");
+    return NR_OK;
+}
+
+static int decimals(const char *text)
+{
+    const char *point = strchr(text, '.');
+    return point ? (int)strspn(point + 1, "0123456789") : 0;
+}
+
+static void on_cell(void *field, size_t length, void *context)
+{
+    reader *r = context;
+    const char *text = field ? field : "";
+    if (r->code == NR_OK && r->header_ended && !r->have_header)
+        r->code = nr_fail(&r->problem, NR_BAD, r->path, r->line,
+                          "the header ends in a bare carriage return; end lines with LF or CRLF");
+    else if (r->code == NR_OK && !r->have_header)
+        r->code = add_column(r, text, length, &r->problem);
+    else if (r->code == NR_OK && r->cell < r->cells) {
+        r->code = read_cell(r, text, length);
+        if (r->cell + 1 == r->cells)
+            r->decimals = decimals(text);
+    }
+    r->cell++;
+}
+
+/* Every row needs at least a byte a cell, and a line break but for the last: that bounds the rows
+ * before any is read, so that memory stays in proportion to the file whatever it holds. */
+static nr_code finish_header(reader *r, const char *text, size_t length)
+{
+    if (!name_taken(r, TIME_UTC) || !name_taken(r, ELAPSED_S))
+        return nr_fail(&r->problem, NR_BAD, r->path, r->line,
+                       "there is no column %s; readings need " SHAPE,
+                       name_taken(r, TIME_UTC) ? "elapsed_s" : "time_utc");
+    size_t lines = 1;
+    for (const char *p = text, *end = text + length; (p = memchr(p, '\n', (size_t)(end - p))); p++)
+        lines++;
+    for (const char *p = text, *end = text + length; (p = memchr(p, '\r', (size_t)(end - p))); p++)
+        lines++; /* a CR alone ends a row too */
+    size_t by_cells = length / r->cells + 1;
+    r->capacity = lines < by_cells ? lines : by_cells;
+    nr_readings *out = r->out;
+    double *block = malloc((out->columns + 2) * r->capacity * sizeof *block);
+    if (!block)
+        return nr_fail(&r->problem, NR_BAD, r->path, 0, "not enough memory for %zu rows",
+                       r->capacity);
+    out->utc_s = block;
+    out->elapsed_s = block + r->capacity;
+    for (size_t i = 0; i < out->columns; i++)
+        out->column[i].value = block + (i + 2) * r->capacity;
+    r->have_header = true;
+    return NR_OK;
+}
+
+static nr_code finish_row(reader *r)
+{
+    nr_readings *out = r->out;
+    if (r->cell != r->cells)
+        return nr_fail(&r->problem, NR_BAD, r->path, r->line,
+                       "this row has %zu cells but the header has %zu columns; leave a cell empty "
+                       "where there is no reading, and put no comma into a number",
+                       r->cell, r->cells);
+    if (out->rows > 0 && !(r->elapsed_s > out->elapsed_s[out->rows - 1]))
+        return nr_fail(&r->problem, NR_BAD, r->path, r->line,
+                       "column elapsed_s: %.3f does not come after %.3f of the row before; "
+                       "seconds since the start must grow from row to row",
+                       r->elapsed_s, out->elapsed_s[out->rows - 1]);
+    if (out->rows == r->capacity)
+        return nr_fail(&r->problem, NR_BAD, r->path, r->line, "more rows than lines");
+    if (r->unterminated && out->rows > 0 && r->decimals < r->decimals_before)
+        return nr_fail(&r->problem, NR_BAD, r->path, r->line, "the last line is incomplete");
+    out->utc_s[out->rows] = r->utc_s;
+    out->elapsed_s[out->rows++] = r->elapsed_s;
+    r->decimals_before = r->decimals;
+    return NR_OK;
+}
+
+static void on_row(int end, void *context)
+{
+    (void)end;
+    reader *r = context;
+    if (r->code == NR_OK && r->have_header)
+        r->code = finish_row(r);
+    r->header_ended = true;
+    r->cell = 0;
+}
+
+static nr_code broken_quote(reader *r)
+{
+    return nr_fail(&r->problem, NR_BAD, r->path, r->line,
+                   "a quote is out of place; a quoted cell is \"...\" with quotes inside doubled");
+}
+
+/* What is wrong with the text behind the last line break is forgiven: a crash leaves it behind. */
+static nr_code read_tail(reader *r, struct csv_parser *csv, const char *tail, size_t length)
+{
+    r->unterminated = true;
+    if (csv_parse(csv, tail, length, on_cell, on_row, r) != length)
+        r->code = broken_quote(r);
+    else if (csv_fini(csv, on_cell, on_row, r) != 0 && r->code == NR_OK)
+        r->code = broken_quote(r);
+    return r->code;
+}
+
+static nr_code read_lines(reader *r, struct csv_parser *csv, const char *text, size_t length)
+{
+    const char *p = text, *end = text + length;
+    long line = 1;
+    bool inside = false; /* a quoted cell goes on over the line break */
+    while (p < end) {
+        const char *stop = memchr(p, '\n', (size_t)(end - p));
+        if (!inside)
+            r->line = line;
+        if (!stop)
+            break;
+        size_t size = (size_t)(stop + 1 - p);
+        if (csv_parse(csv, p, size, on_cell, on_row, r) != size)
+            return broken_quote(r);
+        if (r->code != NR_OK)
+            return r->code;
+        inside = csv->pstate != 0; /* libcsv: 0 is "between rows" */
+        if (!r->have_header && !inside && r->cells > 0 &&
+            finish_header(r, stop + 1, (size_t)(end - stop - 1)) != NR_OK)
+            return NR_BAD;
+        line++;
+        p = stop + 1;
+    }
+    if (p == end && !inside)
+        return NR_OK;
+    if (inside || !r->have_header)
+        return r->have_header ? broken_quote(r) : NR_OK;
+    if (read_tail(r, csv, p, (size_t)(end - p)) != NR_OK) {
+        r->out->torn = true;
+        r->code = NR_OK;
+    }
+    return r->code;
+}
+
+static nr_code parse_into(reader *r, const char *text, size_t length, nr_err *err)
+{
+    size_t whole = length;
+    while (length > 0 && text[length - 1] == '\0')
+        length--;
+    r->out->torn = length < whole;
+    if (length >= 3 && memcmp(text, "\xef\xbb\xbf", 3) == 0) {
+        text += 3;
+        length -= 3;
+    }
+    if (length == 0)
+        return nr_fail(err, NR_BAD, r->path, 0, "is empty; readings need " SHAPE);
+    struct csv_parser csv;
+    if (csv_init(&csv, CSV_STRICT | CSV_STRICT_FINI | CSV_APPEND_NULL) != 0)
+        return nr_fail(err, NR_BAD, r->path, 0, "not enough memory");
+    nr_code code = read_lines(r, &csv, text, length);
+    csv_free(&csv);
+    if (code != NR_OK) {
+        if (err)
+            *err = r->problem;
+        return code;
+    }
+    if (r->out->rows == 0)
+        return nr_fail(err, NR_BAD, r->path, 0,
+                       "there are no readings: no complete row follows the header");
+    return NR_OK;
+}
+
+nr_code nr_readings_parse(const char *text, size_t length, const char *path, nr_readings **out,
+                          nr_err *err)
+{
+    *out = NULL;
+    reader *r = calloc(1, sizeof *r);
+    nr_readings *readings = calloc(1, sizeof *readings);
+    nr_column *column = calloc(MOST_COLUMNS + 1, sizeof *column);
+    if (!r || !readings || !column) {
+        free(r), free(readings), free(column);
+        return nr_fail(err, NR_BAD, path, 0, "not enough memory");
+    }
+    readings->column = column;
+    r->out = readings;
+    r->path = path;
+    nr_code code = parse_into(r, text, length, err);
+    free(r);
+    if (code != NR_OK) {
+        nr_readings_free(readings);
+        return code;
+    }
+    *out = readings;
+    return NR_OK;
+}
+
+nr_code nr_readings_read(const char *path, nr_readings **out, nr_err *err)
+{
+    char *text;
+    size_t length;
+    *out = NULL;
+    nr_code code = nr_file_read(path, MOST_BYTES, &text, &length, err);
+    if (code != NR_OK)
+        return code;
+    code = nr_readings_parse(text, length, path, out, err);
+    free(text);
+    return code;
+}
+
+void nr_readings_free(nr_readings *readings)
+{
+    if (!readings)
+        return;
+    free(readings->utc_s); /* the block all arrays lie in */
+    free(readings->column);
+    free(readings);
+}
+
+const nr_column *nr_readings_column(const nr_readings *readings, const char *channel)
+{
+    for (size_t i = 0; i < readings->columns; i++)
+        if (strcmp(readings->column[i].channel, channel) == 0)
+            return &readings->column[i];
+    return NULL;
+}
+
+const double *nr_readings_channel(const nr_readings *readings, const char *channel)
+{
+    const nr_column *column = nr_readings_column(readings, channel);
+    return column ? column->value : NULL;
+}

@@ -1,0 +1,75 @@
+#include "logger/run/rig.h"
+#include "logger/base/text.h"
+#include "logger/run/file.h"
+#include "logger/run/rig_parse.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define MOST_BYTES 1000000u
+
+/* Every quantity starts as not known. */
+static void start(nr_rig *rig, const char *path)
+{
+    memset(rig, 0, sizeof *rig);
+    nr_clean(rig->path, sizeof rig->path, path, strlen(path));
+    for (int kind = 0; kind <= NR_SECTION_STORE; kind++) {
+        size_t count;
+        const nr_rig_key *key = nr_rig_keys((nr_rig_section_kind)kind, &count);
+        for (size_t i = 0; i < count; i++) {
+            nr_value unknown = {.value = NAN, .u = NAN};
+            if (key[i].kind == NR_KEY_QUANTITY)
+                memcpy((char *)rig + key[i].offset, &unknown, sizeof unknown);
+        }
+    }
+}
+
+nr_code nr_rig_parse(const char *text, size_t length, const char *path, nr_rig_need need,
+                     nr_rig *rig, const nr_sink *problems, nr_err *err)
+{
+    nr_err first;
+    nr_rig_problems found = {.path = path, .sink = problems, .err = err ? err : &first};
+    nr_rig_lines lines;
+    start(rig, path);
+    if (!nr_rig_lines_read(text, length, &lines, &found)) {
+        nr_rig_lines_free(&lines);
+        return nr_fail(err, NR_BAD, path, 0, "not enough memory");
+    }
+    nr_rig_fill(rig, &lines, &found);
+    nr_rig_check(rig, need, &lines, &found);
+    nr_rig_lines_free(&lines);
+    return found.count > 0 ? NR_BAD : NR_OK;
+}
+
+nr_code nr_rig_read(const char *path, nr_rig_need need, nr_rig *rig, const nr_sink *problems,
+                    nr_err *err)
+{
+    char *text;
+    size_t length;
+    nr_code code = nr_file_read(path, MOST_BYTES, &text, &length, err);
+    if (code != NR_OK)
+        return code;
+    code = nr_rig_parse(text, length, path, need, rig, problems, err);
+    free(text);
+    return code;
+}
+
+const nr_rig_channel *nr_rig_channel_find(const nr_rig *rig, const char *name)
+{
+    for (size_t i = 0; i < rig->channels; i++)
+        if (strcmp(rig->channel[i].name, name) == 0)
+            return &rig->channel[i];
+    return NULL;
+}
+
+const nr_unit *nr_rig_column_unit(const nr_rig_channel *channel)
+{
+    const nr_unit *canonical = nr_unit_canonical(channel->unit->dimension);
+    return canonical ? canonical : channel->unit;
+}
+
+void nr_rig_column_name(const nr_rig_channel *channel, char *out, size_t size)
+{
+    snprintf(out, size, "%s_%s", channel->name, nr_rig_column_unit(channel)->name);
+}

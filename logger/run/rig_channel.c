@@ -1,0 +1,167 @@
+#include "logger/base/text.h"
+#include "logger/run/rig_parse.h"
+
+#include <math.h>
+#include <string.h>
+
+#define MOST_NAMES 64
+
+/* Names that the section takes, for the list in a message; u_ keys are left out of it. */
+static size_t allowed(const nr_rig_section *section, const nr_law *law,
+                      const char *names[MOST_NAMES])
+{
+    size_t count = 0, keys;
+    const nr_rig_key *key = nr_rig_keys(section->kind, &keys);
+    for (size_t i = 0; i < keys && count < MOST_NAMES; i++)
+        names[count++] = key[i].name;
+    for (int i = 0; law && i < NR_LAW_MAX_KEYS && law->keys[i].name && count < MOST_NAMES; i++)
+        names[count++] = law->keys[i].name;
+    return count;
+}
+
+/* The other section that has this key, or NR_SECTION_NONE. */
+static nr_rig_section_kind home_of(const char *key)
+{
+    bool uncertainty;
+    for (int kind = 0; kind < NR_SECTION_KINDS; kind++)
+        if (nr_rig_key_find((nr_rig_section_kind)kind, key, &uncertainty))
+            return (nr_rig_section_kind)kind;
+    return NR_SECTION_NONE;
+}
+
+static void list_names(const char *const *names, size_t count, char *out, size_t size)
+{
+    size_t used = 0;
+    out[0] = '\0';
+    for (size_t i = 0; i < count && used < size; i++) {
+        int more = snprintf(out + used, size - used, "%s%s", i > 0 ? ", " : "", names[i]);
+        used += more > 0 ? (size_t)more : 0;
+    }
+}
+
+void nr_rig_unknown_key(const nr_rig_section *section, const nr_rig_entry *entry, const nr_law *law,
+                        nr_rig_problems *problems)
+{
+    const char *names[MOST_NAMES];
+    char heading[NR_RIG_SHOWN], shown[NR_RIG_SHOWN], list[600];
+    size_t count = allowed(section, law, names);
+    bool prefixed = strncmp(entry->key, "u_", 2) == 0;
+    nr_rig_heading(section, heading);
+    nr_clean(shown, sizeof shown, entry->key, strlen(entry->key));
+    nr_rig_section_kind home = home_of(entry->key);
+    const char *near = nr_rig_nearest(entry->key, names, count);
+    bool with_u = !near && prefixed && (near = nr_rig_nearest(entry->key + 2, names, count));
+    list_names(names, count, list, sizeof list);
+    if (home != NR_SECTION_NONE)
+        nr_rig_problem(problems, entry->line,
+                       "[%s] has no key \"%s\"; it belongs into [%s%s]. Keys here: %s", heading,
+                       shown, nr_rig_section_name(home), home == NR_SECTION_CHANNEL ? " NAME" : "",
+                       list);
+    else if (near)
+        nr_rig_problem(problems, entry->line,
+                       "[%s] has no key \"%s\"; did you mean %s%s? Keys here: %s", heading, shown,
+                       with_u ? "u_" : "", near, list);
+    else
+        nr_rig_problem(problems, entry->line, "[%s] has no key \"%s\"; keys here: %s%s", heading,
+                       shown, list,
+                       section->kind <= NR_SECTION_STORE ? ", and u_ before a number's key" : "");
+}
+
+static const nr_law *law_with(const char *key)
+{
+    for (const nr_law *law = nr_laws; law->name; law++)
+        if (nr_law_key_index(law, key) >= 0)
+            return law;
+    return NULL;
+}
+
+static void set_coefficient(nr_rig_channel *channel, int index, long given[NR_LAW_MAX_KEYS],
+                            const nr_rig_entry *entry, nr_rig_problems *problems)
+{
+    const nr_law_key *key = &channel->law->keys[index];
+    char shown[NR_RIG_SHOWN];
+    double value;
+    nr_clean(shown, sizeof shown, entry->value, strlen(entry->value));
+    if (given[index] > 0)
+        nr_rig_problem(problems, entry->line,
+                       "[channel %s] %s: already given on line %ld; keep one of them",
+                       channel->name, key->name, given[index]);
+    else if (!nr_parse_double(entry->value, &value))
+        nr_rig_problem(problems, entry->line, "[channel %s] %s = \"%s\": not a number; it is %s",
+                       channel->name, key->name, shown, key->meaning);
+    else if (value < key->low || value > key->high)
+        nr_rig_problem(problems, entry->line,
+                       "[channel %s] %s = \"%s\": not believable; it must be from %g to %g (%s)",
+                       channel->name, key->name, shown, key->low, key->high, key->meaning);
+    else
+        channel->coefficient[index] = value;
+    given[index] = entry->line;
+}
+
+/* A law's key that is also a key of every channel belongs to the channel: `offset` of a linear law
+ * and the channel's correction `offset` are the same sum. */
+static bool shared(const char *key)
+{
+    bool uncertainty;
+    return nr_rig_key_find(NR_SECTION_CHANNEL, key, &uncertainty) != NULL;
+}
+
+static void finish_law(nr_rig_channel *channel, const nr_rig_section *section,
+                       const nr_rig_lines *lines, nr_rig_problems *problems)
+{
+    const nr_law *law = channel->law;
+    long given[NR_LAW_MAX_KEYS] = {0};
+    for (int i = 0; i < NR_LAW_MAX_KEYS && law->keys[i].name; i++)
+        channel->coefficient[i] = law->keys[i].fallback;
+    for (size_t i = 0; i < section->entries; i++) {
+        const nr_rig_entry *entry = &lines->entry[section->first + i];
+        const nr_law *other = law_with(entry->key);
+        if (!other || shared(entry->key))
+            continue;
+        int index = nr_law_key_index(law, entry->key);
+        if (index >= 0)
+            set_coefficient(channel, index, given, entry, problems);
+        else
+            nr_rig_problem(problems, entry->line,
+                           "[channel %s] %s belongs to convert = %s, but this channel has convert "
+                           "= %s",
+                           channel->name, entry->key, other->name, law->name);
+    }
+    for (int i = 0; i < NR_LAW_MAX_KEYS && law->keys[i].name; i++)
+        if (isnan(law->keys[i].fallback) && given[i] == 0)
+            nr_rig_problem(problems, channel->line_number,
+                           "[channel %s] convert = %s needs the key %s: %s", channel->name,
+                           law->name, law->keys[i].name, law->keys[i].meaning);
+}
+
+static void finish_unit(nr_rig_channel *c, nr_rig_problems *problems)
+{
+    if (!c->unit) {
+        nr_rig_problem(problems, c->line_number,
+                       "[channel %s] unit is missing; write one such as unit = degC", c->name);
+        c->unit = nr_unit_canonical(NR_DIM_TEMPERATURE); /* so that the rest can be checked */
+    }
+    const nr_unit *result = c->law->unit ? nr_unit_find(c->law->unit) : NULL;
+    if (result && result->dimension != c->unit->dimension)
+        nr_rig_problem(problems, c->line_number,
+                       "[channel %s] convert = %s gives %s, which unit = %s cannot hold; use one "
+                       "of: %s",
+                       c->name, c->law->name, result->name, c->unit->name,
+                       nr_unit_names(result->dimension));
+    c->low = nr_unit_to_canonical(c->unit, c->low);
+    c->high = nr_unit_to_canonical(c->unit, c->high);
+    c->u_offset = nr_unit_difference_to_canonical(c->unit, c->u_offset);
+    c->correct_offset = nr_unit_difference_to_canonical(c->unit, c->correct_offset);
+    if (c->low >= c->high)
+        nr_rig_problem(problems, c->line_number,
+                       "[channel %s] low is not below high; between them lie the readings to "
+                       "believe",
+                       c->name);
+}
+
+void nr_rig_finish_channel(nr_rig_channel *channel, const nr_rig_section *section,
+                           const nr_rig_lines *lines, nr_rig_problems *problems)
+{
+    finish_law(channel, section, lines, problems);
+    finish_unit(channel, problems);
+}
