@@ -1,5 +1,6 @@
 /* `virtual-rig`: the command line around the virtual rig. */
 #include "sample-runs/rig/program/options.h"
+#include "sample-runs/rig/program/serve.h"
 #include "sample-runs/rig/virtual.h"
 
 #include <stdlib.h>
@@ -37,7 +38,7 @@ static nr_code run(const nr_rig_options *o, nr_err *err)
     case NR_RIG_RIG:
         return print_rig(o, err);
     case NR_RIG_SERVE:
-        return nr_fail(err, NR_BAD, NULL, 0, "serve");
+        return nr_rig_serve(o, err);
     case NR_RIG_WRITE:
     case NR_RIG_TRUTH:
     default:

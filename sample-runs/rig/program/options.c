@@ -378,6 +378,8 @@ static const option_row rows[] = {
     DURATION("--silent-to", "TIME", silent_to_s, "serve: to here"),
     SWITCH("--reset-clock", reset_clock, "serve: the counter starts again after a hang-up"),
     CALL("--first-ms", "N", set_first_ms, "serve: the counter's first value (0)"),
+    NUMBER("--boot", "S", boot_s, "serve: from the port's opening to the first word (0.3)"),
+    SWITCH("--stay", stay, "serve: after the last line keep the port until the reader leaves"),
     NUMBER("--wait", "S", wait_s, "serve: how long to wait for a reader (60)"),
 };
 #define ROWS (sizeof rows / sizeof *rows)
@@ -477,7 +479,8 @@ nr_code nr_rig_options_parse(int argc, char **argv, nr_rig_options *o, nr_err *e
                           .hang_up_for_s = 2.0,
                           .silent_from_s = NAN,
                           .silent_to_s = NAN,
-                          .wait_s = 60.0};
+                          .wait_s = 60.0,
+                          .boot_s = 0.3};
     o->params = wants_bare(argc, argv) ? nr_virtual_bare() : nr_virtual_glazed();
     int i;
     nr_code code = parse_command(argc, argv, o, &i, err);

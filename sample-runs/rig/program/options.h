@@ -25,6 +25,8 @@ typedef struct nr_rig_options {
     double silent_from_s, silent_to_s; /* simulated: the adapter says nothing */
     bool reset_clock;                  /* the adapter's counter restarts with every hang-up */
     unsigned long first_ms;            /* of the adapter's counter */
+    double boot_s;                     /* between the port's opening and the first word */
+    bool stay;                         /* after the last line, until the reader leaves */
     double wait_s;                     /* for a reader, before giving up */
 } nr_rig_options;
 

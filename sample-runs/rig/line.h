@@ -1,0 +1,15 @@
+/* The adapter's lines: one row of readings as `values` or `pairs`, with its milliseconds counter
+ * and its checksum. */
+#ifndef NR_VIRTUAL_LINE_H
+#define NR_VIRTUAL_LINE_H
+
+#include "sample-runs/rig/virtual.h"
+
+#define NR_VIRTUAL_LINE 512
+
+/* Row `row` of the run as a line without its line end; the length, or 0 when it does not fit.
+ * counter_ms wraps at 2^32, as the adapter's does. */
+size_t nr_virtual_line(const nr_virtual_params *p, const nr_readings *readings, size_t row,
+                       unsigned long counter_ms, char out[NR_VIRTUAL_LINE]);
+
+#endif
