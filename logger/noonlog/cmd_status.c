@@ -1,0 +1,87 @@
+/* noonlog status: is a run being recorded, and how is it going. */
+#include "logger/noonlog/commands.h"
+
+#include "logger/record/clock.h"
+#include "logger/record/state.h"
+
+#include <getopt.h>
+#include <jansson.h>
+#include <math.h>
+#include <stdio.h>
+
+/* A recorder writes its state once a second; older than this it hangs, or the disk does. */
+static const double stale_s = 10;
+
+static void show_text(const char *folder, pid_t pid, const nr_state *s, double age_s)
+{
+    long t = lround(floor(s->elapsed_s));
+    if (pid == 0)
+        printf("%s: not recording; ", folder);
+    else
+        printf("%s: recording, process %ld; ", folder, (long)pid);
+    printf("%lu rows in %ld:%02ld:%02ld, %lu lines, %lu of them without a reading\n", s->rows,
+           t / 3600, t / 60 % 60, t % 60, s->lines, s->rejected);
+    if (pid == 0)
+        return;
+    if (s->last_row_s >= 0)
+        printf("last row %.0f s ago\n", fmax(s->elapsed_s - s->last_row_s, 0) + age_s);
+    if (s->waiting)
+        puts("waiting for a port");
+    if (s->trouble[0])
+        printf("%s; what arrives is kept in memory\n", s->trouble);
+    if (age_s > stale_s)
+        printf("nothing heard from the recorder for %.0f s\n", age_s);
+}
+
+static int show_json(const char *folder, pid_t pid, const nr_state *s, double age_s)
+{
+    json_t *top = json_pack("{s:s,s:b,s:I,s:f,s:I,s:I,s:I,s:b,s:s}", "folder", folder, "recording",
+                            pid != 0, "pid", (json_int_t)pid, "elapsed_s", s->elapsed_s, "rows",
+                            (json_int_t)s->rows, "lines", (json_int_t)s->lines, "rejected",
+                            (json_int_t)s->rejected, "waiting", s->waiting, "trouble", s->trouble);
+    if (!top) {
+        nr_err err;
+        nr_fail(&err, NR_BAD, folder, 0, "the folder's name is not valid UTF-8");
+        return nr_cmd_failed(&err);
+    }
+    json_object_set_new(top, "last_row_age_s",
+                        s->last_row_s < 0 || pid == 0
+                            ? json_null()
+                            : json_real(fmax(s->elapsed_s - s->last_row_s, 0) + age_s));
+    int failed = json_dumpf(top, stdout, JSON_INDENT(2)) != 0;
+    putchar('\n');
+    json_decref(top);
+    return failed ? NR_BAD : NR_OK;
+}
+
+int nr_cmd_status(int argc, char **argv)
+{
+    static const struct option options[] = {
+        {"json", no_argument, NULL, 'j'}, {"help", no_argument, NULL, 'h'}, {NULL, 0, NULL, 0}};
+    bool json = false;
+    nr_state state;
+    nr_now now;
+    nr_err err;
+    for (int c = 0; (c = getopt_long(argc, argv, "", options, NULL)) != -1;) {
+        if (c == 'h') {
+            puts("noonlog status RUN [--json]   is it recording, how many rows, when was the last");
+            return NR_OK;
+        }
+        if (c != 'j')
+            return NR_BAD;
+        json = true;
+    }
+    if (argc - optind != 1)
+        return nr_cmd_usage("status", "wants one run folder: RUN");
+    const char *folder = argv[optind];
+    pid_t pid = nr_state_holder(folder);
+    nr_code code = nr_state_read(folder, &state, &err);
+    if (code != NR_OK)
+        return nr_cmd_failed(&err);
+    nr_clock_system.now(NULL, &now);
+    double age_s = pid != 0 ? fmax(now.steady_s - state.at_steady_s, 0) : 0;
+    if (json)
+        return show_json(folder, pid, &state, age_s);
+    show_text(folder, pid, &state, age_s);
+    return NR_OK;
+}

@@ -1,0 +1,34 @@
+/* noonlog's commands: one file cmd_NAME.c each, one row each in main.c's table. */
+#ifndef NR_NOONLOG_COMMANDS_H
+#define NR_NOONLOG_COMMANDS_H
+
+#include "logger/base/err.h"
+
+typedef struct nr_command {
+    const char *name;
+    const char *arguments; /* "RIG RUN [--for D]" */
+    const char *summary;   /* one line */
+    /* argv[0] is the command's name. Returns the exit status. */
+    int (*run)(int argc, char **argv);
+} nr_command;
+
+int nr_cmd_ports(int argc, char **argv);
+int nr_cmd_record(int argc, char **argv);
+int nr_cmd_note(int argc, char **argv);
+int nr_cmd_status(int argc, char **argv);
+int nr_cmd_stop(int argc, char **argv);
+
+#define NR_PROGRAM "noonlog"
+
+/* Prints the error to stderr and returns the exit status that belongs to it. */
+int nr_cmd_failed(const nr_err *err);
+
+/* "noonlog COMMAND: TEXT; `noonlog COMMAND --help` ..." to stderr; returns 2. */
+int nr_cmd_usage(const char *command, const char *format, ...)
+    __attribute__((format(printf, 2, 3)));
+
+/* Sink that writes "noonlog: LINE" to stderr; for problems of a rig file: nr_cmd_problems. */
+extern const nr_sink nr_cmd_stderr;
+extern const nr_sink nr_cmd_problems;
+
+#endif

@@ -1,0 +1,75 @@
+/* noonlog: records heat-up tests. Picks the command; everything else is in cmd_*.c. */
+#include "logger/noonlog/commands.h"
+
+#include <locale.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+
+static const nr_command commands[] = {
+    {"ports", "[--json]", "serial ports there are, with their USB names", nr_cmd_ports},
+    {"record", "RIG RUN [--for D] [--background] [--wait] | --resume RUN",
+     "record a test until it is stopped", nr_cmd_record},
+    {"note", "RUN TEXT [--pump on|off]", "stamp a note into a run", nr_cmd_note},
+    {"status", "RUN [--json]", "is it recording, and how is it going", nr_cmd_status},
+    {"stop", "RUN", "end a recording", nr_cmd_stop},
+};
+#define COMMANDS (sizeof commands / sizeof commands[0])
+
+int nr_cmd_failed(const nr_err *err)
+{
+    nr_err_print(stderr, NR_PROGRAM, err);
+    return (int)err->code;
+}
+
+int nr_cmd_usage(const char *command, const char *format, ...)
+{
+    va_list args;
+    fprintf(stderr, NR_PROGRAM " %s: ", command);
+    va_start(args, format);
+    vfprintf(stderr, format, args);
+    va_end(args);
+    fprintf(stderr, "; `" NR_PROGRAM " %s --help` tells more\n", command);
+    return NR_BAD;
+}
+
+static void to_stderr(void *context, const char *line)
+{
+    (void)context;
+    fprintf(stderr, NR_PROGRAM ": %s\n", line);
+}
+
+const nr_sink nr_cmd_stderr = {.write = to_stderr};
+const nr_sink nr_cmd_problems = {.write = to_stderr};
+
+static void help(FILE *to)
+{
+    fprintf(to, "noonlog records heat-up tests of solar water heaters.\n\n");
+    for (size_t i = 0; i < COMMANDS; i++)
+        fprintf(to, "  noonlog %s %s\n      %s\n", commands[i].name, commands[i].arguments,
+                commands[i].summary);
+    fprintf(to, "\n`noonlog COMMAND --help` tells more about one. Water of 49 degC (120 degF) and "
+                "above scalds.\n");
+}
+
+int main(int argc, char **argv)
+{
+    setlocale(LC_CTYPE, "");
+    if (argc < 2) {
+        help(stderr);
+        return NR_BAD;
+    }
+    if (strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "help") == 0) {
+        help(stdout);
+        return NR_OK;
+    }
+    if (strcmp(argv[1], "--version") == 0) {
+        printf("noonlog %s\n", NOONRUN_VERSION);
+        return NR_OK;
+    }
+    for (size_t i = 0; i < COMMANDS; i++)
+        if (strcmp(argv[1], commands[i].name) == 0)
+            return commands[i].run(argc - 1, argv + 1);
+    fprintf(stderr, "noonlog: there is no such command; `noonlog --help` lists them\n");
+    return NR_BAD;
+}

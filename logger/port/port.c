@@ -1,0 +1,70 @@
+#include "logger/port/port.h"
+
+#include "logger/base/text.h"
+#include "logger/port/usb.h"
+
+#include <errno.h>
+#include <limits.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+void nr_port_init(nr_port *port, const nr_port_settings *settings)
+{
+    memset(port, 0, sizeof *port);
+    port->settings = *settings;
+    port->fd = -1;
+    if (strncmp(settings->path, "usb:", 4) == 0)
+        nr_copy(port->identity, sizeof port->identity, settings->path);
+}
+
+/* The device's real path: where the known identity is now, else where the link points. */
+static nr_code locate(nr_port *port, nr_err *err)
+{
+    char real[PATH_MAX];
+    if (port->identity[0] && nr_usb_find(port->identity, port->path, sizeof port->path))
+        return NR_OK;
+    if (strncmp(port->settings.path, "usb:", 4) == 0)
+        return nr_fail(err, NR_BAD, port->settings.path, 0,
+                       "no port with this USB identity; `noonlog ports` lists those there are");
+    if (!realpath(port->settings.path, real))
+        return nr_fail_errno(err, NR_BAD, port->settings.path, errno, "cannot open the port");
+    if (!nr_copy(port->path, sizeof port->path, real))
+        return nr_fail(err, NR_BAD, port->settings.path, 0, "the port's path is too long");
+    return NR_OK;
+}
+
+nr_code nr_port_open(nr_port *port, nr_err *err)
+{
+    nr_port_close(port);
+    nr_code code = locate(port, err);
+    if (code != NR_OK)
+        return code;
+    nr_copy(port->name, sizeof port->name, port->path);
+    if (port->settings.polled)
+        return nr_fail(err, NR_BAD, port->path, 0, "Modbus is not supported by this version");
+    const nr_port_kind *kind = nr_usb_is_serial(port->path) ? &nr_port_serial : &nr_port_tty;
+    port->lost_errno = 0;
+    code = kind->open(port, port->path, err);
+    if (code != NR_OK)
+        return code;
+    port->kind = kind;
+    if (!port->identity[0])
+        nr_usb_identity(port->path, port->identity, sizeof port->identity);
+    return NR_OK;
+}
+
+nr_port_state nr_port_read(nr_port *port, char *to, size_t size, size_t *count)
+{
+    if (!port->kind)
+        return NR_PORT_LOST;
+    return port->kind->read(port, to, size, count);
+}
+
+void nr_port_close(nr_port *port)
+{
+    if (port->kind)
+        port->kind->close(port);
+    port->kind = NULL;
+    port->fd = -1;
+}

@@ -1,0 +1,122 @@
+#include "logger/record/append.h"
+
+#include "logger/base/text.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <stdlib.h>
+#include <string.h>
+
+struct nr_append {
+    const nr_files *files;
+    char path[NR_ERR_FILE];
+    int fd;
+    int why;        /* errno of the last trouble, 0: none */
+    off_t base;     /* file offset of bytes[0]: everything before is confirmed by the disk */
+    size_t length;  /* bytes held */
+    size_t written; /* of those, handed to the file */
+    size_t capacity;
+    char bytes[];
+};
+
+static bool trouble(nr_append *a, int why)
+{
+    a->why = why;
+    return false;
+}
+
+nr_code nr_append_open(const nr_files *files, const char *path, size_t capacity, nr_append **out,
+                       nr_err *err)
+{
+    nr_append *a = malloc(sizeof *a + capacity);
+    if (!a)
+        return nr_fail(err, NR_BAD, path, 0, "not enough memory");
+    memset(a, 0, sizeof *a); /* the buffer itself stays untouched: no page of it is used yet */
+    a->files = files;
+    a->capacity = capacity;
+    nr_copy(a->path, sizeof a->path, path);
+    a->fd = files->open(files->context, path, O_WRONLY | O_CREAT, 0644);
+    a->base = a->fd < 0 ? -1 : files->size(files->context, a->fd);
+    if (a->base < 0) {
+        nr_code code = nr_fail_errno(err, NR_BAD, path, errno, "cannot write");
+        nr_append_close(a);
+        return code;
+    }
+    *out = a;
+    return NR_OK;
+}
+
+bool nr_append_rows(nr_append *a, const char *rows, size_t length)
+{
+    if (length > a->capacity - a->length)
+        return false;
+    memcpy(a->bytes + a->length, rows, length);
+    a->length += length;
+    return true;
+}
+
+bool nr_append_flush(nr_append *a)
+{
+    while (a->written < a->length) {
+        ssize_t n = a->files->write_at(a->files->context, a->fd, a->bytes + a->written,
+                                       a->length - a->written, a->base + (off_t)a->written);
+        if (n < 0 && errno == EINTR)
+            continue;
+        if (n <= 0)
+            return trouble(a, n < 0 ? errno : ENOSPC);
+        a->written += (size_t)n;
+    }
+    return true;
+}
+
+/* The name leads to another file, or to none: a stick that was pulled and is back, a folder that
+ * was moved. Only a file that holds all that was confirmed is continued. */
+static bool reopen(nr_append *a)
+{
+    int fd = a->files->open(a->files->context, a->path, O_WRONLY, 0);
+    if (fd < 0)
+        return trouble(a, errno);
+    if (a->files->size(a->files->context, fd) < a->base) {
+        a->files->close(a->files->context, fd);
+        return trouble(a, ESTALE);
+    }
+    a->files->close(a->files->context, a->fd);
+    a->fd = fd;
+    a->written = 0;
+    return true;
+}
+
+bool nr_append_sync(nr_append *a)
+{
+    if (!a->files->same(a->files->context, a->fd, a->path) && !reopen(a))
+        return false;
+    if (!nr_append_flush(a))
+        return false;
+    if (a->written > 0 && a->files->sync(a->files->context, a->fd) < 0) {
+        a->written = 0; /* nobody knows which of it arrived: write all of it again */
+        return trouble(a, errno);
+    }
+    a->base += (off_t)a->written;
+    a->length = a->written = 0;
+    a->why = 0;
+    return true;
+}
+
+int nr_append_errno(const nr_append *a)
+{
+    return a->why;
+}
+
+size_t nr_append_waiting(const nr_append *a)
+{
+    return a->length;
+}
+
+void nr_append_close(nr_append *a)
+{
+    if (!a)
+        return;
+    if (a->fd >= 0)
+        a->files->close(a->files->context, a->fd);
+    free(a);
+}

@@ -1,0 +1,286 @@
+#include "logger/record/begin.h"
+
+#include "logger/base/text.h"
+#include "logger/base/utc.h"
+#include "logger/record/adapter_log.h"
+#include "logger/record/repair.h"
+#include "logger/run/folder.h"
+#include "logger/run/notes.h"
+#include "logger/run/readings.h"
+
+#include <dirent.h>
+#include <errno.h>
+#include <fcntl.h>
+#include <libgen.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#define RIG_NEW NR_STATE_FOLDER "/rig.ini.new"
+#define HEADER_SIZE (NR_RIG_CHANNELS * 2 * NR_NAME + 64)
+
+static nr_code path_in(const char *folder, const char *name, char out[NR_ERR_FILE], nr_err *err)
+{
+    if (snprintf(out, NR_ERR_FILE, "%s/%s", folder, name) < NR_ERR_FILE)
+        return NR_OK;
+    return nr_fail(err, NR_BAD, folder, 0, "the path is too long");
+}
+
+static nr_code sync_folder(const char *folder, nr_err *err)
+{
+    int fd = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    if (fd < 0)
+        return nr_fail_errno(err, NR_BAD, folder, errno, "cannot open the folder");
+    int failed = fsync(fd) < 0 && errno != EINVAL; /* some file systems cannot sync a folder */
+    int why = errno;
+    close(fd);
+    return failed ? nr_fail_errno(err, NR_BAD, folder, why, "cannot sync the folder") : NR_OK;
+}
+
+/* Writes a whole new file and has the disk confirm it. */
+static nr_code write_file(const char *folder, const char *name, const char *bytes, size_t length,
+                          nr_err *err)
+{
+    char path[NR_ERR_FILE];
+    nr_code code = path_in(folder, name, path, err);
+    if (code != NR_OK)
+        return code;
+    int fd = open(path, O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, 0644);
+    if (fd < 0)
+        return nr_fail_errno(err, NR_BAD, path, errno, "cannot write");
+    size_t done = 0;
+    while (done < length) {
+        ssize_t n = write(fd, bytes + done, length - done);
+        if (n < 0 && errno == EINTR)
+            continue;
+        if (n < 0)
+            break;
+        done += (size_t)n;
+    }
+    bool failed = done < length || fsync(fd) < 0;
+    int why = errno;
+    failed = close(fd) < 0 || failed;
+    return failed ? nr_fail_errno(err, NR_BAD, path, why, "cannot write") : NR_OK;
+}
+
+/* --- a new run --------------------------------------------------------------------------- */
+
+static nr_code make_folder(const char *folder, nr_err *err)
+{
+    if (mkdir(folder, 0755) == 0)
+        return NR_OK;
+    if (errno != EEXIST)
+        return nr_fail_errno(err, NR_BAD, folder, errno, "cannot create the run folder");
+    DIR *dir = opendir(folder);
+    if (!dir)
+        return nr_fail_errno(err, NR_BAD, folder, errno, "cannot be a run folder");
+    bool empty = true;
+    for (struct dirent *e = readdir(dir); e; e = readdir(dir))
+        if (strcmp(e->d_name, ".") != 0 && strcmp(e->d_name, "..") != 0)
+            empty = false;
+    closedir(dir);
+    if (empty)
+        return NR_OK;
+    return nr_fail(err, NR_BAD, folder, 0,
+                   "is there already and not empty; choose another name, or `noonlog record "
+                   "--resume %s` to go on with it",
+                   folder);
+}
+
+static nr_code write_heads(const char *folder, const nr_rig *rig, nr_err *err)
+{
+    char header[HEADER_SIZE];
+    size_t length = nr_readings_header(rig, header, sizeof header);
+    nr_code code = write_file(folder, NR_READINGS_FILE, header, length, err);
+    if (code == NR_OK)
+        code = write_file(folder, NR_ADAPTER_LOG_FILE, NR_ADAPTER_LOG_HEADER,
+                          strlen(NR_ADAPTER_LOG_HEADER), err);
+    if (code == NR_OK)
+        code = write_file(folder, NR_NOTES_FILE, NR_NOTES_HEADER, strlen(NR_NOTES_HEADER), err);
+    return code;
+}
+
+/* The name appears only when the content is on the disk. */
+static nr_code freeze_rig(const char *folder, const char *text, size_t length, nr_err *err)
+{
+    char from[NR_ERR_FILE], to[NR_ERR_FILE];
+    nr_code code = write_file(folder, RIG_NEW, text, length, err);
+    if (code == NR_OK)
+        code = path_in(folder, RIG_NEW, from, err);
+    if (code == NR_OK)
+        code = path_in(folder, NR_RIG_FILE, to, err);
+    if (code == NR_OK && rename(from, to) < 0)
+        code = nr_fail_errno(err, NR_BAD, to, errno, "cannot write");
+    return code;
+}
+
+static void remove_begun(const char *folder)
+{
+    static const char *const names[] = {NR_RIG_FILE,   NR_READINGS_FILE, NR_ADAPTER_LOG_FILE,
+                                        NR_NOTES_FILE, RIG_NEW,          NR_STATE_FILE};
+    char path[NR_ERR_FILE];
+    for (size_t i = 0; i < sizeof names / sizeof names[0]; i++)
+        if (path_in(folder, names[i], path, NULL) == NR_OK)
+            unlink(path);
+    if (path_in(folder, NR_STATE_FOLDER, path, NULL) == NR_OK)
+        rmdir(path);
+    rmdir(folder);
+}
+
+static nr_code sync_parent(const char *folder, nr_err *err)
+{
+    char copy[NR_ERR_FILE];
+    nr_copy(copy, sizeof copy, folder);
+    return sync_folder(dirname(copy), err);
+}
+
+nr_code nr_begin_new(const char *folder, const nr_rig *rig, const char *rig_text, size_t rig_length,
+                     const nr_now *now, nr_begun *out, nr_err *err)
+{
+    memset(out, 0, sizeof *out);
+    out->lock_fd = -1;
+    if (!nr_copy(out->folder, sizeof out->folder, folder))
+        return nr_fail(err, NR_BAD, folder, 0, "the path is too long");
+    nr_code code = make_folder(folder, err);
+    if (code != NR_OK)
+        return code;
+    code = nr_state_lock(folder, &out->lock_fd, err);
+    if (code == NR_OK)
+        code = write_heads(folder, rig, err);
+    if (code == NR_OK)
+        code = freeze_rig(folder, rig_text, rig_length, err);
+    if (code == NR_OK)
+        code = sync_folder(folder, err);
+    if (code == NR_OK)
+        code = sync_parent(folder, err);
+    if (code != NR_OK) {
+        nr_begun_end(out);
+        remove_begun(folder);
+        return code;
+    }
+    out->state.pid = (long)getpid();
+    out->state.zero_steady_s = now->steady_s;
+    out->state.zero_utc_s = now->utc_s;
+    out->state.last_row_s = -1;
+    nr_boot_id(out->state.boot_id, sizeof out->state.boot_id);
+    return NR_OK;
+}
+
+/* --- a run taken up again ---------------------------------------------------------------- */
+
+static nr_code repair_all(nr_begun *out, nr_err *err)
+{
+    static const char *const names[] = {NR_READINGS_FILE, NR_ADAPTER_LOG_FILE, NR_NOTES_FILE};
+    for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
+        char path[NR_ERR_FILE];
+        off_t cut = 0;
+        nr_code code = path_in(out->folder, names[i], path, err);
+        if (code == NR_OK)
+            code = nr_repair_tail(path, &cut, err);
+        if (code != NR_OK)
+            return code;
+        out->torn_bytes += cut;
+    }
+    return NR_OK;
+}
+
+/* The head must be that of the rig; a crash right after the start may have left none. */
+static nr_code check_head(const nr_begun *out, const nr_rig *rig, nr_err *err)
+{
+    char path[NR_ERR_FILE], wanted[HEADER_SIZE], found[HEADER_SIZE];
+    nr_code code = path_in(out->folder, NR_READINGS_FILE, path, err);
+    if (code != NR_OK)
+        return code;
+    size_t length = nr_readings_header(rig, wanted, sizeof wanted);
+    FILE *file = fopen(path, "re");
+    char *got = file ? fgets(found, sizeof found, file) : NULL;
+    if (file)
+        fclose(file);
+    if (!got)
+        return write_file(out->folder, NR_READINGS_FILE, wanted, length, err);
+    if (strcmp(wanted, found) == 0)
+        return NR_OK;
+    return nr_fail(err, NR_BAD, path, 1,
+                   "the columns are not the channels of the run's rig.ini; this run cannot be "
+                   "taken up again");
+}
+
+/* utc and elapsed of the last row; false: there is none (only the head). */
+static bool last_row(const nr_begun *out, double *utc_s, double *elapsed_s)
+{
+    char path[NR_ERR_FILE], line[NR_UTC_SIZE + 64];
+    if (path_in(out->folder, NR_READINGS_FILE, path, NULL) != NR_OK ||
+        !nr_last_line(path, line, sizeof line))
+        return false;
+    char *elapsed = strchr(line, ',');
+    if (!elapsed)
+        return false;
+    *elapsed++ = '\0';
+    elapsed[strcspn(elapsed, ",")] = '\0';
+    return nr_utc_parse(line, utc_s) && nr_parse_double(elapsed, elapsed_s);
+}
+
+/* Where on the run's axis is now? In the same boot the steady clock knows; after a reboot only
+ * the wall clock can say, and a board without a battery clock may be wrong: then time goes on one
+ * second after the last row, and a note says so. */
+static void place(nr_begun *out, const nr_state *old, const nr_now *now)
+{
+    double utc_s = old->zero_utc_s, elapsed_s = 0;
+    bool rows = last_row(out, &utc_s, &elapsed_s);
+    out->state.last_row_s = rows ? elapsed_s : -1;
+    bool same_boot = old->boot_id[0] && strcmp(old->boot_id, out->state.boot_id) == 0 &&
+                     old->at_steady_s > 0 && now->steady_s >= old->at_steady_s;
+    if (same_boot) {
+        /* The series' own time, which an adapter clock may have taken away from the host's. */
+        double base_s = fmax(old->elapsed_s, elapsed_s);
+        out->pause_s = base_s + (now->steady_s - old->at_steady_s) - elapsed_s;
+    } else {
+        out->by_wall_clock = true;
+        out->pause_s = now->utc_s - utc_s;
+        out->clock_behind = !(out->pause_s > 0) || !(utc_s > 0);
+    }
+    if (out->clock_behind)
+        out->pause_s = 1;
+    out->pause_s = fmax(out->pause_s, 0.001);
+    out->state.zero_steady_s = now->steady_s - (elapsed_s + out->pause_s);
+    out->state.zero_utc_s = now->utc_s - (elapsed_s + out->pause_s);
+}
+
+nr_code nr_begin_again(const char *folder, const nr_rig *rig, const nr_now *now, nr_begun *out,
+                       nr_err *err)
+{
+    nr_state old;
+    memset(out, 0, sizeof *out);
+    out->lock_fd = -1;
+    out->resumed = true;
+    if (!nr_copy(out->folder, sizeof out->folder, folder))
+        return nr_fail(err, NR_BAD, folder, 0, "the path is too long");
+    /* Read before locking: a POSIX lock is lost when its process closes any descriptor of the
+     * file. Nobody else writes it if the lock is then granted. */
+    if (nr_state_read(folder, &old, NULL) != NR_OK)
+        memset(&old, 0, sizeof old);
+    nr_code code = nr_state_lock(folder, &out->lock_fd, err);
+    if (code == NR_OK)
+        code = repair_all(out, err);
+    if (code == NR_OK)
+        code = check_head(out, rig, err);
+    if (code != NR_OK) {
+        nr_begun_end(out);
+        return code;
+    }
+    out->state.pid = (long)getpid();
+    out->state.rows = old.rows;
+    nr_boot_id(out->state.boot_id, sizeof out->state.boot_id);
+    place(out, &old, now);
+    return NR_OK;
+}
+
+void nr_begun_end(nr_begun *begun)
+{
+    if (begun->lock_fd >= 0)
+        close(begun->lock_fd);
+    begun->lock_fd = -1;
+}

@@ -1,0 +1,21 @@
+#include "logger/record/reading.h"
+
+#include <math.h>
+
+double nr_reading_cold_key(const nr_rig_channel *channel)
+{
+    int i = nr_law_key_index(channel->law, "cold_degC");
+    return i < 0 ? NAN : channel->coefficient[i];
+}
+
+double nr_reading_convert(const nr_rig_channel *channel, double raw, double cold_degC)
+{
+    double result = channel->law->eval(raw, channel->coefficient, cold_degC);
+    const nr_unit *unit = channel->law->unit ? nr_unit_find(channel->law->unit) : NULL;
+    double canonical = nr_unit_to_canonical(unit ? unit : channel->unit, result);
+    if (isfinite(channel->correct_offset))
+        canonical += channel->correct_offset;
+    bool believable =
+        isfinite(canonical) && !(canonical < channel->low) && !(canonical > channel->high);
+    return believable ? canonical : NAN;
+}

@@ -1,0 +1,17 @@
+/* One channel: the number on the wire to the reading.
+ *
+ * raw -> law -> canonical unit -> plus the offset found by a bath -> believable?
+ */
+#ifndef NR_RECORD_READING_H
+#define NR_RECORD_READING_H
+
+#include "logger/run/rig.h"
+
+/* The reading in the channel's canonical unit. NAN when the law has no answer or the result is
+ * beyond the channel's low..high. cold_degC: of the reference junction, for laws that want one. */
+double nr_reading_convert(const nr_rig_channel *channel, double raw, double cold_degC);
+
+/* The value of the law's key cold_degC, NAN when it has none. */
+double nr_reading_cold_key(const nr_rig_channel *channel);
+
+#endif

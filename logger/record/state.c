@@ -1,0 +1,156 @@
+#include "logger/record/state.h"
+
+#include "logger/base/text.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <stdio.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#define STATE_SIZE 1024
+
+static bool state_path(const char *folder, const char *name, char *out, size_t size)
+{
+    return snprintf(out, size, "%s/%s", folder, name) < (int)size;
+}
+
+/* fcntl and not flock: F_GETLK names the holder, so nobody has to believe a pid in a file. */
+static struct flock whole_file(void)
+{
+    struct flock l;
+    memset(&l, 0, sizeof l);
+    l.l_type = F_WRLCK;
+    l.l_whence = SEEK_SET;
+    return l;
+}
+
+nr_code nr_state_lock(const char *folder, int *fd, nr_err *err)
+{
+    char path[NR_ERR_FILE];
+    if (!state_path(folder, NR_STATE_FOLDER, path, sizeof path))
+        return nr_fail(err, NR_BAD, folder, 0, "the path is too long");
+    if (mkdir(path, 0755) < 0 && errno != EEXIST)
+        return nr_fail_errno(err, NR_BAD, path, errno, "cannot create the folder");
+    state_path(folder, NR_STATE_FILE, path, sizeof path);
+    *fd = open(path, O_RDWR | O_CREAT | O_CLOEXEC, 0644);
+    if (*fd < 0)
+        return nr_fail_errno(err, NR_BAD, path, errno, "cannot write");
+    struct flock l = whole_file();
+    if (fcntl(*fd, F_SETLK, &l) == 0)
+        return NR_OK;
+    int why = errno;
+    close(*fd);
+    *fd = -1;
+    if (why == EACCES || why == EAGAIN)
+        return nr_fail(err, NR_BAD, folder, 0,
+                       "process %ld is recording into this run; `noonlog stop` ends it",
+                       (long)nr_state_holder(folder));
+    return nr_fail_errno(err, NR_BAD, path, why, "cannot lock");
+}
+
+bool nr_state_write(int fd, const nr_state *s)
+{
+    char text[STATE_SIZE];
+    int n =
+        snprintf(text, sizeof text,
+                 "pid=%ld\nboot_id=%s\nzero_steady_s=%.6f\nzero_utc_s=%.6f\nelapsed_s=%.3f\n"
+                 "at_steady_s=%.6f\nlast_row_s=%.3f\nrows=%lu\nlines=%lu\nrejected=%lu\n"
+                 "waiting=%d\ntrouble=%s",
+                 s->pid, s->boot_id, s->zero_steady_s, s->zero_utc_s, s->elapsed_s, s->at_steady_s,
+                 s->last_row_s, s->rows, s->lines, s->rejected, s->waiting, s->trouble);
+    /* Of constant length, so that no reader sees the end of an older, longer content. */
+    memset(text + n, ' ', sizeof text - (size_t)n);
+    text[sizeof text - 1] = '\n';
+    return pwrite(fd, text, sizeof text, 0) == (ssize_t)sizeof text;
+}
+
+static void read_key(nr_state *s, const char *key, const char *value)
+{
+    double number = 0;
+    if (strcmp(key, "boot_id") == 0)
+        nr_copy(s->boot_id, sizeof s->boot_id, value);
+    if (strcmp(key, "trouble") == 0)
+        nr_clean(s->trouble, sizeof s->trouble, value, strlen(value));
+    if (!nr_parse_double(value, &number))
+        return;
+    struct {
+        const char *key;
+        double *to;
+    } doubles[] = {{"zero_steady_s", &s->zero_steady_s},
+                   {"zero_utc_s", &s->zero_utc_s},
+                   {"elapsed_s", &s->elapsed_s},
+                   {"at_steady_s", &s->at_steady_s},
+                   {"last_row_s", &s->last_row_s}};
+    for (size_t i = 0; i < sizeof doubles / sizeof doubles[0]; i++)
+        if (strcmp(key, doubles[i].key) == 0)
+            *doubles[i].to = number;
+    if (!(number >= 0 && number < 1e15))
+        return;
+    struct {
+        const char *key;
+        unsigned long *to;
+    } counts[] = {{"rows", &s->rows}, {"lines", &s->lines}, {"rejected", &s->rejected}};
+    for (size_t i = 0; i < sizeof counts / sizeof counts[0]; i++)
+        if (strcmp(key, counts[i].key) == 0)
+            *counts[i].to = (unsigned long)number;
+    if (strcmp(key, "pid") == 0)
+        s->pid = (long)number;
+    if (strcmp(key, "waiting") == 0)
+        s->waiting = number > 0;
+}
+
+nr_code nr_state_read(const char *folder, nr_state *out, nr_err *err)
+{
+    char path[NR_ERR_FILE], text[STATE_SIZE + 1];
+    memset(out, 0, sizeof *out);
+    out->last_row_s = -1;
+    if (!state_path(folder, NR_STATE_FILE, path, sizeof path))
+        return nr_fail(err, NR_BAD, folder, 0, "the path is too long");
+    int fd = open(path, O_RDONLY | O_CLOEXEC);
+    if (fd < 0)
+        return nr_fail_errno(err, NR_CANNOT, path, errno, "nothing is known of a recording here");
+    ssize_t n = read(fd, text, STATE_SIZE);
+    close(fd);
+    if (n < 0)
+        return nr_fail_errno(err, NR_BAD, path, errno, "cannot read");
+    text[n] = '\0';
+    char *next = text;
+    for (char *line = strsep(&next, "\n"); line; line = strsep(&next, "\n")) {
+        char *equals = strchr(line, '=');
+        if (!equals)
+            continue;
+        *equals = '\0';
+        read_key(out, line, nr_trim(equals + 1));
+    }
+    return NR_OK;
+}
+
+pid_t nr_state_holder(const char *folder)
+{
+    char path[NR_ERR_FILE];
+    if (!state_path(folder, NR_STATE_FILE, path, sizeof path))
+        return 0;
+    int fd = open(path, O_RDWR | O_CLOEXEC);
+    if (fd < 0)
+        fd = open(path, O_RDONLY | O_CLOEXEC);
+    if (fd < 0)
+        return 0;
+    struct flock l = whole_file();
+    int asked = fcntl(fd, F_GETLK, &l);
+    close(fd);
+    return asked == 0 && l.l_type != F_UNLCK ? l.l_pid : 0;
+}
+
+void nr_boot_id(char *out, size_t size)
+{
+    out[0] = '\0';
+    int fd = open("/proc/sys/kernel/random/boot_id", O_RDONLY | O_CLOEXEC);
+    if (fd < 0)
+        return;
+    ssize_t n = read(fd, out, size - 1);
+    close(fd);
+    out[n > 0 ? n : 0] = '\0';
+    nr_trim(out);
+}

@@ -1,0 +1,48 @@
+/* Who records a run, and how it goes: .noonlog/state in the run folder.
+ *
+ * The recorder holds a lock on the file for as long as it lives; the kernel gives it back when
+ * the process ends, however it ends, so a stale file never looks like a living recorder. The
+ * content is for `status`, `stop`, `note` and `watch`, and tells a resumed recording where the
+ * run's time began.
+ */
+#ifndef NR_RECORD_STATE_H
+#define NR_RECORD_STATE_H
+
+#include "logger/base/err.h"
+
+#include <stdbool.h>
+#include <sys/types.h>
+
+#define NR_STATE_FOLDER ".noonlog"
+#define NR_STATE_FILE ".noonlog/state"
+
+typedef struct nr_state {
+    long pid;
+    char boot_id[64];     /* of the kernel that counts steady_s */
+    double zero_steady_s; /* CLOCK_BOOTTIME at elapsed 0 */
+    double zero_utc_s;    /* wall clock at elapsed 0 */
+    double elapsed_s;     /* of the series when this was written */
+    double at_steady_s;   /* CLOCK_BOOTTIME when this was written */
+    double last_row_s;    /* elapsed_s of the last row; -1: none yet */
+    unsigned long rows, lines, rejected;
+    bool waiting;      /* for a port */
+    char trouble[200]; /* "" or what keeps data from the disk; clean text */
+} nr_state;
+
+/* Takes the lock, creating .noonlog/ and the file when needed. NR_BAD when another process
+ * records, with its pid. *fd keeps the lock until it is closed. */
+nr_code nr_state_lock(const char *folder, int *fd, nr_err *err);
+
+/* Writes the content at the lock's file. False: errno. */
+bool nr_state_write(int fd, const nr_state *state);
+
+/* Reads what is there. NR_CANNOT when there is no state file. */
+nr_code nr_state_read(const char *folder, nr_state *out, nr_err *err);
+
+/* The pid of the process that holds the lock, 0 when nobody records. */
+pid_t nr_state_holder(const char *folder);
+
+/* This kernel's boot id; "" when it cannot be read. */
+void nr_boot_id(char *out, size_t size);
+
+#endif

@@ -1,0 +1,100 @@
+# For the scripts that record: a temporary folder, an adapter, and checks that say what failed.
+# Sourced. Times out by ctest; nothing here depends on how fast the machine is.
+set -u
+PATH="$TEST_PROGRAMS:$TEST_PROGRAMS/tests:$PATH"
+work=$(mktemp -d)
+failures=0
+feeders=""
+cd "$work" || exit 2
+
+cleanup() {
+    for pid in $feeders $(jobs -p); do kill -9 "$pid" 2>/dev/null; done
+    wait 2>/dev/null
+    cd /
+    rm -rf "$work"
+}
+trap cleanup EXIT
+
+fail() {
+    echo "FAILED: $*"
+    failures=$((failures + 1))
+}
+
+# expect WORDS COMMAND...: the command must succeed.
+expect() {
+    local words=$1
+    shift
+    "$@" || fail "$words"
+}
+
+finish() {
+    [ $failures -eq 0 ] || { echo "$failures failed; folder:"; ls -la run* 2>/dev/null; exit 1; }
+    exit 0
+}
+
+# small_rig [ADAPTER-KEY=VALUE...]: rig.ini for what ptyfeed sends.
+small_rig() {
+    {
+        printf '[test]\ntitle = wash stand on a pseudo-terminal\n[adapter]\nport = %s\n' "$work/port"
+        case "$*" in *interval_s*) ;; *) echo 'interval_s = 0.1' ;; esac
+        for key in "$@"; do echo "$key"; done
+        printf '[channel store]\nunit = degC\n[channel inlet]\nunit = degC\n'
+        printf '[channel sun]\nunit = W_m2\n'
+    } >rig.ini
+}
+
+# feed [OPTION...]: an adapter at $work/port, in the background; its process is $feeder.
+feed() {
+    local old
+    old=$(readlink port 2>/dev/null)
+    ptyfeed "$work/port" "$@" &
+    feeder=$!
+    feeders="$feeders $feeder"
+    await "[ \"\$(readlink port)\" != '$old' ] || ! kill -0 $feeder 2>/dev/null"
+}
+
+# await CONDITION: until it holds, at most a minute.
+await() {
+    local i
+    for i in $(seq 1200); do
+        eval "$(await_words "$1")" && return 0
+        sleep 0.05
+    done
+    fail "waited in vain for: $1"
+    return 1
+}
+await_words() {
+    case $1 in
+    rows\ *) set -- $1; echo "[ \$(rows $2) $3 $4 ]" ;;
+    *) echo "$1" ;;
+    esac
+}
+
+# rows RUN: whole rows in its readings.csv.
+rows() {
+    local n
+    n=$(wc -l <"$1/readings.csv" 2>/dev/null || echo 1)
+    echo $((n > 0 ? n - 1 : 0))
+}
+
+# rising RUN: elapsed_s strictly increases.
+rising() {
+    awk -F, 'NR > 1 { if (NR > 2 && $2 + 0 <= last) exit 1; last = $2 + 0 }' "$1/readings.csv"
+}
+
+# field NAME: of a flat JSON object on stdin.
+field() {
+    sed -n "s/^ *\"$1\": \"\{0,1\}\([^\",]*\)\"\{0,1\},\{0,1\}$/\1/p"
+}
+
+# whole RUN: every line of every file is complete, the right length, and has no NUL.
+whole() {
+    local columns
+    columns=$(head -1 "$1/readings.csv" | awk -F, '{ print NF }')
+    awk -F, -v n="$columns" 'NF != n { print "readings.csv:" NR ": " $0; bad = 1 } END { exit bad }' \
+        "$1/readings.csv" || return 1
+    for file in readings.csv adapter.log notes.csv; do
+        [ "$(tail -c 1 "$1/$file" | od -An -tx1 | tr -d ' ')" = 0a ] || { echo "$file: torn end"; return 1; }
+        ! grep -qaP '\x00' "$1/$file" || { echo "$file: NUL bytes"; return 1; }
+    done
+}
