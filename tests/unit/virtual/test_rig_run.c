@@ -278,7 +278,8 @@ START_TEST(ledger_of_a_run)
 END_TEST
 
 /* The step of the simulation: sampled at 0.1 s (and so stepped at 0.1 s) the same test gives the
- * same store and outlet within far less than a probe's step. */
+ * same store within 0.3 mK and, when the first slug has gone round, the same outlet within 3 mK: a
+ * probe's noise is 20 mK. */
 START_TEST(step_is_fine_enough)
 {
     nr_virtual_params p = nr_virtual_glazed();
@@ -291,12 +292,12 @@ START_TEST(step_is_fine_enough)
     p.interval_s = 0.1;
     nr_virtual_run *fine = simulate(&p);
     double store = 0.0, outlet = 0.0;
-    for (size_t i = 60; i < coarse->run.readings->rows; i++) {
+    for (size_t i = 240; i < coarse->run.readings->rows; i++) {
         store = fmax(store, fabs(coarse->true_store_degC[i] - fine->true_store_degC[10 * i]));
         outlet = fmax(outlet, fabs(channel(coarse, "outlet")[i] - channel(fine, "outlet")[10 * i]));
     }
-    ck_assert_double_lt(store, 0.001);
-    ck_assert_double_lt(outlet, 0.005);
+    ck_assert_double_lt(store, 0.0003);
+    ck_assert_double_lt(outlet, 0.003);
     nr_virtual_run_free(coarse);
     nr_virtual_run_free(fine);
 }
