@@ -28,18 +28,17 @@ static void start(nr_rig *rig, const char *path)
 nr_code nr_rig_parse(const char *text, size_t length, const char *path, nr_rig_need need,
                      nr_rig *rig, const nr_sink *problems, nr_err *err)
 {
-    nr_err first;
-    nr_rig_problems found = {.path = path, .sink = problems, .err = err ? err : &first};
+    nr_rig_problems found = {0};
     nr_rig_lines lines;
     start(rig, path);
-    if (!nr_rig_lines_read(text, length, &lines, &found)) {
-        nr_rig_lines_free(&lines);
-        return nr_fail(err, NR_BAD, path, 0, "not enough memory");
+    bool whole = nr_rig_lines_read(text, length, &lines, &found);
+    if (whole) {
+        nr_rig_fill(rig, &lines, &found);
+        nr_rig_check(rig, need, &lines, &found);
     }
-    nr_rig_fill(rig, &lines, &found);
-    nr_rig_check(rig, need, &lines, &found);
     nr_rig_lines_free(&lines);
-    return found.count > 0 ? NR_BAD : NR_OK;
+    nr_code code = nr_rig_problems_tell(&found, path, problems, err);
+    return whole ? code : nr_fail(err, NR_BAD, path, 0, "not enough memory");
 }
 
 nr_code nr_rig_read(const char *path, nr_rig_need need, nr_rig *rig, const nr_sink *problems,

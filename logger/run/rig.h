@@ -107,7 +107,8 @@ typedef enum nr_rig_need {
 
 /* Reads and checks a file. A channel's unit may point into the channel itself: hand *rig around by
  * pointer, do not copy it. Problems go one by one to `problems` (may be NULL) as
- * "FILE:LINE: text"; the first is also in *err. *rig is only to be used when NR_OK. */
+ * "FILE:LINE: text", in the order of the lines; the first is also in *err. *rig is only to be used
+ * when NR_OK. */
 nr_code nr_rig_read(const char *path, nr_rig_need need, nr_rig *rig, const nr_sink *problems,
                     nr_err *err);
 

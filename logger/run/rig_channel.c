@@ -109,6 +109,10 @@ static bool shared(const char *key)
 static void finish_law(nr_rig_channel *channel, const nr_rig_section *section,
                        const nr_rig_lines *lines, nr_rig_problems *problems)
 {
+    if (!channel->law) { /* reported; whose keys these are is not known */
+        channel->law = nr_law_find("none");
+        return;
+    }
     const nr_law *law = channel->law;
     long given[NR_LAW_MAX_KEYS] = {0};
     for (int i = 0; i < NR_LAW_MAX_KEYS && law->keys[i].name; i++)

@@ -197,13 +197,13 @@ static void check_need(const nr_rig *rig, nr_rig_need need, const nr_rig_lines *
                            "and so on");
         return;
     }
-    if (!rig->collector.gross_area_m2.given)
+    if (rig->collector.gross_area_m2.line == 0)
         nr_rig_problem(problems, collector,
-                       "[collector] gross_area_m2 (or gross_area_ft2) is missing or unusable; the "
+                       "[collector] gross_area_m2 (or gross_area_ft2) is missing; the "
                        "efficiency needs it");
-    if (!rig->store.water_kg.given)
+    if (rig->store.water_kg.line == 0)
         nr_rig_problem(problems, store,
-                       "[store] water_kg (or water_L, water_lb, water_gal) is missing or unusable; "
+                       "[store] water_kg (or water_L, water_lb, water_gal) is missing; "
                        "the heat balance needs it");
 }
 

@@ -28,8 +28,9 @@ static void limits(const nr_rig_key *key, char *out, size_t size)
             used += more > 0 ? (size_t)more : 0;
         }
     } else if (key->high > key->low && key->high < 1e9)
-        snprintf(out, size, "%s%.6g to %.6g", key->above ? "above " : "",
-                 nr_rig_key_written(key, key->low), nr_rig_key_written(key, key->high));
+        snprintf(out, size, "%s%.6g %sto %.6g", key->above ? "above " : "",
+                 nr_rig_key_written(key, key->low), key->above ? "up " : "",
+                 nr_rig_key_written(key, key->high));
 }
 
 static void describe_key(FILE *to, const nr_rig_key *key)

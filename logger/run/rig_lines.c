@@ -10,7 +10,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define MOST_PROBLEMS 100u /* printed; a binary file would print thousands */
+#define MOST_PROBLEMS 100u /* kept; a file that is no rig file would have thousands */
 #define SHOWN 64
 
 typedef struct source {
@@ -25,6 +25,19 @@ typedef struct source {
     nr_rig_problems *problems;
 } source;
 
+static bool grow(void **array, size_t *room, size_t used, size_t item)
+{
+    if (used < *room)
+        return true;
+    size_t more = *room ? 2 * *room : 32;
+    void *grown = realloc(*array, more * item);
+    if (!grown)
+        return false;
+    *array = grown;
+    *room = more;
+    return true;
+}
+
 void nr_rig_problem(nr_rig_problems *problems, long line, const char *format, ...)
 {
     char text[NR_ERR_TEXT];
@@ -33,16 +46,47 @@ void nr_rig_problem(nr_rig_problems *problems, long line, const char *format, ..
     vsnprintf(text, sizeof text, format, args);
     va_end(args);
     problems->count++;
-    if (problems->count == 1)
-        nr_fail(problems->err, NR_BAD, problems->path, line, "%s", text);
-    if (problems->count > MOST_PROBLEMS)
+    if (problems->kept == MOST_PROBLEMS ||
+        !grow((void **)&problems->found, &problems->room, problems->kept, sizeof *problems->found))
         return;
-    if (problems->count == MOST_PROBLEMS)
-        nr_say(problems->sink, "%s: more problems are not shown", problems->path);
-    else if (line > 0)
-        nr_say(problems->sink, "%s:%ld: %s", problems->path, line, text);
-    else
-        nr_say(problems->sink, "%s: %s", problems->path, text);
+    struct nr_rig_found *found = &problems->found[problems->kept];
+    *found = (struct nr_rig_found){line, strdup(text)};
+    problems->kept += found->text != NULL;
+}
+
+/* By line; what was found first stays first (the array is short, and qsort is not stable). */
+static void sort(nr_rig_problems *problems)
+{
+    for (size_t i = 1; i < problems->kept; i++) {
+        struct nr_rig_found now = problems->found[i];
+        size_t j = i;
+        for (; j > 0 && problems->found[j - 1].line > now.line; j--)
+            problems->found[j] = problems->found[j - 1];
+        problems->found[j] = now;
+    }
+}
+
+nr_code nr_rig_problems_tell(nr_rig_problems *problems, const char *path, const nr_sink *sink,
+                             nr_err *err)
+{
+    nr_code code = problems->count > 0 ? NR_BAD : NR_OK;
+    sort(problems);
+    if (code != NR_OK)
+        nr_fail(err, code, path, problems->kept > 0 ? problems->found[0].line : 0, "%s",
+                problems->kept > 0 ? problems->found[0].text : "not enough memory");
+    for (size_t i = 0; i < problems->kept; i++) {
+        const struct nr_rig_found *found = &problems->found[i];
+        if (found->line > 0)
+            nr_say(sink, "%s:%ld: %s", path, found->line, found->text);
+        else
+            nr_say(sink, "%s: %s", path, found->text);
+        free(found->text);
+    }
+    if (problems->count > problems->kept)
+        nr_say(sink, "%s: and %zu problems more", path, problems->count - problems->kept);
+    free(problems->found);
+    *problems = (nr_rig_problems){0};
+    return code;
 }
 
 static const char *const section_names[] = {"test",  "site",    "collector",
@@ -96,19 +140,6 @@ const char *nr_rig_nearest(const char *word, const char *const *list, size_t cou
     return best;
 }
 
-static bool grow(void **array, size_t *room, size_t used, size_t item)
-{
-    if (used < *room)
-        return true;
-    size_t more = *room ? 2 * *room : 32;
-    void *grown = realloc(*array, more * item);
-    if (!grown)
-        return false;
-    *array = grown;
-    *room = more;
-    return true;
-}
-
 static bool is_blank(char c)
 {
     return c == ' ' || c == '\t' || c == '\r';
@@ -132,8 +163,7 @@ static nr_rig_section_kind section_kind(source *s, const char *word, const char 
             return (nr_rig_section_kind)kind;
     const char *near = nr_rig_nearest(word, section_names, NR_SECTION_KINDS);
     nr_rig_problem(s->problems, s->line, "[%s]: there is no such section%s%s%s; use %s", heading,
-                   near ? ", did you mean [" : "", near ? near : "", near ? "]?" : "",
-                   SECTION_LIST);
+                   near ? ", did you mean [" : "", near ? near : "", near ? "]" : "", SECTION_LIST);
     return NR_SECTION_NONE;
 }
 

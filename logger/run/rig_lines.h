@@ -6,16 +6,22 @@
 
 #include "logger/run/rig.h"
 
-/* Collects what is wrong: every problem goes to the sink, the first also into err. */
+/* Collects what is wrong, to be told in the order of the lines. */
 typedef struct nr_rig_problems {
-    const char *path;
-    const nr_sink *sink;
-    nr_err *err;
-    size_t count;
+    size_t count, kept;
+    struct nr_rig_found {
+        long line;
+        char *text;
+    } * found;
+    size_t room;
 } nr_rig_problems;
 
 void nr_rig_problem(nr_rig_problems *problems, long line, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
+
+/* Every problem to the sink, the first also into err; gives NR_BAD if there was any, and frees. */
+nr_code nr_rig_problems_tell(nr_rig_problems *problems, const char *path, const nr_sink *sink,
+                             nr_err *err);
 
 typedef enum nr_rig_section_kind {
     NR_SECTION_TEST,

@@ -142,14 +142,15 @@ static void fill_integer(filler *f, const nr_rig_key *key)
 static void fill_quantity(filler *f, const nr_rig_key *key, bool uncertainty)
 {
     double written;
+    nr_value *to = (nr_value *)(void *)(f->base + key->offset);
+    if (!uncertainty)
+        to->line = f->entry->line; /* there, if only to be refused */
     if (!number(f, &written))
         return;
-    nr_value *to = (nr_value *)(void *)(f->base + key->offset);
     double value = nr_rig_key_value(key, written);
     if (!uncertainty && believable(f, key, value)) {
         to->given = true;
         to->value = value;
-        to->line = f->entry->line;
     } else if (uncertainty && value >= 0) {
         to->u_given = true;
         to->u = value;
@@ -162,7 +163,6 @@ static void fill_law(filler *f)
     f->channel->law = nr_law_find(f->entry->value);
     if (f->channel->law)
         return;
-    f->channel->law = nr_law_find("none");
     const char *names[64];
     size_t count = 0, used = 0;
     char right[500] = "";
@@ -283,10 +283,7 @@ static void check_uncertainties(filler *f)
         if (key->kind != NR_KEY_QUANTITY || f->u_line[i] == 0)
             continue;
         const nr_value *v = (const nr_value *)(void *)(f->base + key->offset);
-        bool tried = false;
-        for (size_t j = 0; j < f->count; j++)
-            tried = tried || (f->line[j] > 0 && f->keys[j].offset == key->offset);
-        if (!tried)
+        if (v->line == 0)
             nr_rig_problem(f->problems, f->u_line[i],
                            "[%s] u_%s: an uncertainty without its value; give %s as well", heading,
                            key->name, key->name);
