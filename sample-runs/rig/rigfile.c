@@ -40,11 +40,14 @@ static void write_head(FILE *f, const nr_virtual_params *p)
             "[test]\ntitle = %s\nnotes = Simulated by the virtual rig (rig seed %lu, day seed "
             "%lu); no such heater exists.\n\n",
             p->title, p->rig_seed, p->day_seed);
-    fprintf(f, "[site]\n");
-    key(f, "latitude_deg", p->latitude_deg);
-    key(f, "longitude_deg", p->longitude_deg);
-    key(f, "elevation_m", p->elevation_m);
-    fprintf(f, "\n[collector]\nname = %s\n", p->build);
+    if (!p->hide_site) {
+        fprintf(f, "[site]\n");
+        key(f, "latitude_deg", p->latitude_deg);
+        key(f, "longitude_deg", p->longitude_deg);
+        key(f, "elevation_m", p->elevation_m);
+        fprintf(f, "\n");
+    }
+    fprintf(f, "[collector]\nname = %s\n", p->build);
     key_u(f, "gross_area_m2", d->area_m2, p->u_area);
     key(f, "tilt_deg", p->tilt_deg);
     key(f, "azimuth_deg", p->azimuth_deg);

@@ -115,6 +115,8 @@ typedef struct nr_virtual_params {
     double tube_length_m, tube_bore_mm;
 
     /* -- site, plane, day */
+    bool hide_site; /* rig.ini does not say where: for recordings made on a day that is
+                       not the simulated one */
     double latitude_deg, longitude_deg, elevation_m;
     double tilt_deg, azimuth_deg; /* clockwise from north */
     double start_utc_s;           /* seconds since 1970 */

@@ -362,6 +362,7 @@ static const option_row rows[] = {
     DURATION("--pump-restart", "TIME", params.pump_restart_s, "and on again"),
     CALL("--channels", "LIST", set_channels, "loop, or store,air,sun,... (loop)"),
     SWITCH("--state-store-loss", params.state_store_loss, "rig.ini gives loss_W_K"),
+    SWITCH("--no-site", params.hide_site, "rig.ini does not tell the site"),
     SWITCH("--exact-device", params.exact_device, "masses and capacities exactly as stated"),
     CALL("--link", "PATH", set_link, "serve: the pseudo-terminal appears here; rig: port"),
     CALL("--line", "KIND", set_line, "values or pairs (pairs)"),

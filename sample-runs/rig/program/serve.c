@@ -18,6 +18,7 @@ typedef struct server {
     terminal port;
     gsl_rng *faults;
     double started_s;      /* monotonic time of row 0 */
+    double listening_s;    /* monotonic time since when somebody listens */
     double next_hang_up_s; /* simulated */
     double counter_zero_s; /* simulated time at which the adapter's counter was first_ms */
 } server;
@@ -86,6 +87,7 @@ static nr_code await_reader(server *s, nr_err *err)
     while (terminal_now() < ready_s && !s->port.stopped) {
         terminal_wait(&s->port, ready_s);
     }
+    s->listening_s = terminal_now();
     return s->port.stopped ? NR_OK : greet(s, err);
 }
 
@@ -108,7 +110,7 @@ static nr_code hang_up(server *s, double t_s, nr_err *err)
 }
 
 /* When row's time comes (speed 0: now). False when the row is not to be spoken: nobody listens, or
- * its time is past by more than an interval because the port was away. */
+ * nobody did when its time came. A reader who is slow is waited for, however late it gets. */
 static bool its_turn(server *s, size_t row)
 {
     double t_s = s->readings->elapsed_s[row];
@@ -122,9 +124,7 @@ static bool its_turn(server *s, size_t row)
     while (terminal_now() < due_s && !s->port.stopped) {
         terminal_wait(&s->port, due_s);
     }
-    double late_s = terminal_now() - due_s;
-    bool missed = late_s > fmax(1.0, s->o->params.interval_s / s->o->speed);
-    return s->port.readers > 0 && !missed && !s->port.stopped;
+    return s->port.readers > 0 && due_s >= s->listening_s && !s->port.stopped;
 }
 
 static bool silent(const nr_rig_options *o, double t_s)
@@ -136,7 +136,7 @@ static bool silent(const nr_rig_options *o, double t_s)
 static nr_code speak(server *s, nr_err *err)
 {
     nr_code code = await_reader(s, err);
-    s->started_s = terminal_now();
+    s->started_s = s->listening_s;
     for (size_t row = 0; row < s->readings->rows && code == NR_OK && !s->port.stopped; row++) {
         double t_s = s->readings->elapsed_s[row];
         if (t_s >= s->next_hang_up_s) {

@@ -77,13 +77,16 @@ nr_code terminal_plug(terminal *t, nr_err *err)
         return nr_fail_errno(err, NR_BAD, device, errno, "the pseudo-terminal cannot be watched");
     }
     t->readers = 0;
-    return put_link(t->link, device, err);
+    nr_code code = put_link(t->link, device, err);
+    t->linked = code == NR_OK;
+    return code;
 }
 
 void terminal_unplug(terminal *t)
 {
-    if (t->near >= 0) {
+    if (t->linked) {
         unlink(t->link);
+        t->linked = false;
     }
     close_fd(&t->watch);
     close_fd(&t->far);

@@ -12,6 +12,7 @@
 
 typedef struct terminal {
     char link[256]; /* the symbolic link that leads to the device */
+    bool linked;    /* it is there, and ours */
     int near, far;  /* our end; the reader's end, held */
     int watch;      /* inotify on the reader's end */
     int signals;    /* signalfd: SIGINT, SIGTERM, SIGHUP */
