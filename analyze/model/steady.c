@@ -44,14 +44,14 @@ static double cell_outlet(const nr_loop_params *p, const nr_steady_conditions *c
     return f1;
 }
 
-nr_steady nr_steady_state(const nr_loop_params *p, const nr_steady_conditions *c,
+nr_operating_point nr_steady_state(const nr_loop_params *p, const nr_steady_conditions *c,
                           double inlet_degC)
 {
     double flow = c->flow_W_K * p->flow_factor;
     double f = inlet_degC;
     for (int i = 0; i < NR_SEGMENTS; i++)
         f = cell_outlet(p, c, flow, f);
-    nr_steady s = {.power_W = flow * (f - inlet_degC), .outlet_degC = f};
+    nr_operating_point s = {.power_W = flow * (f - inlet_degC), .outlet_degC = f};
     return s;
 }
 
@@ -60,7 +60,7 @@ double nr_steady_efficiency(const nr_loop_params *p, const nr_steady_conditions 
 {
     double want = c->air_degC + x * c->sun_W_m2;
     double sun_W = c->sun_W_m2 * p->area_m2;
-    nr_steady at = nr_steady_state(p, c, want);
+    nr_operating_point at = nr_steady_state(p, c, want);
     if (!mean)
         return at.power_W / sun_W;
     double t0 = want, m0 = (want + at.outlet_degC) / 2;

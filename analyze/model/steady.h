@@ -16,13 +16,13 @@ typedef struct nr_steady_conditions {
     double obliquity;  /* 1/cos(incidence) - 1 */
 } nr_steady_conditions;
 
-typedef struct nr_steady {
+typedef struct nr_operating_point {
     double power_W;    /* to the fluid */
     double outlet_degC;
-} nr_steady;
+} nr_operating_point;
 
 /* Fluid enters at inlet_degC. */
-nr_steady nr_steady_state(const nr_loop_params *params, const nr_steady_conditions *conditions,
+nr_operating_point nr_steady_state(const nr_loop_params *params, const nr_steady_conditions *conditions,
                           double inlet_degC);
 
 /* Efficiency on gross area at reduced temperature x (m2 K/W), T_ref = air + x * sun, where T_ref

@@ -16,7 +16,10 @@
 #define NOISE_SHARE 0.8  /* of the noise is believed */
 #define RARE 1e-3        /* false alarms a record for the noise evidence */
 #define LEAST_SAMPLES 12
-#define FLAT_S 60.0 /* shortest stretch for the other kinds of evidence */
+#define SLOW_INTERVAL_S                                                                            \
+    3.0                 /* between samples further apart water itself moves: what looks like ... */
+#define SLOW_FACTOR 4.0 /* ... noise may be the loop, so it must be silent this much longer */
+#define FLAT_S 60.0     /* shortest stretch for the other kinds of evidence */
 #define FLAT_SAMPLES 20
 #define LIKELY_STAY 0.3 /* where equal neighbours are this common ... */
 #define USUAL_FLATS 4   /* ... and this many other stretches are a third as long, flat is usual */
@@ -96,6 +99,8 @@ static void learn_noise(stuck_view *v)
     v->stay = erf(q / (2.0 * sqrt(2.0) * own)); /* in the middle of a step: the worst case */
     double length = log((double)v->d->count / RARE) / -log(v->stay);
     v->noise_length = fmax(length, LEAST_SAMPLES);
+    if (nr_role_is_temperature(v->d->role) && v->q->interval_s > SLOW_INTERVAL_S)
+        v->noise_length *= SLOW_FACTOR;
 }
 
 static void learn_lengths(stuck_view *v)

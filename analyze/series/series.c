@@ -43,6 +43,7 @@ void nr_series_free(nr_series *s)
         return;
     for (size_t i = 0; i < s->parts; i++)
         free_part(&s->part[i]);
+    nr_quality_free(s->quality);
     free(s);
 }
 
@@ -111,7 +112,7 @@ static void set_flow(nr_series *s, const nr_quality *q)
 {
     const nr_rig *rig = &s->run->rig;
     s->flow_known = q->channel[NR_ROLE_FLOW].good > 0;
-    s->pump_known = q->pump_source != NR_PUMP_IS_UNKNOWN;
+    s->pump_known = q->pump_source != NR_PUMP_FROM_NOTHING;
     s->flow_guess_L_min = s->flow_known && q->pump_typical > 0
                               ? q->pump_typical
                               : USUAL_FLOW_L_MIN_M2 * rig->collector.gross_area_m2.value;
@@ -333,11 +334,13 @@ nr_code nr_series_build(const nr_run *run, nr_series **out, nr_err *err)
     nr_series *s = code ? NULL : calloc(1, sizeof *s);
     if (!code && !s)
         code = nr_fail(err, NR_BAD, NULL, 0, "out of memory");
-    if (s) {
-        s->run = run;
-        code = build(s, q, err);
+    if (!s) {
+        nr_quality_free(q);
+        return code;
     }
-    nr_quality_free(q);
+    s->run = run;
+    s->quality = q;
+    code = build(s, q, err);
     if (code)
         nr_series_free(s);
     else

@@ -35,6 +35,7 @@ typedef struct nr_part {
 
 typedef struct nr_series {
     const nr_run *run;   /* borrowed */
+    nr_quality *quality; /* verdicts on every reading; owned */
     double step_s, block_s;
     size_t steps_per_block;
     size_t parts;

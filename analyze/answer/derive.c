@@ -1,0 +1,318 @@
+#include "analyze/answer/derive.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Points of the curve inside the tested range, and on each side outside it. */
+#define CURVE_INSIDE 21
+#define CURVE_OUTSIDE 10
+/* Where the slope is read off when the tested range is narrow or one-sided. */
+#define LEAST_SPAN 0.01
+
+bool nr_derive_knows_flow(const nr_joint *j, size_t build)
+{
+    for (size_t i = 0; i < j->pieces; i++) {
+        const nr_piece *p = &j->piece[i];
+        if (p->build == build &&
+            (p->series->flow_known || (p->fits[NR_OUT_OUTLET] && p->fits[NR_OUT_STORE])))
+            return true;
+    }
+    return false;
+}
+
+nr_curve_at nr_derive_conditions(const nr_joint *j, size_t build, bool mean_reference)
+{
+    nr_curve_at at = {.piece = nr_joint_piece_of(j, build), .mean = mean_reference};
+    double n = 0, flow = 0, oblique = 0, angles = 0;
+    for (size_t r = 0; r < j->runs; r++) {
+        const nr_series *s = j->series[r];
+        if (j->build_of[r] != build || isnan(s->mean_sun_W_m2))
+            continue;
+        n++;
+        at.conditions.sun_W_m2 += s->mean_sun_W_m2;
+        at.conditions.air_degC += s->mean_air_degC;
+        flow += s->mean_flow_L_min / 60 * s->cp_J_kgK;
+        if (!isnan(s->obliquity_mean)) {
+            oblique += s->obliquity_mean;
+            angles++;
+        }
+    }
+    at.conditions.sun_W_m2 /= n;
+    at.conditions.air_degC /= n;
+    at.conditions.flow_W_K = flow / n;
+    at.conditions.obliquity = angles > 0 ? oblique / angles : 0;
+    return at;
+}
+
+static void derive_coefficients(const nr_joint *j, const nr_curve_at *at, nr_fit *f,
+                                const nr_derive_options *options, double *share[NR_SHARES])
+{
+    nr_curve_at zero = *at;
+    f->eta0 = nr_result_quantity(j, nr_result_efficiency, &zero, 0, "", share[NR_SHARE_ETA0]);
+    if (f->incidence.known) {
+        zero.conditions.obliquity = 0;
+        f->eta0_normal = nr_result_quantity(j, nr_result_efficiency, &zero, 0, "", NULL);
+    } else {
+        f->eta0_normal = nr_quantity_unknown("");
+    }
+    f->a1 = nr_result_quantity(j, nr_result_a1, at, 0, "W/(m2 K)", share[NR_SHARE_A1]);
+    f->a2 = j->options.loss2 ? nr_result_quantity(j, nr_result_a2, at, 0, "W/(m2 K2)", NULL)
+                             : nr_quantity_unknown("W/(m2 K2)");
+    f->a5 = nr_result_positive(j, nr_result_a5, at, "J/(m2 K)");
+    f->stagnation_K = nr_result_positive(j, nr_result_stagnation_K, at, "K");
+    f->store_loss = f->loss_includes_store
+                        ? nr_quantity_unknown("W/K")
+                        : nr_result_quantity(j, nr_result_store_loss, at, 0, "W/K", NULL);
+    f->time_constant_s = options->time_constant && options->mean_reference
+                             ? nr_result_positive(j, nr_result_time_constant_s, at, "s")
+                             : nr_quantity_unknown("s");
+}
+
+/* x from lo to hi inside, and as far again (at least to zero) outside, drawn dashed. */
+static nr_code derive_curve(const nr_joint *j, const nr_curve_at *at, nr_fit *f, nr_err *err)
+{
+    double lo = f->x_range[0], hi = f->x_range[1], width = hi - lo;
+    double far_lo = fmin(lo, 0) - 0.25 * width, far_hi = hi + fmax(width, 0.02);
+    f->curve_points = CURVE_INSIDE + 2 * CURVE_OUTSIDE;
+    f->curve = calloc(f->curve_points, sizeof *f->curve);
+    if (!f->curve)
+        return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    for (size_t i = 0; i < f->curve_points; i++) {
+        nr_curve_point *p = &f->curve[i];
+        if (i < CURVE_OUTSIDE)
+            p->x = far_lo + (lo - far_lo) * (double)i / CURVE_OUTSIDE;
+        else if (i < CURVE_OUTSIDE + CURVE_INSIDE)
+            p->x = lo + width * (double)(i - CURVE_OUTSIDE) / (CURVE_INSIDE - 1);
+        else
+            p->x = hi + (far_hi - hi) * (double)(i - CURVE_OUTSIDE - CURVE_INSIDE + 1) /
+                            CURVE_OUTSIDE;
+        p->tested = i >= CURVE_OUTSIDE && i < CURVE_OUTSIDE + CURVE_INSIDE;
+        nr_curve_at here = *at;
+        here.x = p->x;
+        nr_quantity q = nr_result_quantity(j, nr_result_efficiency, &here, 0, "", NULL);
+        p->eta = q.value;
+        p->lo95 = q.lo95;
+        p->hi95 = q.hi95;
+    }
+    return NR_OK;
+}
+
+/* Heat kept in the store over sun on the gross area, of the record as it was. */
+typedef struct run_efficiency {
+    size_t build;
+} run_efficiency;
+
+static double kept_over_sun(const nr_joint *j, const double *x, const void *context)
+{
+    const run_efficiency *e = context;
+    double kept = 0, sun = 0;
+    for (size_t i = 0; i < j->pieces; i++) {
+        const nr_piece *p = &j->piece[i];
+        if (p->build != e->build)
+            continue;
+        nr_loop_params q = nr_joint_params(j, i, x);
+        double seconds = (double)p->part->steps * p->series->step_s, sum = 0;
+        for (size_t k = 0; k < p->part->steps; k++)
+            sum += p->part->sun_W_m2[k] * p->series->step_s;
+        sun += q.area_m2 * (sum - q.sun_offset_W_m2 * seconds) / (1 + q.sun_gain);
+        int c = p->fits[NR_OUT_STORE] ? NR_OUT_STORE : NR_OUT_INLET;
+        double gain = nr_joint_term(j, i, (nr_term)(NR_TERM_GAIN_STORE + c), x);
+        kept += q.store_J_K * nr_derive_store_rise(p) / (1 + gain);
+    }
+    return kept / sun;
+}
+
+/* The noise of the two end readings of the store is not in any parameter. */
+static double end_noise(const nr_joint *j, size_t build, double sun_J)
+{
+    double variance = 0;
+    for (size_t i = 0; i < j->pieces; i++) {
+        const nr_piece *p = &j->piece[i];
+        int c = p->fits[NR_OUT_STORE] ? NR_OUT_STORE : NR_OUT_INLET;
+        if (p->build != build || !p->fits[c])
+            continue;
+        double store = nr_joint_params(j, i, j->x).store_J_K;
+        variance += 2 * pow(store * p->noise[c].sigma / sun_J, 2);
+    }
+    return sqrt(variance);
+}
+
+static void add_budget(nr_fit *f, const nr_joint *j, double *const share[NR_SHARES])
+{
+    double total[NR_SHARES] = {0};
+    for (int s = 0; s < NR_SHARES; s++)
+        for (size_t i = 0; i <= j->parameters; i++)
+            total[s] += share[s][i];
+    for (size_t i = 0; i <= j->parameters; i++) {
+        const nr_parameter *p = i < j->parameters ? &j->parameter[i] : NULL;
+        if (p && !p->has_prior)
+            continue;
+        const char *label = p ? p->label : "noise of the record: resolution, wind, mixing";
+        size_t k = 0;
+        while (k < f->budget_items && strcmp(f->budget[k].label, label))
+            k++;
+        if (k == NR_BUDGET_ITEMS)
+            continue;
+        nr_budget_item *item = &f->budget[k];
+        if (k == f->budget_items) {
+            f->budget_items++;
+            *item = (nr_budget_item){.stated_u = p ? p->prior_u : NAN};
+            snprintf(item->label, sizeof item->label, "%s", label);
+            snprintf(item->channel, sizeof item->channel, "%s", p ? p->channel : "");
+            snprintf(item->unit, sizeof item->unit, "%s", p ? p->unit : "");
+        }
+        for (int s = 0; s < NR_SHARES; s++)
+            item->share[s] += total[s] > 0 ? share[s][i] / total[s] : 0;
+    }
+}
+
+static int by_share(const void *a, const void *b)
+{
+    double x = ((const nr_budget_item *)a)->share[NR_SHARE_ETA0];
+    double y = ((const nr_budget_item *)b)->share[NR_SHARE_ETA0];
+    return (x < y) - (x > y);
+}
+
+/* Parameters of another build do not belong in this one's list. */
+static bool concerns(const nr_joint *j, size_t build, size_t parameter)
+{
+    for (size_t i = 0; i < j->pieces; i++)
+        for (int t = 0; j->piece[i].build == build && t < NR_TERMS; t++)
+            if (j->piece[i].index[t] == (int)parameter)
+                return true;
+    return false;
+}
+
+static void add_learned(nr_fit *f, const nr_joint *j, size_t build)
+{
+    for (size_t i = 0; i < j->parameters && f->learned_items < NR_BUDGET_ITEMS; i++) {
+        const nr_parameter *p = &j->parameter[i];
+        if (!p->has_prior || p->term == NR_TERM_T_ABSORBER || p->term == NR_TERM_T_FLUID ||
+            !concerns(j, build, i))
+            continue;
+        nr_learned *l = &f->learned[f->learned_items++];
+        snprintf(l->label, sizeof l->label, "%s", p->label);
+        snprintf(l->unit, sizeof l->unit, "%s", p->unit);
+        l->stated = p->prior;
+        l->stated_u = p->prior_u;
+        l->found = j->x[i];
+        l->found_u = sqrt(j->covariance[i * j->parameters + i]);
+        /* Heat capacity and the like are fitted as logarithms; people want the thing itself. */
+        bool log_of_a_size = p->term == NR_TERM_LN_EXCHANGE || p->term == NR_TERM_LN_CAPACITY ||
+                             p->term == NR_TERM_LN_FLUID;
+        if (log_of_a_size) {
+            l->stated = exp(l->stated);
+            l->stated_u *= l->stated;
+            l->found = exp(l->found);
+            l->found_u *= l->found;
+            snprintf(l->unit, sizeof l->unit, "%s",
+                     p->term == NR_TERM_LN_EXCHANGE   ? "W/(m2 K)"
+                     : p->term == NR_TERM_LN_CAPACITY ? "J/(m2 K)"
+                                                      : "J/K");
+        }
+    }
+}
+
+static void derive_incidence(const nr_joint *j, size_t build, const nr_curve_at *at, nr_fit *f)
+{
+    double n = 0;
+    f->incidence = (nr_incidence){.lo_deg = INFINITY, .hi_deg = -INFINITY};
+    for (size_t r = 0; r < j->runs; r++) {
+        const nr_series *s = j->series[r];
+        if (j->build_of[r] != build || isnan(s->incidence_mean_deg))
+            continue;
+        n++;
+        f->incidence.mean_deg += s->incidence_mean_deg;
+        f->incidence.lo_deg = fmin(f->incidence.lo_deg, s->incidence_lo_deg);
+        f->incidence.hi_deg = fmax(f->incidence.hi_deg, s->incidence_hi_deg);
+    }
+    if (!(n > 0))
+        return;
+    f->incidence.known = true;
+    f->incidence.mean_deg /= n;
+    f->incidence.b0 = nr_joint_term(j, at->piece, NR_TERM_B0, j->x);
+    int index = j->piece[at->piece].index[NR_TERM_B0];
+    f->incidence.u_b0 = index >= 0 ? j->parameter[index].prior_u : 0;
+    f->incidence.modifier = 1 - f->incidence.b0 * at->conditions.obliquity;
+}
+
+static void describe(const nr_joint *j, size_t build, const nr_curve_at *at, nr_fit *f)
+{
+    const nr_rig *rig = &j->piece[at->piece].series->run->rig;
+    snprintf(f->collector_name, sizeof f->collector_name, "%s", rig->collector.name);
+    f->gross_area_m2 = rig->collector.gross_area_m2.value;
+    bool store = false, loop = false;
+    for (size_t i = 0; i < j->pieces; i++) {
+        if (j->piece[i].build != build)
+            continue;
+        store = store || j->piece[i].fits[NR_OUT_STORE];
+        loop = loop || (j->piece[i].fits[NR_OUT_OUTLET] && j->piece[i].series->flow_known);
+    }
+    f->model = store && loop ? NR_MODEL_BOTH : loop ? NR_MODEL_LOOP : NR_MODEL_STORE;
+    f->loss_includes_store = !j->store_loss_separate[build];
+    f->reference = at->mean ? NR_REFERENCE_MEAN : NR_REFERENCE_INLET;
+    f->mean_sun_W_m2 = at->conditions.sun_W_m2;
+    f->mean_air_degC = at->conditions.air_degC;
+    f->mean_flow_L_min = f->mean_wind_m_s = NAN;
+    for (size_t r = 0; r < j->runs; r++) {
+        if (j->build_of[r] != build)
+            continue;
+        if (j->series[r]->flow_known)
+            f->mean_flow_L_min = j->series[r]->mean_flow_L_min;
+        f->mean_wind_m_s = j->series[r]->mean_wind_m_s;
+    }
+    f->iterations = (double)j->iterations;
+}
+
+static nr_code derive_all(const nr_joint *j, size_t build, const nr_derive_options *options,
+                          nr_fit *f, double *const share[NR_SHARES], nr_err *err)
+{
+    nr_curve_at at = nr_derive_conditions(j, build, options->mean_reference);
+    if (!(at.conditions.sun_W_m2 > 0) || !(at.conditions.flow_W_K > 0))
+        return nr_fail(err, NR_CANNOT, j->piece[at.piece].series->run->folder, 0,
+                       "the pump never ran while the sun shone: there is no heat gain to derive an "
+                       "efficiency from");
+    describe(j, build, &at, f);
+    derive_incidence(j, build, &at, f);
+    nr_code code = nr_derive_runs(j, build, f, err);
+    if (code)
+        return code;
+    at.span = fmax(fmax(f->x_range[1], fabs(f->x_range[0])), LEAST_SPAN);
+    double *const shares[NR_SHARES] = {share[0], share[1], share[2]};
+    derive_coefficients(j, &at, f, options, (double **)shares);
+    run_efficiency e = {.build = build};
+    f->run_efficiency = nr_result_quantity(j, kept_over_sun, &e, end_noise(j, build, f->sun_J), "",
+                                           share[NR_SHARE_RUN]);
+    code = derive_curve(j, &at, f, err);
+    if (!code)
+        code = nr_derive_points(j, build, f, err);
+    if (code)
+        return code;
+    add_budget(f, j, share);
+    qsort(f->budget, f->budget_items, sizeof f->budget[0], by_share);
+    add_learned(f, j, build);
+    nr_derive_warnings(j, build, f);
+    return NR_OK;
+}
+
+nr_code nr_derive_fit(const nr_joint *j, size_t build, const nr_derive_options *options,
+                      nr_fit **out, nr_err *err)
+{
+    *out = NULL;
+    nr_fit *f = calloc(1, sizeof *f);
+    double *share[NR_SHARES] = {NULL};
+    bool good = f != NULL;
+    for (int s = 0; s < NR_SHARES; s++)
+        good = (share[s] = calloc(j->parameters + 1, sizeof(double))) && good;
+    nr_code code = good ? derive_all(j, build, options, f, share, err)
+                        : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    for (int s = 0; s < NR_SHARES; s++)
+        free(share[s]);
+    if (code)
+        nr_fit_free(f);
+    else
+        *out = f;
+    return code;
+}

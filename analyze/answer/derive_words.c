@@ -1,0 +1,144 @@
+#include "analyze/answer/derive.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+/* A posterior this far from a stated value, in stated standard uncertainties, is worth a word. */
+#define SURPRISE 2.0
+/* A prior narrowed by less than this says the record told nothing about the parameter. */
+#define UNTOLD 0.9
+
+static void warn_assumed(const nr_joint *j, size_t build, nr_fit *f)
+{
+    char list[400] = "";
+    for (size_t i = 0; i < j->parameters; i++) {
+        const nr_parameter *p = &j->parameter[i];
+        bool sensor = p->channel[0] && p->term != NR_TERM_WIND && p->term != NR_TERM_LN_FLOW;
+        if (!p->has_prior || p->stated || (!sensor && p->term != NR_TERM_LN_CAPACITY))
+            continue;
+        bool mine = false;
+        for (size_t k = 0; k < j->pieces; k++)
+            mine = mine || (j->piece[k].build == build && j->piece[k].index[p->term] == (int)i);
+        char one[128];
+        if (p->term == NR_TERM_LN_CAPACITY)
+            snprintf(one, sizeof one, "%s %.0f %%", p->label, 100 * p->prior_u);
+        else if (p->unit[0])
+            snprintf(one, sizeof one, "%s %.2g %s", p->label, p->prior_u, p->unit);
+        else
+            snprintf(one, sizeof one, "%s %.2g %%", p->label, 100 * p->prior_u);
+        if (!mine || strstr(list, one) || strlen(list) + strlen(one) + 3 > sizeof list)
+            continue;
+        if (list[0])
+            strcat(list, "; ");
+        strcat(list, one);
+    }
+    if (list[0])
+        nr_warn(&f->warnings, "assumed-uncertainty",
+                "rig.ini states no uncertainty for these, so usual ones were assumed: %s. Give "
+                "u_offset, u_gain (or u_ keys) to make the answer yours.",
+                list);
+}
+
+static void warn_surprises(const nr_joint *j, size_t build, nr_fit *f)
+{
+    for (size_t i = 0; i < j->parameters; i++) {
+        const nr_parameter *p = &j->parameter[i];
+        if (!p->has_prior || p->term == NR_TERM_T_ABSORBER || p->term == NR_TERM_T_FLUID ||
+            p->term == NR_TERM_LN_EXCHANGE || p->term == NR_TERM_WIND || p->term == NR_TERM_LOSS2)
+            continue;
+        double off = (j->x[i] - p->prior) / p->prior_u;
+        bool mine = false;
+        for (size_t k = 0; k < j->pieces; k++)
+            mine = mine || (j->piece[k].build == build && j->piece[k].index[p->term] == (int)i);
+        if (!mine || fabs(off) < SURPRISE)
+            continue;
+        nr_warn(&f->warnings, "stated-value-doubtful",
+                "The record disagrees with a stated value: %s comes out %.1f times its stated "
+                "uncertainty %s. Check it, or state a larger uncertainty.",
+                p->label, fabs(off), off > 0 ? "above" : "below");
+    }
+}
+
+static void warn_separation(const nr_joint *j, size_t build, nr_fit *f)
+{
+    if (f->loss_includes_store)
+        nr_warn(&f->warnings, "loss-includes-store",
+                "The container's own loss could not be separated from the collector's: a1 and the "
+                "curve contain it (a1 is then the loss of the whole rig per square metre of "
+                "collector). To separate them: give [store] loss_W_K, record inlet, outlet and "
+                "flow, or let the water cool for half an hour with the pump off and record that.");
+    for (size_t i = 0; i < j->parameters; i++) {
+        const nr_parameter *p = &j->parameter[i];
+        if (p->term != NR_TERM_STORE_LOSS || p->stated)
+            continue;
+        double u = sqrt(j->covariance[i * j->parameters + i]);
+        bool mine = j->piece[nr_joint_piece_of(j, build)].index[NR_TERM_STORE_LOSS] == (int)i;
+        if (mine && u > UNTOLD * p->prior_u)
+            nr_warn(&f->warnings, "store-loss-not-determined",
+                    "The record hardly tells the container's loss: its value is mostly the usual "
+                    "one for a container of this size.");
+    }
+}
+
+static void warn_record(const nr_joint *j, size_t build, nr_fit *f)
+{
+    for (size_t r = 0; r < j->runs; r++) {
+        const nr_series *s = j->series[r];
+        if (j->build_of[r] != build)
+            continue;
+        if (s->bad_readings)
+            nr_warn(&f->warnings, "readings-left-out",
+                    "%s: %zu readings were left out as bad; `noonfit inspect` lists them.",
+                    s->run->folder, s->bad_readings);
+        if (s->lost_s >= 60)
+            nr_warn(&f->warnings, "gaps-left-out",
+                    "%s: %.0f s without irradiance, air%s were left out; what follows a gap starts "
+                    "anew.",
+                    s->run->folder, s->lost_s, s->flow_known ? " or flow" : "");
+        if (s->sun_position_doubtful)
+            nr_warn(&f->warnings, "sun-angle-doubtful",
+                    "%s: by clock and site the sun was down or behind the collector while the "
+                    "record shows bright sun; the incidence angle was not used. Check latitude, "
+                    "longitude (east positive), azimuth and the computer's clock.",
+                    s->run->folder);
+        if (s->run->rig.store.lid == NR_LID_NO)
+            nr_warn(&f->warnings, "no-lid",
+                    "%s: an open container also loses heat by evaporation, which grows faster than "
+                    "the temperature and with wind; a lid makes the loss measurable.",
+                    s->run->folder);
+        if (!s->flow_known && !s->pump_known)
+            nr_warn(&f->warnings, "pump-unseen",
+                    "%s: nothing in the record says whether the pump ran; a stop would look like "
+                    "loss. Record flow or the pump's supply.",
+                    s->run->folder);
+    }
+}
+
+static void warn_range(nr_fit *f)
+{
+    double span = f->dT_range[1] - f->dT_range[0];
+    nr_warn(&f->warnings, "tested-range",
+            "Tested from %.0f K to %.0f K over the air; beyond that the curve is an extrapolation "
+            "and, for stagnation, an underestimate: read it as \"at least\".",
+            f->dT_range[0], f->dT_range[1]);
+    if (f->a1.known && f->a1.u > 0.3 * fabs(f->a1.value))
+        nr_warn(&f->warnings, "loss-uncertain",
+                "The loss coefficient is uncertain because the water was only within %.0f K of "
+                "one difference to the air. Start colder, end hotter, or add a run from hot water "
+                "in the same fit.",
+                span);
+    if (f->a1.known && f->a1.lo95 < 0)
+        nr_warn(&f->warnings, "loss-not-determined",
+                "The record does not show that the collector loses heat at all; the loss "
+                "coefficient is not usable by itself.");
+}
+
+void nr_derive_warnings(const nr_joint *j, size_t build, nr_fit *f)
+{
+    warn_separation(j, build, f);
+    warn_record(j, build, f);
+    warn_surprises(j, build, f);
+    warn_range(f);
+    warn_assumed(j, build, f);
+}

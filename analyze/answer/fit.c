@@ -1,0 +1,126 @@
+#include "analyze/answer/fit.h"
+
+#include "analyze/answer/derive.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <time.h>
+
+/* A second loss coefficient is kept when it is this many standard uncertainties from zero: the
+ * T-ratio rule of ISO 9806 (3 in the 2013 and 2017 editions, from memory). */
+#define T_RATIO 3.0
+/* The container's loss counts as separated when the record narrowed its wide prior this much. */
+#define SEPARATED 0.5
+
+nr_fit_options nr_fit_defaults(void)
+{
+    return (nr_fit_options){.use_store = true, .use_loop = true};
+}
+
+void nr_series_free_all(nr_series **series, size_t count)
+{
+    for (size_t i = 0; i < count; i++)
+        nr_series_free(series[i]);
+}
+
+static nr_code solve(nr_series *const *series, const size_t *build_of, size_t runs, size_t builds,
+                     const nr_joint_options *options, nr_joint **out, nr_err *err)
+{
+    nr_code code =
+        nr_joint_setup((const nr_series *const *)series, build_of, runs, builds, options, out, err);
+    if (!code)
+        code = nr_joint_solve(*out, err);
+    if (code) {
+        nr_joint_free(*out);
+        *out = NULL;
+    }
+    return code;
+}
+
+/* Whether a build's container loss, where not stated, was really learnt from the record. */
+static bool store_loss_learnt(const nr_joint *j)
+{
+    for (size_t i = 0; i < j->parameters; i++) {
+        const nr_parameter *p = &j->parameter[i];
+        bool stated = false;
+        if (p->term != NR_TERM_STORE_LOSS)
+            continue;
+        for (size_t k = 0; k < j->pieces; k++)
+            if (j->piece[k].index[NR_TERM_STORE_LOSS] == (int)i)
+                stated = stated || j->piece[k].series->run->rig.store.loss_W_K.given ||
+                         j->piece[k].fits[NR_OUT_OUTLET];
+        if (!stated && sqrt(j->covariance[i * j->parameters + i]) > SEPARATED * p->prior_u)
+            return false;
+    }
+    return true;
+}
+
+/* Whether every build's second loss coefficient is significant. */
+static bool loss2_significant(const nr_joint *j)
+{
+    bool any = false;
+    for (size_t i = 0; i < j->parameters; i++) {
+        if (j->parameter[i].term != NR_TERM_LOSS2)
+            continue;
+        double u = sqrt(j->covariance[i * j->parameters + i]);
+        any = any || (j->x[i] > T_RATIO * u);
+    }
+    return any;
+}
+
+nr_code nr_fit_joint(nr_series *const *series, const size_t *build_of, size_t runs, size_t builds,
+                     const nr_fit_options *options, nr_joint **out, nr_err *err)
+{
+    nr_joint_options how = {.use_store = options->use_store,
+                            .use_loop = options->use_loop,
+                            .progress = options->progress};
+    nr_code code = solve(series, build_of, runs, builds, &how, out, err);
+    if (code)
+        return code;
+    if (!store_loss_learnt(*out)) {
+        nr_joint_free(*out);
+        how.lump_store_loss = true;
+        code = solve(series, build_of, runs, builds, &how, out, err);
+        if (code)
+            return code;
+    }
+    /* The bend of the loss shows only over a wide range of temperatures. */
+    nr_joint *bent = NULL;
+    how.loss2 = true;
+    if (!solve(series, build_of, runs, builds, &how, &bent, NULL) && loss2_significant(bent)) {
+        nr_joint_free(*out);
+        *out = bent;
+    } else {
+        nr_joint_free(bent);
+    }
+    return NR_OK;
+}
+
+nr_code nr_fit_runs(const nr_run *const *runs, size_t count, const nr_fit_options *options,
+                    nr_fit **out, nr_err *err)
+{
+    *out = NULL;
+    clock_t began = clock();
+    if (count == 0 || count > NR_JOINT_RUNS)
+        return nr_fail(err, NR_BAD, NULL, 0, "1 to %d runs can be fitted together, not %zu",
+                       NR_JOINT_RUNS, count);
+    nr_series *series[NR_JOINT_RUNS] = {NULL};
+    size_t build_of[NR_JOINT_RUNS] = {0};
+    nr_code code = NR_OK;
+    for (size_t i = 0; i < count && !code; i++)
+        code = nr_series_build(runs[i], &series[i], err);
+    nr_joint *joint = NULL;
+    if (!code)
+        code = nr_fit_joint(series, build_of, count, 1, options, &joint, err);
+    if (!code) {
+        nr_derive_options how = {.time_constant = true};
+        how.mean_reference = options->force_reference ? options->reference == NR_REFERENCE_MEAN
+                                                      : nr_derive_knows_flow(joint, 0);
+        code = nr_derive_fit(joint, 0, &how, out, err);
+    }
+    if (!code)
+        (*out)->seconds = (double)(clock() - began) / CLOCKS_PER_SEC;
+    nr_joint_free(joint);
+    nr_series_free_all(series, count);
+    return code;
+}

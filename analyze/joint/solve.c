@@ -1,0 +1,130 @@
+#include "analyze/estimate/lsq.h"
+#include "analyze/joint/evaluate.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Before anything is known of the residuals: a twentieth of a kelvin, mostly slow. */
+static const nr_noise first_noise = {.sigma = 0.05, .slow = 0.8, .phi = 0.95};
+/* No block mean of a field thermometer is believed better than this. */
+#define NOISE_FLOOR_K 0.002
+/* Refits until the parameters move by less than this fraction of their standard uncertainty. */
+#define SETTLED 0.03
+#define MAX_PASSES 8
+
+static void set_whiteners(nr_joint *j)
+{
+    for (size_t i = 0; i < j->pieces; i++)
+        for (int c = 0; c < NR_OUTS; c++)
+            if (j->piece[i].fits[c])
+                nr_whitener_set(&j->piece[i].whitener[c], &j->piece[i].noise[c],
+                                j->piece[i].used[c]);
+}
+
+static void estimate_noise(nr_joint *j)
+{
+    nr_joint_raw(j, j->x, j->residual);
+    for (size_t i = 0; i < j->pieces; i++) {
+        nr_piece *p = &j->piece[i];
+        for (int c = 0; c < NR_OUTS; c++)
+            if (p->fits[c])
+                p->noise[c] = nr_noise_estimate(j->residual + p->row[c], p->used[c],
+                                                p->part->blocks, NOISE_FLOOR_K);
+    }
+}
+
+/* Largest move of a parameter in units of its standard uncertainty. */
+static double moved(const nr_joint *j, const double *x)
+{
+    double most = 0;
+    for (size_t i = 0; i < j->parameters; i++) {
+        double u = sqrt(j->covariance[i * j->parameters + i]);
+        most = fmax(most, fabs(x[i] - j->x[i]) / u);
+    }
+    return most;
+}
+
+static nr_code solve_pass(nr_joint *j, const double *scale, double *move, nr_err *err)
+{
+    nr_lsq_problem problem = {.n = j->rows,
+                              .p = j->parameters,
+                              .residuals = nr_joint_residuals,
+                              .jacobian = nr_joint_jacobian,
+                              .context = j,
+                              .scale = scale,
+                              .max_iterations = 60,
+                              .quick = true};
+    nr_lsq_result *r = NULL;
+    nr_code code = nr_lsq_solve(&problem, j->x, 1, &r, err);
+    if (code)
+        return code;
+    memcpy(j->covariance, r->covariance, j->parameters * j->parameters * sizeof(double));
+    *move = moved(j, r->x);
+    memcpy(j->x, r->x, j->parameters * sizeof(double));
+    j->iterations += r->iterations;
+    size_t priors = 0;
+    j->chi2_data = 0;
+    for (size_t i = 0; i < j->parameters; i++)
+        priors += j->parameter[i].has_prior;
+    for (size_t i = 0; i < j->rows - priors; i++)
+        j->chi2_data += r->residual[i] * r->residual[i];
+    nr_lsq_free(r);
+    return NR_OK;
+}
+
+nr_code nr_joint_solve(nr_joint *j, nr_err *err)
+{
+    double *scale = malloc(j->parameters * sizeof(double));
+    if (!scale)
+        return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    for (size_t i = 0; i < j->parameters; i++) {
+        scale[i] = j->parameter[i].scale;
+        j->x[i] = j->parameter[i].start;
+    }
+    for (size_t i = 0; i < j->pieces; i++) {
+        for (int c = 0; c < NR_OUTS; c++) {
+            j->piece[i].noise[c] = first_noise;
+            j->used_rows += j->piece[i].fits[c] ? j->piece[i].used_count[c] : 0;
+        }
+    }
+    nr_code code = NR_OK;
+    double move = INFINITY;
+    for (j->passes = 0; j->passes < MAX_PASSES && !code && move > SETTLED; j->passes++) {
+        if (j->passes)
+            estimate_noise(j);
+        set_whiteners(j);
+        double now = INFINITY;
+        code = solve_pass(j, scale, &now, err);
+        move = j->passes ? now : INFINITY;
+    }
+    if (!code)
+        nr_joint_raw(j, j->x, j->residual);
+    free(scale);
+    return code;
+}
+
+double nr_joint_variance(const nr_joint *j, const double *gradient, double *random,
+                         double *systematic, double *share)
+{
+    size_t m = j->parameters;
+    double total = 0, stated = 0;
+    for (size_t i = 0; i < m; i++) {
+        double v = 0;
+        for (size_t k = 0; k < m; k++)
+            v += j->covariance[i * m + k] * gradient[k];
+        total += gradient[i] * v;
+        double from_prior = j->parameter[i].has_prior ? pow(v / j->parameter[i].prior_u, 2) : 0;
+        stated += from_prior;
+        if (share)
+            share[i] = from_prior;
+    }
+    double rest = fmax(total - stated, 0);
+    if (share)
+        share[m] = rest;
+    if (random)
+        *random = sqrt(rest);
+    if (systematic)
+        *systematic = sqrt(stated);
+    return total;
+}

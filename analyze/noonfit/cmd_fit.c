@@ -1,0 +1,132 @@
+#include "analyze/answer/fit.h"
+#include "analyze/noonfit/commands.h"
+#include "plots/plots.h"
+
+#include <getopt.h>
+#include <string.h>
+
+static const char help_text[] =
+    "Usage: noonfit fit RUN [RUN ...] [options]\n"
+    "\n"
+    "Derives the collector's zero-loss efficiency and loss coefficient from one or more runs of\n"
+    "the same collector, with uncertainties. The runs are fitted together: a heat-up and a run\n"
+    "that starts hot narrow the loss far more than two heat-ups.\n"
+    "\n"
+    "  --json              the result as JSON (SI)\n"
+    "  --units si|us       units shown (default: rig.ini's [test] units, else si)\n"
+    "  --plot FILE         picture of fit and efficiency curve; FILE ends in .png, .svg or .pdf\n"
+    "  --budget-plot FILE  picture of what limits the answer\n"
+    "  --energy-plot FILE  picture of where the sun's energy went\n"
+    "  --store-only        ignore inlet, outlet and flow\n"
+    "  --loop-only         ignore the store's temperature\n"
+    "  --reference inlet|mean  the temperature the curve is given on\n"
+    "\n"
+    "Example:\n"
+    "  noonfit fit sample-runs/wash-stand-glazed --plot glazed.png\n";
+
+enum { OPT_STORE_ONLY = NR_OPT_OWN, OPT_LOOP_ONLY, OPT_REFERENCE, OPT_BUDGET, OPT_ENERGY };
+
+typedef struct arguments {
+    nr_common common;
+    nr_fit_options fit;
+    const char *budget, *energy;
+    bool help;
+} arguments;
+
+static nr_code own_option(arguments *a, int option, const char *argument, nr_err *err)
+{
+    switch (option) {
+    case OPT_STORE_ONLY:
+        a->fit.use_loop = false;
+        return NR_OK;
+    case OPT_LOOP_ONLY:
+        a->fit.use_store = false;
+        return NR_OK;
+    case OPT_BUDGET:
+        a->budget = argument;
+        return NR_OK;
+    case OPT_ENERGY:
+        a->energy = argument;
+        return NR_OK;
+    case OPT_REFERENCE:
+        a->fit.force_reference = true;
+        a->fit.reference = strcmp(argument, "mean") ? NR_REFERENCE_INLET : NR_REFERENCE_MEAN;
+        if (!strcmp(argument, "mean") || !strcmp(argument, "inlet"))
+            return NR_OK;
+        return nr_usage(err, "fit", "--reference %s: give inlet or mean", argument);
+    default:
+        return nr_common_option(&a->common, option, argument, err);
+    }
+}
+
+static nr_code parse(int argc, char **argv, arguments *a, nr_err *err)
+{
+    static const struct option options[] = {
+        NR_COMMON_OPTIONS,
+        {"store-only", no_argument, NULL, OPT_STORE_ONLY},
+        {"loop-only", no_argument, NULL, OPT_LOOP_ONLY},
+        {"reference", required_argument, NULL, OPT_REFERENCE},
+        {"budget-plot", required_argument, NULL, OPT_BUDGET},
+        {"energy-plot", required_argument, NULL, OPT_ENERGY},
+        {NULL, 0, NULL, 0}};
+    *a = (arguments){.fit = nr_fit_defaults()};
+    opterr = 0;
+    optind = 1;
+    int option;
+    while ((option = getopt_long(argc, argv, ":", options, NULL)) != -1) {
+        if (option == NR_OPT_HELP) {
+            a->help = true;
+            return NR_OK;
+        }
+        if (option == ':' || option == '?')
+            return nr_usage(err, "fit", "%s \"%s\"",
+                            option == ':' ? "no value after" : "unknown option", argv[optind - 1]);
+        nr_code code = own_option(a, option, optarg, err);
+        if (code)
+            return code;
+    }
+    if (optind >= argc)
+        return nr_usage(err, "fit", "name at least one run folder");
+    return NR_OK;
+}
+
+static nr_code show(const arguments *a, const nr_fit *fit, const nr_rig *rig, nr_err *err)
+{
+    nr_units units = nr_common_units(&a->common, rig);
+    nr_plot_style style = {.us_units = units == NR_UNITS_US};
+    nr_code code = NR_OK;
+    if (a->common.plot)
+        code = nr_plot_fit(fit, a->common.plot, &style, err);
+    if (!code && a->budget)
+        code = nr_plot_budget(fit, a->budget, &style, err);
+    if (!code && a->energy)
+        code = nr_plot_energy(fit, a->energy, &style, err);
+    if (code)
+        return code;
+    if (a->common.json)
+        return nr_json_fit(stdout, fit, err);
+    nr_show_fit(stdout, fit, units);
+    return NR_OK;
+}
+
+nr_code nr_cmd_fit(int argc, char **argv, nr_err *err)
+{
+    arguments a;
+    nr_code code = parse(argc, argv, &a, err);
+    if (code || a.help) {
+        if (!code)
+            fputs(help_text, stdout);
+        return code;
+    }
+    nr_run **runs = NULL;
+    size_t count = 0;
+    nr_fit *fit = NULL;
+    code = nr_open_runs(argv + optind, (size_t)(argc - optind), &runs, &count, err);
+    if (!code)
+        code = nr_fit_runs((const nr_run *const *)runs, count, &a.fit, &fit, err);
+    if (!code)
+        code = show(&a, fit, &runs[0]->rig, err);
+    nr_fit_free(fit);
+    nr_close_runs(runs, count);
+    return code;
+}

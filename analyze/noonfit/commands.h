@@ -1,0 +1,54 @@
+/* The commands of noonfit, one file each, and what they share. */
+#ifndef NR_NOONFIT_COMMANDS_H
+#define NR_NOONFIT_COMMANDS_H
+
+#include "analyze/show/show.h"
+#include "logger/base/err.h"
+#include "logger/run/folder.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+typedef struct nr_command {
+    const char *name;
+    const char *summary; /* one line for `noonfit --help` */
+    /* argv[0] is the command's name. Returns the exit status; fills *err unless it is 0. */
+    nr_code (*run)(int argc, char **argv, nr_err *err);
+} nr_command;
+
+/* Options every command with a result understands. */
+typedef struct nr_common {
+    bool json;
+    bool units_given;
+    nr_units units;   /* as given; else the first run's [test] units */
+    const char *plot; /* file, or NULL */
+} nr_common;
+
+/* getopt_long's table rows and values for them; commands add their own. */
+enum { NR_OPT_JSON = 1000, NR_OPT_UNITS, NR_OPT_PLOT, NR_OPT_HELP, NR_OPT_OWN };
+#define NR_COMMON_OPTIONS                                                                          \
+    {"json", no_argument, NULL, NR_OPT_JSON}, {"units", required_argument, NULL, NR_OPT_UNITS},    \
+        {"plot", required_argument, NULL, NR_OPT_PLOT}, {"help", no_argument, NULL, NR_OPT_HELP}
+
+/* Takes one of the options above. */
+nr_code nr_common_option(nr_common *common, int option, const char *argument, nr_err *err);
+
+/* Display units: what was asked for, else what the rig file says, else SI. */
+nr_units nr_common_units(const nr_common *common, const nr_rig *rig);
+
+/* Opens runs; a comma-separated argument is several. Free with nr_close_runs. */
+nr_code nr_open_runs(char *const *names, size_t count, nr_run ***out, size_t *opened, nr_err *err);
+void nr_close_runs(nr_run **runs, size_t count);
+
+/* A usage error: "noonfit fit: WHAT; see `noonfit fit --help`". */
+nr_code nr_usage(nr_err *err, const char *command, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
+
+nr_code nr_cmd_fit(int argc, char **argv, nr_err *err);
+nr_code nr_cmd_compare(int argc, char **argv, nr_err *err);
+nr_code nr_cmd_predict(int argc, char **argv, nr_err *err);
+nr_code nr_cmd_inspect(int argc, char **argv, nr_err *err);
+nr_code nr_cmd_plan(int argc, char **argv, nr_err *err);
+nr_code nr_cmd_report(int argc, char **argv, nr_err *err);
+
+#endif

@@ -1,0 +1,114 @@
+#include "analyze/noonfit/commands.h"
+
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+nr_code nr_common_option(nr_common *common, int option, const char *argument, nr_err *err)
+{
+    switch (option) {
+    case NR_OPT_JSON:
+        common->json = true;
+        return NR_OK;
+    case NR_OPT_PLOT:
+        common->plot = argument;
+        return NR_OK;
+    case NR_OPT_UNITS:
+        common->units_given = true;
+        common->units = strcmp(argument, "us") ? NR_UNITS_SI : NR_UNITS_US;
+        if (!strcmp(argument, "us") || !strcmp(argument, "si"))
+            return NR_OK;
+        return nr_fail(err, NR_BAD, NULL, 0, "--units %s: give si or us", argument);
+    default:
+        return nr_fail(err, NR_BAD, NULL, 0, "unknown option; --help lists them");
+    }
+}
+
+nr_units nr_common_units(const nr_common *common, const nr_rig *rig)
+{
+    if (common->units_given)
+        return common->units;
+    return !strcmp(rig->units, "us") ? NR_UNITS_US : NR_UNITS_SI;
+}
+
+nr_code nr_usage(nr_err *err, const char *command, const char *format, ...)
+{
+    char what[400];
+    va_list args;
+    va_start(args, format);
+    vsnprintf(what, sizeof what, format, args);
+    va_end(args);
+    return nr_fail(err, NR_BAD, NULL, 0, "%s: %s; see `noonfit %s --help`", command, what, command);
+}
+
+static void say_problem(void *context, const char *line)
+{
+    (void)context;
+    fprintf(stderr, "noonfit: %s\n", line);
+}
+
+/* How many problems a rig file had; the first is in the error already. */
+typedef struct later_problems {
+    size_t count;
+} later_problems;
+
+static void say_later_problem(void *context, const char *line)
+{
+    later_problems *seen = context;
+    if (seen->count++)
+        say_problem(NULL, line);
+}
+
+static nr_code open_one(const char *name, nr_run **run, nr_err *err)
+{
+    later_problems seen = {0};
+    nr_sink sink = {say_later_problem, &seen};
+    return nr_run_open(name, run, &sink, err);
+}
+
+static size_t count_names(char *const *names, size_t count)
+{
+    size_t total = count;
+    for (size_t i = 0; i < count; i++)
+        for (const char *p = names[i]; *p; p++)
+            total += *p == ',';
+    return total;
+}
+
+nr_code nr_open_runs(char *const *names, size_t count, nr_run ***out, size_t *opened, nr_err *err)
+{
+    *opened = 0;
+    *out = calloc(count_names(names, count) + 1, sizeof **out);
+    if (!*out)
+        return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    nr_code code = NR_OK;
+    for (size_t i = 0; i < count && !code; i++) {
+        char *list = strdup(names[i]), *rest = list, *name;
+        if (!list)
+            code = nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+        while (!code && rest && (name = strsep(&rest, ",")) != NULL) {
+            if (!*name)
+                code = nr_fail(err, NR_BAD, NULL, 0, "\"%s\": an empty name in the list of runs",
+                               names[i]);
+            else
+                code = open_one(name, &(*out)[*opened], err);
+            if (!code)
+                ++*opened;
+        }
+        free(list);
+    }
+    if (code) {
+        nr_close_runs(*out, *opened);
+        *out = NULL;
+        *opened = 0;
+    }
+    return code;
+}
+
+void nr_close_runs(nr_run **runs, size_t count)
+{
+    for (size_t i = 0; runs && i < count; i++)
+        nr_run_free(runs[i]);
+    free(runs);
+}

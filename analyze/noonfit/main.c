@@ -1,0 +1,60 @@
+/* noonfit: what a recorded heat-up test says about a solar collector. */
+#include "analyze/noonfit/commands.h"
+
+#include <stdio.h>
+#include <string.h>
+
+static const nr_command commands[] = {
+    {"fit", "efficiency curve and loss coefficient of one collector, from one or more runs",
+     nr_cmd_fit},
+};
+#define COMMANDS (sizeof commands / sizeof commands[0])
+
+static void help(FILE *to)
+{
+    fprintf(to, "noonfit %s - what a recorded heat-up test says about a solar collector\n\n"
+                "Usage: noonfit COMMAND ...\n\n",
+            NOONRUN_VERSION);
+    for (size_t i = 0; i < COMMANDS; i++)
+        fprintf(to, "  %-8s  %s\n", commands[i].name, commands[i].summary);
+    fprintf(to, "\n`noonfit COMMAND --help` explains one command with an example.\n"
+                "A RUN is the folder that `noonlog record` wrote.\n"
+                "Exit status: 0 done; 1 the record cannot answer the question (the reason is "
+                "said); 2 bad usage or input.\n");
+}
+
+static const nr_command *find(const char *name)
+{
+    for (size_t i = 0; i < COMMANDS; i++)
+        if (!strcmp(commands[i].name, name))
+            return &commands[i];
+    return NULL;
+}
+
+int main(int argc, char **argv)
+{
+    if (argc < 2) {
+        help(stderr);
+        return NR_BAD;
+    }
+    if (!strcmp(argv[1], "--help") || !strcmp(argv[1], "-h") || !strcmp(argv[1], "help")) {
+        help(stdout);
+        return NR_OK;
+    }
+    if (!strcmp(argv[1], "--version")) {
+        printf("noonfit %s\n", NOONRUN_VERSION);
+        return NR_OK;
+    }
+    nr_err err = {.code = NR_OK};
+    const nr_command *command = find(argv[1]);
+    nr_code code = command ? command->run(argc - 1, argv + 1, &err)
+                           : nr_fail(&err, NR_BAD, NULL, 0,
+                                     "no command \"%s\"; `noonfit --help` lists them", argv[1]);
+    if (code)
+        nr_err_print(stderr, "noonfit", &err);
+    else if (fflush(stdout) || ferror(stdout)) {
+        fprintf(stderr, "noonfit: the output could not be written\n");
+        code = NR_BAD;
+    }
+    return code;
+}
