@@ -1,0 +1,115 @@
+/* The uncertainty budget: which input is to blame for how much of the variance. */
+#include "plots/picture.h"
+#include "plots/timeline.h"
+
+#include <math.h>
+#include <string.h>
+
+#define BARS 9
+/* Smaller than this in both panels: folded into one last bar. */
+#define WORTH_A_BAR 0.005
+
+typedef struct bars {
+    size_t count;
+    char label[BARS + 1][96];
+    double share[BARS + 1][2];
+} bars;
+
+static double known(double share)
+{
+    return isfinite(share) && share > 0 ? share : 0;
+}
+
+static bars collect(const nr_fit *fit)
+{
+    bars b = {0};
+    double rest[2] = {0, 0};
+    size_t folded = 0;
+    for (size_t i = 0; i < fit->budget_items; i++) {
+        const nr_budget_item *item = &fit->budget[i];
+        double eta0 = known(item->share[NR_SHARE_ETA0]), a1 = known(item->share[NR_SHARE_A1]);
+        if (b.count == BARS || fmax(eta0, a1) < WORTH_A_BAR) {
+            rest[0] += eta0;
+            rest[1] += a1;
+            folded++;
+            continue;
+        }
+        (void)nr_gp_shorten(b.label[b.count], sizeof b.label[0], item->label, 38);
+        b.share[b.count][0] = eta0;
+        b.share[b.count++][1] = a1;
+    }
+    if (folded > 0 && fmax(rest[0], rest[1]) > 0) {
+        (void)snprintf(b.label[b.count], sizeof b.label[0], "everything else (%zu)", folded);
+        b.share[b.count][0] = rest[0];
+        b.share[b.count++][1] = rest[1];
+    }
+    return b;
+}
+
+static void panel(nr_picture *p, const bars *b, int which, const nr_box *box, const char *heading)
+{
+    FILE *f = p->script;
+    nr_panel(p, box, heading);
+    const nr_limits x = {0, 100, 25};
+    nr_range(p, "x", 0, 112); /* room for "100 %" behind a full bar */
+    nr_tics(p, "x", &x);
+    nr_range(p, "y", -(double)b->count + 0.4, 0.6);
+    fputs(
+        "set grid noytics\nset ytics ()\nset xlabel 'percent of the variance' tc rgb '" NR_TEXT_GREY
+        "'",
+        f);
+    nr_font(p, NR_PX_SMALL);
+    fprintf(f, "\n$bars%d << EOD\n", which);
+    for (size_t i = 0; i < b->count; i++)
+        fprintf(f, "0 %.6g 0 %.6g %.6g %.6g\n", -(double)i, 100 * b->share[i][which],
+                -(double)i - 0.33, -(double)i + 0.33);
+    fputs("EOD\n", f);
+    for (size_t i = 0; i < b->count; i++) {
+        char text[32];
+        double percent = 100 * b->share[i][which];
+        (void)snprintf(text, sizeof text, percent < 0.95 ? "< 1 %%" : "%.0f %%", percent);
+        fputs("set label ", f);
+        nr_gp_quote(f, percent > 0 ? text : "0 %");
+        fprintf(f, " at first %.6g, first %.6g left offset 0.7,0 front tc rgb '" NR_BLACK "'",
+                percent, -(double)i);
+        nr_font(p, NR_PX_SMALL);
+        fputc('\n', f);
+    }
+    fprintf(f,
+            "plot $bars%d using 1:2:3:4:5:6 with boxxyerror fs solid 0.85 noborder lc rgb '%s'\n",
+            which, which == 0 ? NR_BLUE : NR_SKY);
+}
+
+nr_code nr_plot_budget(const nr_fit *fit, const char *path, const nr_plot_style *style, nr_err *err)
+{
+    nr_picture p;
+    char title[256], subtitle[512], run[400], name[64];
+    bars b = collect(fit);
+    if (b.count == 0)
+        return nr_fail(err, NR_CANNOT, path, 0, "this fit has no uncertainty budget to draw");
+    size_t most = 0;
+    for (size_t i = 1; i < b.count; i++)
+        if (b.share[i][0] > b.share[most][0])
+            most = i;
+    (void)snprintf(title, sizeof title, "What limits the answer: %s", b.label[most]);
+    nr_subtitle_fit(run, sizeof run, fit);
+    (void)snprintf(subtitle, sizeof subtitle, "%s: %s",
+                   nr_gp_shorten(name, sizeof name, fit->collector_name, 30), run);
+    nr_code code = nr_picture_begin(&p, path, style, title, subtitle, err);
+    if (code != NR_OK)
+        return code;
+    /* Few bars do not need the whole height. */
+    double bottom = 0.82 - 0.09 * (double)b.count;
+    bottom = bottom < 0.11 ? 0.11 : bottom;
+    const nr_box eta0 = {0.345, 0.655, bottom, 0.82}, a1 = {0.680, 0.990, bottom, 0.82};
+    panel(&p, &b, 0, &eta0, "Zero-loss efficiency " NR_ETA0);
+    panel(&p, &b, 1, &a1, "Loss coefficient " NR_A1);
+    for (size_t i = 0; i < b.count; i++)
+        nr_text_screen(&p, 0.335,
+                       bottom + (0.82 - bottom) * (1 - ((double)i + 0.6) / (double)b.count),
+                       "right", NR_PX_TEXT, NR_BLACK, b.label[i]);
+    fputs("unset object\nunset xtics\nunset ytics\nunset xlabel\nset border 0\n"
+          "set xrange [0:1]\nset yrange [0:1]\nplot NaN\n",
+          p.script);
+    return nr_picture_end(&p, err);
+}

@@ -1,0 +1,356 @@
+/* The picture of a comparison: efficiency curves, heat-up on the reference day, and every
+ * difference with its interval around zero. */
+#include "plots/curve.h"
+#include "plots/picture.h"
+
+#include "analyze/show/round.h"
+
+#include <math.h>
+#include <string.h>
+
+/* More rows than this get too low to read; then each build is held against the first only. */
+#define ROWS 6
+
+static double shown_T(const nr_picture *p, double degC)
+{
+    return nr_display_value(NR_SHOWN_TEMPERATURE, p->units, degC);
+}
+
+/* Names with their colour and mark, in one row or two. */
+static void legend(nr_picture *p, const nr_compare *c)
+{
+    size_t columns = c->builds <= 3 ? c->builds : 3;
+    for (size_t b = 0; b < c->builds; b++) {
+        char name[NR_NAME];
+        double x = 0.030 + 0.325 * (double)(b % columns);
+        double y = 0.873 - 0.036 * (double)(b / columns);
+        (void)nr_gp_shorten(name, sizeof name, c->label[b], 32);
+        fputs("set label ", p->script);
+        nr_gp_quote(p->script, name);
+        fprintf(p->script,
+                " at screen %.4f,%.4f left front offset 1.0,0 tc rgb '" NR_BLACK
+                "' point pt %d ps 1.6 lc rgb '%s'",
+                x, y, nr_build_mark(b), nr_build_colour(b));
+        nr_font(p, NR_PX_TEXT);
+        fputc('\n', p->script);
+    }
+}
+
+static void write_heat_up(nr_picture *p, const nr_heat_up *h, size_t build, double until_min)
+{
+    FILE *f = p->script;
+    fprintf(f, "$heat%zu << EOD\n", build);
+    for (size_t i = 0; i < h->count && h->t_s[i] / 60 <= until_min + 1e-9; i++) {
+        nr_gp_number(f, h->t_s[i] / 60);
+        fputc(' ', f);
+        nr_gp_number(f, shown_T(p, h->store_degC[i]));
+        fputc(' ', f);
+        nr_gp_number(f, shown_T(p, h->lo95[i]));
+        fputc(' ', f);
+        nr_gp_number(f, shown_T(p, h->hi95[i]));
+        fputc('\n', f);
+    }
+    fputs("NaN NaN NaN NaN\nEOD\n", f);
+}
+
+/* Half as long again as the slowest build that gets there needs; all of it when none does. */
+static double until(const nr_compare *c)
+{
+    double end = NAN, slowest = NAN, unused = NAN;
+    for (size_t b = 0; b < c->builds; b++) {
+        const nr_heat_up *h = &c->heat_up[b];
+        if (h->count > 0)
+            nr_stretch(&unused, &end, h->t_s[h->count - 1] / 60);
+        if (h->time_s.known)
+            nr_stretch(&unused, &slowest, h->time_s.hi95 / 60);
+    }
+    return isfinite(slowest) ? fmin(end, 1.15 * slowest) : end;
+}
+
+static void target_line(nr_picture *p, double degC)
+{
+    char text[64], n[NR_ROUNDED];
+    double y = shown_T(p, degC);
+    (void)snprintf(text, sizeof text, "target %s %s", nr_round_text(y, 0, n),
+                   nr_display_of(NR_SHOWN_TEMPERATURE, p->units)->pretty);
+    fputs("set arrow from graph 0, first ", p->script);
+    nr_gp_number(p->script, y);
+    fputs(" to graph 1, first ", p->script);
+    nr_gp_number(p->script, y);
+    fputs(" nohead lw 1.5 dt (3,3) lc rgb '" NR_BLACK "'\nset label ", p->script);
+    nr_gp_quote(p->script, text);
+    fputs(" at graph 0, first ", p->script);
+    nr_gp_number(p->script, y);
+    fputs(" left offset 0.6,0.7 front tc rgb '" NR_BLACK "'", p->script);
+    nr_font(p, NR_PX_SMALL);
+    fputc('\n', p->script);
+}
+
+/* "71 min" at the right end of each line. */
+static void time_labels(nr_picture *p, const nr_compare *c, const nr_limits *y, double end,
+                        const nr_box *box)
+{
+    double at[NR_BUILDS];
+    size_t build[NR_BUILDS], n = 0;
+    for (size_t b = 0; b < c->builds; b++) {
+        const nr_heat_up *h = &c->heat_up[b];
+        double last = NAN;
+        for (size_t i = 0; i < h->count && h->t_s[i] / 60 <= end + 1e-9; i++)
+            last = isfinite(h->store_degC[i]) ? h->store_degC[i] : last;
+        if (!isfinite(last))
+            continue;
+        at[n] = fmin(shown_T(p, last), y->hi);
+        build[n++] = b;
+    }
+    nr_spread(at, n, (y->hi - y->lo) * 21 / ((box->top - box->bottom) * NR_CANVAS_H), y->lo, y->hi);
+    for (size_t k = 0; k < n; k++) {
+        const nr_quantity *q = &c->heat_up[build[k]].time_s;
+        char text[64], a[NR_ROUNDED];
+        nr_quantity d = nr_display_quantity(NR_SHOWN_MINUTES, p->units, q);
+        if (q->known)
+            (void)snprintf(
+                text, sizeof text, "%s min",
+                nr_round_text(d.value, nr_round_place(d.u, 1) < 0 ? 0 : nr_round_place(d.u, 1), a));
+        else
+            (void)snprintf(text, sizeof text, "not reached");
+        nr_text_end(p, at[k], nr_build_colour(build[k]), text);
+    }
+}
+
+static void heat_up(nr_picture *p, const nr_compare *c, const nr_box *box)
+{
+    FILE *f = p->script;
+    double lo = NAN, hi = NAN, end = until(c);
+    char heading[160], water[NR_ROUNDED], sun[NR_ROUNDED];
+    double kg = nr_display_value(NR_SHOWN_WATER, p->units, c->day.store_kg);
+    double G = nr_display_value(NR_SHOWN_IRRADIANCE, p->units, c->day.sun_W_m2);
+    (void)snprintf(heading, sizeof heading, "Reference day: %s %s of water, %s %s of sun; in %s",
+                   nr_round_text(kg, nr_round_place(kg, 3), water),
+                   nr_display_of(NR_SHOWN_WATER, p->units)->pretty, nr_round_text(G, 0, sun),
+                   nr_display_of(NR_SHOWN_IRRADIANCE, p->units)->pretty,
+                   nr_display_of(NR_SHOWN_TEMPERATURE, p->units)->pretty);
+    nr_panel(p, box, heading);
+    for (size_t b = 0; b < c->builds; b++)
+        for (size_t i = 0; i < c->heat_up[b].count && c->heat_up[b].t_s[i] / 60 <= end; i++) {
+            nr_stretch(&lo, &hi, c->heat_up[b].lo95[i]);
+            nr_stretch(&lo, &hi, c->heat_up[b].hi95[i]);
+        }
+    nr_stretch(&lo, &hi, c->day.to_degC + 1);
+    nr_stretch(&lo, &hi, c->day.from_degC);
+    nr_limits y = nr_nice(shown_T(p, lo), shown_T(p, hi), 5, false);
+    nr_limits x = nr_nice(0, end, 5, true);
+    nr_range(p, "y", y.lo, y.hi);
+    nr_tics(p, "y", &y);
+    nr_range(p, "x", 0, isfinite(end) ? end : 1);
+    x.hi = isfinite(end) ? end : 1;
+    nr_tics(p, "x", &x);
+    fputs("set xlabel 'minutes' tc rgb '" NR_TEXT_GREY "'", f);
+    nr_font(p, NR_PX_SMALL);
+    fputc('\n', f);
+    target_line(p, c->day.to_degC);
+    time_labels(p, c, &y, end, box);
+    for (size_t b = 0; b < c->builds; b++)
+        write_heat_up(p, &c->heat_up[b], b, end);
+    fputs("plot NaN", f);
+    for (size_t b = 0; b < c->builds; b++)
+        fprintf(f, ", $heat%zu using 1:3:4 with filledcurves fs transparent solid 0.15 lc rgb '%s'",
+                b, nr_build_colour(b));
+    for (size_t b = 0; b < c->builds; b++) {
+        size_t every = c->heat_up[b].count / 6 + 1;
+        fprintf(
+            f,
+            ", $heat%zu using 1:2 with lines lw 3 lc rgb '%s', '' using 1:2 every %zu::%zu with "
+            "points pt %d ps 1.3 lc rgb '%s'",
+            b, nr_build_colour(b), every, every / 2 + b * every / (2 * c->builds), nr_build_mark(b),
+            nr_build_colour(b));
+    }
+    fputc('\n', f);
+}
+
+typedef struct rows {
+    size_t count;
+    const nr_difference *row[ROWS];
+} rows;
+
+static rows choose_rows(const nr_compare *c)
+{
+    rows r = {0};
+    for (size_t i = 0; i < c->differences && r.count < ROWS; i++) {
+        const nr_difference *d = &c->difference[i];
+        if (c->differences <= ROWS || d->of == 0 || d->against == 0)
+            r.row[r.count++] = d;
+    }
+    return r;
+}
+
+static const nr_quantity *difference(const nr_difference *d, int which)
+{
+    return which == 0 ? &d->eta0 : which == 1 ? &d->a1 : &d->heat_up_s;
+}
+
+static void difference_panel(nr_picture *p, const rows *r, int which, const nr_box *box,
+                             const char *heading)
+{
+    static const nr_shown kind[] = {NR_SHOWN_NUMBER, NR_SHOWN_COLLECTOR_LOSS, NR_SHOWN_MINUTES};
+    FILE *f = p->script;
+    double lo = NAN, hi = NAN;
+    nr_panel(p, box, NULL);
+    nr_text_screen(p, (box->left + box->right) / 2, box->top + 0.022, "center", NR_PX_SMALL,
+                   NR_BLACK, heading);
+    fprintf(f, "$difference%d << EOD\n", which);
+    for (size_t i = 0; i < r->count; i++) {
+        nr_quantity q = nr_display_quantity(kind[which], p->units, difference(r->row[i], which));
+        nr_stretch(&lo, &hi, q.lo95);
+        nr_stretch(&lo, &hi, q.hi95);
+        nr_gp_number(f, q.known ? q.value : NAN);
+        fprintf(f, " %.6g ", -(double)i);
+        nr_gp_number(f, q.known ? q.lo95 : NAN);
+        fputc(' ', f);
+        nr_gp_number(f, q.known ? q.hi95 : NAN);
+        fputc('\n', f);
+        if (!q.known) {
+            fprintf(f, "NaN NaN NaN NaN\n");
+            continue;
+        }
+    }
+    fputs("NaN NaN NaN NaN\nEOD\n", f);
+    for (size_t i = 0; i < r->count; i++)
+        if (!difference(r->row[i], which)->known)
+            nr_text_screen(p, (box->left + box->right) / 2,
+                           box->bottom + (box->top - box->bottom) *
+                                             (1 - ((double)i + 0.6) / (double)r->count),
+                           "center", NR_PX_SMALL, NR_TEXT_GREY, "not determined");
+    nr_limits x = nr_nice(lo, hi, 3, true);
+    double air = 0.04 * (x.hi - x.lo);
+    nr_range(p, "x", x.lo - air, x.hi + air);
+    nr_tics(p, "x", &x);
+    nr_range(p, "y", -(double)r->count + 0.4, 0.6);
+    fputs("set grid noytics\nset arrow from first 0, graph 0 to first 0, graph 1 nohead lw 1.5 "
+          "lc rgb '" NR_TEXT_GREY "'\n",
+          f);
+    fprintf(f,
+            "plot $difference%d using 1:2:3:4 with xerrorbars pt 7 ps 1.3 lw 2 lc rgb '" NR_BLACK
+            "'\n",
+            which);
+}
+
+static void differences(nr_picture *p, const nr_compare *c)
+{
+    rows r = choose_rows(c);
+    if (r.count == 0)
+        return;
+    const double top = 0.270, bottom = 0.065;
+    const nr_box box[3] = {
+        {0.300, 0.510, bottom, top}, {0.540, 0.750, bottom, top}, {0.780, 0.985, bottom, top}};
+    char a1[96];
+    (void)snprintf(a1, sizeof a1, "loss " NR_A1 ", %s",
+                   nr_display_of(NR_SHOWN_COLLECTOR_LOSS, p->units)->pretty);
+    difference_panel(p, &r, 0, &box[0], "zero-loss efficiency " NR_ETA0);
+    nr_text_screen(p, 0.018, top + 0.022, "left", NR_PX_TEXT, NR_BLACK,
+                   r.count < c->differences ? "Differences to the first build"
+                                            : "Differences, 95 %");
+    for (size_t i = 0; i < r.count; i++) {
+        char of[40], against[40], text[96];
+        (void)snprintf(text, sizeof text, "%s \u2212 %s",
+                       nr_gp_shorten(of, sizeof of, c->label[r.row[i]->of], 15),
+                       nr_gp_shorten(against, sizeof against, c->label[r.row[i]->against], 15));
+        nr_text_screen(p, 0.018,
+                       bottom + (top - bottom) * (1 - ((double)i + 0.6) / (double)r.count), "left",
+                       NR_PX_SMALL, NR_TEXT_GREY, text);
+    }
+    /* The labels above belong to the first difference panel, which is drawn already: the next
+     * panel's plot must carry them, so they are set again there. */
+    difference_panel(p, &r, 1, &box[1], a1);
+    difference_panel(p, &r, 2, &box[2], "heat-up time, min");
+}
+
+static size_t next_best(const nr_compare *c, size_t but)
+{
+    size_t best = NR_BUILDS;
+    for (size_t b = 0; b < c->builds; b++) {
+        if (b == but || !c->heat_up[b].time_s.known)
+            continue;
+        if (best == NR_BUILDS || c->heat_up[b].time_s.value < c->heat_up[best].time_s.value)
+            best = b;
+    }
+    return best;
+}
+
+/* best - next, whichever way round it is stored. */
+static nr_quantity gain_of(const nr_compare *c, size_t best, size_t next)
+{
+    for (size_t i = 0; i < c->differences; i++) {
+        const nr_difference *d = &c->difference[i];
+        nr_quantity q = d->heat_up_s;
+        if (d->of == next && d->against == best)
+            return q;
+        if (d->of == best && d->against == next) {
+            nr_quantity turned = q;
+            turned.value = -q.value;
+            turned.lo95 = -q.hi95;
+            turned.hi95 = -q.lo95;
+            return turned;
+        }
+    }
+    return (nr_quantity){.known = false};
+}
+
+static void title_of(char *text, size_t size, const nr_compare *c)
+{
+    char name[48], other[48], a[NR_ROUNDED], lo[NR_ROUNDED], hi[NR_ROUNDED];
+    size_t best = next_best(c, NR_BUILDS);
+    if (best == NR_BUILDS) {
+        (void)snprintf(text, size, "No build reaches the target on the reference day");
+        return;
+    }
+    size_t next = next_best(c, best);
+    (void)nr_gp_shorten(name, sizeof name, c->label[best], 26);
+    if (next == NR_BUILDS) {
+        (void)snprintf(text, size, "Only %s reaches the target on the reference day", name);
+        return;
+    }
+    (void)nr_gp_shorten(other, sizeof other, c->label[next], 26);
+    nr_quantity gain = gain_of(c, best, next);
+    nr_quantity d = nr_display_quantity(NR_SHOWN_MINUTES, NR_UNITS_SI, &gain);
+    if (!gain.known || gain.lo95 <= 0) {
+        (void)snprintf(text, size, "No clear difference in heat-up time: %s, %s", name, other);
+        return;
+    }
+    (void)snprintf(text, size, "%s is %s min faster than %s (%s to %s)", name,
+                   nr_round_text(d.value, 0, a), other, nr_round_text(d.lo95, 0, lo),
+                   nr_round_text(d.hi95, 0, hi));
+}
+
+static void subtitle_of(char *text, size_t size, const nr_compare *c, nr_units units)
+{
+    char from[NR_ROUNDED], end[NR_ROUNDED], air[NR_ROUNDED];
+    const char *unit = nr_display_of(NR_SHOWN_TEMPERATURE, units)->pretty;
+    (void)snprintf(
+        text, size, "%zu builds, one joint fit; heating from %s to %s %s, air at %s %s", c->builds,
+        nr_round_text(nr_display_value(NR_SHOWN_TEMPERATURE, units, c->day.from_degC), 0, from),
+        nr_round_text(nr_display_value(NR_SHOWN_TEMPERATURE, units, c->day.to_degC), 0, end), unit,
+        nr_round_text(nr_display_value(NR_SHOWN_TEMPERATURE, units, c->day.air_degC), 0, air),
+        unit);
+}
+
+nr_code nr_plot_compare(const nr_compare *c, const char *path, const nr_plot_style *style,
+                        nr_err *err)
+{
+    nr_picture p;
+    char title[256], subtitle[256];
+    if (c->builds == 0)
+        return nr_fail(err, NR_BAD, path, 0, "this comparison holds no build to draw");
+    title_of(title, sizeof title, c);
+    subtitle_of(subtitle, sizeof subtitle, c,
+                style != NULL && style->us_units ? NR_UNITS_US : NR_UNITS_SI);
+    nr_code code = nr_picture_begin(&p, path, style, title, subtitle, err);
+    if (code != NR_OK)
+        return code;
+    double top = c->builds <= 3 ? 0.800 : 0.770;
+    const nr_box curves = {0.050, 0.455, 0.430, top}, heat = {0.525, 0.895, 0.430, top};
+    legend(&p, c);
+    nr_draw_compare_curves(&p, c, &curves);
+    heat_up(&p, c, &heat);
+    differences(&p, c);
+    return nr_picture_end(&p, err);
+}

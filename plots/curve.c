@@ -1,0 +1,221 @@
+#include "plots/curve.h"
+
+#include "analyze/show/round.h"
+
+#include <math.h>
+#include <string.h>
+
+static const nr_box fit_curve_box = {0.690, 0.975, 0.430, 0.835};
+
+/* Datablock $NAME: x, eta, lo, hi, eta inside the tested range, eta outside. The first point
+ * outside is written on both sides, so that solid and dashed meet. */
+static void write_curve(nr_picture *p, const char *name, const nr_fit *fit)
+{
+    FILE *f = p->script;
+    fprintf(f, "$%s << EOD\n", name);
+    for (size_t i = 0; i < fit->curve_points; i++) {
+        const nr_curve_point *c = &fit->curve[i];
+        bool beside = (i > 0 && fit->curve[i - 1].tested != c->tested) ||
+                      (i + 1 < fit->curve_points && fit->curve[i + 1].tested != c->tested);
+        const double row[] = {nr_display_value(NR_SHOWN_REDUCED, p->units, c->x),
+                              c->eta,
+                              c->lo95,
+                              c->hi95,
+                              c->tested ? c->eta : NAN,
+                              !c->tested || beside ? c->eta : NAN};
+        for (size_t k = 0; k < sizeof row / sizeof *row; k++) {
+            nr_gp_number(f, row[k]);
+            fputc(k + 1 < sizeof row / sizeof *row ? ' ' : '\n', f);
+        }
+    }
+    fputs("NaN NaN NaN NaN NaN NaN\nEOD\n", f);
+}
+
+static void write_points(nr_picture *p, const nr_fit *fit, bool steady, const char *name)
+{
+    FILE *f = p->script;
+    fprintf(f, "$%s << EOD\n", name);
+    for (size_t i = 0; i < fit->points; i++) {
+        const nr_point *q = &fit->point[i];
+        if (q->steady != steady)
+            continue;
+        nr_gp_number(f, nr_display_value(NR_SHOWN_REDUCED, p->units, q->x));
+        fputc(' ', f);
+        nr_gp_number(f, q->eta);
+        fputc(' ', f);
+        nr_gp_number(f, isfinite(q->u) ? q->u : 0);
+        fputc('\n', f);
+    }
+    fputs("NaN NaN NaN\nEOD\n", f);
+}
+
+/* Limits that show the curve whole; points far off (a cloud's edge) do not shrink it. */
+static nr_limits eta_limits(double lo, double hi)
+{
+    nr_limits y = nr_nice(fmax(lo, -0.2), fmin(hi, 1.1), 5, true);
+    return y;
+}
+
+static void x_axis(nr_picture *p, double lo, double hi, int steps)
+{
+    FILE *f = p->script;
+    nr_limits x = nr_nice(nr_display_value(NR_SHOWN_REDUCED, p->units, lo),
+                          nr_display_value(NR_SHOWN_REDUCED, p->units, hi), steps, true);
+    nr_range(p, "x", x.lo, x.hi);
+    nr_tics(p, "x", &x);
+    char label[96];
+    (void)snprintf(label, sizeof label, "(temperature \u2212 air) / irradiance, %s",
+                   nr_display_of(NR_SHOWN_REDUCED, p->units)->pretty);
+    fputs("set xlabel ", f);
+    nr_gp_quote(f, label);
+    fputs(" tc rgb '" NR_TEXT_GREY "'", f);
+    nr_font(p, NR_PX_SMALL);
+    fputc('\n', f);
+}
+
+static void number_line(nr_picture *p, double y, const char *label, nr_shown what,
+                        const nr_quantity *q)
+{
+    char value[NR_ROUNDED], lo[NR_ROUNDED], hi[NR_ROUNDED], text[160];
+    nr_text_screen(p, 0.655, y, "left", NR_PX_SMALL, NR_TEXT_GREY, label);
+    if (!q->known) {
+        nr_text_screen(p, 0.830, y, "left", NR_PX_SMALL, NR_TEXT_GREY, "not determined");
+        return;
+    }
+    nr_quantity d = nr_display_quantity(what, p->units, q);
+    int place = nr_round_place(d.u, 2);
+    nr_text_screen(p, 0.870, y, "right", NR_PX_TEXT, NR_BLACK,
+                   nr_round_text(d.value, place, value));
+    (void)snprintf(text, sizeof text, "%s to %s", nr_round_text(d.lo95, place, lo),
+                   nr_round_text(d.hi95, place, hi));
+    nr_text_screen(p, 0.880, y, "left", NR_PX_SMALL, NR_TEXT_GREY, text);
+}
+
+static void numbers(nr_picture *p, const nr_fit *fit)
+{
+    char label[96];
+    double y = 0.300;
+    const double line = 0.036;
+    nr_text_screen(p, 0.655, y + 0.008, "left", NR_PX_TEXT, NR_BLACK, "Numbers");
+    nr_text_screen(p, 0.880, y + 0.008, "left", NR_PX_SMALL, NR_TEXT_GREY, "95 % interval");
+    number_line(p, y - line, "zero-loss efficiency " NR_ETA0, NR_SHOWN_NUMBER, &fit->eta0);
+    (void)snprintf(label, sizeof label, "loss " NR_A1 ", %s",
+                   nr_display_of(NR_SHOWN_COLLECTOR_LOSS, p->units)->pretty);
+    number_line(p, y - 2 * line, label, NR_SHOWN_COLLECTOR_LOSS, &fit->a1);
+    number_line(p, y - 3 * line, "efficiency of the run", NR_SHOWN_NUMBER, &fit->run_efficiency);
+    (void)snprintf(label, sizeof label, "stagnation above air, %s",
+                   nr_display_of(NR_SHOWN_DIFFERENCE, p->units)->pretty);
+    number_line(p, y - 4 * line, label, NR_SHOWN_DIFFERENCE, &fit->stagnation_K);
+    nr_text_screen(p, 0.655, y - 5 * line, "left", NR_PX_SMALL, NR_TEXT_GREY,
+                   fit->loss_includes_store ? "on gross area; the loss includes the container's"
+                   : fit->reference == NR_REFERENCE_MEAN
+                       ? "on gross area and mean fluid temperature; stagnation: at least"
+                       : "on gross area and inlet temperature; stagnation: at least");
+}
+
+void nr_draw_fit_curve(nr_picture *p, const nr_fit *fit)
+{
+    FILE *f = p->script;
+    double lo = NAN, hi = NAN, x_lo = NAN, x_hi = NAN;
+    for (size_t i = 0; i < fit->curve_points; i++) {
+        nr_stretch(&lo, &hi, fit->curve[i].lo95);
+        nr_stretch(&lo, &hi, fit->curve[i].hi95);
+        nr_stretch(&x_lo, &x_hi, fit->curve[i].x);
+    }
+    for (size_t i = 0; i < fit->points; i++) {
+        nr_stretch(&lo, &hi, fit->point[i].eta);
+        nr_stretch(&x_lo, &x_hi, fit->point[i].x);
+    }
+    nr_panel(p, &fit_curve_box, NULL);
+    nr_text_screen(p, 0.655, fit_curve_box.top + 0.047, "left", NR_PX_TEXT, NR_BLACK,
+                   "Efficiency on gross area, 95 % band");
+    nr_limits y = eta_limits(lo, hi);
+    nr_range(p, "y", y.lo, y.hi);
+    nr_tics(p, "y", &y);
+    x_axis(p, x_lo, x_hi, 4);
+    numbers(p, fit);
+    write_curve(p, "curve", fit);
+    write_points(p, fit, false, "loose");
+    write_points(p, fit, true, "steady");
+    nr_text_screen(p, 0.655, fit_curve_box.top + 0.018, "left", NR_PX_SMALL, NR_TEXT_GREY,
+                   "solid: tested; dashed: extrapolated; \u25cf steady \u25cb other means");
+    fputs("plot $curve using 1:3:4 with filledcurves fs transparent solid 0.18 lc rgb '" NR_BLUE
+          "', $loose using 1:2:3 with yerrorbars pt 6 ps 0.8 lw 1 lc rgb '" NR_GREY
+          "', $steady using 1:2:3 with yerrorbars pt 7 ps 1.0 lw 1.5 lc rgb '" NR_TEXT_GREY
+          "', $curve using 1:6 with lines lw 2 dt (8,5) lc rgb '" NR_BLUE
+          "', $curve using 1:5 with lines lw 3 lc rgb '" NR_BLUE "'\n",
+          f);
+}
+
+/* The crossing of two curves, marked where it lies on them. */
+static void crossing(nr_picture *p, const nr_compare *c, const nr_difference *d)
+{
+    if (!d->crossing_known || !(c->day.sun_W_m2 > 0))
+        return;
+    const nr_fit *fit = c->build[d->of];
+    double x = d->crossing_K / c->day.sun_W_m2;
+    for (size_t i = 1; i < fit->curve_points; i++) {
+        const nr_curve_point *a = &fit->curve[i - 1], *b = &fit->curve[i];
+        if (!(x >= a->x && x <= b->x) || !(b->x > a->x))
+            continue;
+        double eta = a->eta + (b->eta - a->eta) * (x - a->x) / (b->x - a->x);
+        char text[96], n[NR_ROUNDED];
+        double K = nr_display_difference(NR_SHOWN_DIFFERENCE, p->units, d->crossing_K);
+        (void)snprintf(text, sizeof text, "cross at %s %s %s air", nr_round_text(fabs(K), 0, n),
+                       nr_display_of(NR_SHOWN_DIFFERENCE, p->units)->pretty,
+                       K < 0 ? "below" : "over");
+        fputs("set label ", p->script);
+        nr_gp_quote(p->script, text);
+        fputs(" at first ", p->script);
+        nr_gp_number(p->script, nr_display_value(NR_SHOWN_REDUCED, p->units, x));
+        fputs(", first ", p->script);
+        nr_gp_number(p->script, eta);
+        fputs(" left offset 0.4,1.0 front point pt 6 ps 2 lw 2 lc rgb '" NR_BLACK
+              "' tc rgb '" NR_BLACK "'",
+              p->script);
+        nr_font(p, NR_PX_SMALL);
+        fputc('\n', p->script);
+        return;
+    }
+}
+
+void nr_draw_compare_curves(nr_picture *p, const nr_compare *c, const nr_box *box)
+{
+    FILE *f = p->script;
+    double lo = NAN, hi = NAN, x_lo = NAN, x_hi = NAN;
+    for (size_t b = 0; b < c->builds; b++) {
+        const nr_fit *fit = c->build[b];
+        for (size_t i = 0; i < fit->curve_points; i++) {
+            nr_stretch(&lo, &hi, fit->curve[i].lo95);
+            nr_stretch(&lo, &hi, fit->curve[i].hi95);
+            nr_stretch(&x_lo, &x_hi, fit->curve[i].x);
+        }
+    }
+    nr_panel(p, box, "Efficiency on gross area, 95 % bands (dashed: not tested)");
+    nr_limits y = eta_limits(lo, hi);
+    nr_range(p, "y", y.lo, y.hi);
+    nr_tics(p, "y", &y);
+    x_axis(p, x_lo, x_hi, 5);
+    for (size_t i = 0; c->builds == 2 && i < c->differences; i++)
+        crossing(p, c, &c->difference[i]);
+    for (size_t b = 0; b < c->builds; b++) {
+        char name[32];
+        (void)snprintf(name, sizeof name, "curve%zu", b);
+        write_curve(p, name, c->build[b]);
+    }
+    fputs("plot NaN", f);
+    for (size_t b = 0; b < c->builds; b++)
+        fprintf(f,
+                ", $curve%zu using 1:3:4 with filledcurves fs transparent solid 0.15 lc rgb '%s'",
+                b, nr_build_colour(b));
+    for (size_t b = 0; b < c->builds; b++) {
+        size_t every = c->build[b]->curve_points / 5 + 1;
+        fprintf(f,
+                ", $curve%zu using 1:6 with lines lw 1.5 dt (6,5) lc rgb '%s'"
+                ", '' using 1:5 with lines lw 3 lc rgb '%s'"
+                ", '' using 1:2 every %zu::%zu with points pt %d ps 1.3 lc rgb '%s'",
+                b, nr_build_colour(b), nr_build_colour(b), every, b * every / (c->builds + 1),
+                nr_build_mark(b), nr_build_colour(b));
+    }
+    fputc('\n', f);
+}

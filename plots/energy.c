@@ -1,0 +1,186 @@
+/* Where the sun's energy went, over time: kept in the water, lost by the container, lost by the
+ * collector, spent on warming the collector itself, not absorbed. Stacked areas. */
+#include "plots/picture.h"
+#include "plots/timeline.h"
+
+#include "analyze/show/round.h"
+
+#include <math.h>
+#include <string.h>
+
+#define BINS 240
+enum { KEPT, CONTAINER, COLLECTOR, WARMING, OPTICAL, PARTS };
+
+static const char *const part_name[PARTS] = {"kept in the water", "container's loss",
+                                             "collector's loss", "warming the collector",
+                                             "not absorbed"};
+static const char *const part_colour[PARTS] = {NR_BLUE, NR_SKY, NR_VERMILLION, NR_PURPLE,
+                                               "#F3E9B5"};
+
+static const nr_box box = {0.065, 0.775, 0.105, 0.815};
+
+/* The five parts of one block, W; they add up to the sun on the gross area. False: unknown. */
+static bool parts_of(const nr_fit *fit, const nr_fit_run *r, size_t i, double part[PARTS])
+{
+    double sun = r->sun_W_m2[i] * fit->gross_area_m2;
+    part[KEPT] = r->to_water_W[i] - (isfinite(r->store_loss_W[i]) ? r->store_loss_W[i] : 0);
+    part[CONTAINER] = isfinite(r->store_loss_W[i]) ? r->store_loss_W[i] : 0;
+    part[COLLECTOR] = r->collector_loss_W[i];
+    part[WARMING] = r->absorbed_W[i] - r->to_water_W[i] - r->collector_loss_W[i];
+    part[OPTICAL] = sun - r->absorbed_W[i];
+    for (int k = 0; k < PARTS; k++)
+        if (!isfinite(part[k]))
+            return false;
+    return true;
+}
+
+/* What is negative (water giving heat back, a collector cooling) is stacked below zero. */
+static void write_stack(FILE *f, const nr_picture *p, double minutes, const double part[PARTS])
+{
+    double up = 0, down = 0;
+    nr_gp_number(f, minutes);
+    for (int k = 0; k < PARTS; k++) {
+        double shown = nr_display_value(NR_SHOWN_POWER, p->units, part[k]);
+        double *edge = part[k] >= 0 ? &up : &down;
+        fputc(' ', f);
+        nr_gp_number(f, *edge);
+        *edge += shown;
+        fputc(' ', f);
+        nr_gp_number(f, *edge);
+    }
+    fputc('\n', f);
+}
+
+typedef struct sums {
+    double energy[PARTS]; /* J */
+    double lo, hi;        /* of the stack, W */
+} sums;
+
+/* Means over equal bins, so that hours of ten-second blocks stay a light picture. */
+static void write_run(nr_picture *p, const nr_fit *fit, const nr_timeline *t, size_t run,
+                      size_t per_bin, sums *s)
+{
+    const nr_fit_run *r = &fit->run[run];
+    for (size_t i = 0; i < r->blocks; i += per_bin) {
+        double mean[PARTS] = {0}, part[PARTS], minutes = 0;
+        size_t n = 0;
+        for (size_t k = i; k < i + per_bin && k < r->blocks; k++) {
+            if (!parts_of(fit, r, k, part))
+                continue;
+            n++;
+            minutes += r->t_s[k] / 60;
+            for (int q = 0; q < PARTS; q++) {
+                mean[q] += part[q];
+                s->energy[q] += part[q] * r->block_s;
+            }
+        }
+        if (n == 0) {
+            fputc('\n', p->script); /* a hole in the record is a hole in the picture */
+            continue;
+        }
+        double up = 0, down = 0;
+        for (int q = 0; q < PARTS; q++) {
+            mean[q] /= (double)n;
+            *(mean[q] >= 0 ? &up : &down) += mean[q];
+        }
+        nr_stretch(&s->lo, &s->hi, up);
+        nr_stretch(&s->lo, &s->hi, down);
+        write_stack(p->script, p, t->offset_min[run] + minutes / (double)n, mean);
+    }
+    fputs("\n", p->script);
+}
+
+static void labels(nr_picture *p, const sums *s, double sun_J)
+{
+    double at[PARTS] = {0.40, 0.52, 0.60, 0.70, 0.90};
+    double up = 0;
+    for (int k = 0; k < PARTS; k++)
+        up += fmax(0, s->energy[k]);
+    /* At the middle of each part's share of the whole, over the height of the panel. */
+    double below = 0;
+    for (int k = 0; k < PARTS; k++) {
+        double share = up > 0 ? fmax(0, s->energy[k]) / up : 0.2;
+        at[k] = box.bottom + (box.top - box.bottom) * (0.04 + 0.88 * (below + share / 2));
+        below += share;
+    }
+    nr_spread(at, PARTS, 0.075, box.bottom + 0.03, box.top - 0.02);
+    for (int k = 0; k < PARTS; k++) {
+        char text[96], a[NR_ROUNDED], percent[32];
+        double shown = nr_display_value(NR_SHOWN_ENERGY, p->units, s->energy[k]);
+        double of = 100 * s->energy[k] / sun_J;
+        (void)snprintf(percent, sizeof percent, "%.0f %%", fabs(of) < 0.5 ? 0.0 : of);
+        (void)snprintf(text, sizeof text, "%s, %s %s", percent,
+                       nr_round_text(shown, nr_round_place(fabs(shown), 2), a),
+                       nr_display_of(NR_SHOWN_ENERGY, p->units)->pretty);
+        fprintf(p->script,
+                "set object rectangle from screen %.4f, screen %.4f to screen %.4f, screen %.4f "
+                "front fc rgb '%s' fs solid 0.9 border lc rgb '" NR_TEXT_GREY "'\n",
+                box.right + 0.012, at[k] - 0.020, box.right + 0.028, at[k] + 0.024, part_colour[k]);
+        nr_text_screen(p, box.right + 0.036, at[k] + 0.014, "left", NR_PX_SMALL, NR_BLACK,
+                       part_name[k]);
+        nr_text_screen(p, box.right + 0.036, at[k] - 0.012, "left", NR_PX_SMALL, NR_TEXT_GREY,
+                       text);
+    }
+}
+
+static void title_of(char *text, size_t size, const nr_fit *fit)
+{
+    char name[64], a[NR_ROUNDED];
+    (void)nr_gp_shorten(name, sizeof name,
+                        fit->collector_name[0] != '\0' ? fit->collector_name : "Collector", 34);
+    if (!fit->run_efficiency.known) {
+        (void)snprintf(text, size, "%s: where the sun's energy went", name);
+        return;
+    }
+    nr_quantity e = nr_display_quantity(NR_SHOWN_PERCENT, NR_UNITS_SI, &fit->run_efficiency);
+    (void)snprintf(text, size, "%s: %s %% of the sun's energy stayed in the water", name,
+                   nr_round_text(e.value, nr_round_place(e.u, 1), a));
+}
+
+nr_code nr_plot_energy(const nr_fit *fit, const char *path, const nr_plot_style *style, nr_err *err)
+{
+    nr_picture p;
+    char title[256], subtitle[512], heading[64];
+    if (fit->runs == 0)
+        return nr_fail(err, NR_BAD, path, 0, "this fit holds no run to draw");
+    title_of(title, sizeof title, fit);
+    nr_subtitle_fit(subtitle, sizeof subtitle, fit);
+    nr_code code = nr_picture_begin(&p, path, style, title, subtitle, err);
+    if (code != NR_OK)
+        return code;
+    nr_timeline t = nr_timeline_of(fit);
+    sums s = {.lo = NAN, .hi = NAN};
+    size_t blocks = 0;
+    for (size_t r = 0; r < t.count; r++)
+        blocks += fit->run[r].blocks;
+    (void)snprintf(heading, sizeof heading, "Power on the gross area, %s",
+                   nr_display_of(NR_SHOWN_POWER, p.units)->pretty);
+    nr_panel(&p, &box, NULL);
+    nr_text_screen(&p, box.left, box.top + 0.047, "left", NR_PX_TEXT, NR_BLACK, heading);
+    fputs("$energy << EOD\n", p.script);
+    for (size_t r = 0; r < t.count; r++)
+        write_run(&p, fit, &t, r, blocks / BINS + 1, &s);
+    fputs("NaN NaN NaN NaN NaN NaN NaN NaN NaN NaN NaN\nEOD\n", p.script);
+    nr_limits y = nr_nice(nr_display_value(NR_SHOWN_POWER, p.units, s.lo),
+                          nr_display_value(NR_SHOWN_POWER, p.units, s.hi), 5, true);
+    nr_range(&p, "y", y.lo, y.hi);
+    nr_tics(&p, "y", &y);
+    nr_timeline_axis(&p, &t, true, box.right - box.left);
+    nr_timeline_top(&p, &t, &box);
+    nr_timeline_separators(&p, &t);
+    double all = 0;
+    for (int k = 0; k < PARTS; k++)
+        all += s.energy[k];
+    labels(&p, &s, all > 0 ? all : NAN);
+    fputs("plot NaN", p.script);
+    for (int k = 0; k < PARTS; k++)
+        fprintf(p.script,
+                ", $energy using 1:%d:%d with filledcurves fs solid 0.9 noborder lc rgb '%s'",
+                2 * k + 2, 2 * k + 3, part_colour[k]);
+    /* Thin dark edges keep neighbours apart in grey. */
+    for (int k = 0; k < PARTS; k++)
+        fprintf(p.script, ", $energy using 1:%d with lines lw 0.8 lc rgb '" NR_TEXT_GREY "'",
+                2 * k + 3);
+    fputc('\n', p.script);
+    return nr_picture_end(&p, err);
+}

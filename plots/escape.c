@@ -1,0 +1,56 @@
+#include "plots/escape.h"
+
+#include "logger/base/text.h"
+
+#include <math.h>
+#include <string.h>
+
+void nr_gp_quote(FILE *to, const char *text)
+{
+    char clean[1024];
+    nr_clean(clean, sizeof clean, text, strlen(text));
+    fputc('\'', to);
+    for (const char *p = clean; *p != '\0'; p++) {
+        if (*p == '\'')
+            fputs("''", to);
+        else if (*p == '`')
+            fputs("\u2019", to);
+        else if (*p == '@')
+            fputs("(at)", to);
+        else
+            fputc(*p, to);
+    }
+    fputc('\'', to);
+}
+
+void nr_gp_number(FILE *to, double value)
+{
+    char text[64];
+    if (!isfinite(value) || snprintf(text, sizeof text, "%.9g", value) <= 0) {
+        fputs("NaN", to);
+        return;
+    }
+    for (char *p = text; *p != '\0'; p++)
+        if (*p == ',')
+            *p = '.';
+    fputs(text, to);
+}
+
+char *nr_gp_shorten(char *to, size_t size, const char *text, size_t columns)
+{
+    char clean[1024];
+    nr_clean(clean, sizeof clean, text, strlen(text));
+    size_t seen = 0, cut = 0, bytes = 0;
+    for (; clean[bytes] != '\0'; bytes++) {
+        bool begins = ((unsigned char)clean[bytes] & 0xC0) != 0x80;
+        if (begins && seen + 1 == columns)
+            cut = bytes; /* where the ellipsis would go */
+        if (begins && seen == columns) {
+            (void)snprintf(to, size, "%.*s\u2026", (int)cut, clean);
+            return to;
+        }
+        seen += begins;
+    }
+    (void)nr_copy(to, size, clean);
+    return to;
+}

@@ -1,0 +1,24 @@
+/* Text and numbers on their way into a gnuplot script. */
+#ifndef NR_PLOTS_ESCAPE_H
+#define NR_PLOTS_ESCAPE_H
+
+#include <stddef.h>
+#include <stdio.h>
+
+/* Writes text as one gnuplot string, quotes included. The only way for text from files into a
+ * script. gnuplot runs what stands in backquotes, expands @macros and knows escapes and system()
+ * calls in double-quoted strings: so the string is single-quoted, where none of that holds, a
+ * quote is doubled, line breaks and other control characters become '?', and backquote and at-sign
+ * are replaced by harmless likenesses as a second wall. Pictures run with enhanced text off, so
+ * braces, carets and underscores are plain characters. */
+void nr_gp_quote(FILE *to, const char *text);
+
+/* A number as data: finite ones with 9 significant digits and a decimal point whatever the locale
+ * says, everything else as NaN, which gnuplot leaves out. */
+void nr_gp_number(FILE *to, double value);
+
+/* Copies text cut to at most columns characters (not bytes), with an ellipsis where cut. Cleaned.
+ * Returns to. */
+char *nr_gp_shorten(char *to, size_t size, const char *text, size_t columns);
+
+#endif

@@ -1,0 +1,353 @@
+/* The picture of a record: every channel, in panels by dimension, findings shaded and named. */
+#include "plots/picture.h"
+#include "plots/timeline.h"
+
+#include "logger/base/units.h"
+
+#include <math.h>
+#include <string.h>
+
+#define PANELS 6
+#define LINES 8 /* of one panel; more cannot be told apart */
+#define BINS 600
+#define NAMED 6 /* findings named in the strip below the title */
+
+typedef struct panel {
+    nr_dimension dimension;
+    char unit[NR_NAME]; /* as in the file, where the dimension is unknown */
+    size_t count, left_out;
+    const nr_column *column[LINES];
+} panel;
+
+typedef struct panels {
+    size_t count, left_out;
+    panel one[PANELS];
+} panels;
+
+static nr_dimension dimension_of(const char *unit)
+{
+    const nr_unit *u = nr_unit_find(unit);
+    return u != NULL ? u->dimension : NR_DIM_NONE;
+}
+
+/* Temperature first, then sun, flow, wind, electricity, the rest: the order people ask in. */
+static int rank(nr_dimension d)
+{
+    static const nr_dimension order[] = {NR_DIM_TEMPERATURE, NR_DIM_IRRADIANCE, NR_DIM_FLOW,
+                                         NR_DIM_SPEED,       NR_DIM_VOLTAGE,    NR_DIM_CURRENT,
+                                         NR_DIM_POWER};
+    for (int i = 0; i < (int)(sizeof order / sizeof *order); i++)
+        if (order[i] == d)
+            return i;
+    return 99;
+}
+
+static bool any_reading(const nr_column *c, size_t rows)
+{
+    for (size_t i = 0; i < rows; i++)
+        if (isfinite(c->value[i]))
+            return true;
+    return false;
+}
+
+static void sort_in(panels *all, const nr_column *c)
+{
+    nr_dimension d = dimension_of(c->unit);
+    size_t k = 0;
+    for (; k < all->count; k++) {
+        panel *p = &all->one[k];
+        if (p->dimension == d && (d != NR_DIM_NONE || strcmp(p->unit, c->unit) == 0))
+            break;
+    }
+    if (k == PANELS) {
+        all->left_out++;
+        return;
+    }
+    panel *p = &all->one[k];
+    if (k == all->count) {
+        all->count++;
+        *p = (panel){.dimension = d};
+        (void)snprintf(p->unit, sizeof p->unit, "%s", c->unit);
+    }
+    if (p->count == LINES)
+        p->left_out++;
+    else
+        p->column[p->count++] = c;
+}
+
+static panels collect(const nr_readings *r)
+{
+    panels all = {0};
+    for (size_t i = 0; i < r->columns; i++)
+        if (any_reading(&r->column[i], r->rows))
+            sort_in(&all, &r->column[i]);
+    for (size_t i = 1; i < all.count; i++)
+        for (size_t k = i; k > 0 && rank(all.one[k].dimension) < rank(all.one[k - 1].dimension);
+             k--) {
+            panel swap = all.one[k];
+            all.one[k] = all.one[k - 1];
+            all.one[k - 1] = swap;
+        }
+    return all;
+}
+
+static nr_shown shown_of(nr_dimension d)
+{
+    switch (d) {
+    case NR_DIM_TEMPERATURE:
+        return NR_SHOWN_TEMPERATURE;
+    case NR_DIM_IRRADIANCE:
+        return NR_SHOWN_IRRADIANCE;
+    case NR_DIM_FLOW:
+        return NR_SHOWN_FLOW;
+    case NR_DIM_SPEED:
+        return NR_SHOWN_SPEED;
+    default:
+        return NR_SHOWN_NUMBER;
+    }
+}
+
+static const char *dimension_words(nr_dimension d)
+{
+    switch (d) {
+    case NR_DIM_TEMPERATURE:
+        return "Temperature";
+    case NR_DIM_IRRADIANCE:
+        return "Irradiance";
+    case NR_DIM_FLOW:
+        return "Flow";
+    case NR_DIM_SPEED:
+        return "Wind";
+    case NR_DIM_VOLTAGE:
+        return "Voltage";
+    case NR_DIM_CURRENT:
+        return "Current";
+    case NR_DIM_POWER:
+        return "Power";
+    default:
+        return "Other";
+    }
+}
+
+static void heading_of(const nr_picture *p, const panel *q, char *text, size_t size)
+{
+    const nr_unit *canonical = nr_unit_canonical(q->dimension);
+    const char *unit = shown_of(q->dimension) != NR_SHOWN_NUMBER
+                           ? nr_display_of(shown_of(q->dimension), p->units)->pretty
+                       : q->dimension != NR_DIM_NONE && canonical != NULL ? canonical->label
+                                                                          : q->unit;
+    char more[64] = "";
+    if (q->left_out > 0)
+        (void)snprintf(more, sizeof more, " (%zu more channels not drawn)", q->left_out);
+    (void)snprintf(text, size, "%s%s%s%s", dimension_words(q->dimension),
+                   unit[0] != '\0' ? ", " : "", unit, more);
+}
+
+/* Least and greatest of every bin, so that a spike of one reading stays visible. */
+static void write_column(nr_picture *p, const nr_readings *r, const nr_column *c, nr_shown what,
+                         size_t number, double *lo, double *hi)
+{
+    FILE *f = p->script;
+    size_t per_bin = r->rows / BINS + 1;
+    bool hole = false;
+    fprintf(f, "$channel%zu << EOD\n", number);
+    for (size_t i = 0; i < r->rows; i += per_bin) {
+        double least = NAN, most = NAN;
+        for (size_t k = i; k < i + per_bin && k < r->rows; k++)
+            nr_stretch(&least, &most, c->value[k]);
+        if (isnan(least)) {
+            if (!hole)
+                fputs("\n", f);
+            hole = true;
+            continue;
+        }
+        hole = false;
+        for (int k = 0; k < (least == most ? 1 : 2); k++) {
+            double v = nr_display_value(what, p->units, k == 0 ? least : most);
+            nr_stretch(lo, hi, v);
+            nr_gp_number(f, (r->elapsed_s[i] - r->elapsed_s[0]) / 60);
+            fputc(' ', f);
+            nr_gp_number(f, v);
+            fputc('\n', f);
+        }
+    }
+    fputs("NaN NaN\nEOD\n", f);
+}
+
+static double last_value(const nr_column *c, size_t rows)
+{
+    for (size_t i = rows; i-- > 0;)
+        if (isfinite(c->value[i]))
+            return c->value[i];
+    return NAN;
+}
+
+static void name_lines(nr_picture *p, const panel *q, const nr_readings *r, const nr_limits *y,
+                       const nr_box *box)
+{
+    double at[LINES];
+    for (size_t i = 0; i < q->count; i++)
+        at[i] =
+            nr_display_value(shown_of(q->dimension), p->units, last_value(q->column[i], r->rows));
+    nr_spread(at, q->count, (y->hi - y->lo) * 20 / ((box->top - box->bottom) * NR_CANVAS_H), y->lo,
+              y->hi);
+    for (size_t i = 0; i < q->count; i++) {
+        char name[48];
+        nr_text_end(p, at[i], nr_channel_colour(q->column[i]->channel, i),
+                    nr_gp_shorten(name, sizeof name, q->column[i]->channel, 14));
+    }
+}
+
+static const char *severity_colour(nr_severity severity)
+{
+    return severity == NR_SEVERITY_FAULT   ? NR_VERMILLION
+           : severity == NR_SEVERITY_DOUBT ? NR_ORANGE
+                                           : "#9A9A9A";
+}
+
+/* A finding shades the panels of its channel, or all of them. */
+static bool concerns(const nr_finding *f, const panel *q)
+{
+    if (f->channel[0] == '\0')
+        return true;
+    for (size_t i = 0; i < q->count; i++)
+        if (strcmp(q->column[i]->channel, f->channel) == 0)
+            return true;
+    return false;
+}
+
+static void shade(nr_picture *p, const nr_inspect *x, const panel *q, const nr_timeline *t)
+{
+    for (size_t i = 0; i < x->findings; i++) {
+        const nr_finding *f = &x->finding[i];
+        if (!isfinite(f->from_s) || !isfinite(f->to_s) || !concerns(f, q))
+            continue;
+        /* At least two pixels wide, or a spike's mark is not seen. */
+        double from = f->from_s / 60, to = fmax(f->to_s / 60, from + t->total_min / 400);
+        fprintf(p->script,
+                "set object rectangle from first %.9g, graph 0 to first %.9g, graph 1 behind "
+                "fc rgb '%s' fs transparent solid 0.25 noborder\n",
+                fmax(from, 0), fmin(to, t->total_min), severity_colour(f->severity));
+    }
+}
+
+static void draw_panel(nr_picture *p, const nr_inspect *x, const nr_readings *r, const panel *q,
+                       const nr_box *box, const nr_timeline *t, bool last, size_t *number)
+{
+    FILE *f = p->script;
+    char heading[160];
+    double lo = NAN, hi = NAN;
+    size_t first = *number;
+    heading_of(p, q, heading, sizeof heading);
+    nr_panel(p, box, heading);
+    for (size_t i = 0; i < q->count; i++)
+        write_column(p, r, q->column[i], shown_of(q->dimension), (*number)++, &lo, &hi);
+    bool zero = q->dimension == NR_DIM_IRRADIANCE || q->dimension == NR_DIM_FLOW ||
+                q->dimension == NR_DIM_SPEED;
+    int steps = (int)fmax(2, floor((box->top - box->bottom) * NR_CANVAS_H / 45));
+    nr_limits y = nr_nice(lo, hi, steps, zero);
+    nr_range(p, "y", y.lo, y.hi);
+    nr_tics(p, "y", &y);
+    nr_timeline_axis(p, t, last, box->right - box->left);
+    shade(p, x, q, t);
+    name_lines(p, q, r, &y, box);
+    fputs("plot NaN", f);
+    for (size_t i = 0; i < q->count; i++)
+        fprintf(f, ", $channel%zu using 1:2 with lines lw 1.5 dt %s lc rgb '%s'", first + i,
+                nr_channel_dash(q->column[i]->channel, i),
+                nr_channel_colour(q->column[i]->channel, i));
+    fputc('\n', f);
+}
+
+/* The worst findings by name, with the shade's colour, in one or two rows. Returns rows used. */
+static size_t findings(nr_picture *p, const nr_inspect *x)
+{
+    size_t shown = 0, rows = 0;
+    for (int severity = NR_SEVERITY_FAULT; severity >= NR_SEVERITY_NOTE; severity--)
+        for (size_t i = 0; i < x->findings && shown < NAMED; i++) {
+            const nr_finding *f = &x->finding[i];
+            char text[128], cut[96];
+            if ((int)f->severity != severity)
+                continue;
+            static const char *const word[] = {"note", "doubt", "fault"};
+            (void)snprintf(text, sizeof text, "%s: %s%s%s", word[f->severity], f->channel,
+                           f->channel[0] != '\0' ? " " : "", f->code);
+            if (isfinite(f->from_s) && isfinite(f->to_s))
+                (void)snprintf(text + strlen(text), sizeof text - strlen(text),
+                               ", %.0f\u2013%.0f min", f->from_s / 60, f->to_s / 60);
+            double left = 0.030 + 0.325 * (double)(shown % 3);
+            rows = shown / 3 + 1;
+            fputs("set label ", p->script);
+            nr_gp_quote(p->script, nr_gp_shorten(cut, sizeof cut, text, 36));
+            fprintf(p->script,
+                    " at screen %.4f,%.4f left front offset 1.0,0 tc rgb '" NR_BLACK
+                    "' point pt 5 ps 1.6 lc rgb '%s'",
+                    left, 0.880 - 0.034 * (double)(rows - 1), severity_colour(f->severity));
+            nr_font(p, NR_PX_SMALL);
+            fputc('\n', p->script);
+            shown++;
+        }
+    return rows;
+}
+
+static void title_of(char *text, size_t size, const nr_inspect *x)
+{
+    size_t faults = 0, doubts = 0;
+    for (size_t i = 0; i < x->findings; i++) {
+        faults += x->finding[i].severity == NR_SEVERITY_FAULT;
+        doubts += x->finding[i].severity == NR_SEVERITY_DOUBT;
+    }
+    const char *use = x->usable_for_store && x->usable_for_loop ? "usable for store and loop"
+                      : x->usable_for_store                     ? "usable for the store alone"
+                      : x->usable_for_loop                      ? "usable for the loop alone"
+                                                                : "not usable for a fit";
+    if (faults + doubts == 0)
+        (void)snprintf(text, size, "A good record: %s", use);
+    else
+        (void)snprintf(text, size, "%zu fault%s, %zu doubt%s: %s", faults, faults == 1 ? "" : "s",
+                       doubts, doubts == 1 ? "" : "s", use);
+}
+
+static void layout(nr_picture *p, const nr_inspect *x, const nr_readings *r, const panels *all,
+                   size_t rows)
+{
+    nr_timeline t = nr_timeline_single(r->elapsed_s[r->rows - 1] - r->elapsed_s[0], r->utc_s[0]);
+    const double top = 0.850 - 0.034 * (double)rows, bottom = 0.090, gap = 0.062;
+    double weight = 0;
+    for (size_t i = 0; i < all->count; i++)
+        weight += all->one[i].dimension == NR_DIM_TEMPERATURE ? 2.2 : 1;
+    double room = top - bottom - gap * (double)(all->count - 1), at = top;
+    size_t number = 0;
+    for (size_t i = 0; i < all->count; i++) {
+        double height = room * (all->one[i].dimension == NR_DIM_TEMPERATURE ? 2.2 : 1) / weight;
+        const nr_box box = {0.065, 0.890, at - height, at};
+        draw_panel(p, x, r, &all->one[i], &box, &t, i + 1 == all->count, &number);
+        at -= height + gap;
+    }
+}
+
+nr_code nr_plot_inspect(const nr_inspect *x, const nr_run *run, const char *path,
+                        const nr_plot_style *style, nr_err *err)
+{
+    nr_picture p;
+    char title[256], subtitle[512], name[64], words[64], date[64], more[64] = "";
+    const nr_readings *r = run->readings;
+    panels all = collect(r);
+    if (r->rows == 0 || all.count == 0)
+        return nr_fail(err, NR_CANNOT, path, 0, "this record holds no readings to draw");
+    title_of(title, sizeof title, x);
+    nr_date_text(date, sizeof date, r->utc_s[0]);
+    if (all.left_out > 0)
+        (void)snprintf(more, sizeof more, "; %zu channels of other units not drawn", all.left_out);
+    (void)snprintf(subtitle, sizeof subtitle, "%s%s%s%s%s%s",
+                   nr_gp_shorten(name, sizeof name, nr_base_name(x->folder), 40),
+                   x->title[0] != '\0' ? ": " : "",
+                   nr_gp_shorten(words, sizeof words, x->title, 45), date[0] != '\0' ? ", " : "",
+                   date, more);
+    nr_code code = nr_picture_begin(&p, path, style, title, subtitle, err);
+    if (code != NR_OK)
+        return code;
+    size_t rows = findings(&p, x);
+    layout(&p, x, r, &all, rows);
+    return nr_picture_end(&p, err);
+}

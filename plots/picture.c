@@ -1,0 +1,298 @@
+#include "plots/picture.h"
+
+#include "plots/pipe.h"
+
+#include <errno.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Average width of a letter over the text size, of the widest common sans-serif. */
+#define LETTER 0.56
+
+/* The forms count text sizes differently: png in points of 1/96 inch, pdf in points on a page of
+ * 24 cm with the terminal's own half scale. Factors found by measuring text on the canvas. */
+static double px_factor(nr_form form)
+{
+    return form == NR_FORM_PNG ? 0.75 : form == NR_FORM_PDF ? 1.134 : 1.0;
+}
+
+static const char *family(nr_form form)
+{
+    return form == NR_FORM_SVG ? "sans-serif" : "Sans";
+}
+
+static nr_code form_of(const char *path, nr_form *form, nr_err *err)
+{
+    const char *dot = strrchr(path, '.');
+    if (dot != NULL && strcmp(dot, ".png") == 0)
+        *form = NR_FORM_PNG;
+    else if (dot != NULL && strcmp(dot, ".svg") == 0)
+        *form = NR_FORM_SVG;
+    else if (dot != NULL && strcmp(dot, ".pdf") == 0)
+        *form = NR_FORM_PDF;
+    else
+        return nr_fail(err, NR_BAD, path, 0,
+                       "a picture's name ends in .png, .svg or .pdf; that decides its form");
+    return NR_OK;
+}
+
+void nr_font(nr_picture *p, double px)
+{
+    fprintf(p->script, " font '%s,%.4g'", family(p->form), px * px_factor(p->form));
+}
+
+static void terminal(nr_picture *p)
+{
+    static const char *const name[] = {
+        [NR_FORM_PNG] = "pngcairo size 1200,800 noenhanced background rgb 'white'",
+        [NR_FORM_SVG] = "svg size 1200,800 dynamic noenhanced background rgb 'white'",
+        [NR_FORM_PDF] = "pdfcairo size 24cm,16cm noenhanced background rgb 'white' linewidth 0.75",
+    };
+    fprintf(p->script, "set encoding utf8\nset terminal %s", name[p->form]);
+    nr_font(p, NR_PX_SMALL);
+    fputs("\nset minussign\n"
+          "set border 1 lw 1 lc rgb '#9A9A9A'\n"
+          "set style line 100 lw 1 lc rgb '" NR_GRID_GREY "' dt solid\n"
+          "set style fill transparent solid 0.18 noborder\n"
+          "unset key\n"
+          "set multiplot\n",
+          p->script);
+}
+
+void nr_text_screen(nr_picture *p, double x, double y, const char *align, double px,
+                    const char *colour, const char *text)
+{
+    fputs("set label ", p->script);
+    nr_gp_quote(p->script, text);
+    fprintf(p->script, " at screen %.4f,%.4f %s front tc rgb '%s'", x, y, align, colour);
+    nr_font(p, px);
+    fputc('\n', p->script);
+}
+
+void nr_text_end(nr_picture *p, double y, const char *colour, const char *text)
+{
+    if (!isfinite(y))
+        return;
+    fputs("set label ", p->script);
+    nr_gp_quote(p->script, text);
+    fputs(" at graph 1, first ", p->script);
+    nr_gp_number(p->script, y);
+    fprintf(p->script, " left offset 0.6,0 front tc rgb '%s'", colour);
+    nr_font(p, NR_PX_SMALL);
+    fputc('\n', p->script);
+}
+
+/* The title belongs to the canvas, not to a panel: an invisible plot carries it. */
+static void heading(nr_picture *p, const char *title, const char *subtitle)
+{
+    char cut[512];
+    size_t fits = (size_t)(0.97 * NR_CANVAS_W / (LETTER * NR_PX_TITLE));
+    nr_text_screen(p, 0.018, 0.962, "left", NR_PX_TITLE, NR_BLACK,
+                   nr_gp_shorten(cut, sizeof cut, title, fits));
+    fits = (size_t)(0.97 * NR_CANVAS_W / (LETTER * NR_PX_TEXT));
+    nr_text_screen(p, 0.018, 0.920, "left", NR_PX_TEXT, NR_TEXT_GREY,
+                   nr_gp_shorten(cut, sizeof cut, subtitle, fits));
+}
+
+nr_code nr_picture_begin(nr_picture *p, const char *path, const nr_plot_style *style,
+                         const char *title, const char *subtitle, nr_err *err)
+{
+    *p = (nr_picture){.path = path};
+    nr_code code = form_of(path, &p->form, err);
+    if (code != NR_OK)
+        return code;
+    p->units = style != NULL && style->us_units ? NR_UNITS_US : NR_UNITS_SI;
+    p->program = style != NULL ? style->gnuplot : NULL;
+    p->script = open_memstream(&p->text, &p->length);
+    if (p->script == NULL)
+        return nr_fail_errno(err, NR_BAD, path, errno, "cannot prepare the picture");
+    terminal(p);
+    heading(p, title, subtitle);
+    return NR_OK;
+}
+
+nr_code nr_picture_end(nr_picture *p, nr_err *err)
+{
+    fputs("unset multiplot\nunset output\n", p->script);
+    bool failed = ferror(p->script) != 0;
+    failed = fclose(p->script) != 0 || failed;
+    nr_code code = failed ? nr_fail(err, NR_BAD, p->path, 0, "not enough memory for the picture")
+                          : nr_gp_run(p->program, p->text, p->length, p->path, err);
+    free(p->text);
+    p->text = NULL;
+    p->script = NULL;
+    return code;
+}
+
+void nr_panel(nr_picture *p, const nr_box *box, const char *title)
+{
+    FILE *f = p->script;
+    /* The canvas title is label 1 and 2 of the first panel and must not be drawn twice: doubled
+     * antialiasing makes letters fat. */
+    if (p->panels++ > 0)
+        fputs("unset label\n", f);
+    fprintf(f,
+            "unset arrow\nunset object\nunset xtics\nunset ytics\nunset y2tics\nunset x2tics\n"
+            "unset xlabel\nunset x2label\nunset logscale\n"
+            "set xrange [*:*]\nset yrange [*:*]\nset y2range [*:*]\nset border 1\n"
+            "set lmargin at screen %.4f\nset rmargin at screen %.4f\n"
+            "set bmargin at screen %.4f\nset tmargin at screen %.4f\n"
+            "set grid xtics ytics back ls 100\n",
+            box->left, box->right, box->bottom, box->top);
+    if (title != NULL && title[0] != '\0')
+        nr_text_screen(p, box->left, box->top + 0.022, "left", NR_PX_TEXT, NR_BLACK, title);
+}
+
+void nr_range(nr_picture *p, const char *axis, double lo, double hi)
+{
+    fprintf(p->script, "set %srange [", axis);
+    if (isfinite(lo))
+        nr_gp_number(p->script, lo);
+    else
+        fputc('*', p->script);
+    fputc(':', p->script);
+    if (isfinite(hi))
+        nr_gp_number(p->script, hi);
+    else
+        fputc('*', p->script);
+    fputs("]\n", p->script);
+}
+
+void nr_tics(nr_picture *p, const char *axis, const nr_limits *limits)
+{
+    fprintf(p->script, "set %stics %s scale 0.5 tc rgb '" NR_TEXT_GREY "'", axis,
+            axis[0] == 'x' ? "nomirror out" : "nomirror scale 0");
+    nr_font(p, NR_PX_SMALL);
+    fputc(' ', p->script);
+    nr_gp_number(p->script, limits->lo);
+    fputc(',', p->script);
+    nr_gp_number(p->script, limits->step);
+    fputc(',', p->script);
+    /* A hair beyond the end, or rounding swallows the last one. */
+    nr_gp_number(p->script, limits->hi + 1e-6 * limits->step);
+    fputc('\n', p->script);
+}
+
+void nr_stretch(double *lo, double *hi, double value)
+{
+    if (!isfinite(value))
+        return;
+    if (isnan(*lo) || value < *lo)
+        *lo = value;
+    if (isnan(*hi) || value > *hi)
+        *hi = value;
+}
+
+nr_limits nr_nice(double lo, double hi, int steps, bool with_zero)
+{
+    if (!isfinite(lo) || !isfinite(hi)) {
+        lo = 0;
+        hi = 1;
+    }
+    if (with_zero) {
+        lo = fmin(lo, 0);
+        hi = fmax(hi, 0);
+    }
+    double span = hi - lo;
+    if (!(span > 1e-9 * fmax(fabs(lo), fabs(hi))) || span == 0) {
+        span = fmax(fabs(hi), 1) * 0.1;
+        lo -= with_zero && lo == 0 ? 0 : span / 2;
+        hi += span / 2;
+    }
+    double raw = (hi - lo) / steps, decade = pow(10, floor(log10(raw)));
+    double part = raw / decade;
+    double step = decade * (part <= 1.0   ? 1
+                            : part <= 2.0 ? 2
+                            : part <= 2.5 ? 2.5
+                            : part <= 5   ? 5
+                                          : 10);
+    return (nr_limits){step * floor(lo / step + 1e-9), step * ceil(hi / step - 1e-9), step};
+}
+
+void nr_spread(double *position, size_t count, double gap, double lo, double hi)
+{
+    size_t order[64];
+    if (count == 0 || count > sizeof order / sizeof *order)
+        return;
+    for (size_t i = 0; i < count; i++) {
+        size_t k = i;
+        for (; k > 0 && position[order[k - 1]] > position[i]; k--)
+            order[k] = order[k - 1];
+        order[k] = i;
+    }
+    if (gap * (double)(count - 1) > hi - lo)
+        gap = (hi - lo) / (double)(count > 1 ? count - 1 : 1);
+    /* Push overlapping neighbours apart evenly until none is left; a few sweeps do. */
+    for (int sweep = 0; sweep < 100; sweep++) {
+        for (size_t i = 1; i < count; i++) {
+            double short_by = gap - (position[order[i]] - position[order[i - 1]]);
+            if (short_by > 0) {
+                position[order[i]] += short_by / 2;
+                position[order[i - 1]] -= short_by / 2;
+            }
+        }
+    }
+    double floor_at = lo;
+    for (size_t i = 0; i < count; i++) {
+        position[order[i]] = fmax(position[order[i]], floor_at);
+        floor_at = position[order[i]] + gap;
+    }
+    double ceiling = hi;
+    for (size_t i = count; i-- > 0;) {
+        position[order[i]] = fmin(position[order[i]], ceiling);
+        ceiling = position[order[i]] - gap;
+    }
+}
+
+static const char *const build_colours[NR_BUILDS] = {NR_BLUE,   NR_VERMILLION, NR_GREEN,
+                                                     NR_PURPLE, NR_ORANGE,     NR_BLACK};
+
+const char *nr_build_colour(size_t build)
+{
+    return build_colours[build % NR_BUILDS];
+}
+
+int nr_build_mark(size_t build)
+{
+    /* Filled circle, square, triangle, diamond, triangle down, open circle. */
+    static const int marks[NR_BUILDS] = {7, 5, 9, 13, 11, 6};
+    return marks[build % NR_BUILDS];
+}
+
+const char *nr_build_dash(size_t build)
+{
+    static const char *const dashes[NR_BUILDS] = {"solid", "(14,4)",         "(14,4,3,4)",
+                                                  "(5,3)", "(14,3,3,3,3,3)", "(2,3)"};
+    return dashes[build % NR_BUILDS];
+}
+
+typedef struct channel_style {
+    const char *name, *colour, *dash;
+} channel_style;
+
+static const channel_style channel_styles[] = {
+    {"store", NR_BLUE, "solid"}, {"outlet", NR_VERMILLION, "solid"}, {"inlet", NR_SKY, "solid"},
+    {"air", NR_GREEN, "(10,4)"}, {"box", NR_PURPLE, "(10,4,3,4)"},   {"sun", NR_ORANGE, "solid"},
+    {"flow", NR_BLUE, "solid"},  {"wind", NR_GREEN, "solid"},        {"pump", NR_BLACK, "solid"},
+};
+
+static const channel_style *find_channel(const char *channel)
+{
+    for (size_t i = 0; i < sizeof channel_styles / sizeof *channel_styles; i++)
+        if (strcmp(channel_styles[i].name, channel) == 0)
+            return &channel_styles[i];
+    return NULL;
+}
+
+const char *nr_channel_colour(const char *channel, size_t index)
+{
+    const channel_style *s = find_channel(channel);
+    return s != NULL ? s->colour : build_colours[index % NR_BUILDS];
+}
+
+const char *nr_channel_dash(const char *channel, size_t index)
+{
+    const channel_style *s = find_channel(channel);
+    return s != NULL ? s->dash : nr_build_dash(index);
+}

@@ -1,0 +1,109 @@
+/* One picture in the making: a gnuplot script in memory, and the style all pictures share.
+ *
+ * The canvas is 1200 by 800 in every form; positions are fractions of it, text sizes pixels on it.
+ * A drawing file writes plain gnuplot commands to script; text goes through nr_gp_quote, numbers
+ * through nr_gp_number.
+ */
+#ifndef NR_PLOTS_PICTURE_H
+#define NR_PLOTS_PICTURE_H
+
+#include "analyze/show/display.h"
+#include "plots/escape.h"
+#include "plots/plots.h"
+
+#include <stdio.h>
+
+#define NR_CANVAS_W 1200.0
+#define NR_CANVAS_H 800.0
+
+/* Text sizes, px. A picture shown at half size still has 9 px letters. */
+#define NR_PX_TITLE 27.0
+#define NR_PX_TEXT 18.0
+#define NR_PX_SMALL 16.0
+
+/* The palette of Okabe and Ito (2008), safe for the common colour-vision deficiencies. */
+#define NR_BLACK "#000000"
+#define NR_ORANGE "#E69F00"
+#define NR_SKY "#56B4E9"
+#define NR_GREEN "#009E73"
+#define NR_YELLOW "#F0E442"
+#define NR_BLUE "#0072B2"
+#define NR_VERMILLION "#D55E00"
+#define NR_PURPLE "#CC79A7"
+#define NR_GREY "#8A8A8A"      /* measured points, lesser lines */
+#define NR_TEXT_GREY "#4D4D4D" /* subtitles, notes: 8:1 on white */
+#define NR_GRID_GREY "#E3E3E3"
+
+typedef enum nr_form { NR_FORM_PNG, NR_FORM_SVG, NR_FORM_PDF } nr_form;
+
+typedef struct nr_picture {
+    FILE *script;
+    char *text; /* behind script */
+    size_t length;
+    const char *path, *program;
+    nr_form form;
+    nr_units units;
+    int panels; /* begun so far */
+} nr_picture;
+
+/* Part of the canvas, fractions from the lower left. */
+typedef struct nr_box {
+    double left, right, bottom, top;
+} nr_box;
+
+/* Begins a picture: checks the ending, writes terminal, style, title and subtitle. NR_BAD leaves
+ * nothing to free. The title is the finding, the subtitle the run, date, place; what is too long
+ * is cut. */
+nr_code nr_picture_begin(nr_picture *p, const char *path, const nr_plot_style *style,
+                         const char *title, const char *subtitle, nr_err *err);
+/* Runs gnuplot and frees the script, whatever happens. */
+nr_code nr_picture_end(nr_picture *p, nr_err *err);
+
+/* A clean panel: margins, no title, no tics, no labels, ranges automatic; heading is written above
+ * its left end ("Temperature, °C"), quoted. */
+void nr_panel(nr_picture *p, const nr_box *box, const char *heading);
+
+/* " font 'Sans,13.5'" for text of that many px on the canvas. */
+void nr_font(nr_picture *p, double px);
+
+/* Text at a place of the canvas. align: "left", "right", "center". */
+void nr_text_screen(nr_picture *p, double x, double y, const char *align, double px,
+                    const char *colour, const char *text);
+/* Text just right of the current panel, at a height given in its y axis (first) coordinates. */
+void nr_text_end(nr_picture *p, double y, const char *colour, const char *text);
+
+/* set AXISrange [lo:hi]; either may be NAN for automatic. axis: "x", "y", "y2". */
+void nr_range(nr_picture *p, const char *axis, double lo, double hi);
+
+/* Round limits around the data: a little air, on multiples of the step chosen. with_zero: zero is
+ * inside. Data all NAN: 0..1. */
+typedef struct nr_limits {
+    double lo, hi, step;
+} nr_limits;
+nr_limits nr_nice(double lo, double hi, int steps, bool with_zero);
+
+/* set AXIStics lo,step,hi. */
+void nr_tics(nr_picture *p, const char *axis, const nr_limits *limits);
+
+/* Running least and greatest of what is finite. Start with NAN, NAN. */
+void nr_stretch(double *lo, double *hi, double value);
+
+/* Moves positions apart so that neighbours are at least gap away and all lie in lo..hi; keeps
+ * their order. For direct labels at line ends. */
+void nr_spread(double *position, size_t count, double gap, double lo, double hi);
+
+/* The same colour and mark for a build in every picture; 0..NR_BUILDS-1. */
+const char *nr_build_colour(size_t build);
+int nr_build_mark(size_t build); /* gnuplot point type */
+const char *nr_build_dash(size_t build);
+
+/* The same colour for a channel in every picture; others cycle by index. */
+const char *nr_channel_colour(const char *channel, size_t index);
+const char *nr_channel_dash(const char *channel, size_t index);
+
+/* Greek and index letters: "η₀", "a₁". */
+#define NR_ETA0 "\u03b7\u2080"
+#define NR_A1 "a\u2081"
+#define NR_MINUS "\u2212"
+
+#endif

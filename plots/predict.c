@@ -1,0 +1,223 @@
+/* The picture of a prediction: the store's temperature with its band, the target, the scald line,
+ * and the sun it was worked out for. */
+#include "plots/picture.h"
+#include "plots/timeline.h"
+
+#include "analyze/show/round.h"
+
+#include <math.h>
+#include <string.h>
+
+/* 49 degC (120 degF): the usual limit at a tap, above which water scalds within minutes (burn
+ * prevention tables after Moritz and Henriques 1947). */
+#define SCALD_DEGC 49.0
+
+static const nr_box store_box = {0.065, 0.860, 0.365, 0.825};
+static const nr_box sun_box = {0.065, 0.860, 0.095, 0.255};
+
+static double shown_T(const nr_picture *p, double degC)
+{
+    return nr_display_value(NR_SHOWN_TEMPERATURE, p->units, degC);
+}
+
+/* label begins with a number of the temperature unit: "43 °C". */
+static void level(nr_picture *p, double degC, const char *colour, const char *dash,
+                  const char *words)
+{
+    char text[96], n[NR_ROUNDED];
+    double y = shown_T(p, degC);
+    (void)snprintf(text, sizeof text, "%s %s: %s", nr_round_text(y, 0, n),
+                   nr_display_of(NR_SHOWN_TEMPERATURE, p->units)->pretty, words);
+    fputs("set arrow from graph 0, first ", p->script);
+    nr_gp_number(p->script, y);
+    fputs(" to graph 1, first ", p->script);
+    nr_gp_number(p->script, y);
+    fprintf(p->script, " nohead lw 1.5 dt %s lc rgb '%s'\nset label ", dash, colour);
+    nr_gp_quote(p->script, text);
+    fputs(" at graph 0, first ", p->script);
+    nr_gp_number(p->script, y);
+    fprintf(p->script, " left offset 0.6,0.7 front tc rgb '%s'", colour);
+    nr_font(p, NR_PX_SMALL);
+    fputc('\n', p->script);
+}
+
+static void write_trace(nr_picture *p, const nr_predict *q)
+{
+    FILE *f = p->script;
+    fputs("$trace << EOD\n", f);
+    for (size_t i = 0; i < q->count; i++) {
+        const nr_trace_point *t = &q->trace[i];
+        const double row[] = {t->t_s / 60, shown_T(p, t->store_degC), shown_T(p, t->lo95),
+                              shown_T(p, t->hi95),
+                              nr_display_value(NR_SHOWN_IRRADIANCE, p->units, t->sun_W_m2)};
+        for (size_t k = 0; k < sizeof row / sizeof *row; k++) {
+            nr_gp_number(f, row[k]);
+            fputc(k + 1 < sizeof row / sizeof *row ? ' ' : '\n', f);
+        }
+    }
+    fputs("NaN NaN NaN NaN NaN\nEOD\n", f);
+}
+
+/* The time the target is reached: its interval as a shaded strip, its value as a line. */
+static void arrival(nr_picture *p, const nr_predict *q, double end_min)
+{
+    char text[96], a[NR_ROUNDED];
+    if (!q->time_s.known)
+        return;
+    nr_quantity d = nr_display_quantity(NR_SHOWN_MINUTES, p->units, &q->time_s);
+    double lo = fmax(d.lo95, 0), hi = fmin(d.hi95, end_min);
+    int place = nr_round_place(d.u, 2);
+    if (hi > lo)
+        fprintf(p->script,
+                "set object rectangle from first %.9g, graph 0 to first %.9g, graph 1 behind "
+                "fc rgb '#E4E4E4' fs solid noborder\n",
+                lo, hi);
+    fprintf(p->script,
+            "set arrow from first %.9g, graph 0 to first %.9g, graph 1 nohead lw 1.5 lc rgb "
+            "'" NR_TEXT_GREY "'\n",
+            d.value, d.value);
+    (void)snprintf(text, sizeof text, "%s min",
+                   nr_round_text(d.value,
+                                 place < 0             ? 0
+                                 : fmin(place, 0) == 0 ? 0
+                                                       : place,
+                                 a));
+    bool right = d.value > 0.8 * end_min;
+    fputs("set label ", p->script);
+    nr_gp_quote(p->script, text);
+    fprintf(p->script, " at first %.9g, graph 0 %s offset %s,0.9 front tc rgb '" NR_BLACK "'",
+            d.value, right ? "right" : "left", right ? "-0.6" : "0.6");
+    nr_font(p, NR_PX_TEXT);
+    fputc('\n', p->script);
+}
+
+static void end_label(nr_picture *p, const nr_predict *q)
+{
+    char text[64], n[NR_ROUNDED];
+    if (q->count == 0)
+        return;
+    double last = q->trace[q->count - 1].store_degC;
+    (void)snprintf(text, sizeof text, "store %s %s", nr_round_text(shown_T(p, last), 0, n),
+                   nr_display_of(NR_SHOWN_TEMPERATURE, p->units)->pretty);
+    nr_text_end(p, shown_T(p, last), NR_BLUE, text);
+}
+
+static void store(nr_picture *p, const nr_predict *q, const nr_timeline *t)
+{
+    double lo = NAN, hi = NAN;
+    char heading[96];
+    for (size_t i = 0; i < q->count; i++) {
+        nr_stretch(&lo, &hi, q->trace[i].lo95);
+        nr_stretch(&lo, &hi, q->trace[i].hi95);
+        nr_stretch(&lo, &hi, q->trace[i].store_degC);
+    }
+    nr_stretch(&lo, &hi, q->day.to_degC + 1.5);
+    if (hi > SCALD_DEGC - 6)
+        nr_stretch(&lo, &hi, SCALD_DEGC + 2);
+    (void)snprintf(heading, sizeof heading, "Water in the container, %s (95 %% band)",
+                   nr_display_of(NR_SHOWN_TEMPERATURE, p->units)->pretty);
+    nr_panel(p, &store_box, NULL);
+    nr_text_screen(p, store_box.left, store_box.top + 0.047, "left", NR_PX_TEXT, NR_BLACK, heading);
+    nr_limits y = nr_nice(shown_T(p, lo), shown_T(p, hi), 6, false);
+    nr_range(p, "y", y.lo, y.hi);
+    nr_tics(p, "y", &y);
+    nr_timeline_axis(p, t, false, store_box.right - store_box.left);
+    nr_timeline_top(p, t, &store_box);
+    level(p, q->day.to_degC, NR_BLACK, "(3,3)", "target");
+    if (hi > SCALD_DEGC && fabs(q->day.to_degC - SCALD_DEGC) > 1)
+        level(p, SCALD_DEGC, NR_VERMILLION, "(8,4)", "scalds from here on");
+    arrival(p, q, t->total_min);
+    end_label(p, q);
+    fputs("plot $trace using 1:3:4 with filledcurves fs transparent solid 0.18 lc rgb '" NR_BLUE
+          "', $trace using 1:2 with lines lw 3 lc rgb '" NR_BLUE "'\n",
+          p->script);
+}
+
+static void sun(nr_picture *p, const nr_predict *q, const nr_timeline *t)
+{
+    double lo = NAN, hi = NAN;
+    char heading[96];
+    for (size_t i = 0; i < q->count; i++)
+        nr_stretch(&lo, &hi, q->trace[i].sun_W_m2);
+    (void)snprintf(heading, sizeof heading, "Irradiance in the collector plane, %s",
+                   nr_display_of(NR_SHOWN_IRRADIANCE, p->units)->pretty);
+    nr_panel(p, &sun_box, heading);
+    nr_limits y = nr_nice(0, nr_display_value(NR_SHOWN_IRRADIANCE, p->units, hi), 3, true);
+    nr_range(p, "y", y.lo, y.hi);
+    nr_tics(p, "y", &y);
+    nr_timeline_axis(p, t, true, sun_box.right - sun_box.left);
+    fputs(
+        "plot $trace using 1:5 with filledcurves y1=0 fs transparent solid 0.15 lc rgb '" NR_ORANGE
+        "', $trace using 1:5 with lines lw 2 lc rgb '" NR_ORANGE "'\n",
+        p->script);
+}
+
+static void title_of(char *text, size_t size, const nr_predict *q, nr_units units)
+{
+    char target[NR_ROUNDED], a[NR_ROUNDED], lo[NR_ROUNDED], hi[NR_ROUNDED];
+    const char *unit = nr_display_of(NR_SHOWN_TEMPERATURE, units)->pretty;
+    (void)nr_round_text(nr_display_value(NR_SHOWN_TEMPERATURE, units, q->day.to_degC), 0, target);
+    if (q->time_s.known) {
+        nr_quantity d = nr_display_quantity(NR_SHOWN_MINUTES, units, &q->time_s);
+        (void)snprintf(text, size, "%s %s after %s min (95 %%: %s to %s)", target, unit,
+                       nr_round_text(d.value, 0, a), nr_round_text(d.lo95, 0, lo),
+                       nr_round_text(d.hi95, 0, hi));
+        return;
+    }
+    if (!q->final_degC.known) {
+        (void)snprintf(text, size, "%s %s is not reached", target, unit);
+        return;
+    }
+    nr_quantity d = nr_display_quantity(NR_SHOWN_TEMPERATURE, units, &q->final_degC);
+    (void)snprintf(text, size, "%s %s is not reached: %s %s in the end (95 %%: %s to %s)", target,
+                   unit, nr_round_text(d.value, 0, a), unit, nr_round_text(d.lo95, 0, lo),
+                   nr_round_text(d.hi95, 0, hi));
+}
+
+static void subtitle_of(char *text, size_t size, const nr_predict *q, nr_units units)
+{
+    char name[64], water[NR_ROUNDED], wet[64] = "", sun_text[NR_ROUNDED], air[NR_ROUNDED];
+    char date[64];
+    double kg = nr_display_value(NR_SHOWN_WATER, units, q->day.water_kg);
+    if (isfinite(kg))
+        (void)snprintf(wet, sizeof wet, ", %s %s of water",
+                       nr_round_text(kg, nr_round_place(kg, 3), water),
+                       nr_display_of(NR_SHOWN_WATER, units)->pretty);
+    (void)nr_gp_shorten(name, sizeof name, q->fit != NULL ? q->fit->collector_name : "", 40);
+    (void)nr_round_text(nr_display_value(NR_SHOWN_TEMPERATURE, units, q->day.air_degC), 0, air);
+    if (q->day.clear_sky) {
+        nr_date_text(date, sizeof date, q->day.date_s);
+        (void)snprintf(text, size, "%s%s, clear sky of %s at %.2f\u00b0, %.2f\u00b0, air at %s %s",
+                       name, wet, date, q->day.latitude_deg, q->day.longitude_deg, air,
+                       nr_display_of(NR_SHOWN_TEMPERATURE, units)->pretty);
+        return;
+    }
+    (void)snprintf(
+        text, size, "%s%s, steady sun of %s %s, air at %s %s", name, wet,
+        nr_round_text(nr_display_value(NR_SHOWN_IRRADIANCE, units, q->day.sun_W_m2), 0, sun_text),
+        nr_display_of(NR_SHOWN_IRRADIANCE, units)->pretty, air,
+        nr_display_of(NR_SHOWN_TEMPERATURE, units)->pretty);
+}
+
+nr_code nr_plot_predict(const nr_predict *q, const char *path, const nr_plot_style *style,
+                        nr_err *err)
+{
+    nr_picture p;
+    char title[256], subtitle[512];
+    nr_units units = style != NULL && style->us_units ? NR_UNITS_US : NR_UNITS_SI;
+    if (q->count == 0)
+        return nr_fail(err, NR_BAD, path, 0, "this prediction holds no trace to draw");
+    title_of(title, sizeof title, q, units);
+    subtitle_of(subtitle, sizeof subtitle, q, units);
+    nr_code code = nr_picture_begin(&p, path, style, title, subtitle, err);
+    if (code != NR_OK)
+        return code;
+    /* The clock makes sense for a day of the calendar only. */
+    nr_timeline t = nr_timeline_single(
+        q->trace[q->count - 1].t_s,
+        q->day.clear_sky ? q->day.date_s + q->day.start_s - q->day.longitude_deg * 240 : NAN);
+    write_trace(&p, q);
+    store(&p, q, &t);
+    sun(&p, q, &t);
+    return nr_picture_end(&p, err);
+}

@@ -1,0 +1,191 @@
+#include "plots/timeline.h"
+
+#include <math.h>
+#include <string.h>
+#include <time.h>
+
+/* Free space between runs shown one after another, as part of their whole length. */
+#define BETWEEN 0.03
+
+nr_timeline nr_timeline_single(double length_s, double start_utc_s)
+{
+    nr_timeline t = {.count = 1};
+    t.length_min[0] = t.total_min = isfinite(length_s) && length_s > 0 ? length_s / 60 : 1;
+    t.start_utc_s[0] = start_utc_s;
+    return t;
+}
+
+const char *nr_base_name(const char *path)
+{
+    const char *slash = strrchr(path, '/');
+    return slash != NULL && slash[1] != '\0' ? slash + 1 : path;
+}
+
+static double length_of(const nr_fit_run *r)
+{
+    double last = r->blocks > 0 ? r->t_s[r->blocks - 1] + r->block_s / 2 : 0;
+    return fmax(isfinite(last) ? last : 0, 60) / 60;
+}
+
+nr_timeline nr_timeline_of(const nr_fit *fit)
+{
+    nr_timeline t = {.count = fit->runs < NR_TIMELINE_RUNS ? fit->runs : NR_TIMELINE_RUNS};
+    double sum = 0;
+    for (size_t i = 0; i < t.count; i++)
+        sum += t.length_min[i] = length_of(&fit->run[i]);
+    for (size_t i = 0; i < t.count; i++) {
+        t.offset_min[i] = t.total_min;
+        t.total_min += t.length_min[i] + (i + 1 < t.count ? BETWEEN * sum : 0);
+        t.start_utc_s[i] = fit->run[i].start_utc_s;
+        (void)nr_gp_shorten(t.name[i], sizeof t.name[i], nr_base_name(fit->run[i].folder), 22);
+    }
+    if (t.count == 0)
+        t.total_min = 1;
+    return t;
+}
+
+/* Steps people count time in. */
+static double time_step(double total_min, double wanted)
+{
+    static const double steps[] = {1, 2, 5, 10, 15, 20, 30, 60, 120, 180, 240, 360, 720, 1440};
+    for (size_t i = 0; i < sizeof steps / sizeof *steps; i++)
+        if (total_min / steps[i] <= wanted)
+            return steps[i];
+    return 1440 * ceil(total_min / wanted / 1440);
+}
+
+void nr_timeline_axis(nr_picture *p, const nr_timeline *t, bool labelled, double box_width)
+{
+    FILE *f = p->script;
+    /* A number takes about 60 px; over six hours people count in hours. */
+    double step = time_step(t->total_min, fmax(3, floor(box_width * NR_CANVAS_W / 75)));
+    bool hours = t->total_min > 360 && step >= 60;
+    nr_range(p, "x", 0, t->total_min);
+    fputs("set xtics nomirror out scale 0.5 tc rgb '" NR_TEXT_GREY "'", f);
+    nr_font(p, NR_PX_SMALL);
+    fputs(" (", f);
+    const char *comma = "";
+    for (size_t i = 0; i < t->count; i++) {
+        bool last = i + 1 == t->count;
+        for (double m = 0; m <= t->length_min[i] + 1e-6; m += step) {
+            if (!last && m > 0 && t->length_min[i] - m < 0.5 * step)
+                break;
+            if (labelled)
+                fprintf(f, "%s'%.4g' %.9g", comma, hours ? m / 60 : m, t->offset_min[i] + m);
+            else
+                fprintf(f, "%s'' %.9g", comma, t->offset_min[i] + m);
+            comma = ", ";
+        }
+    }
+    fputs(")\n", f);
+    if (labelled) {
+        fprintf(f, "set xlabel '%s from %s' tc rgb '" NR_TEXT_GREY "'", hours ? "hours" : "minutes",
+                t->count > 1 ? "the start of each run" : "the start");
+        nr_font(p, NR_PX_SMALL);
+        fputc('\n', f);
+    }
+}
+
+static bool clock_of(double utc_s, struct tm *out)
+{
+    time_t seconds = (time_t)utc_s;
+    return isfinite(utc_s) && utc_s > 0 && utc_s < 1e11 && localtime_r(&seconds, out) != NULL;
+}
+
+static void clock_top(nr_picture *p, const nr_timeline *t)
+{
+    FILE *f = p->script;
+    struct tm start;
+    if (!clock_of(t->start_utc_s[0], &start))
+        return;
+    double step = fmax(5, time_step(t->total_min, 6));
+    double into = start.tm_min + start.tm_sec / 60.0 + (step >= 60 ? start.tm_hour * 60 : 0);
+    double first = step * ceil(into / step - 1e-9) - into;
+    fprintf(f, "set x2range [0:%.9g]\n", t->total_min);
+    fputs("set x2tics out scale 0.5 tc rgb '" NR_TEXT_GREY "'", f);
+    nr_font(p, NR_PX_SMALL);
+    fputs(" (", f);
+    const char *comma = "";
+    for (double m = first; m <= t->total_min + 1e-6; m += step) {
+        struct tm at;
+        if (!clock_of(t->start_utc_s[0] + 60 * m + 0.5, &at))
+            continue;
+        fprintf(f, "%s'%02d:%02d' %.9g", comma, at.tm_hour, at.tm_min, m);
+        comma = ", ";
+    }
+    fputs(")\nset border 5\n", f);
+}
+
+void nr_timeline_top(nr_picture *p, const nr_timeline *t, const nr_box *box)
+{
+    if (t->count == 1) {
+        clock_top(p, t);
+        return;
+    }
+    for (size_t i = 0; i < t->count; i++) {
+        char text[64];
+        double part = (t->offset_min[i] + t->length_min[i] / 2) / t->total_min;
+        double wide = t->length_min[i] / t->total_min * (box->right - box->left) * NR_CANVAS_W;
+        (void)nr_gp_shorten(text, sizeof text, t->name[i], (size_t)fmax(3, wide / 9.2));
+        nr_text_screen(p, box->left + part * (box->right - box->left), box->top + 0.018, "center",
+                       NR_PX_SMALL, NR_TEXT_GREY, text);
+    }
+}
+
+void nr_timeline_separators(nr_picture *p, const nr_timeline *t)
+{
+    for (size_t i = 1; i < t->count; i++) {
+        double end = t->offset_min[i - 1] + t->length_min[i - 1];
+        fprintf(p->script,
+                "set object rectangle from first %.9g, graph 0 to first %.9g, graph 1 behind "
+                "fc rgb '#F4F4F4' fs solid noborder\n",
+                end, t->offset_min[i]);
+    }
+}
+
+void nr_date_text(char *text, size_t size, double utc_s)
+{
+    static const char *const month[] = {"January",   "February", "March",    "April",
+                                        "May",       "June",     "July",     "August",
+                                        "September", "October",  "November", "December"};
+    struct tm at;
+    text[0] = '\0';
+    if (clock_of(utc_s, &at) && at.tm_mon >= 0 && at.tm_mon < 12)
+        (void)snprintf(text, size, "%d %s %d", at.tm_mday, month[at.tm_mon], at.tm_year + 1900);
+}
+
+static void place_text(char *text, size_t size, const nr_fit_run *r)
+{
+    text[0] = '\0';
+    if (isfinite(r->latitude_deg) && isfinite(r->longitude_deg))
+        (void)snprintf(text, size, ", %.2f\u00b0 %c, %.2f\u00b0 %c", fabs(r->latitude_deg),
+                       r->latitude_deg < 0 ? 'S' : 'N', fabs(r->longitude_deg),
+                       r->longitude_deg < 0 ? 'W' : 'E');
+}
+
+void nr_subtitle_fit(char *text, size_t size, const nr_fit *fit)
+{
+    char date[64] = "", last[64] = "", place[80] = "", name[64];
+    if (fit->runs == 0) {
+        text[0] = '\0';
+        return;
+    }
+    const nr_fit_run *r = &fit->run[0];
+    nr_date_text(date, sizeof date, r->start_utc_s);
+    place_text(place, sizeof place, r);
+    if (fit->runs == 1) {
+        char title[256];
+        (void)snprintf(text, size, "%s%s%s%s%s%s",
+                       nr_gp_shorten(name, sizeof name, nr_base_name(r->folder), 40),
+                       r->title[0] != '\0' ? ": " : "",
+                       nr_gp_shorten(title, sizeof title, r->title, 50),
+                       date[0] != '\0' ? ", " : "", date, place);
+        return;
+    }
+    nr_date_text(last, sizeof last, fit->run[fit->runs - 1].start_utc_s);
+    bool same = strcmp(date, last) == 0;
+    (void)snprintf(text, size, "%zu runs fitted together%s%s%s%s%s%s%s", fit->runs,
+                   fit->runs > NR_TIMELINE_RUNS ? " (the first 6 shown)" : "",
+                   date[0] != '\0' ? ", " : "", date, same || last[0] == '\0' ? "" : " to ",
+                   same ? "" : last, place, "");
+}

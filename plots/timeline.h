@@ -1,0 +1,36 @@
+/* One time axis for one run or for several, one after another: minutes from each run's start
+ * below, the local clock (one run) or the runs' names (several) on top. */
+#ifndef NR_PLOTS_TIMELINE_H
+#define NR_PLOTS_TIMELINE_H
+
+#include "plots/picture.h"
+
+#define NR_TIMELINE_RUNS 6
+
+typedef struct nr_timeline {
+    size_t count; /* runs shown */
+    double offset_min[NR_TIMELINE_RUNS], length_min[NR_TIMELINE_RUNS];
+    double start_utc_s[NR_TIMELINE_RUNS];
+    char name[NR_TIMELINE_RUNS][48];
+    double total_min;
+} nr_timeline;
+
+/* Lays out up to NR_TIMELINE_RUNS runs; the rest is not shown (say so). */
+nr_timeline nr_timeline_of(const nr_fit *fit);
+nr_timeline nr_timeline_single(double length_s, double start_utc_s);
+
+/* The x axis of a panel. labelled: numbers and words below; otherwise grid only. */
+void nr_timeline_axis(nr_picture *p, const nr_timeline *t, bool labelled, double box_width);
+/* Clock or run names above the current panel. */
+void nr_timeline_top(nr_picture *p, const nr_timeline *t, const nr_box *box);
+/* Thin vertical lines between runs. */
+void nr_timeline_separators(nr_picture *p, const nr_timeline *t);
+
+/* "wash-stand-glazed (Glazed build), 4 May 2026, 52.10 N 4.30 E" */
+void nr_subtitle_fit(char *text, size_t size, const nr_fit *fit);
+/* "4 May 2026" of the local clock; nothing when unknown. */
+void nr_date_text(char *text, size_t size, double utc_s);
+/* Last part of a path. */
+const char *nr_base_name(const char *path);
+
+#endif
