@@ -206,11 +206,13 @@ static void fill_unit(filler *f)
         f->channel->unit = nr_unit_canonical(meaning->dimension[0]);
     } else if (unit)
         f->channel->unit = unit;
-    else if (!own_unit(f->channel, name))
+    else if (!own_unit(f->channel, name)) {
+        f->channel->unit = nr_unit_canonical(NR_DIM_TEMPERATURE); /* a stand-in again */
         bad_value(
             f, "not usable as a unit",
             "write a unit I know (degC, W_m2, L_min, V ...) or a word of your own of letters, "
             "digits and %/.-");
+    }
 }
 
 static void fill_entry(filler *f, const nr_rig_key *key, bool uncertainty)
