@@ -151,51 +151,32 @@ static double eval_sun_shunt(double raw, const double *k, double cold_degC)
     return 1000.0 * current_A / (k[2] * (1.0 + k[3] * (k[4] - 25.0)));
 }
 
-#define DIVIDER                                                                                    \
-    {"series_ohm", NAN, 1.0, 1e8, "fixed resistor of the divider, ohm"},                           \
-        {"full_scale", 1.0, 1e-6, 1e9, "raw value that equals the divider's supply voltage"},      \
-    {                                                                                              \
-        "thermistor_high", 0.0, 0.0, 1.0,                                                          \
-            "1: thermistor between supply and measuring point; 0: between it and ground"           \
-    }
-#define R25                                                                                        \
-    {                                                                                              \
-        "r25", NAN, 1.0, 1e8, "thermistor's resistance at 25 degC, ohm"                            \
-    }
-#define BETA                                                                                       \
-    {                                                                                              \
-        "beta", NAN, 1000.0, 10000.0, "beta of the thermistor, K"                                  \
-    }
-#define STEINHART                                                                                  \
-    {"a", NAN, -0.1, 0.1, "Steinhart-Hart A, 1/K, for R in ohm"},                                  \
-        {"b", NAN, -0.1, 0.1, "Steinhart-Hart B, 1/K"},                                            \
-    {                                                                                              \
-        "c", NAN, -0.1, 0.1, "Steinhart-Hart C, 1/K"                                               \
-    }
-#define FOUR_TERM                                                                                  \
-    {"a", NAN, 0.0, 0.1, "constant term, 1/K"}, {"b", NAN, -0.1, 0.1, "times L = ln(R/R25), 1/K"}, \
-        {"c", NAN, -0.1, 0.1, "times L^2, 1/K"},                                                   \
-    {                                                                                              \
-        "d", NAN, -0.1, 0.1, "times L^3, 1/K"                                                      \
-    }
-#define LEAD                                                                                       \
-    {                                                                                              \
-        "lead_ohm", 0.0, 0.0, 100.0, "resistance of a two-wire lead, subtracted, ohm"              \
-    }
-#define THERMOCOUPLE_KEYS                                                                          \
-    {"mV_per_raw", 1.0, -1e6, 1e6, "thermocouple millivolts per raw unit (an amplifier, counts)"}, \
-    {                                                                                              \
-        "cold_degC", NOT_GIVEN, -40.0, 150.0,                                                      \
-            "fixed temperature of the reference junction, degC; better: cold_channel"              \
-    }
-#define TRUST_85                                                                                   \
-    {                                                                                              \
-        "trust_85", 0.0, 0.0, 1.0, "1: keep exactly 85 degC, the sensor's power-on value"          \
-    }
-#define PULSES                                                                                     \
-    {                                                                                              \
-        "pulses_per_L", NAN, 1e-3, 1e7, "pulses per litre"                                         \
-    }
+/* Keys that several laws share. clang-format takes the braces for blocks. */
+/* clang-format off */
+#define DIVIDER \
+    {"series_ohm", NAN, 1.0, 1e8, "fixed resistor of the divider, ohm"}, \
+    {"full_scale", 1.0, 1e-6, 1e9, "raw value that equals the divider's supply voltage"}, \
+    {"thermistor_high", 0.0, 0.0, 1.0, \
+     "1: thermistor between supply and measuring point; 0: between it and ground"}
+#define R25 {"r25", NAN, 1.0, 1e8, "thermistor's resistance at 25 degC, ohm"}
+#define BETA {"beta", NAN, 1000.0, 10000.0, "beta of the thermistor, K"}
+#define STEINHART \
+    {"a", NAN, -0.1, 0.1, "Steinhart-Hart A, 1/K, for R in ohm"}, \
+    {"b", NAN, -0.1, 0.1, "Steinhart-Hart B, 1/K"}, \
+    {"c", NAN, -0.1, 0.1, "Steinhart-Hart C, 1/K"}
+#define FOUR_TERM \
+    {"a", NAN, 0.0, 0.1, "constant term, 1/K"}, \
+    {"b", NAN, -0.1, 0.1, "times L = ln(R/R25), 1/K"}, \
+    {"c", NAN, -0.1, 0.1, "times L^2, 1/K"}, \
+    {"d", NAN, -0.1, 0.1, "times L^3, 1/K"}
+#define LEAD {"lead_ohm", 0.0, 0.0, 100.0, "resistance of a two-wire lead, subtracted, ohm"}
+#define THERMOCOUPLE_KEYS \
+    {"mV_per_raw", 1.0, -1e6, 1e6, "thermocouple millivolts per raw unit (amplifier, counts)"}, \
+    {"cold_degC", NOT_GIVEN, -40.0, 150.0, \
+     "fixed temperature of the reference junction, degC; better: cold_channel"}
+#define TRUST_85 {"trust_85", 0.0, 0.0, 1.0, "1: keep exactly 85 degC, the sensor's power-on value"}
+#define PULSES {"pulses_per_L", NAN, 1e-3, 1e7, "pulses per litre"}
+/* clang-format on */
 
 const nr_law nr_laws[] = {
     {"none", "the number as it comes, already in the channel's unit", NULL, KEYS({0}), false,
