@@ -223,7 +223,8 @@ static int by_severity(const void *a, const void *b)
     const nr_finding *x = a, *y = b;
     if (x->severity != y->severity)
         return x->severity < y->severity ? 1 : -1;
-    double from_x = isnan(x->from_s) ? -1.0 : x->from_s, from_y = isnan(y->from_s) ? -1.0 : y->from_s;
+    double from_x = isnan(x->from_s) ? -1.0 : x->from_s,
+           from_y = isnan(y->from_s) ? -1.0 : y->from_s;
     if (from_x < from_y || from_x > from_y)
         return from_x < from_y ? -1 : 1;
     int code = strcmp(x->code, y->code);
@@ -257,8 +258,8 @@ static nr_code count_windows(nr_look *look, nr_err *err)
     if (code)
         return code;
     look->field_windows = steady->count;
-    look->out->steady_windows = steady->count > look->strict_windows ? steady->count
-                                                                     : look->strict_windows;
+    look->out->steady_windows =
+        steady->count > look->strict_windows ? steady->count : look->strict_windows;
     nr_steady_free(steady);
     return NR_OK;
 }

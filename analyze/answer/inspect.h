@@ -11,10 +11,10 @@ typedef enum nr_severity { NR_SEVERITY_NOTE, NR_SEVERITY_DOUBT, NR_SEVERITY_FAUL
 typedef struct nr_finding {
     char code[32];
     nr_severity severity;
-    char channel[NR_NAME];      /* "" when about the whole record */
-    double from_s, to_s;        /* part of the record it is about; NAN: all of it */
-    char text[512];             /* what was seen */
-    char advice[512];           /* what to do about it */
+    char channel[NR_NAME]; /* "" when about the whole record */
+    double from_s, to_s;   /* part of the record it is about; NAN: all of it */
+    char text[512];        /* what was seen */
+    char advice[512];      /* what to do about it */
 } nr_finding;
 
 typedef struct nr_channel_summary {

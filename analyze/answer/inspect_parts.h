@@ -1,5 +1,6 @@
 /* Inside of nr_inspect_run: one subject a file. Each looks and adds findings; order matters where
- * one cause explains several signs: the cause is looked for first and its signs then stay unsaid. */
+ * one cause explains several signs: the cause is looked for first and its signs then stay unsaid.
+ */
 #ifndef NR_ANSWER_INSPECT_PARTS_H
 #define NR_ANSWER_INSPECT_PARTS_H
 
@@ -8,23 +9,23 @@
 
 /* Heat carried by the loop against heat found in the store, over the time the pump ran. */
 typedef struct nr_heat {
-    bool loop_known;          /* loop_J and ratio are there */
-    bool store_known;         /* store_J and sun_J are there */
+    bool loop_known;  /* loop_J and ratio are there */
+    bool store_known; /* store_J and sun_J are there */
     double loop_J;
-    double store_J;           /* gained and lost again to the air */
-    double sun_J;             /* on the gross area */
-    double ratio, u_ratio;    /* loop over store, with standard uncertainty */
-    double share, u_share;    /* store over sun */
-    double mean_excess_K;     /* store over air */
+    double store_J;        /* gained and lost again to the air */
+    double sun_J;          /* on the gross area */
+    double ratio, u_ratio; /* loop over store, with standard uncertainty */
+    double share, u_share; /* store over sun */
+    double mean_excess_K;  /* store over air */
     double duration_s;
 } nr_heat;
 
 /* The sun and the collector's plane, in blocks of five minutes. NAN where not known. */
 #define NR_SKY_BLOCK_S 300.0
 typedef struct nr_sky_block {
-    double t_s;            /* middle */
-    double sun_W_m2;       /* mean, readings out of range included: what the column says */
-    double pump_share;     /* of the block */
+    double t_s;        /* middle */
+    double sun_W_m2;   /* mean, readings out of range included: what the column says */
+    double pump_share; /* of the block */
     double zenith_deg, incidence_deg, beyond_W_m2, clear_W_m2; /* beyond: outside the atmosphere */
 } nr_sky_block;
 

@@ -5,24 +5,25 @@
 #include <stdio.h>
 #include <string.h>
 
-#define SHORT_S 300.0       /* cannot be fitted */
-#define BRIEF_S 1800.0      /* can, and tells little */
-#define SLOW_S 60.0         /* between rows */
-#define GAP_SHARE 0.02      /* of the record in gaps: more is a doubt */
-#define GAP_LONG_S 120.0    /* so is one gap this long */
-#define FREEZE_S 60.0       /* repeated rows: longer is a doubt */
+#define SHORT_S 300.0    /* cannot be fitted */
+#define BRIEF_S 1800.0   /* can, and tells little */
+#define SLOW_S 60.0      /* between rows */
+#define GAP_SHARE 0.02   /* of the record in gaps: more is a doubt */
+#define GAP_LONG_S 120.0 /* so is one gap this long */
+#define FREEZE_S 60.0    /* repeated rows: longer is a doubt */
 #define REPEAT_SHARE 0.02
 #define CLOCK_STEP_S 30.0   /* below it the sun's position does not care */
 #define CLOCK_RATE 1e-3     /* worth a note */
-#define CLOCK_RATE_BAD 0.02 /* no clock is that bad: the record was replayed or the adapter lies */
+#define CLOCK_RATE_BAD 0.02 /* no clock is that bad: the record was replayed or the adapter lies   \
+                             */
 #define MISSING_NOTE 0.005  /* empty cells of a channel */
 #define MISSING_DOUBT 0.05
 #define SPIKE_DOUBT 0.002 /* share of readings that are spikes */
 #define STUCK_FAULT 0.2   /* share of readings stuck or saturated */
 #define RANGE_FAULT 0.2
-#define NOISY_K 0.3       /* standard deviation of fast changes of a thermometer */
-#define NOISY_FLOW 0.15   /* of the usual flow */
-#define COARSE_K 0.26     /* resolution; 1/4 K passes */
+#define NOISY_K 0.3     /* standard deviation of fast changes of a thermometer */
+#define NOISY_FLOW 0.15 /* of the usual flow */
+#define COARSE_K 0.26   /* resolution; 1/4 K passes */
 #define NEVER_CHANGES_S 900.0
 
 static void look_at_length(nr_look *look)
@@ -42,10 +43,11 @@ static void look_at_length(nr_look *look)
                 "There is one row every %.0f s. Clouds and pump stops in between go unseen.",
                 look->q->interval_s);
     if (look->run->readings->torn)
-        nr_find(look, "torn-end", NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN,
-                "Nothing to do; the adapter log may hold a few seconds more.",
-                "The last line of the readings was incomplete (a crash or a full disk) and was left "
-                "out.");
+        nr_find(
+            look, "torn-end", NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN,
+            "Nothing to do; the adapter log may hold a few seconds more.",
+            "The last line of the readings was incomplete (a crash or a full disk) and was left "
+            "out.");
 }
 
 static void look_at_gaps(nr_look *look)
@@ -71,8 +73,8 @@ static void look_at_repeats(nr_look *look)
     const nr_quality *q = look->q;
     if (q->duplicates == 0)
         return;
-    bool bad = q->longest_freeze_s >= FREEZE_S ||
-               (double)q->duplicates > REPEAT_SHARE * (double)q->rows;
+    bool bad =
+        q->longest_freeze_s >= FREEZE_S || (double)q->duplicates > REPEAT_SHARE * (double)q->rows;
     double to = q->freeze_from_s + q->longest_freeze_s;
     nr_find(look, "duplicates", bad ? NR_SEVERITY_DOUBT : NR_SEVERITY_NOTE, NR_ROLES,
             q->freeze_from_s, to,
@@ -98,13 +100,14 @@ static void look_at_clock(nr_look *look)
     if (!(fabs(q->clock_rate) > CLOCK_RATE))
         return;
     bool bad = fabs(q->clock_rate) > CLOCK_RATE_BAD;
-    nr_find(look, "clock-rate", bad ? NR_SEVERITY_DOUBT : NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN,
-            bad ? "One of the two is no clock. Check the adapter's milliseconds counter, or record "
-                  "with clock = host."
-                : "An adapter's counter is often off by this much; if it matters, record with clock "
-                  "= host.",
-            "elapsed_s and time_utc run at different speeds: %.2f %% apart.",
-            100.0 * fabs(q->clock_rate));
+    nr_find(
+        look, "clock-rate", bad ? NR_SEVERITY_DOUBT : NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN,
+        bad ? "One of the two is no clock. Check the adapter's milliseconds counter, or record "
+              "with clock = host."
+            : "An adapter's counter is often off by this much; if it matters, record with clock "
+              "= host.",
+        "elapsed_s and time_utc run at different speeds: %.2f %% apart.",
+        100.0 * fabs(q->clock_rate));
 }
 
 void nr_look_record(nr_look *look)
@@ -209,10 +212,11 @@ static void look_at_spikes(nr_look *look, nr_role role)
     double from, to;
     marked_span(look, role, NR_BAD_SPIKE, &from, &to);
     bool bad = (double)n > SPIKE_DOUBT * (double)c->readings;
-    nr_find(look, "spikes", bad ? NR_SEVERITY_DOUBT : NR_SEVERITY_NOTE, role, from, to,
-            "A few are harmless and left out. Many mean a bad contact, a wire beside the pump's, or "
-            "a missing checksum.",
-            "%zu readings of %s jump away and straight back.", n, nr_role_name(role));
+    nr_find(
+        look, "spikes", bad ? NR_SEVERITY_DOUBT : NR_SEVERITY_NOTE, role, from, to,
+        "A few are harmless and left out. Many mean a bad contact, a wire beside the pump's, or "
+        "a missing checksum.",
+        "%zu readings of %s jump away and straight back.", n, nr_role_name(role));
 }
 
 static void look_at_flats(nr_look *look, nr_role role)
@@ -222,13 +226,14 @@ static void look_at_flats(nr_look *look, nr_role role)
     bool meter = role == NR_ROLE_FLOW && look->q->flow_dead; /* worded with the pump */
     if (n > 0.0 && !meter) {
         marked_span(look, role, NR_BAD_STUCK, &from, &to);
-        nr_find(look, "stuck",
-                n > STUCK_FAULT * (double)c->readings ? NR_SEVERITY_FAULT : NR_SEVERITY_DOUBT, role,
-                from, to,
-                "The adapter may repeat its last value when the sensor does not answer: let it send "
-                "an empty field instead. These readings are left out.",
-                "%s did not move at all for %.0f s although it should have.", nr_role_name(role),
-                n * look->q->interval_s);
+        nr_find(
+            look, "stuck",
+            n > STUCK_FAULT * (double)c->readings ? NR_SEVERITY_FAULT : NR_SEVERITY_DOUBT, role,
+            from, to,
+            "The adapter may repeat its last value when the sensor does not answer: let it send "
+            "an empty field instead. These readings are left out.",
+            "%s did not move at all for %.0f s although it should have.", nr_role_name(role),
+            n * look->q->interval_s);
     }
     n = (double)c->count[NR_BAD_SATURATED];
     if (n > 0.0) {
@@ -253,18 +258,19 @@ static void look_at_noise(nr_look *look, nr_role role)
 {
     const nr_quality_channel *c = &look->q->channel[role];
     if (nr_role_is_temperature(role) && c->quiet_noise > NOISY_K && look->q->interval_s < 5.0)
-        nr_find(look, "noisy", NR_SEVERITY_DOUBT, role, NAN, NAN,
-                "Use a shielded or twisted wire away from the pump's, a steadier supply, or let the "
-                "adapter average.",
-                "%s jumps about by %.2f K from reading to reading.", nr_role_name(role),
-                c->quiet_noise);
+        nr_find(
+            look, "noisy", NR_SEVERITY_DOUBT, role, NAN, NAN,
+            "Use a shielded or twisted wire away from the pump's, a steadier supply, or let the "
+            "adapter average.",
+            "%s jumps about by %.2f K from reading to reading.", nr_role_name(role),
+            c->quiet_noise);
     if (role == NR_ROLE_FLOW && c->quiet_noise > NOISY_FLOW * look->q->pump_typical)
-        nr_find(look, "noisy", NR_SEVERITY_NOTE, role, NAN, NAN,
-                "Air in the loop or few pulses a second do this; let the adapter count pulses over a "
-                "longer time.",
-                "The flow jumps about by %.2f L/min from reading to reading.", c->quiet_noise);
-    if (nr_role_is_temperature(role) && c->step > COARSE_K && !isnan(c->step) &&
-        c->noise < c->step)
+        nr_find(
+            look, "noisy", NR_SEVERITY_NOTE, role, NAN, NAN,
+            "Air in the loop or few pulses a second do this; let the adapter count pulses over a "
+            "longer time.",
+            "The flow jumps about by %.2f L/min from reading to reading.", c->quiet_noise);
+    if (nr_role_is_temperature(role) && c->step > COARSE_K && !isnan(c->step) && c->noise < c->step)
         nr_find(look, "coarse", NR_SEVERITY_NOTE, role, NAN, NAN,
                 "Many sensors can be set to a finer resolution; 1/16 K is plenty.",
                 "%s moves in steps of %.2f K.", nr_role_name(role), c->step);

@@ -1,0 +1,186 @@
+/* Columns that hold another unit than their name says. Guessed from what the channels say about
+ * each other, never from one number alone where a second is to be had. */
+#include "analyze/answer/inspect_parts.h"
+
+#include <gsl/gsl_statistics_double.h>
+#include <math.h>
+
+#define HOT_AIR_DEGC 45.0 /* no shade on Earth is warmer for long; 56.7 degC is the record */
+#define KELVIN_FROM 240.0 /* and to 400: temperatures as kelvin */
+#define KELVIN_TO 400.0
+#define NEAR_K 3.0     /* of the peers once converted */
+#define FAR_K 8.0      /* from them as it stands */
+#define SUN_SMALL 20.0 /* the column's high values stay under this ... */
+#define SUN_LEAST 0.02 /* ... and above this: not W/m2 when the water warms */
+#define SUN_KW 2.0
+#define WARMED_K 1.0
+#define SUN_UP_DEG 75.0 /* zenith: the sun stands high enough to be seen */
+#define FAST_M_S 6.0    /* water in a small tube does not run like this */
+#define UNIT_MATCH 0.22 /* natural logarithm: within 25 % */
+
+static double median_raw(nr_look *look, nr_role role, double until_s)
+{
+    const double *v = nr_look_raw(look, role), *t = look->run->readings->elapsed_s;
+    size_t n = 0;
+    for (size_t i = 0; v && i < look->q->rows; i++)
+        if (!isnan(v[i]) && t[i] - t[0] <= until_s)
+            look->scratch[n++] = v[i];
+    return n < 5 ? NAN : gsl_stats_median(look->scratch, 1, n);
+}
+
+static double from_fahrenheit(double x)
+{
+    return (x - 32.0) / 1.8;
+}
+
+static void unit_found(nr_look *look, nr_role role, double value, const char *unit)
+{
+    look->unit_wrong[role] = true;
+    nr_find(look, "wrong-unit", NR_SEVERITY_FAULT, role, NAN, NAN,
+            "Give the channel its true unit in the rig file (unit = degF or K) and rebuild the "
+            "readings with `noonlog rebuild`.",
+            "The %s column says degC but its values, around %.0f, look like %s.",
+            nr_role_name(role), value, unit);
+}
+
+static bool like_kelvin(double x)
+{
+    return x > KELVIN_FROM && x < KELVIN_TO;
+}
+
+/* Median at the start of the other water probes, role left out; NAN without any. */
+static double water_peers(nr_look *look, nr_role role)
+{
+    double value[3];
+    size_t n = 0;
+    for (int other = NR_ROLE_STORE; other <= NR_ROLE_OUTLET; other++)
+        if (other != (int)role) {
+            double v = median_raw(look, (nr_role)other, 600.0);
+            if (!isnan(v) && !like_kelvin(v))
+                value[n++] = v;
+        }
+    if (n == 2 && fabs(value[0] - value[1]) > 4.0 * FAR_K)
+        return NAN; /* they do not agree: who is to say */
+    return n ? gsl_stats_mean(value, 1, n) : NAN;
+}
+
+static void look_at_air(nr_look *look)
+{
+    double air = median_raw(look, NR_ROLE_AIR, INFINITY);
+    if (like_kelvin(air))
+        unit_found(look, NR_ROLE_AIR, air, "kelvin");
+    else if (air > HOT_AIR_DEGC && from_fahrenheit(air) < HOT_AIR_DEGC)
+        unit_found(look, NR_ROLE_AIR, air, "degF");
+}
+
+static void look_at_water(nr_look *look)
+{
+    bool air_wrong = look->unit_wrong[NR_ROLE_AIR];
+    double air = from_fahrenheit(median_raw(look, NR_ROLE_AIR, 600.0));
+    for (int role = NR_ROLE_STORE; role <= NR_ROLE_OUTLET; role++) {
+        double x = median_raw(look, (nr_role)role, 600.0);
+        if (isnan(x))
+            continue;
+        if (like_kelvin(x)) {
+            unit_found(look, (nr_role)role, x, "kelvin");
+            continue;
+        }
+        double c = from_fahrenheit(x), peers = water_peers(look, (nr_role)role);
+        double near = role == NR_ROLE_OUTLET ? 4.0 * NEAR_K : NEAR_K; /* it may be warmer in sun */
+        bool alone = fabs(x - peers) > FAR_K + near && fabs(c - peers) < near;
+        /* Where the air is in degF and the water started near it, the water is, too. */
+        bool all = air_wrong && fabs(c - air) < 20.0 && fabs(x - air) > 20.0;
+        if (alone || all)
+            unit_found(look, (nr_role)role, x, "degF");
+    }
+}
+
+/* Something other than the column says that the sun was shining. */
+static bool sun_shone(nr_look *look)
+{
+    for (size_t b = 0; b < look->blocks; b++)
+        if (look->place_known && look->block[b].zenith_deg < SUN_UP_DEG)
+            return true;
+    double t1 = look->run->readings->elapsed_s[look->q->rows - 1];
+    double start = median_raw(look, NR_ROLE_STORE, 300.0);
+    double end = nr_look_median(look, NR_ROLE_STORE, NR_ROLES, NR_PUMP_IS_UNKNOWN, t1 - 300.0, t1);
+    return end - start > WARMED_K;
+}
+
+static void look_at_sun(nr_look *look)
+{
+    const double *v = nr_look_raw(look, NR_ROLE_SUN);
+    size_t n = 0;
+    for (size_t i = 0; v && i < look->q->rows; i++)
+        if (!isnan(v[i]))
+            look->scratch[n++] = v[i];
+    if (n < 10)
+        return;
+    double high = gsl_stats_select(look->scratch, 1, n, (n * 95) / 100);
+    if (!(high > SUN_LEAST && high < SUN_SMALL) || !sun_shone(look))
+        return;
+    look->unit_wrong[NR_ROLE_SUN] = true;
+    nr_find(look, "wrong-unit", NR_SEVERITY_FAULT, NR_ROLE_SUN, NAN, NAN,
+            "Put the factor into the channel's conversion in the rig file (convert = linear) so "
+            "that the column is W/m2, and rebuild the readings with `noonlog rebuild`.",
+            "The sun column stays below %.2g although the sun shone. That looks like %s, not W/m2.",
+            high, high <= SUN_KW ? "kW/m2" : "millivolts or another raw reading");
+}
+
+static const struct {
+    double ratio; /* number in that unit over number in L/min */
+    const char *unit;
+} flow_units[] = {
+    {60.0, "L/h"},
+    {1.0 / 60.0, "L/s"},
+    {1.0 / 3.785411784, "gal/min"},
+    {60.0 / 3.785, "gal/h or mL/s"},
+    {0.06, "m3/h"},
+    {1000.0, "mL/min"},
+};
+
+static double velocity_m_s(const nr_look *look)
+{
+    const nr_value *bore = &look->run->rig.collector.tube_bore_mm;
+    if (!bore->given || !(bore->value > 0.0))
+        return NAN;
+    double bore_m = 1e-3 * bore->value;
+    return look->q->pump_typical / 60000.0 / (0.25 * M_PI * bore_m * bore_m);
+}
+
+static void look_at_flow(nr_look *look)
+{
+    static const char advice[] =
+        "Give the channel its true unit in the rig file, or correct the "
+        "pulses per litre, and rebuild the readings; time a bucket filling "
+        "to be sure.";
+    const nr_heat *h = &look->heat;
+    for (size_t i = 0; h->loop_known && i < sizeof flow_units / sizeof *flow_units; i++) {
+        if (!(fabs(log(h->ratio / flow_units[i].ratio)) < UNIT_MATCH))
+            continue;
+        look->unit_wrong[NR_ROLE_FLOW] = true;
+        nr_find(
+            look, "wrong-unit", NR_SEVERITY_FAULT, NR_ROLE_FLOW, NAN, NAN, advice,
+            "The flow column says L/min, but with it the loop carried %.3g times the heat found "
+            "in the container. The numbers look like %s.",
+            h->ratio, flow_units[i].unit);
+        return;
+    }
+    if (h->loop_known || !(velocity_m_s(look) > FAST_M_S) ||
+        look->q->pump_source != NR_PUMP_FROM_FLOW)
+        return;
+    look->unit_wrong[NR_ROLE_FLOW] = true;
+    nr_find(look, "wrong-unit", NR_SEVERITY_FAULT, NR_ROLE_FLOW, NAN, NAN, advice,
+            "A flow of %.3g L/min would run at %.0f m/s through the tube. The numbers may be L/h.",
+            look->q->pump_typical, velocity_m_s(look));
+}
+
+void nr_look_units(nr_look *look)
+{
+    look_at_air(look);
+    look_at_water(look);
+    look_at_sun(look);
+    if (!look->unit_wrong[NR_ROLE_STORE] && !look->unit_wrong[NR_ROLE_INLET] &&
+        !look->unit_wrong[NR_ROLE_OUTLET])
+        look_at_flow(look);
+}
