@@ -5,7 +5,6 @@
 
 #include "logger/base/text.h"
 #include "logger/record/record.h"
-#include "logger/run/file.h"
 #include "logger/run/folder.h"
 
 #include <getopt.h>
@@ -15,10 +14,8 @@
 #include <string.h>
 #include <unistd.h>
 
-#define RIG_MOST_BYTES 1000000u
-
 typedef struct request {
-    const char *rig, *folder;
+    const char *rig, *folder, *port;
     bool background, resume, wait, quiet;
     double for_s, sync_s;
 } request;
@@ -30,6 +27,7 @@ static void help(void)
         "noonlog record --resume RUN  go on with a run that was interrupted\n\n"
         "  --for D         stop when the run is this long: 90s, 45m, 1h30m\n"
         "  --background    return once it records; `noonlog status`, `note` and `stop` talk to it\n"
+        "  --port P        instead of the rig's: /dev/ttyUSB0, usb:VID:PID; see `noonlog ports`\n"
         "  --wait          if the port is not there yet, wait for it\n"
         "  --sync D        data is on the disk at most this long after it arrived (default 1s)\n"
         "  --quiet         say nothing but errors\n\n"
@@ -41,11 +39,15 @@ static void help(void)
 /* 0: go on; otherwise the exit status plus one. */
 static int parse(int argc, char **argv, request *out)
 {
-    static const struct option options[] = {
-        {"for", required_argument, NULL, 'f'},  {"background", no_argument, NULL, 'b'},
-        {"resume", no_argument, NULL, 'r'},     {"wait", no_argument, NULL, 'w'},
-        {"sync", required_argument, NULL, 's'}, {"quiet", no_argument, NULL, 'q'},
-        {"help", no_argument, NULL, 'h'},       {NULL, 0, NULL, 0}};
+    static const struct option options[] = {{"for", required_argument, NULL, 'f'},
+                                            {"background", no_argument, NULL, 'b'},
+                                            {"resume", no_argument, NULL, 'r'},
+                                            {"wait", no_argument, NULL, 'w'},
+                                            {"sync", required_argument, NULL, 's'},
+                                            {"quiet", no_argument, NULL, 'q'},
+                                            {"port", required_argument, NULL, 'p'},
+                                            {"help", no_argument, NULL, 'h'},
+                                            {NULL, 0, NULL, 0}};
     *out = (request){.for_s = NAN, .sync_s = NR_SYNC_DEFAULT_S};
     for (int c = 0; (c = getopt_long(argc, argv, "", options, NULL)) != -1;) {
         switch (c) {
@@ -56,6 +58,9 @@ static int parse(int argc, char **argv, request *out)
         case 's':
             if (!nr_parse_duration(optarg, &out->sync_s) || !(out->sync_s > 0))
                 return 1 + nr_cmd_usage("record", "--sync wants a duration like 1s");
+            break;
+        case 'p':
+            out->port = optarg;
             break;
         case 'b':
             out->background = true;
@@ -86,18 +91,22 @@ static int parse(int argc, char **argv, request *out)
     return 0;
 }
 
-/* The rig and the bytes it was read from, so that what is frozen is what was checked. */
-static nr_code read_rig(const request *q, nr_rig *rig, char **text, size_t *length, nr_err *err)
+/* --port stands in for the rig's; a rig file may leave it out. */
+static nr_code take_port(const request *q, nr_rig *rig, nr_err *err)
 {
-    char path[NR_ERR_FILE];
-    if (q->resume)
-        snprintf(path, sizeof path, "%s/" NR_RIG_FILE, q->folder);
-    else if (!nr_copy(path, sizeof path, q->rig))
-        return nr_fail(err, NR_BAD, q->rig, 0, "the path is too long");
-    nr_code code = nr_file_read(path, RIG_MOST_BYTES, text, length, err);
-    if (code == NR_OK)
-        code = nr_rig_parse(*text, *length, path, NR_RIG_FOR_RECORD, rig, &nr_cmd_problems, err);
-    return code;
+    if (q->port && rig->adapters != 1)
+        return nr_fail(
+            err, NR_BAD, rig->path, 0,
+            "has %zu adapters; --port is for rigs with one, write port = in each section",
+            rig->adapters);
+    if (q->port && !nr_copy(rig->adapter[0].port, sizeof rig->adapter[0].port, q->port))
+        return nr_fail(err, NR_BAD, NULL, 0, "--port: the path is too long");
+    for (size_t i = 0; i < rig->adapters; i++)
+        if (!rig->adapter[i].port[0])
+            return nr_fail(err, NR_BAD, rig->path, rig->adapter[i].line_number,
+                           "[adapter%s%s] names no port; write port = /dev/ttyUSB0 or use --port",
+                           rig->adapter[i].name[0] ? " " : "", rig->adapter[i].name);
+    return NR_OK;
 }
 
 /* Everything from the port to the end. In the background this is the child. */
@@ -136,32 +145,31 @@ static nr_code record(const request *q, const nr_rig *rig, const char *text, siz
     return code;
 }
 
-/* Problems of a rig file were printed one by one; the sentence is then only the sum of them. */
 int nr_cmd_record(int argc, char **argv)
 {
-    static nr_rig rig;
+    static nr_rig rig; /* large, and wanted to the end */
+    char path[NR_ERR_FILE + 16], *text = NULL;
+    size_t length = 0;
     request q;
     nr_err err;
-    char *text = NULL;
-    size_t length = 0;
-    int done = parse(argc, argv, &q);
-    if (done)
-        return done - 1;
-    nr_code code = read_rig(&q, &rig, &text, &length, &err);
     nr_background background = {.pipe = -1};
-    if (code == NR_OK && q.background) {
-        int status = 0;
-        if (nr_background_fork(&background, &status)) {
-            free(text);
-            return status; /* the foreground's part is over */
-        }
+    int status = parse(argc, argv, &q);
+    if (status)
+        return status - 1;
+    snprintf(path, sizeof path, "%s%s", q.resume ? q.folder : q.rig,
+             q.resume ? "/" NR_RIG_FILE : "");
+    status = nr_cmd_read_rig(path, NR_RIG_FOR_RECORD, &rig, &text, &length);
+    if (status != NR_OK)
+        return status;
+    nr_code code = take_port(&q, &rig, &err);
+    if (code == NR_OK && q.background && nr_background_fork(&background, &status)) {
+        free(text); /* the foreground's part is over */
+        return status;
     }
     if (code == NR_OK)
         code = record(&q, &rig, text, length, &background, &err);
     free(text);
-    if (code == NR_OK)
-        return NR_OK;
-    if (!nr_background_failed(&background, &err))
+    if (code != NR_OK && !nr_background_failed(&background, &err))
         nr_err_print(stderr, NR_PROGRAM, &err);
     return (int)code;
 }

@@ -3,6 +3,9 @@
 #define NR_NOONLOG_COMMANDS_H
 
 #include "logger/base/err.h"
+#include "logger/run/rig.h"
+
+#include <stddef.h>
 
 typedef struct nr_command {
     const char *name;
@@ -27,8 +30,8 @@ int nr_cmd_failed(const nr_err *err);
 int nr_cmd_usage(const char *command, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
 
-/* Sink that writes "noonlog: LINE" to stderr; for problems of a rig file: nr_cmd_problems. */
-extern const nr_sink nr_cmd_stderr;
-extern const nr_sink nr_cmd_problems;
+/* Reads a rig file and the bytes it was read from (free *text), and prints whatever is wrong with
+ * it. Returns the exit status. */
+int nr_cmd_read_rig(const char *path, nr_rig_need need, nr_rig *rig, char **text, size_t *length);
 
 #endif

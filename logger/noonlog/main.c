@@ -33,15 +33,6 @@ int nr_cmd_usage(const char *command, const char *format, ...)
     return NR_BAD;
 }
 
-static void to_stderr(void *context, const char *line)
-{
-    (void)context;
-    fprintf(stderr, NR_PROGRAM ": %s\n", line);
-}
-
-const nr_sink nr_cmd_stderr = {.write = to_stderr};
-const nr_sink nr_cmd_problems = {.write = to_stderr};
-
 static void help(FILE *to)
 {
     fprintf(to, "noonlog records heat-up tests of solar water heaters.\n\n");

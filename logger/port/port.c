@@ -41,9 +41,9 @@ nr_code nr_port_open(nr_port *port, nr_err *err)
     if (code != NR_OK)
         return code;
     nr_copy(port->name, sizeof port->name, port->path);
-    if (port->settings.polled)
-        return nr_fail(err, NR_BAD, port->path, 0, "Modbus is not supported by this version");
-    const nr_port_kind *kind = nr_usb_is_serial(port->path) ? &nr_port_serial : &nr_port_tty;
+    const nr_port_kind *kind = &nr_port_modbus;
+    if (!port->settings.polled)
+        kind = nr_usb_is_serial(port->path) ? &nr_port_serial : &nr_port_tty;
     port->lost_errno = 0;
     code = kind->open(port, port->path, err);
     if (code != NR_OK)

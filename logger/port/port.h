@@ -21,7 +21,6 @@ typedef struct nr_port_point {
     int unit;       /* 1..247 */
     int address;    /* register, 0-based */
     char type[16];  /* u16, s16, u32, s32, f32 (high word first), with prefix i: input register */
-    double scale;   /* the raw number is multiplied by it */
 } nr_port_point;
 
 typedef struct nr_port_settings {

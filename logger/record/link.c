@@ -1,6 +1,7 @@
 #include "logger/record/link.h"
 
 #include "logger/base/text.h"
+#include "logger/record/sampler.h"
 
 #include <errno.h>
 #include <math.h>
@@ -38,6 +39,17 @@ static void settings_of(const nr_rig *rig, size_t adapter, nr_port_settings *out
     out->polled = from->kind == NR_ADAPTER_MODBUS;
     out->parity = from->parity;
     out->interval_s = from->interval_s;
+    for (size_t c = 0; c < rig->channels && out->polled; c++) {
+        const nr_rig_channel *channel = &rig->channel[c];
+        if (nr_sampler_adapter_of(rig, channel) != adapter || out->points == NR_PORT_POINTS)
+            continue;
+        nr_port_point *point = &out->point[out->points++];
+        nr_copy(point->field, sizeof point->field, nr_sampler_field(rig, channel));
+        point->unit = channel->modbus_unit > 0 ? channel->modbus_unit : 1;
+        point->address = channel->modbus_register;
+        nr_copy(point->type, sizeof point->type,
+                channel->modbus_type[0] ? channel->modbus_type : "s16");
+    }
 }
 
 void nr_link_init(nr_link *link, const nr_rig *rig, size_t adapter, const nr_link_user *user)

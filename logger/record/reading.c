@@ -10,6 +10,8 @@ double nr_reading_cold_key(const nr_rig_channel *channel)
 
 double nr_reading_convert(const nr_rig_channel *channel, double raw, double cold_degC)
 {
+    if (channel->modbus_scale > 0)
+        raw /= channel->modbus_scale;
     double result = channel->law->eval(raw, channel->coefficient, cold_degC);
     const nr_unit *unit = channel->law->unit ? nr_unit_find(channel->law->unit) : NULL;
     double canonical = nr_unit_to_canonical(unit ? unit : channel->unit, result);

@@ -1,6 +1,7 @@
 /* One channel: the number on the wire to the reading.
  *
- * raw -> law -> canonical unit -> plus the offset found by a bath -> believable?
+ * raw (a register's number: divided by its scale) -> law -> canonical unit -> plus the offset found
+ * by a bath -> believable?
  */
 #ifndef NR_RECORD_READING_H
 #define NR_RECORD_READING_H

@@ -21,6 +21,7 @@ static const double gap_floor_s = 2;
 
 typedef struct source {
     const nr_rig_adapter *rig;
+    nr_rig_adapter format; /* what its lines look like: nr_modbus_format for a polled one */
     nr_counter counter;
     nr_sampler_counts counts;
     size_t fields_needed;       /* values: the highest index a channel names */
@@ -58,6 +59,24 @@ size_t nr_sampler_adapter_of(const nr_rig *rig, const nr_rig_channel *channel)
     return 0;
 }
 
+nr_rig_adapter nr_sampler_format(const nr_rig_adapter *adapter)
+{
+    nr_rig_adapter format = *adapter;
+    if (adapter->kind == NR_ADAPTER_MODBUS) {
+        format.line = NR_LINE_PAIRS;
+        format.separator = ',';
+        format.checksum = NR_CHECKSUM_NONE;
+        format.clock = NR_CLOCK_HOST;
+    }
+    return format;
+}
+
+const char *nr_sampler_field(const nr_rig *rig, const nr_rig_channel *channel)
+{
+    size_t a = nr_sampler_adapter_of(rig, channel);
+    return rig->adapter[a].kind == NR_ADAPTER_MODBUS ? channel->name : channel->field;
+}
+
 nr_sampler *nr_sampler_new(const nr_rig *rig, double last_elapsed_s, nr_sampler_event event,
                            void *context)
 {
@@ -71,6 +90,7 @@ nr_sampler *nr_sampler_new(const nr_rig *rig, double last_elapsed_s, nr_sampler_
     s->last_host_s = fmax(last_elapsed_s, 0);
     for (size_t i = 0; i < rig->adapters; i++) {
         s->source[i].rig = &rig->adapter[i];
+        s->source[i].format = nr_sampler_format(&rig->adapter[i]);
         s->source[i].good_at_s = s->last_host_s;
         nr_counter_init(&s->source[i].counter, rig->adapter[i].interval_s);
     }
@@ -79,7 +99,7 @@ nr_sampler *nr_sampler_new(const nr_rig *rig, double last_elapsed_s, nr_sampler_
         long index = 0;
         s->adapter_of[c] = a;
         s->cell[c] = (cell){.value = NAN, .raw = NAN, .spent = true};
-        if (rig->adapter[a].line == NR_LINE_VALUES &&
+        if (s->source[a].format.line == NR_LINE_VALUES &&
             nr_parse_long(rig->channel[c].field, 1, NR_FIELDS_MAX, &index) &&
             (size_t)index > s->source[a].fields_needed)
             s->source[a].fields_needed = (size_t)index;
@@ -135,7 +155,7 @@ static nr_line_fault check_keys(const nr_sampler *s, size_t a, const nr_fields *
     for (size_t c = 0; c < s->rig->channels; c++) {
         if (s->adapter_of[c] != a)
             continue;
-        const char *key = s->rig->channel[c].field;
+        const char *key = nr_sampler_field(s->rig, &s->rig->channel[c]);
         size_t length = strlen(key), times = 0;
         for (size_t i = 0; i < fields->count; i++)
             if (fields->field[i].key_length == length &&
@@ -155,13 +175,16 @@ static nr_line_fault judge(nr_sampler *s, size_t a, const nr_line *line, nr_fiel
         return NR_LINE_OVERLONG;
     if (line->open)
         return NR_LINE_HALF;
-    nr_line_fault fault = nr_fields_split(from->rig, line->text, line->length, fields);
+    nr_line_fault fault = nr_fields_split(&from->format, line->text, line->length, fields);
     if (fault != NR_LINE_GOOD)
         return fault;
-    /* With a checksum a first line that has its beginning is known to be whole. */
-    if (line->first && from->rig->checksum == NR_CHECKSUM_NONE)
+    /* With a checksum, a first line that passed it is known to have its beginning; the polled
+     * port writes its lines itself. */
+    bool whole = from->format.checksum != NR_CHECKSUM_NONE || from->rig->kind == NR_ADAPTER_MODBUS;
+    if (line->first && !whole)
         return NR_LINE_HALF;
-    return from->rig->line == NR_LINE_VALUES ? check_count(from, fields) : check_keys(s, a, fields);
+    return from->format.line == NR_LINE_VALUES ? check_count(from, fields)
+                                               : check_keys(s, a, fields);
 }
 
 /* --- values ------------------------------------------------------------------------------ */
@@ -183,8 +206,8 @@ static void take_channel(nr_sampler *s, size_t c, const nr_fields *fields, doubl
     const nr_rig_channel *channel = &s->rig->channel[c];
     nr_channel_counts *counts = &s->channel[c];
     cell *to = &s->cell[c];
-    const nr_field *field =
-        nr_fields_find(fields, s->source[s->adapter_of[c]].rig->line, channel->field);
+    const nr_field *field = nr_fields_find(fields, s->source[s->adapter_of[c]].format.line,
+                                           nr_sampler_field(s->rig, channel));
     if (!field) {
         counts->missing++;
         return;
@@ -218,7 +241,7 @@ static bool adapter_time(nr_sampler *s, source *from, const nr_fields *fields, d
 {
     double count = NAN;
     char who[96];
-    const nr_field *field = nr_fields_find(fields, from->rig->line, from->rig->clock_field);
+    const nr_field *field = nr_fields_find(fields, from->format.line, from->rig->clock_field);
     if (!field || !nr_field_number(field, &count))
         return false;
     uint32_t before = from->counter.last;
@@ -319,7 +342,7 @@ nr_line_fault nr_sampler_line(nr_sampler *s, size_t adapter, nr_stamp stamp, con
     source *from = &s->source[adapter];
     nr_fields fields;
     double elapsed_s = stamp.elapsed_s, ms = 0;
-    bool by_adapter = from->rig->clock == NR_CLOCK_ADAPTER;
+    bool by_adapter = from->format.clock == NR_CLOCK_ADAPTER;
     *row = false;
     nr_line_fault fault = judge(s, adapter, line, &fields);
     if (fault == NR_LINE_GOOD && by_adapter &&
@@ -370,6 +393,6 @@ double nr_sampler_now(const nr_sampler *s, double host_elapsed_s)
 
 bool nr_sampler_drift(const nr_sampler *s, size_t adapter, double *drift, double *u_drift)
 {
-    return s->source[adapter].rig->clock == NR_CLOCK_ADAPTER &&
+    return s->source[adapter].format.clock == NR_CLOCK_ADAPTER &&
            nr_counter_drift(&s->source[adapter].counter, drift, u_drift);
 }

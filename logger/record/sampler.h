@@ -74,6 +74,12 @@ double nr_sampler_now(const nr_sampler *s, double host_elapsed_s);
 /* The adapter clock's drift against the host (counter.h); false for a host clock. */
 bool nr_sampler_drift(const nr_sampler *s, size_t adapter, double *drift, double *u_drift);
 
+/* What the adapter's lines look like; for a polled adapter, what its port writes. */
+nr_rig_adapter nr_sampler_format(const nr_rig_adapter *adapter);
+
+/* Where a channel stands in its adapter's lines; for a polled adapter, the channel's name. */
+const char *nr_sampler_field(const nr_rig *rig, const nr_rig_channel *channel);
+
 /* Index of a channel's adapter in the rig. */
 size_t nr_sampler_adapter_of(const nr_rig *rig, const nr_rig_channel *channel);
 

@@ -60,8 +60,9 @@ await() {
         eval "$(await_words "$1")" && return 0
         sleep 0.05
     done
-    fail "waited in vain for: $1"
-    return 1
+    echo "FAILED: waited in vain for: $1"
+    tail -n 20 run*/notes.csv 2>/dev/null
+    exit 1
 }
 await_words() {
     case $1 in
@@ -73,7 +74,7 @@ await_words() {
 # rows RUN: whole rows in its readings.csv.
 rows() {
     local n
-    n=$(wc -l <"$1/readings.csv" 2>/dev/null || echo 1)
+    n=$(cat "$1/readings.csv" 2>/dev/null | wc -l)
     echo $((n > 0 ? n - 1 : 0))
 }
 
