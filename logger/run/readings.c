@@ -29,8 +29,9 @@ typedef struct reader {
     const nr_unit *unit[MOST_COLUMNS];
     size_t cells; /* in the header */
     double utc_s, elapsed_s;
-    int decimals, decimals_before; /* in the last cell of this row, of the row before */
-    nr_code code;                  /* of the row being read */
+    int decimals;        /* in the last cell of this row; -1: it is empty */
+    int decimals_before; /* in the last such cell that was not empty; -1: none yet */
+    nr_code code;        /* of the row being read */
     nr_err problem;
 } reader;
 
@@ -188,6 +189,8 @@ static nr_code read_cell(reader *r, const char *text, size_t length)
 
 static int decimals(const char *text)
 {
+    if (!*text)
+        return -1;
     const char *point = strchr(text, '.');
     return point ? (int)strspn(point + 1, "0123456789") : 0;
 }
@@ -252,11 +255,13 @@ static nr_code finish_row(reader *r)
                        r->elapsed_s, out->elapsed_s[out->rows - 1]);
     if (out->rows == r->capacity)
         return nr_fail(&r->problem, NR_BAD, r->path, r->line, "more rows than lines");
-    if (r->unterminated && out->rows > 0 && r->decimals < r->decimals_before)
+    bool whole = r->decimals >= 0 && r->decimals_before >= 0 && r->decimals >= r->decimals_before;
+    if (r->unterminated && !whole)
         return nr_fail(&r->problem, NR_BAD, r->path, r->line, "the last line is incomplete");
     out->utc_s[out->rows] = r->utc_s;
     out->elapsed_s[out->rows++] = r->elapsed_s;
-    r->decimals_before = r->decimals;
+    if (r->decimals >= 0)
+        r->decimals_before = r->decimals;
     return NR_OK;
 }
 
@@ -363,6 +368,7 @@ nr_code nr_readings_parse(const char *text, size_t length, const char *path, nr_
     readings->column = column;
     r->out = readings;
     r->path = path;
+    r->decimals_before = -1;
     nr_code code = parse_into(r, text, length, err);
     free(r);
     if (code != NR_OK) {

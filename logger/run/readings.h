@@ -7,7 +7,8 @@
  * are accepted.
  *
  * A last line without a line break that is incomplete, does not parse, or has fewer decimals in its
- * last cell than the line before, is what a crash leaves behind: it is left out and `torn` is set.
+ * last cell than that column had before (none, when it is empty), is what a crash leaves behind: it
+ * is left out and `torn` is set.
  * The same for a tail of NUL bytes (a power cut on a journalling file system). Anywhere else the
  * same faults are errors.
  */
