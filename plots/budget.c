@@ -46,6 +46,19 @@ static bars collect(const nr_fit *fit)
     return b;
 }
 
+/* The inputs' names, as tics of the left panel. */
+static void names(nr_picture *p, const bars *b)
+{
+    fputs("set ytics nomirror scale 0 tc rgb '" NR_BLACK "'", p->script);
+    nr_font(p, NR_PX_TEXT);
+    for (size_t i = 0; i < b->count; i++) {
+        fputs(i == 0 ? " (" : ", ", p->script);
+        nr_gp_quote(p->script, b->label[i]);
+        fprintf(p->script, " %.6g", -(double)i);
+    }
+    fputs(")\n", p->script);
+}
+
 static void panel(nr_picture *p, const bars *b, int which, const nr_box *box, const char *heading)
 {
     FILE *f = p->script;
@@ -53,13 +66,13 @@ static void panel(nr_picture *p, const bars *b, int which, const nr_box *box, co
     const nr_limits x = {0, 100, 25};
     nr_range(p, "x", 0, 112); /* room for "100 %" behind a full bar */
     nr_tics(p, "x", &x);
-    nr_range(p, "y", -(double)b->count + 0.4, 0.6);
-    fputs(
-        "set grid noytics\nset ytics ()\nset xlabel 'percent of the variance' tc rgb '" NR_TEXT_GREY
-        "'",
-        f);
+    nr_range(p, "y", -(double)b->count + 0.5, 0.5);
+    fputs("set grid noytics\nset xlabel 'percent of the variance' tc rgb '" NR_TEXT_GREY "'", f);
     nr_font(p, NR_PX_SMALL);
-    fprintf(f, "\n$bars%d << EOD\n", which);
+    fputc('\n', f);
+    if (which == 0)
+        names(p, b);
+    fprintf(f, "$bars%d << EOD\n", which);
     for (size_t i = 0; i < b->count; i++)
         fprintf(f, "0 %.6g 0 %.6g %.6g %.6g\n", -(double)i, 100 * b->share[i][which],
                 -(double)i - 0.33, -(double)i + 0.33);
@@ -104,12 +117,5 @@ nr_code nr_plot_budget(const nr_fit *fit, const char *path, const nr_plot_style 
     const nr_box eta0 = {0.345, 0.655, bottom, 0.82}, a1 = {0.680, 0.990, bottom, 0.82};
     panel(&p, &b, 0, &eta0, "Zero-loss efficiency " NR_ETA0);
     panel(&p, &b, 1, &a1, "Loss coefficient " NR_A1);
-    for (size_t i = 0; i < b.count; i++)
-        nr_text_screen(&p, 0.335,
-                       bottom + (0.82 - bottom) * (1 - ((double)i + 0.6) / (double)b.count),
-                       "right", NR_PX_TEXT, NR_BLACK, b.label[i]);
-    fputs("unset object\nunset xtics\nunset ytics\nunset xlabel\nset border 0\n"
-          "set xrange [0:1]\nset yrange [0:1]\nplot NaN\n",
-          p.script);
     return nr_picture_end(&p, err);
 }

@@ -19,20 +19,13 @@ static double shown_T(const nr_picture *p, double degC)
 /* Names with their colour and mark, in one row or two. */
 static void legend(nr_picture *p, const nr_compare *c)
 {
-    size_t columns = c->builds <= 3 ? c->builds : 3;
+    size_t columns = c->builds == 4 ? 2 : 3;
     for (size_t b = 0; b < c->builds; b++) {
         char name[NR_NAME];
         double x = 0.030 + 0.325 * (double)(b % columns);
         double y = 0.873 - 0.036 * (double)(b / columns);
         (void)nr_gp_shorten(name, sizeof name, c->label[b], 32);
-        fputs("set label ", p->script);
-        nr_gp_quote(p->script, name);
-        fprintf(p->script,
-                " at screen %.4f,%.4f left front offset 1.0,0 tc rgb '" NR_BLACK
-                "' point pt %d ps 1.6 lc rgb '%s'",
-                x, y, nr_build_mark(b), nr_build_colour(b));
-        nr_font(p, NR_PX_TEXT);
-        fputc('\n', p->script);
+        nr_text_marked(p, x, y, NR_PX_TEXT, nr_build_mark(b), nr_build_colour(b), name);
     }
 }
 
@@ -108,9 +101,7 @@ static void time_labels(nr_picture *p, const nr_compare *c, const nr_limits *y, 
         char text[64], a[NR_ROUNDED];
         nr_quantity d = nr_display_quantity(NR_SHOWN_MINUTES, p->units, q);
         if (q->known)
-            (void)snprintf(
-                text, sizeof text, "%s min",
-                nr_round_text(d.value, nr_round_place(d.u, 1) < 0 ? 0 : nr_round_place(d.u, 1), a));
+            (void)snprintf(text, sizeof text, "%s min", nr_round_text(d.value, 0, a));
         else
             (void)snprintf(text, sizeof text, "not reached");
         nr_text_end(p, at[k], nr_build_colour(build[k]), text);
@@ -124,10 +115,9 @@ static void heat_up(nr_picture *p, const nr_compare *c, const nr_box *box)
     char heading[160], water[NR_ROUNDED], sun[NR_ROUNDED];
     double kg = nr_display_value(NR_SHOWN_WATER, p->units, c->day.store_kg);
     double G = nr_display_value(NR_SHOWN_IRRADIANCE, p->units, c->day.sun_W_m2);
-    (void)snprintf(heading, sizeof heading, "Reference day: %s %s of water, %s %s of sun; in %s",
-                   nr_round_text(kg, nr_round_place(kg, 3), water),
-                   nr_display_of(NR_SHOWN_WATER, p->units)->pretty, nr_round_text(G, 0, sun),
-                   nr_display_of(NR_SHOWN_IRRADIANCE, p->units)->pretty,
+    (void)snprintf(heading, sizeof heading, "Reference day, %s %s of water, %s %s; %s",
+                   nr_plain_text(kg, 3, water), nr_display_of(NR_SHOWN_WATER, p->units)->pretty,
+                   nr_round_text(G, 0, sun), nr_display_of(NR_SHOWN_IRRADIANCE, p->units)->pretty,
                    nr_display_of(NR_SHOWN_TEMPERATURE, p->units)->pretty);
     nr_panel(p, box, heading);
     for (size_t b = 0; b < c->builds; b++)
@@ -160,9 +150,9 @@ static void heat_up(nr_picture *p, const nr_compare *c, const nr_box *box)
         fprintf(
             f,
             ", $heat%zu using 1:2 with lines lw 3 lc rgb '%s', '' using 1:2 every %zu::%zu with "
-            "points pt %d ps 1.3 lc rgb '%s'",
-            b, nr_build_colour(b), every, every / 2 + b * every / (2 * c->builds), nr_build_mark(b),
-            nr_build_colour(b));
+            "points",
+            b, nr_build_colour(b), every, every / 2 + b * every / (2 * c->builds));
+        nr_mark(p, nr_build_mark(b), 1.3, nr_build_colour(b));
     }
     fputc('\n', f);
 }
@@ -188,8 +178,25 @@ static const nr_quantity *difference(const nr_difference *d, int which)
     return which == 0 ? &d->eta0 : which == 1 ? &d->a1 : &d->heat_up_s;
 }
 
-static void difference_panel(nr_picture *p, const rows *r, int which, const nr_box *box,
-                             const char *heading)
+static void row_names(nr_picture *p, const nr_compare *c, const rows *r, const nr_box *box)
+{
+    nr_text_screen(p, 0.018, box->top + 0.022, "left", NR_PX_TEXT, NR_BLACK,
+                   r->count < c->differences ? "Differences to the first build"
+                                             : "Differences, 95 %");
+    for (size_t i = 0; i < r->count; i++) {
+        char of[40], against[40], text[96];
+        (void)snprintf(text, sizeof text, "%s \u2212 %s",
+                       nr_gp_shorten(of, sizeof of, c->label[r->row[i]->of], 17),
+                       nr_gp_shorten(against, sizeof against, c->label[r->row[i]->against], 17));
+        nr_text_screen(p, 0.018,
+                       box->bottom +
+                           (box->top - box->bottom) * (1 - ((double)i + 0.5) / (double)r->count),
+                       "left", NR_PX_SMALL, NR_TEXT_GREY, text);
+    }
+}
+
+static void difference_panel(nr_picture *p, const nr_compare *c, const rows *r, int which,
+                             const nr_box *box, const char *heading)
 {
     static const nr_shown kind[] = {NR_SHOWN_NUMBER, NR_SHOWN_COLLECTOR_LOSS, NR_SHOWN_MINUTES};
     FILE *f = p->script;
@@ -208,30 +215,27 @@ static void difference_panel(nr_picture *p, const rows *r, int which, const nr_b
         fputc(' ', f);
         nr_gp_number(f, q.known ? q.hi95 : NAN);
         fputc('\n', f);
-        if (!q.known) {
-            fprintf(f, "NaN NaN NaN NaN\n");
-            continue;
-        }
     }
     fputs("NaN NaN NaN NaN\nEOD\n", f);
     for (size_t i = 0; i < r->count; i++)
         if (!difference(r->row[i], which)->known)
             nr_text_screen(p, (box->left + box->right) / 2,
                            box->bottom + (box->top - box->bottom) *
-                                             (1 - ((double)i + 0.6) / (double)r->count),
+                                             (1 - ((double)i + 0.5) / (double)r->count),
                            "center", NR_PX_SMALL, NR_TEXT_GREY, "not determined");
+    if (which == 0)
+        row_names(p, c, r, box);
     nr_limits x = nr_nice(lo, hi, 3, true);
     double air = 0.04 * (x.hi - x.lo);
     nr_range(p, "x", x.lo - air, x.hi + air);
     nr_tics(p, "x", &x);
-    nr_range(p, "y", -(double)r->count + 0.4, 0.6);
+    nr_range(p, "y", -(double)r->count + 0.5, 0.5);
     fputs("set grid noytics\nset arrow from first 0, graph 0 to first 0, graph 1 nohead lw 1.5 "
           "lc rgb '" NR_TEXT_GREY "'\n",
           f);
-    fprintf(f,
-            "plot $difference%d using 1:2:3:4 with xerrorbars pt 7 ps 1.3 lw 2 lc rgb '" NR_BLACK
-            "'\n",
-            which);
+    fprintf(f, "plot $difference%d using 1:2:3:4 with xerrorbars lw 2", which);
+    nr_mark(p, 7, 1.3, NR_BLACK);
+    fputc('\n', f);
 }
 
 static void differences(nr_picture *p, const nr_compare *c)
@@ -245,23 +249,9 @@ static void differences(nr_picture *p, const nr_compare *c)
     char a1[96];
     (void)snprintf(a1, sizeof a1, "loss " NR_A1 ", %s",
                    nr_display_of(NR_SHOWN_COLLECTOR_LOSS, p->units)->pretty);
-    difference_panel(p, &r, 0, &box[0], "zero-loss efficiency " NR_ETA0);
-    nr_text_screen(p, 0.018, top + 0.022, "left", NR_PX_TEXT, NR_BLACK,
-                   r.count < c->differences ? "Differences to the first build"
-                                            : "Differences, 95 %");
-    for (size_t i = 0; i < r.count; i++) {
-        char of[40], against[40], text[96];
-        (void)snprintf(text, sizeof text, "%s \u2212 %s",
-                       nr_gp_shorten(of, sizeof of, c->label[r.row[i]->of], 15),
-                       nr_gp_shorten(against, sizeof against, c->label[r.row[i]->against], 15));
-        nr_text_screen(p, 0.018,
-                       bottom + (top - bottom) * (1 - ((double)i + 0.6) / (double)r.count), "left",
-                       NR_PX_SMALL, NR_TEXT_GREY, text);
-    }
-    /* The labels above belong to the first difference panel, which is drawn already: the next
-     * panel's plot must carry them, so they are set again there. */
-    difference_panel(p, &r, 1, &box[1], a1);
-    difference_panel(p, &r, 2, &box[2], "heat-up time, min");
+    difference_panel(p, c, &r, 0, &box[0], "zero-loss efficiency " NR_ETA0);
+    difference_panel(p, c, &r, 1, &box[1], a1);
+    difference_panel(p, c, &r, 2, &box[2], "heat-up time, min");
 }
 
 static size_t next_best(const nr_compare *c, size_t but)
@@ -347,7 +337,7 @@ nr_code nr_plot_compare(const nr_compare *c, const char *path, const nr_plot_sty
     if (code != NR_OK)
         return code;
     double top = c->builds <= 3 ? 0.800 : 0.770;
-    const nr_box curves = {0.050, 0.455, 0.430, top}, heat = {0.525, 0.895, 0.430, top};
+    const nr_box curves = {0.055, 0.455, 0.430, top}, heat = {0.525, 0.895, 0.430, top};
     legend(&p, c);
     nr_draw_compare_curves(&p, c, &curves);
     heat_up(&p, c, &heat);

@@ -5,7 +5,7 @@
 #include <math.h>
 #include <string.h>
 
-static const nr_box fit_curve_box = {0.690, 0.975, 0.430, 0.835};
+static const nr_box fit_curve_box = {0.690, 0.985, 0.430, 0.815};
 
 /* Datablock $NAME: x, eta, lo, hi, eta inside the tested range, eta outside. The first point
  * outside is written on both sides, so that solid and dashed meet. */
@@ -49,19 +49,37 @@ static void write_points(nr_picture *p, const nr_fit *fit, bool steady, const ch
     fputs("NaN NaN NaN\nEOD\n", f);
 }
 
-/* Limits that show the curve whole; points far off (a cloud's edge) do not shrink it. */
+/* From zero, where the curve stays above it, in steps of 0.1 or 0.2. A band that widens out of
+ * reason far outside the tested range, or a point at a cloud's edge, does not shrink the curve. */
 static nr_limits eta_limits(double lo, double hi)
 {
-    nr_limits y = nr_nice(fmax(lo, -0.2), fmin(hi, 1.1), 5, true);
-    return y;
+    hi = isfinite(hi) ? fmin(fmax(hi, 0.3), 1.2) : 1;
+    lo = isfinite(lo) ? fmax(fmin(lo, 0), -0.4) : 0;
+    double step = hi - lo > 0.6 ? 0.2 : 0.1;
+    return (nr_limits){step * floor(lo / step + 1e-9), step * ceil(hi / step - 1e-9), step};
+}
+
+static void stretch_curve(const nr_fit *fit, double *lo, double *hi, double *x_lo, double *x_hi)
+{
+    for (size_t i = 0; i < fit->curve_points; i++) {
+        const nr_curve_point *c = &fit->curve[i];
+        nr_stretch(lo, hi, c->eta);
+        if (c->tested) {
+            nr_stretch(lo, hi, c->lo95);
+            nr_stretch(lo, hi, c->hi95);
+        }
+        nr_stretch(x_lo, x_hi, c->x);
+    }
 }
 
 static void x_axis(nr_picture *p, double lo, double hi, int steps)
 {
     FILE *f = p->script;
-    nr_limits x = nr_nice(nr_display_value(NR_SHOWN_REDUCED, p->units, lo),
-                          nr_display_value(NR_SHOWN_REDUCED, p->units, hi), steps, true);
-    nr_range(p, "x", x.lo, x.hi);
+    lo = nr_display_value(NR_SHOWN_REDUCED, p->units, lo);
+    hi = nr_display_value(NR_SHOWN_REDUCED, p->units, hi);
+    nr_limits x = nr_nice(lo, hi, steps, false);
+    double air = 0.03 * (hi - lo);
+    nr_range(p, "x", lo - air, hi + air);
     nr_tics(p, "x", &x);
     char label[96];
     (void)snprintf(label, sizeof label, "(temperature \u2212 air) / irradiance, %s",
@@ -107,27 +125,25 @@ static void numbers(nr_picture *p, const nr_fit *fit)
                    nr_display_of(NR_SHOWN_DIFFERENCE, p->units)->pretty);
     number_line(p, y - 4 * line, label, NR_SHOWN_DIFFERENCE, &fit->stagnation_K);
     nr_text_screen(p, 0.655, y - 5 * line, "left", NR_PX_SMALL, NR_TEXT_GREY,
-                   fit->loss_includes_store ? "on gross area; the loss includes the container's"
-                   : fit->reference == NR_REFERENCE_MEAN
-                       ? "on gross area and mean fluid temperature; stagnation: at least"
-                       : "on gross area and inlet temperature; stagnation: at least");
+                   fit->reference == NR_REFERENCE_MEAN
+                       ? "per gross area; collector at its mean temperature"
+                       : "per gross area; collector at its inlet temperature");
+    nr_text_screen(p, 0.655, y - 6 * line, "left", NR_PX_SMALL, NR_TEXT_GREY,
+                   fit->loss_includes_store ? "the loss includes the container's"
+                                            : "stagnation may well be higher than this");
 }
 
 void nr_draw_fit_curve(nr_picture *p, const nr_fit *fit)
 {
     FILE *f = p->script;
     double lo = NAN, hi = NAN, x_lo = NAN, x_hi = NAN;
-    for (size_t i = 0; i < fit->curve_points; i++) {
-        nr_stretch(&lo, &hi, fit->curve[i].lo95);
-        nr_stretch(&lo, &hi, fit->curve[i].hi95);
-        nr_stretch(&x_lo, &x_hi, fit->curve[i].x);
-    }
+    stretch_curve(fit, &lo, &hi, &x_lo, &x_hi);
     for (size_t i = 0; i < fit->points; i++) {
         nr_stretch(&lo, &hi, fit->point[i].eta);
         nr_stretch(&x_lo, &x_hi, fit->point[i].x);
     }
     nr_panel(p, &fit_curve_box, NULL);
-    nr_text_screen(p, 0.655, fit_curve_box.top + 0.047, "left", NR_PX_TEXT, NR_BLACK,
+    nr_text_screen(p, 0.655, fit_curve_box.top + 0.066, "left", NR_PX_TEXT, NR_BLACK,
                    "Efficiency on gross area, 95 % band");
     nr_limits y = eta_limits(lo, hi);
     nr_range(p, "y", y.lo, y.hi);
@@ -137,12 +153,15 @@ void nr_draw_fit_curve(nr_picture *p, const nr_fit *fit)
     write_curve(p, "curve", fit);
     write_points(p, fit, false, "loose");
     write_points(p, fit, true, "steady");
-    nr_text_screen(p, 0.655, fit_curve_box.top + 0.018, "left", NR_PX_SMALL, NR_TEXT_GREY,
-                   "solid: tested; dashed: extrapolated; \u25cf steady \u25cb other means");
+    nr_text_screen(p, 0.655, fit_curve_box.top + 0.032, "left", NR_PX_SMALL, NR_TEXT_GREY,
+                   "dashed: extrapolated; \u25cf steady, \u25cb other means");
     fputs("plot $curve using 1:3:4 with filledcurves fs transparent solid 0.18 lc rgb '" NR_BLUE
-          "', $loose using 1:2:3 with yerrorbars pt 6 ps 0.8 lw 1 lc rgb '" NR_GREY
-          "', $steady using 1:2:3 with yerrorbars pt 7 ps 1.0 lw 1.5 lc rgb '" NR_TEXT_GREY
-          "', $curve using 1:6 with lines lw 2 dt (8,5) lc rgb '" NR_BLUE
+          "', $loose using 1:2:3 with yerrorbars lw 1",
+          f);
+    nr_mark(p, 6, 0.8, NR_GREY);
+    fputs(", $steady using 1:2:3 with yerrorbars lw 1.5", f);
+    nr_mark(p, 7, 1.0, NR_TEXT_GREY);
+    fputs(", $curve using 1:6 with lines lw 2 dt (8,5) lc rgb '" NR_BLUE
           "', $curve using 1:5 with lines lw 3 lc rgb '" NR_BLUE "'\n",
           f);
 }
@@ -170,9 +189,8 @@ static void crossing(nr_picture *p, const nr_compare *c, const nr_difference *d)
         nr_gp_number(p->script, nr_display_value(NR_SHOWN_REDUCED, p->units, x));
         fputs(", first ", p->script);
         nr_gp_number(p->script, eta);
-        fputs(" left offset 0.4,1.0 front point pt 6 ps 2 lw 2 lc rgb '" NR_BLACK
-              "' tc rgb '" NR_BLACK "'",
-              p->script);
+        fputs(" left offset 0.4,1.0 front tc rgb '" NR_BLACK "' point lw 2", p->script);
+        nr_mark(p, 6, 2.0, NR_BLACK);
         nr_font(p, NR_PX_SMALL);
         fputc('\n', p->script);
         return;
@@ -184,12 +202,7 @@ void nr_draw_compare_curves(nr_picture *p, const nr_compare *c, const nr_box *bo
     FILE *f = p->script;
     double lo = NAN, hi = NAN, x_lo = NAN, x_hi = NAN;
     for (size_t b = 0; b < c->builds; b++) {
-        const nr_fit *fit = c->build[b];
-        for (size_t i = 0; i < fit->curve_points; i++) {
-            nr_stretch(&lo, &hi, fit->curve[i].lo95);
-            nr_stretch(&lo, &hi, fit->curve[i].hi95);
-            nr_stretch(&x_lo, &x_hi, fit->curve[i].x);
-        }
+        stretch_curve(c->build[b], &lo, &hi, &x_lo, &x_hi);
     }
     nr_panel(p, box, "Efficiency on gross area, 95 % bands (dashed: not tested)");
     nr_limits y = eta_limits(lo, hi);
@@ -213,9 +226,9 @@ void nr_draw_compare_curves(nr_picture *p, const nr_compare *c, const nr_box *bo
         fprintf(f,
                 ", $curve%zu using 1:6 with lines lw 1.5 dt (6,5) lc rgb '%s'"
                 ", '' using 1:5 with lines lw 3 lc rgb '%s'"
-                ", '' using 1:2 every %zu::%zu with points pt %d ps 1.3 lc rgb '%s'",
-                b, nr_build_colour(b), nr_build_colour(b), every, b * every / (c->builds + 1),
-                nr_build_mark(b), nr_build_colour(b));
+                ", '' using 1:2 every %zu::%zu with points",
+                b, nr_build_colour(b), nr_build_colour(b), every, b * every / (c->builds + 1));
+        nr_mark(p, nr_build_mark(b), 1.3, nr_build_colour(b));
     }
     fputc('\n', f);
 }

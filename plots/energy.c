@@ -8,7 +8,7 @@
 #include <math.h>
 #include <string.h>
 
-#define BINS 240
+#define BINS 480
 enum { KEPT, CONTAINER, COLLECTOR, WARMING, OPTICAL, PARTS };
 
 static const char *const part_name[PARTS] = {"kept in the water", "container's loss",
@@ -17,7 +17,7 @@ static const char *const part_name[PARTS] = {"kept in the water", "container's l
 static const char *const part_colour[PARTS] = {NR_BLUE, NR_SKY, NR_VERMILLION, NR_PURPLE,
                                                "#F3E9B5"};
 
-static const nr_box box = {0.065, 0.775, 0.105, 0.815};
+static const nr_box box = {0.065, 0.775, 0.105, 0.805};
 
 /* The five parts of one block, W; they add up to the sun on the gross area. False: unknown. */
 static bool parts_of(const nr_fit *fit, const nr_fit_run *r, size_t i, double part[PARTS])
@@ -34,19 +34,26 @@ static bool parts_of(const nr_fit *fit, const nr_fit_run *r, size_t i, double pa
     return true;
 }
 
-/* What is negative (water giving heat back, a collector cooling) is stacked below zero. */
+/* Columns of one part: its area above zero (lower, upper edge), its area below zero, its upper
+ * edge for a line. What is negative (water giving heat back, a collector cooling) is stacked below
+ * zero. Where a part has no area on a side, both edges lie on the stack: an area that jumped to
+ * zero there would draw a wedge across the others. */
+#define COLUMNS 5
+
 static void write_stack(FILE *f, const nr_picture *p, double minutes, const double part[PARTS])
 {
     double up = 0, down = 0;
     nr_gp_number(f, minutes);
     for (int k = 0; k < PARTS; k++) {
         double shown = nr_display_value(NR_SHOWN_POWER, p->units, part[k]);
-        double *edge = part[k] >= 0 ? &up : &down;
-        fputc(' ', f);
-        nr_gp_number(f, *edge);
-        *edge += shown;
-        fputc(' ', f);
-        nr_gp_number(f, *edge);
+        double column[COLUMNS] = {up, up + fmax(shown, 0), down, down + fmin(shown, 0),
+                                  shown > 0 ? up + shown : NAN};
+        up = column[1];
+        down = column[3];
+        for (int c = 0; c < COLUMNS; c++) {
+            fputc(' ', f);
+            nr_gp_number(f, column[c]);
+        }
     }
     fputc('\n', f);
 }
@@ -92,8 +99,7 @@ static void write_run(nr_picture *p, const nr_fit *fit, const nr_timeline *t, si
 
 static void labels(nr_picture *p, const sums *s, double sun_J)
 {
-    double at[PARTS] = {0.40, 0.52, 0.60, 0.70, 0.90};
-    double up = 0;
+    double at[PARTS], up = 0;
     for (int k = 0; k < PARTS; k++)
         up += fmax(0, s->energy[k]);
     /* At the middle of each part's share of the whole, over the height of the panel. */
@@ -103,14 +109,14 @@ static void labels(nr_picture *p, const sums *s, double sun_J)
         at[k] = box.bottom + (box.top - box.bottom) * (0.04 + 0.88 * (below + share / 2));
         below += share;
     }
+    int place = nr_round_place(nr_display_value(NR_SHOWN_ENERGY, p->units, sun_J), 3);
     nr_spread(at, PARTS, 0.075, box.bottom + 0.03, box.top - 0.02);
     for (int k = 0; k < PARTS; k++) {
         char text[96], a[NR_ROUNDED], percent[32];
         double shown = nr_display_value(NR_SHOWN_ENERGY, p->units, s->energy[k]);
         double of = 100 * s->energy[k] / sun_J;
-        (void)snprintf(percent, sizeof percent, "%.0f %%", fabs(of) < 0.5 ? 0.0 : of);
-        (void)snprintf(text, sizeof text, "%s, %s %s", percent,
-                       nr_round_text(shown, nr_round_place(fabs(shown), 2), a),
+        (void)snprintf(percent, sizeof percent, fabs(of) < 0.5 ? "under 1 %%" : "%.0f %%", of);
+        (void)snprintf(text, sizeof text, "%s, %s %s", percent, nr_round_text(shown, place, a),
                        nr_display_of(NR_SHOWN_ENERGY, p->units)->pretty);
         fprintf(p->script,
                 "set object rectangle from screen %.4f, screen %.4f to screen %.4f, screen %.4f "
@@ -156,11 +162,15 @@ nr_code nr_plot_energy(const nr_fit *fit, const char *path, const nr_plot_style 
     (void)snprintf(heading, sizeof heading, "Power on the gross area, %s",
                    nr_display_of(NR_SHOWN_POWER, p.units)->pretty);
     nr_panel(&p, &box, NULL);
-    nr_text_screen(&p, box.left, box.top + 0.047, "left", NR_PX_TEXT, NR_BLACK, heading);
+    nr_text_screen(&p, box.left, box.top + 0.066, "left", NR_PX_TEXT, NR_BLACK, heading);
     fputs("$energy << EOD\n", p.script);
     for (size_t r = 0; r < t.count; r++)
         write_run(&p, fit, &t, r, blocks / BINS + 1, &s);
-    fputs("NaN NaN NaN NaN NaN NaN NaN NaN NaN NaN NaN\nEOD\n", p.script);
+    for (int k = 0; k <= COLUMNS * PARTS; k++)
+        fputs(k == 0 ? "NaN" : " NaN", p.script);
+    fputs("\nEOD\n", p.script);
+    if (s.lo > -0.03 * s.hi)
+        s.lo = 0; /* too little below zero to be worth a step of the axis */
     nr_limits y = nr_nice(nr_display_value(NR_SHOWN_POWER, p.units, s.lo),
                           nr_display_value(NR_SHOWN_POWER, p.units, s.hi), 5, true);
     nr_range(&p, "y", y.lo, y.hi);
@@ -175,12 +185,13 @@ nr_code nr_plot_energy(const nr_fit *fit, const char *path, const nr_plot_style 
     fputs("plot NaN", p.script);
     for (int k = 0; k < PARTS; k++)
         fprintf(p.script,
-                ", $energy using 1:%d:%d with filledcurves fs solid 0.9 noborder lc rgb '%s'",
-                2 * k + 2, 2 * k + 3, part_colour[k]);
-    /* Thin dark edges keep neighbours apart in grey. */
+                ", $energy using 1:%d:%d with filledcurves fs solid 0.9 noborder lc rgb '%s'"
+                ", '' using 1:%d:%d with filledcurves fs solid 0.9 noborder lc rgb '%s'",
+                COLUMNS * k + 2, COLUMNS * k + 3, part_colour[k], COLUMNS * k + 4, COLUMNS * k + 5,
+                part_colour[k]);
+    /* Thin white edges keep neighbours apart in grey. */
     for (int k = 0; k < PARTS; k++)
-        fprintf(p.script, ", $energy using 1:%d with lines lw 0.8 lc rgb '" NR_TEXT_GREY "'",
-                2 * k + 3);
+        fprintf(p.script, ", $energy using 1:%d with lines lw 1 lc rgb 'white'", COLUMNS * k + 6);
     fputc('\n', p.script);
     return nr_picture_end(&p, err);
 }

@@ -10,9 +10,9 @@
 #include <string.h>
 
 /* More measured points than this on one panel only make the file large. */
-#define POINTS_SHOWN 900
+#define POINTS_SHOWN 300
 
-static const nr_box temperature_box = {0.055, 0.535, 0.525, 0.835};
+static const nr_box temperature_box = {0.055, 0.535, 0.525, 0.815};
 static const nr_box sun_box = {0.055, 0.535, 0.305, 0.455};
 static const nr_box residual_box = {0.055, 0.535, 0.090, 0.235};
 
@@ -139,7 +139,7 @@ static void temperatures(nr_picture *p, const nr_fit *fit, const nr_timeline *t,
     (void)snprintf(heading, sizeof heading, "Temperature, %s: measured (grey) and modelled",
                    nr_display_of(NR_SHOWN_TEMPERATURE, p->units)->pretty);
     nr_panel(p, &temperature_box, NULL);
-    nr_text_screen(p, temperature_box.left, temperature_box.top + 0.047, "left", NR_PX_TEXT,
+    nr_text_screen(p, temperature_box.left, temperature_box.top + 0.066, "left", NR_PX_TEXT,
                    NR_BLACK, heading);
     for (size_t c = 0; c < names->channels && c < 3; c++) {
         stretch_all(fit, t, measured, c, &lo, &hi);
@@ -162,8 +162,10 @@ static void temperatures(nr_picture *p, const nr_fit *fit, const nr_timeline *t,
     }
     write_rows(p, "air", fit, t, air, 0, NR_SHOWN_TEMPERATURE, false, 1);
     fputs("plot $air using 1:2 with lines lw 2 dt (10,4) lc rgb '" NR_GREEN "'", f);
-    for (size_t c = 0; c < names->channels && c < 3; c++)
-        fprintf(f, ", $measured%zu using 1:2 with points pt 7 ps 0.45 lc rgb '" NR_GREY "'", c);
+    for (size_t c = 0; c < names->channels && c < 3; c++) {
+        fprintf(f, ", $measured%zu using 1:2 with points", c);
+        nr_mark(p, 7, 0.45, NR_GREY);
+    }
     for (size_t c = 0; c < names->channels && c < 3; c++)
         fprintf(f, ", $modelled%zu using 1:2 with lines lw 2 dt %s lc rgb '%s'", c,
                 nr_channel_dash(names->channel[c].name, c),
@@ -189,7 +191,7 @@ static void sun_and_flow(nr_picture *p, const nr_fit *fit, const nr_timeline *t)
     nr_timeline_separators(p, t);
     write_rows(p, "sun", fit, t, sun, 0, NR_SHOWN_IRRADIANCE, false, 1);
     if (with_flow) {
-        (void)snprintf(heading, sizeof heading, "Flow (dashed), %s",
+        (void)snprintf(heading, sizeof heading, "Flow (thin line), %s",
                        nr_display_of(NR_SHOWN_FLOW, p->units)->pretty);
         nr_text_screen(p, sun_box.right + 0.035, sun_box.top + 0.022, "right", NR_PX_TEXT, NR_BLUE,
                        heading);
@@ -206,8 +208,19 @@ static void sun_and_flow(nr_picture *p, const nr_fit *fit, const nr_timeline *t)
           "', $sun using 1:2 with lines lw 2 lc rgb '" NR_ORANGE "'",
           f);
     if (with_flow)
-        fputs(", $flow using 1:2 axes x1y2 with lines lw 2 dt (6,3) lc rgb '" NR_BLUE "'", f);
+        fputs(", $flow using 1:2 axes x1y2 with lines lw 1.2 lc rgb '" NR_BLUE "'", f);
     fputc('\n', f);
+}
+
+/* Round, square and pointed marks tell the channels apart in grey. */
+static const int residual_marks[3] = {7, 5, 9};
+
+static void residual_key(nr_picture *p, const nr_fit_run *names)
+{
+    for (size_t c = 0; c < names->channels && c < 3; c++)
+        nr_text_marked(p, residual_box.right + 0.014, residual_box.top - 0.020 - 0.036 * (double)c,
+                       NR_PX_SMALL, residual_marks[c], nr_channel_colour(names->channel[c].name, c),
+                       names->channel[c].name);
 }
 
 static void residuals(nr_picture *p, const nr_fit *fit, const nr_timeline *t, size_t step)
@@ -248,12 +261,12 @@ static void residuals(nr_picture *p, const nr_fit *fit, const nr_timeline *t, si
         (void)snprintf(block, sizeof block, "residual%zu", c);
         write_rows(p, block, fit, t, residual, c, NR_SHOWN_DIFFERENCE, true, step);
     }
+    residual_key(p, names);
     fputs("plot NaN", f);
-    /* Filled, hollow and crossed marks tell the channels apart in grey. */
-    static const int marks[] = {7, 6, 2};
-    for (size_t c = 0; c < names->channels && c < 3; c++)
-        fprintf(f, ", $residual%zu using 1:2 with points pt %d ps 0.45 lc rgb '%s'", c, marks[c],
-                nr_channel_colour(names->channel[c].name, c));
+    for (size_t c = 0; c < names->channels && c < 3; c++) {
+        fprintf(f, ", $residual%zu using 1:2 with points", c);
+        nr_mark(p, residual_marks[c], 0.5, nr_channel_colour(names->channel[c].name, c));
+    }
     fputc('\n', f);
 }
 

@@ -259,6 +259,17 @@ static void draw_panel(nr_picture *p, const nr_inspect *x, const nr_readings *r,
     fputc('\n', f);
 }
 
+/* ", 52 to 57 min", ", at 25 min", or nothing for the whole record. */
+static void when(char *text, size_t size, const nr_finding *f)
+{
+    if (!isfinite(f->from_s) || !isfinite(f->to_s))
+        return;
+    if (f->to_s - f->from_s < 60)
+        (void)snprintf(text, size, ", at %.0f min", f->from_s / 60);
+    else
+        (void)snprintf(text, size, ", %.0f to %.0f min", f->from_s / 60, f->to_s / 60);
+}
+
 /* The worst findings by name, with the shade's colour, in one or two rows. Returns rows used. */
 static size_t findings(nr_picture *p, const nr_inspect *x)
 {
@@ -272,19 +283,11 @@ static size_t findings(nr_picture *p, const nr_inspect *x)
             static const char *const word[] = {"note", "doubt", "fault"};
             (void)snprintf(text, sizeof text, "%s: %s%s%s", word[f->severity], f->channel,
                            f->channel[0] != '\0' ? " " : "", f->code);
-            if (isfinite(f->from_s) && isfinite(f->to_s))
-                (void)snprintf(text + strlen(text), sizeof text - strlen(text),
-                               ", %.0f\u2013%.0f min", f->from_s / 60, f->to_s / 60);
+            when(text + strlen(text), sizeof text - strlen(text), f);
             double left = 0.030 + 0.325 * (double)(shown % 3);
             rows = shown / 3 + 1;
-            fputs("set label ", p->script);
-            nr_gp_quote(p->script, nr_gp_shorten(cut, sizeof cut, text, 36));
-            fprintf(p->script,
-                    " at screen %.4f,%.4f left front offset 1.0,0 tc rgb '" NR_BLACK
-                    "' point pt 5 ps 1.6 lc rgb '%s'",
-                    left, 0.880 - 0.034 * (double)(rows - 1), severity_colour(f->severity));
-            nr_font(p, NR_PX_SMALL);
-            fputc('\n', p->script);
+            nr_text_marked(p, left, 0.880 - 0.034 * (double)(rows - 1), NR_PX_SMALL, 5,
+                           severity_colour(f->severity), nr_gp_shorten(cut, sizeof cut, text, 36));
             shown++;
         }
     return rows;
@@ -311,7 +314,9 @@ static void title_of(char *text, size_t size, const nr_inspect *x)
 static void layout(nr_picture *p, const nr_inspect *x, const nr_readings *r, const panels *all,
                    size_t rows)
 {
-    nr_timeline t = nr_timeline_single(r->elapsed_s[r->rows - 1] - r->elapsed_s[0], r->utc_s[0]);
+    nr_timeline t = nr_timeline_single(r->elapsed_s[r->rows - 1] - r->elapsed_s[0] +
+                                           (isfinite(x->interval_s) ? x->interval_s : 0),
+                                       r->utc_s[0]);
     const double top = 0.850 - 0.034 * (double)rows, bottom = 0.090, gap = 0.062;
     double weight = 0;
     for (size_t i = 0; i < all->count; i++)

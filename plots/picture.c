@@ -14,7 +14,26 @@
  * 24 cm with the terminal's own half scale. Factors found by measuring text on the canvas. */
 static double px_factor(nr_form form)
 {
-    return form == NR_FORM_PNG ? 0.75 : form == NR_FORM_PDF ? 1.134 : 1.0;
+    return form == NR_FORM_PNG ? 0.75 : form == NR_FORM_PDF ? 0.865 : 1.0;
+}
+
+void nr_mark(nr_picture *p, int mark, double size, const char *colour)
+{
+    double factor = p->form == NR_FORM_PNG ? 1.0 : p->form == NR_FORM_PDF ? 0.65 : 0.55;
+    fprintf(p->script, " pt %d ps %.3g lc rgb '%s'", mark, size * factor, colour);
+}
+
+/* The light colours of the palette are lines and areas, not letters: darker shades of the same hue
+ * for text, at least 4.5:1 on white (WCAG 2, from memory). */
+static const char *letter_colour(const char *colour)
+{
+    static const char *const pairs[][2] = {{NR_ORANGE, "#8A5F00"}, {NR_SKY, "#1A72A8"},
+                                           {NR_GREEN, "#007A5A"},  {NR_PURPLE, "#A2477A"},
+                                           {NR_YELLOW, "#766F00"}, {NR_VERMILLION, "#BF5300"}};
+    for (size_t i = 0; i < sizeof pairs / sizeof *pairs; i++)
+        if (strcmp(pairs[i][0], colour) == 0)
+            return pairs[i][1];
+    return colour;
 }
 
 static const char *family(nr_form form)
@@ -55,7 +74,7 @@ static void terminal(nr_picture *p)
           "set border 1 lw 1 lc rgb '#9A9A9A'\n"
           "set style line 100 lw 1 lc rgb '" NR_GRID_GREY "' dt solid\n"
           "set style fill transparent solid 0.18 noborder\n"
-          "unset key\n"
+          "set errorbars 0.5\nunset key\n"
           "set multiplot\n",
           p->script);
 }
@@ -65,7 +84,20 @@ void nr_text_screen(nr_picture *p, double x, double y, const char *align, double
 {
     fputs("set label ", p->script);
     nr_gp_quote(p->script, text);
-    fprintf(p->script, " at screen %.4f,%.4f %s front tc rgb '%s'", x, y, align, colour);
+    fprintf(p->script, " at screen %.4f,%.4f %s front tc rgb '%s'", x, y, align,
+            letter_colour(colour));
+    nr_font(p, px);
+    fputc('\n', p->script);
+}
+
+void nr_text_marked(nr_picture *p, double x, double y, double px, int mark, const char *colour,
+                    const char *text)
+{
+    fputs("set label ", p->script);
+    nr_gp_quote(p->script, text);
+    fprintf(p->script, " at screen %.4f,%.4f left offset 1.0,0 front tc rgb '" NR_BLACK "' point",
+            x, y);
+    nr_mark(p, mark, 1.6, colour);
     nr_font(p, px);
     fputc('\n', p->script);
 }
@@ -78,7 +110,7 @@ void nr_text_end(nr_picture *p, double y, const char *colour, const char *text)
     nr_gp_quote(p->script, text);
     fputs(" at graph 1, first ", p->script);
     nr_gp_number(p->script, y);
-    fprintf(p->script, " left offset 0.6,0 front tc rgb '%s'", colour);
+    fprintf(p->script, " left offset 0.6,0 front tc rgb '%s'", letter_colour(colour));
     nr_font(p, NR_PX_SMALL);
     fputc('\n', p->script);
 }

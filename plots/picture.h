@@ -66,9 +66,15 @@ void nr_panel(nr_picture *p, const nr_box *box, const char *heading);
 /* " font 'Sans,13.5'" for text of that many px on the canvas. */
 void nr_font(nr_picture *p, double px);
 
+/* " pt 7 ps 1.3 lc rgb '#0072B2'", the mark as large in every form. */
+void nr_mark(nr_picture *p, int mark, double size, const char *colour);
+
 /* Text at a place of the canvas. align: "left", "right", "center". */
 void nr_text_screen(nr_picture *p, double x, double y, const char *align, double px,
                     const char *colour, const char *text);
+/* The same with a mark before it: an entry of a legend. */
+void nr_text_marked(nr_picture *p, double x, double y, double px, int mark, const char *colour,
+                    const char *text);
 /* Text just right of the current panel, at a height given in its y axis (first) coordinates. */
 void nr_text_end(nr_picture *p, double y, const char *colour, const char *text);
 

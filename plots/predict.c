@@ -12,7 +12,7 @@
  * prevention tables after Moritz and Henriques 1947). */
 #define SCALD_DEGC 49.0
 
-static const nr_box store_box = {0.065, 0.860, 0.365, 0.825};
+static const nr_box store_box = {0.065, 0.860, 0.365, 0.805};
 static const nr_box sun_box = {0.065, 0.860, 0.095, 0.255};
 
 static double shown_T(const nr_picture *p, double degC)
@@ -66,7 +66,6 @@ static void arrival(nr_picture *p, const nr_predict *q, double end_min)
         return;
     nr_quantity d = nr_display_quantity(NR_SHOWN_MINUTES, p->units, &q->time_s);
     double lo = fmax(d.lo95, 0), hi = fmin(d.hi95, end_min);
-    int place = nr_round_place(d.u, 2);
     if (hi > lo)
         fprintf(p->script,
                 "set object rectangle from first %.9g, graph 0 to first %.9g, graph 1 behind "
@@ -76,12 +75,7 @@ static void arrival(nr_picture *p, const nr_predict *q, double end_min)
             "set arrow from first %.9g, graph 0 to first %.9g, graph 1 nohead lw 1.5 lc rgb "
             "'" NR_TEXT_GREY "'\n",
             d.value, d.value);
-    (void)snprintf(text, sizeof text, "%s min",
-                   nr_round_text(d.value,
-                                 place < 0             ? 0
-                                 : fmin(place, 0) == 0 ? 0
-                                                       : place,
-                                 a));
+    (void)snprintf(text, sizeof text, "%s min", nr_round_text(d.value, 0, a));
     bool right = d.value > 0.8 * end_min;
     fputs("set label ", p->script);
     nr_gp_quote(p->script, text);
@@ -96,7 +90,7 @@ static void end_label(nr_picture *p, const nr_predict *q)
     char text[64], n[NR_ROUNDED];
     if (q->count == 0)
         return;
-    double last = q->trace[q->count - 1].store_degC;
+    double last = q->final_degC.known ? q->final_degC.value : q->trace[q->count - 1].store_degC;
     (void)snprintf(text, sizeof text, "store %s %s", nr_round_text(shown_T(p, last), 0, n),
                    nr_display_of(NR_SHOWN_TEMPERATURE, p->units)->pretty);
     nr_text_end(p, shown_T(p, last), NR_BLUE, text);
@@ -117,7 +111,7 @@ static void store(nr_picture *p, const nr_predict *q, const nr_timeline *t)
     (void)snprintf(heading, sizeof heading, "Water in the container, %s (95 %% band)",
                    nr_display_of(NR_SHOWN_TEMPERATURE, p->units)->pretty);
     nr_panel(p, &store_box, NULL);
-    nr_text_screen(p, store_box.left, store_box.top + 0.047, "left", NR_PX_TEXT, NR_BLACK, heading);
+    nr_text_screen(p, store_box.left, store_box.top + 0.066, "left", NR_PX_TEXT, NR_BLACK, heading);
     nr_limits y = nr_nice(shown_T(p, lo), shown_T(p, hi), 6, false);
     nr_range(p, "y", y.lo, y.hi);
     nr_tics(p, "y", &y);
@@ -180,8 +174,7 @@ static void subtitle_of(char *text, size_t size, const nr_predict *q, nr_units u
     char date[64];
     double kg = nr_display_value(NR_SHOWN_WATER, units, q->day.water_kg);
     if (isfinite(kg))
-        (void)snprintf(wet, sizeof wet, ", %s %s of water",
-                       nr_round_text(kg, nr_round_place(kg, 3), water),
+        (void)snprintf(wet, sizeof wet, ", %s %s of water", nr_plain_text(kg, 3, water),
                        nr_display_of(NR_SHOWN_WATER, units)->pretty);
     (void)nr_gp_shorten(name, sizeof name, q->fit != NULL ? q->fit->collector_name : "", 40);
     (void)nr_round_text(nr_display_value(NR_SHOWN_TEMPERATURE, units, q->day.air_degC), 0, air);

@@ -58,8 +58,11 @@ void nr_timeline_axis(nr_picture *p, const nr_timeline *t, bool labelled, double
 {
     FILE *f = p->script;
     /* A number takes about 60 px; over six hours people count in hours. */
-    double step = time_step(t->total_min, fmax(3, floor(box_width * NR_CANVAS_W / 75)));
-    bool hours = t->total_min > 360 && step >= 60;
+    double fits = fmax(floor(box_width * NR_CANVAS_W / 75), 2 * (double)t->count);
+    double step = time_step(t->total_min, fmax(3, fits)), longest = 0;
+    for (size_t i = 0; i < t->count; i++)
+        longest = fmax(longest, t->length_min[i]);
+    bool hours = longest > 360 && step >= 60;
     nr_range(p, "x", 0, t->total_min);
     fputs("set xtics nomirror out scale 0.5 tc rgb '" NR_TEXT_GREY "'", f);
     nr_font(p, NR_PX_SMALL);

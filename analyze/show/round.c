@@ -5,6 +5,7 @@
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 /* What separates a decimal half from its nearest double, in units of the last place kept. */
 #define HALF_SLACK 1e-9
@@ -59,6 +60,20 @@ char *nr_round_text(double value, int place, char text[NR_ROUNDED])
         return text;
     }
     (void)snprintf(text, NR_ROUNDED, "%.*f", place > 0 ? place : 0, rounded == 0.0 ? 0.0 : rounded);
+    return text;
+}
+
+char *nr_plain_text(double value, int digits, char text[NR_ROUNDED])
+{
+    (void)nr_round_text(value, nr_round_place(fabs(value), digits), text);
+    char *point = strchr(text, '.');
+    if (point == NULL || strchr(text, 'e') != NULL)
+        return text;
+    char *end = text + strlen(text);
+    while (end[-1] == '0')
+        *--end = '\0';
+    if (end[-1] == '.')
+        end[-1] = '\0';
     return text;
 }
 

@@ -16,4 +16,8 @@ int nr_round_place(double u, int digits);
  * significant digits. NAN: "?". Never "-0". Returns text. */
 char *nr_round_text(double value, int place, char text[NR_ROUNDED]);
 
+/* A stated or chosen number, without an uncertainty: up to digits significant digits, no trailing
+ * zeros ("40", "0.52", "10.6"). NAN: "?". Returns text. */
+char *nr_plain_text(double value, int digits, char text[NR_ROUNDED]);
+
 #endif

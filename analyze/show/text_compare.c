@@ -77,7 +77,7 @@ static void block_rows(FILE *to, const nr_compare *c, const block *b, nr_units u
 static char *shown(nr_shown what, nr_units units, double si, int digits, char text[NR_ROUNDED])
 {
     double value = nr_display_value(what, units, si);
-    return nr_round_text(value, nr_round_place(fabs(value), digits), text);
+    return nr_plain_text(value, digits, text);
 }
 
 static void reference_day(FILE *to, const nr_reference_day *day, nr_units units)

@@ -15,7 +15,7 @@
 
 static char *num(double value, int digits, char text[NR_ROUNDED])
 {
-    return nr_round_text(value, nr_round_place(fabs(value), digits), text);
+    return nr_plain_text(value, digits, text);
 }
 
 static void headline(FILE *to, const nr_fit *fit, nr_units units)

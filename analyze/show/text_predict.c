@@ -68,8 +68,7 @@ static void day(FILE *to, const nr_day *d, nr_units units)
     char sun[NR_ROUNDED], air[NR_ROUNDED], water[NR_ROUNDED];
     if (isfinite(d->water_kg)) {
         double shown_water = nr_display_value(NR_SHOWN_WATER, units, d->water_kg);
-        nr_sentence(to, NR_UNITS_SI, "", "Water: %s %s.",
-                    nr_round_text(shown_water, nr_round_place(shown_water, 3), water),
+        nr_sentence(to, NR_UNITS_SI, "", "Water: %s %s.", nr_plain_text(shown_water, 3, water),
                     nr_display_of(NR_SHOWN_WATER, units)->plain);
     }
     if (d->clear_sky)

@@ -260,7 +260,7 @@ static nr_fit *fixture_fit(fixture *x, const fixture_build *b, size_t runs)
     fixture_budget(f);
     fixture_learned(f, "store sensor, offset", "K", 0, 0.15, 0.04, 0.08);
     fixture_learned(f, "flow sensor, gain", "", 1, 0.02, 1.051, 0.008);
-    fixture_learned(f, "gross area", "m2", 0.52, 0.0026, 0.52, 0.0026);
+    fixture_learned(f, "gross area", "m2", 1.1, 0.0055, 1.1, 0.0055);
     f->runs = runs;
     f->run = fixture_get(x, runs, sizeof *f->run);
     for (size_t i = 0; i < runs; i++)
@@ -274,7 +274,7 @@ static nr_fit *fixture_fit(fixture *x, const fixture_build *b, size_t runs)
 static const fixture_build fixture_glazed = {"Glazed wash stand",
                                              "sample-runs/wash-stand-glazed",
                                              "Wash stand behind the seedling tunnel",
-                                             0.52,
+                                             1.10,
                                              0.712,
                                              8.1,
                                              40,
@@ -286,7 +286,7 @@ static const fixture_build fixture_glazed = {"Glazed wash stand",
 static const fixture_build fixture_bare = {"Bare wash stand",
                                            "sample-runs/wash-stand-bare",
                                            "The same coil without glass",
-                                           0.52,
+                                           1.10,
                                            0.802,
                                            17.4,
                                            40,
@@ -392,7 +392,7 @@ static nr_predict *fixture_predict(fixture *x, bool reached, bool clear_sky)
         t->hi95 = T + 0.07 * (T - 15);
         if (isnan(when) && T >= p->day.to_degC)
             when = t->t_s;
-        T += 60 * (0.52 * (0.712 * t->sun_W_m2 - 8.1 * (T + 3 - 22)) - 1.6 * (T - 22)) /
+        T += 60 * (1.10 * (0.712 * t->sun_W_m2 - 8.1 * (T + 3 - 22)) - 1.6 * (T - 22)) /
              (40 * 4186.0);
     }
     p->reached = !isnan(when);
