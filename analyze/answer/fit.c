@@ -73,6 +73,7 @@ nr_code nr_fit_joint(nr_series *const *series, const size_t *build_of, size_t ru
 {
     nr_joint_options how = {.use_store = options->use_store,
                             .use_loop = options->use_loop,
+                            .lump_store_loss = options->lump_store_loss,
                             .progress = options->progress};
     nr_code code = solve(series, build_of, runs, builds, &how, out, err);
     if (code)

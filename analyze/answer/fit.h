@@ -138,6 +138,7 @@ typedef struct nr_fit {
 typedef struct nr_fit_options {
     bool use_store;   /* default true: use the store's temperature */
     bool use_loop;    /* default true: use inlet, outlet, flow where recorded */
+    bool lump_store_loss; /* default false: count the container's loss with the collector's */
     nr_reference reference; /* wanted; given only where force_reference */
     bool force_reference;
     const nr_sink *progress; /* may be NULL */

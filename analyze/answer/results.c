@@ -8,6 +8,11 @@
  * typical size): far above rounding, far below where results bend. */
 #define PART_OF_SCALE 1e-3
 
+bool nr_result_lasting(nr_term term)
+{
+    return term < NR_TERM_SUN_OFFSET || term == NR_TERM_LN_FLOW || term == NR_TERM_B0;
+}
+
 bool nr_result_gradient(const nr_joint *j, nr_result_fn fn, const void *context, double *gradient)
 {
     double *x = malloc(j->parameters * sizeof(double));

@@ -12,6 +12,10 @@
 /* A result as a function of the joint parameters. */
 typedef double (*nr_result_fn)(const nr_joint *joint, const double *x, const void *context);
 
+/* Whether a term says something about the collector or the store themselves, beyond the sensors
+ * and the start of one record: only these can move a result about another moment. */
+bool nr_result_lasting(nr_term term);
+
 /* Gradient [parameters] of fn at joint->x; out of memory or a non-finite value: false. */
 bool nr_result_gradient(const nr_joint *joint, nr_result_fn fn, const void *context,
                         double *gradient);

@@ -7,6 +7,8 @@
 static const nr_command commands[] = {
     {"fit", "efficiency curve and loss coefficient of one collector, from one or more runs",
      nr_cmd_fit},
+    {"compare", "two to six builds against each other: which is better, by how much, how sure",
+     nr_cmd_compare},
 };
 #define COMMANDS (sizeof commands / sizeof commands[0])
 

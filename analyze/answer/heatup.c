@@ -1,0 +1,152 @@
+#include "analyze/answer/heatup.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Steps of one simulation. Backward Euler lags by half a step: 0.1 % of the time simulated. */
+#define STEPS 600
+/* The first guess of the heat-up time is widened by this before it is simulated. */
+#define MARGIN 1.3
+
+static double weather_at(const nr_forecast *w, const double *v, double t_s)
+{
+    double at = t_s / w->every_s;
+    if (w->count < 2 || !(at > 0))
+        return v[0];
+    size_t k = (size_t)at;
+    if (k + 1 >= w->count)
+        return v[w->count - 1];
+    return v[k] + (v[k + 1] - v[k]) * (at - (double)k);
+}
+
+static nr_loop_params params_for(const nr_joint *j, const double *x, const nr_heatup_case *c)
+{
+    nr_loop_params p = nr_joint_params(j, c->piece, x);
+    const nr_series *s = j->piece[c->piece].series;
+    if (!isnan(c->water_kg))
+        p.store_J_K += (c->water_kg - s->run->rig.store.water_kg.value) * s->cp_J_kgK;
+    if (!isnan(c->store_loss_W_K))
+        p.store_loss_W_K = c->store_loss_W_K;
+    p.t_store_degC = p.t_absorber_degC = p.t_fluid_degC = c->from_degC;
+    p.sun_offset_W_m2 = p.sun_gain = p.air_offset_K = 0; /* the forecast is the truth */
+    return p;
+}
+
+/* One simulation of `seconds` in STEPS steps, block = one step. */
+static bool simulate(const nr_loop_params *p, const nr_heatup_case *c, double seconds,
+                     double *store)
+{
+    double step = seconds / STEPS;
+    double *work = malloc(5 * STEPS * sizeof *work);
+    if (!work)
+        return false;
+    double *sun = work, *air = work + STEPS, *flow = work + 2 * STEPS, *wind = work + 3 * STEPS;
+    double *oblique = work + 4 * STEPS;
+    for (size_t k = 0; k < STEPS; k++) {
+        double t = step * ((double)k + 0.5);
+        sun[k] = weather_at(&c->weather, c->weather.sun_W_m2, t);
+        air[k] = weather_at(&c->weather, c->weather.air_degC, t);
+        oblique[k] =
+            c->weather.obliquity ? weather_at(&c->weather, c->weather.obliquity, t) : 0;
+        flow[k] = c->flow_W_K;
+        wind[k] = c->weather.wind_above_mean_m_s;
+    }
+    nr_loop_input in = {.blocks = STEPS,
+                        .steps_per_block = 1,
+                        .step_s = step,
+                        .sun_W_m2 = sun,
+                        .air_degC = air,
+                        .flow_W_K = flow,
+                        .wind_m_s = wind,
+                        .obliquity = oblique};
+    nr_loop_output out = {.reading = {store, NULL, NULL}};
+    nr_loop_run(&in, p, &out);
+    free(work);
+    return true;
+}
+
+/* Time at which the trace (block means, so at the middle of each step) reaches the target. */
+static double crossing(const double *store, double step, double from, double to)
+{
+    double before = from, when = 0;
+    for (size_t k = 0; k < STEPS; k++) {
+        double now = step * ((double)k + 0.5);
+        if (store[k] >= to)
+            return when + (now - when) * (to - before) / (store[k] - before);
+        before = store[k];
+        when = now;
+    }
+    return NAN;
+}
+
+double nr_result_heat_up_s(const nr_joint *j, const double *x, const void *context)
+{
+    const nr_heatup_case *c = context;
+    if (c->to_degC <= c->from_degC)
+        return 0;
+    nr_loop_params p = params_for(j, x, c);
+    double store[STEPS];
+    /* Coarse over the whole limit first, then fine up to just beyond the coarse answer. */
+    if (!simulate(&p, c, c->limit_s, store))
+        return NAN;
+    double rough = crossing(store, c->limit_s / STEPS, c->from_degC, c->to_degC);
+    if (isnan(rough))
+        return NAN;
+    double span = fmin(MARGIN * rough + c->limit_s / STEPS, c->limit_s);
+    if (!simulate(&p, c, span, store))
+        return NAN;
+    double fine = crossing(store, span / STEPS, c->from_degC, c->to_degC);
+    return isnan(fine) ? rough : fine;
+}
+
+bool nr_heatup_trace(const nr_joint *j, const double *x, const nr_heatup_case *c, size_t count,
+                     double *store_degC)
+{
+    nr_loop_params p = params_for(j, x, c);
+    double store[STEPS];
+    if (!simulate(&p, c, c->limit_s, store))
+        return false;
+    for (size_t i = 0; i < count; i++) {
+        double at = (double)i / (double)(count - 1) * STEPS - 0.5; /* middles of the steps */
+        if (at <= 0) {
+            store_degC[i] = c->from_degC + (store[0] - c->from_degC) * (at + 0.5) / 0.5;
+            continue;
+        }
+        size_t k = (size_t)at;
+        store_degC[i] = k + 1 < STEPS ? store[k] + (store[k + 1] - store[k]) * (at - (double)k)
+                                      : store[STEPS - 1] + (store[STEPS - 1] - store[STEPS - 2]) *
+                                                               (at - (double)(STEPS - 1));
+    }
+    return true;
+}
+
+bool nr_heatup_band(const nr_joint *j, const nr_heatup_case *c, size_t count, double *store_degC,
+                    double *u_K)
+{
+    size_t m = j->parameters;
+    double *slope = calloc(count * m, sizeof(double)), *x = malloc(m * sizeof(double));
+    double *above = malloc(count * sizeof(double)), *below = malloc(count * sizeof(double));
+    bool good = slope && x && above && below && nr_heatup_trace(j, j->x, c, count, store_degC);
+    if (good)
+        memcpy(x, j->x, m * sizeof(double));
+    for (size_t i = 0; good && i < m; i++) {
+        if (!nr_result_lasting(j->parameter[i].term))
+            continue;
+        double h = 1e-3 * j->parameter[i].scale;
+        x[i] = j->x[i] + h;
+        good = nr_heatup_trace(j, x, c, count, above);
+        x[i] = j->x[i] - h;
+        good = good && nr_heatup_trace(j, x, c, count, below);
+        x[i] = j->x[i];
+        for (size_t k = 0; good && k < count; k++)
+            slope[k * m + i] = (above[k] - below[k]) / (2 * h);
+    }
+    for (size_t k = 0; good && k < count; k++)
+        u_K[k] = sqrt(nr_joint_variance(j, slope + k * m, NULL, NULL, NULL));
+    free(slope);
+    free(x);
+    free(above);
+    free(below);
+    return good;
+}

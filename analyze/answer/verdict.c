@@ -1,0 +1,92 @@
+#include "analyze/answer/verdict.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+
+__attribute__((format(printf, 2, 3))) static void say(nr_compare *c, const char *format, ...)
+{
+    size_t used = strlen(c->verdict);
+    va_list args;
+    va_start(args, format);
+    vsnprintf(c->verdict + used, sizeof c->verdict - used, format, args);
+    va_end(args);
+}
+
+static void say_use(nr_compare *c)
+{
+    say(c, "For heating %.0f kg from %.0f to %.0f degC at %.0f W/m2 and %.0f degC air, ",
+        c->day.store_kg, c->day.from_degC, c->day.to_degC, c->day.sun_W_m2, c->day.air_degC);
+}
+
+/* The fastest build, or builds when none is. */
+static size_t fastest(const nr_compare *c)
+{
+    size_t best = 0;
+    for (size_t b = 1; b < c->builds; b++) {
+        const nr_quantity *t = &c->heat_up[b].time_s, *now = &c->heat_up[best].time_s;
+        if (t->known && (!now->known || t->value < now->value))
+            best = b;
+    }
+    return best;
+}
+
+static const nr_difference *pair(const nr_compare *c, size_t a, size_t b)
+{
+    for (size_t i = 0; i < c->differences; i++)
+        if ((c->difference[i].of == a && c->difference[i].against == b) ||
+            (c->difference[i].of == b && c->difference[i].against == a))
+            return &c->difference[i];
+    return NULL;
+}
+
+static void say_pair(nr_compare *c, size_t best, size_t other)
+{
+    const nr_difference *d = pair(c, best, other);
+    const nr_quantity *t = &d->heat_up_s;
+    double sign = d->of == best ? 1 : -1; /* time(best) - time(other) */
+    double low = sign > 0 ? t->lo95 : -t->hi95, high = sign > 0 ? t->hi95 : -t->lo95;
+    double mine = c->heat_up[best].time_s.value / 60, theirs = c->heat_up[other].time_s.value / 60;
+    if (!c->heat_up[other].time_s.known) {
+        say(c, "%s gets there in %.0f minutes, %s does not within twelve hours. ", c->label[best],
+            mine, c->label[other]);
+        return;
+    }
+    if (high < 0)
+        say(c, "%s beats %s: %.0f minutes against %.0f, a gain of %.0f (95 %%: %.0f to %.0f). ",
+            c->label[best], c->label[other], mine, theirs, theirs - mine, -high / 60, -low / 60);
+    else
+        say(c,
+            "%s and %s cannot be told apart: %.0f minutes against %.0f, a difference of %.0f "
+            "(95 %%: %.0f to %.0f). ",
+            c->label[best], c->label[other], mine, theirs, sign * t->value / 60, low / 60,
+            high / 60);
+}
+
+static void say_crossing(nr_compare *c)
+{
+    if (c->differences != 1 || !c->difference[0].crossing_known)
+        return;
+    const nr_difference *d = &c->difference[0];
+    /* The build with the smaller loss wins where it is hot. */
+    size_t hot = d->a1.value < 0 ? d->of : d->against;
+    size_t cold = hot == d->of ? d->against : d->of;
+    say(c, "Below %.0f K over the air %s gathers more, above it %s.", d->crossing_K, c->label[cold],
+        c->label[hot]);
+}
+
+void nr_verdict_write(nr_compare *c)
+{
+    c->verdict[0] = 0;
+    size_t best = fastest(c);
+    say_use(c);
+    if (!c->heat_up[best].time_s.known) {
+        say(c, "no build gets there within twelve hours.");
+        return;
+    }
+    for (size_t other = 0; other < c->builds; other++)
+        if (other != best)
+            say_pair(c, best, other);
+    say_crossing(c);
+}

@@ -1,0 +1,280 @@
+/* Does the 95 % interval hold the truth in 95 % of tests? Simulated, not argued.
+ *
+ * For every scenario N heaters and days are drawn (seed 1 .. N), simulated by the virtual rig,
+ * whose physics is not the fitted model's, fitted as `noonfit fit` does, and held against the
+ * rig's own steady-state curve at three points of the tested range. Seeds, counts and results are
+ * printed; the work is spread over all cores.
+ *
+ *     coverage [--runs N] [--first SEED] [--scenario NAME] [--short]
+ *
+ * --short: the check the test suite runs. Fails (exit 1) when a scenario leaves its limits.
+ */
+#include "analyze/answer/fit.h"
+#include "sample-runs/rig/virtual.h"
+
+#include <getopt.h>
+#include <math.h>
+#include <stdbool.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/wait.h>
+#include <time.h>
+#include <unistd.h>
+
+#define POINTS 3
+
+/* One fitted run against its truth. */
+typedef struct outcome {
+    int answered;              /* 0: the fit refused */
+    int inside[POINTS];
+    double error[POINTS];      /* fitted minus true efficiency */
+    double u[POINTS];          /* standard uncertainty */
+    double u_random, seconds;
+    double a1_u, a1;
+    char reason[160];
+} outcome;
+
+typedef struct scenario {
+    const char *name;
+    const char *what;
+    bool bare;
+    nr_virtual_sky sky;
+    nr_virtual_pump pump;
+    bool loop, loss_given, pump_seen;
+    bool modifier; /* the true glass has an incidence modifier */
+} scenario;
+
+static const scenario scenarios[] = {
+    {"clear", "glazed, clear, loop channels", false, NR_SKY_CLEAR, NR_PUMP_STEADY, true, false,
+     false, true},
+    {"cloudy", "glazed, cloudy, loop channels", false, NR_SKY_CLOUDY, NR_PUMP_STEADY, true, false,
+     false, true},
+    {"stalling", "glazed, panel pump stalls, loop channels", false, NR_SKY_BROKEN, NR_PUMP_PANEL,
+     true, false, false, true},
+    {"bare", "bare, clear, loop channels", true, NR_SKY_CLEAR, NR_PUMP_STEADY, true, false, false,
+     false},
+    {"bare-cloudy", "bare, cloudy, loop channels", true, NR_SKY_CLOUDY, NR_PUMP_STEADY, true, false,
+     false, false},
+    {"store", "glazed, clear, store only, loss given", false, NR_SKY_CLEAR, NR_PUMP_STEADY, false,
+     true, false, true},
+    {"store-cloudy", "glazed, cloudy, store only, loss given", false, NR_SKY_CLOUDY, NR_PUMP_STEADY,
+     false, true, false, true},
+    {"store-lumped", "glazed, clear, store only, loss unknown", false, NR_SKY_CLEAR, NR_PUMP_STEADY,
+     false, false, false, true},
+    {"store-lumped-cloudy", "glazed, cloudy, store only, loss unknown", false, NR_SKY_CLOUDY,
+     NR_PUMP_STEADY, false, false, false, true},
+    {"store-stalling", "glazed, stalls seen by pump supply, loss given", false, NR_SKY_BROKEN,
+     NR_PUMP_PANEL, false, true, true, true},
+    {"store-unseen", "glazed, stalls not seen, loss given", false, NR_SKY_BROKEN, NR_PUMP_PANEL,
+     false, true, false, true},
+    {"store-bare", "bare, clear, store only, loss given", true, NR_SKY_CLEAR, NR_PUMP_STEADY, false,
+     true, false, false},
+};
+#define SCENARIOS (sizeof scenarios / sizeof scenarios[0])
+
+static nr_virtual_params params_of(const scenario *s, unsigned long seed)
+{
+    nr_virtual_params p = s->bare ? nr_virtual_bare() : nr_virtual_glazed();
+    p.rig_seed = p.day_seed = seed;
+    p.sky = s->sky;
+    p.pump = s->pump;
+    p.channels = s->loop ? NR_VC_LOOP_SET : NR_VC_STORE_SET;
+    if (s->pump_seen)
+        p.channels |= NR_VC_BIT(NR_VC_PUMP);
+    p.state_store_loss = s->loss_given;
+    p.stated.iam_b0 = s->modifier ? 0.1 : 0;
+    return p;
+}
+
+/* The rig's curve is at normal incidence; the fit's at the run's mean angle. */
+static double true_efficiency(const nr_virtual_run *run, const nr_fit *fit, double x)
+{
+    nr_virtual_device d = run->device;
+    if (fit->incidence.known) {
+        /* By definition of K the absorbed share falls by it. */
+        double oblique = 1 / cos(fit->incidence.mean_deg * M_PI / 180) - 1;
+        d.optical *= 1 - d.iam_b0 * oblique;
+    }
+    nr_virtual_conditions c = run->mean;
+    c.sun_W_m2 = fit->mean_sun_W_m2;
+    c.air_degC = fit->mean_air_degC;
+    return nr_virtual_steady(&d, &c, x,
+                             fit->reference == NR_REFERENCE_MEAN ? NR_BASIS_MEAN : NR_BASIS_INLET,
+                             fit->loss_includes_store)
+        .eta;
+}
+
+static void judge(const nr_virtual_run *run, const nr_fit *fit, outcome *o)
+{
+    size_t first = 0, last = 0;
+    for (size_t i = 0; i < fit->curve_points; i++) {
+        if (fit->curve[i].tested && !fit->curve[first].tested)
+            first = i;
+        if (fit->curve[i].tested)
+            last = i;
+    }
+    o->answered = 1;
+    for (int k = 0; k < POINTS; k++) {
+        const nr_curve_point *p = &fit->curve[first + (last - first) * (size_t)k / (POINTS - 1)];
+        double truth = true_efficiency(run, fit, p->x);
+        o->inside[k] = truth >= p->lo95 && truth <= p->hi95;
+        o->error[k] = p->eta - truth;
+        o->u[k] = (p->hi95 - p->lo95) / (2 * 1.959964);
+    }
+    o->u_random = fit->eta0.u_random;
+    o->a1 = fit->a1.value;
+    o->a1_u = fit->a1.u;
+    o->seconds = fit->seconds;
+}
+
+static outcome try_one(const scenario *s, unsigned long seed)
+{
+    outcome o = {0};
+    nr_virtual_params p = params_of(s, seed);
+    nr_virtual_run *run = NULL;
+    nr_err err = {.text = ""};
+    if (nr_virtual_simulate(&p, &run, &err)) {
+        snprintf(o.reason, sizeof o.reason, "simulation: %.140s", err.text);
+        return o;
+    }
+    nr_fit_options options = nr_fit_defaults();
+    nr_fit *fit = NULL;
+    const nr_run *record = &run->run;
+    if (nr_fit_runs(&record, 1, &options, &fit, &err))
+        snprintf(o.reason, sizeof o.reason, "%.159s", err.text);
+    else
+        judge(run, fit, &o);
+    nr_fit_free(fit);
+    nr_virtual_run_free(run);
+    return o;
+}
+
+/* What a worker sends back; short enough that a pipe takes it whole or not at all. */
+typedef struct message {
+    size_t index;
+    outcome outcome;
+} message;
+
+/* Worker w of n does every n-th run. */
+static void work(const scenario *s, unsigned long first, size_t runs, size_t w, size_t n, int to)
+{
+    for (size_t i = w; i < runs; i += n) {
+        message m = {.index = i, .outcome = try_one(s, first + i)};
+        if (write(to, &m, sizeof m) != sizeof m)
+            _exit(1);
+    }
+    _exit(0);
+}
+
+static bool collect(const scenario *s, unsigned long first, size_t runs, outcome *all)
+{
+    long cores = sysconf(_SC_NPROCESSORS_ONLN);
+    size_t n = cores > 0 ? (size_t)cores : 1, got = 0;
+    int ends[2];
+    if (pipe(ends))
+        return false;
+    fflush(NULL);
+    for (size_t w = 0; w < n; w++) {
+        pid_t pid = fork();
+        if (pid == 0) {
+            close(ends[0]);
+            work(s, first, runs, w, n, ends[1]);
+        }
+        if (pid < 0)
+            return false;
+    }
+    close(ends[1]);
+    message m;
+    while (read(ends[0], &m, sizeof m) == sizeof m) {
+        if (m.index < runs)
+            all[m.index] = m.outcome;
+        got++;
+        if (isatty(STDERR_FILENO))
+            fprintf(stderr, "\r%-20s %zu of %zu ", s->name, got, runs);
+    }
+    close(ends[0]);
+    if (isatty(STDERR_FILENO))
+        fprintf(stderr, "\r\033[K");
+    while (wait(NULL) > 0)
+        continue;
+    return got == runs;
+}
+
+static int by_value(const void *a, const void *b)
+{
+    double x = *(const double *)a, y = *(const double *)b;
+    return (x > y) - (x < y);
+}
+
+static void report(const scenario *s, const outcome *all, size_t runs)
+{
+    size_t answered = 0;
+    double inside[POINTS] = {0}, bias[POINTS] = {0}, rms[POINTS] = {0}, u[POINTS] = {0};
+    double random = 0, seconds = 0, a1_u = 0, *half = malloc(runs * sizeof(double));
+    const char *reason = "";
+    for (size_t i = 0; i < runs; i++) {
+        if (!all[i].answered) {
+            reason = all[i].reason;
+            continue;
+        }
+        half[answered++] = 1.959964 * all[i].u[1];
+        random += all[i].u_random;
+        seconds += all[i].seconds;
+        a1_u += all[i].a1_u;
+        for (int k = 0; k < POINTS; k++) {
+            inside[k] += all[i].inside[k];
+            bias[k] += all[i].error[k];
+            rms[k] += all[i].error[k] * all[i].error[k];
+            u[k] += all[i].u[k];
+        }
+    }
+    double n = (double)(answered ? answered : 1);
+    qsort(half, answered, sizeof *half, by_value);
+    printf("%-20s %4zu/%-4zu", s->name, answered, runs);
+    for (int k = 0; k < POINTS; k++)
+        printf("  %.3f", inside[k] / n);
+    for (int k = 0; k < POINTS; k++)
+        printf("  %+.4f %.4f %.4f", bias[k] / n, sqrt(rms[k] / n), u[k] / n);
+    printf("  %.4f  %.2f  %.0f\n", answered ? half[answered / 2] : NAN, a1_u / n,
+           1e3 * seconds / n);
+    if (answered < runs)
+        printf("    refused: %s\n", reason);
+    (void)random;
+    free(half);
+}
+
+int main(int argc, char **argv)
+{
+    size_t runs = 500;
+    unsigned long first = 1;
+    const char *only = NULL;
+    static const struct option options[] = {{"runs", required_argument, NULL, 'n'},
+                                            {"first", required_argument, NULL, 'f'},
+                                            {"scenario", required_argument, NULL, 's'},
+                                            {NULL, 0, NULL, 0}};
+    int c;
+    while ((c = getopt_long(argc, argv, "", options, NULL)) != -1) {
+        if (c == 'n')
+            runs = strtoul(optarg, NULL, 10);
+        else if (c == 'f')
+            first = strtoul(optarg, NULL, 10);
+        else if (c == 's')
+            only = optarg;
+        else
+            return 2;
+    }
+    printf("%-20s %9s  %s\n", "scenario", "answered",
+           "inside 95 % (low, mid, high)  then per point: bias, rms error, mean u; median half-width, u(a1), ms");
+    outcome *all = calloc(runs, sizeof *all);
+    for (size_t i = 0; all && i < SCENARIOS; i++) {
+        if (only && strcmp(only, scenarios[i].name))
+            continue;
+        if (!collect(&scenarios[i], first, runs, all))
+            return 1;
+        report(&scenarios[i], all, runs);
+        fflush(stdout);
+    }
+    free(all);
+    return 0;
+}
