@@ -150,6 +150,8 @@ static nr_code broken_quote(reader *r)
  * too, and whatever it swallowed with it: the record itself is in readings.csv. */
 static nr_code read_tail(reader *r, struct csv_parser *csv, const char *tail, size_t length)
 {
+    if (tail[length - 1] == ',') /* the text was to come */
+        return NR_BAD;
     if (csv_parse(csv, tail, length, on_cell, on_row, r) != length)
         return broken_quote(r);
     if (csv_fini(csv, on_cell, on_row, r) != 0 && r->code == NR_OK)

@@ -32,7 +32,7 @@ nr_code nr_rig_parse(const char *text, size_t length, const char *path, nr_rig_n
     nr_rig_lines lines;
     start(rig, path);
     bool whole = nr_rig_lines_read(text, length, &lines, &found);
-    if (whole) {
+    if (whole && (lines.sections > 0 || found.count == 0)) { /* else it is no rig file at all */
         nr_rig_fill(rig, &lines, &found);
         nr_rig_check(rig, need, &lines, &found);
     }

@@ -29,6 +29,13 @@ static nr_rig_section_kind home_of(const char *key)
     return NR_SECTION_NONE;
 }
 
+static bool takes_u(nr_rig_section_kind kind, const char *name)
+{
+    bool uncertainty;
+    const nr_rig_key *key = nr_rig_key_find(kind, name, &uncertainty);
+    return key && key->kind == NR_KEY_QUANTITY;
+}
+
 static void list_names(const char *const *names, size_t count, char *out, size_t size)
 {
     size_t used = 0;
@@ -45,12 +52,14 @@ void nr_rig_unknown_key(const nr_rig_section *section, const nr_rig_entry *entry
     const char *names[MOST_NAMES];
     char heading[NR_RIG_SHOWN], shown[NR_RIG_SHOWN], list[600];
     size_t count = allowed(section, law, names);
-    bool prefixed = strncmp(entry->key, "u_", 2) == 0;
     nr_rig_heading(section, heading);
     nr_clean(shown, sizeof shown, entry->key, strlen(entry->key));
     nr_rig_section_kind home = home_of(entry->key);
-    const char *near = nr_rig_nearest(entry->key, names, count);
-    bool with_u = !near && prefixed && (near = nr_rig_nearest(entry->key + 2, names, count));
+    bool with_u, prefixed = strncmp(entry->key, "u_", 2) == 0;
+    const char *near = prefixed ? nr_rig_nearest(entry->key + 2, names, count) : NULL;
+    with_u = near && takes_u(section->kind, near);
+    if (!with_u)
+        near = nr_rig_nearest(entry->key, names, count);
     list_names(names, count, list, sizeof list);
     if (home != NR_SECTION_NONE)
         nr_rig_problem(problems, entry->line,

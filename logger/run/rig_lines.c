@@ -54,13 +54,18 @@ void nr_rig_problem(nr_rig_problems *problems, long line, const char *format, ..
     problems->kept += found->text != NULL;
 }
 
+static bool later(long a, long b)
+{
+    return b > 0 && (a > b || a == 0); /* what has no line comes last */
+}
+
 /* By line; what was found first stays first (the array is short, and qsort is not stable). */
 static void sort(nr_rig_problems *problems)
 {
     for (size_t i = 1; i < problems->kept; i++) {
         struct nr_rig_found now = problems->found[i];
         size_t j = i;
-        for (; j > 0 && problems->found[j - 1].line > now.line; j--)
+        for (; j > 0 && later(problems->found[j - 1].line, now.line); j--)
             problems->found[j] = problems->found[j - 1];
         problems->found[j] = now;
     }

@@ -1,0 +1,97 @@
+#include "logger/run/folder.h"
+#include "tests/unit/near.h"
+
+#include <sys/stat.h>
+#include <unistd.h>
+
+static void put(const char *folder, const char *name, const char *text)
+{
+    char path[200];
+    snprintf(path, sizeof path, "%s/%s", folder, name);
+    FILE *to = fopen(path, "w");
+    ck_assert_ptr_nonnull(to);
+    fputs(text, to);
+    fclose(to);
+}
+
+static void clear(const char *folder)
+{
+    static const char *const names[] = {NR_RIG_FILE, NR_READINGS_FILE, NR_NOTES_FILE};
+    for (int i = 0; i < 3; i++) {
+        char path[200];
+        snprintf(path, sizeof path, "%s/%s", folder, names[i]);
+        unlink(path);
+    }
+    rmdir(folder);
+}
+
+#define RIG "[collector]\ngross_area_m2=1.5\n[store]\nwater_kg=40\n"
+#define READINGS "time_utc,elapsed_s,store_degC\n2026-05-04T11:22:33Z,0,21.5\n"
+#define NOTES NR_NOTES_HEADER "2026-05-04T11:22:33Z,0,start,\n"
+
+START_TEST(a_run_read_whole)
+{
+    char folder[] = "/tmp/nr-run-XXXXXX", slashed[64];
+    nr_run *run = NULL;
+    nr_err err = {0};
+    ck_assert_ptr_nonnull(mkdtemp(folder));
+    put(folder, NR_RIG_FILE, RIG);
+    put(folder, NR_READINGS_FILE, READINGS);
+    put(folder, NR_NOTES_FILE, NOTES);
+    snprintf(slashed, sizeof slashed, "%s//", folder);
+    nr_code code = nr_run_open(slashed, &run, NULL, &err);
+    clear(folder);
+    ck_assert_msg(code == NR_OK, "%s: %s", err.file, err.text);
+    ck_assert_str_eq(run->folder, folder);
+    NEAR(run->rig.collector.gross_area_m2.value, 1.5, 0);
+    ck_assert_uint_eq(run->readings->rows, 1);
+    ck_assert_uint_eq(run->notes->count, 1);
+    ck_assert_int_eq(run->notes->note[0].kind, NR_NOTE_START);
+    nr_run_free(run);
+    nr_run_free(NULL);
+}
+END_TEST
+
+static void fails(const char *folder, const char *file, const char *word)
+{
+    nr_run *run = (nr_run *)1;
+    nr_err err = {0};
+    ck_assert_int_eq(nr_run_open(folder, &run, NULL, &err), NR_BAD);
+    ck_assert_ptr_null(run);
+    ck_assert_msg(strstr(err.file, file), "%s", err.file);
+    ck_assert_msg(strstr(err.text, word), "%s", err.text);
+}
+
+START_TEST(what_is_missing_is_named)
+{
+    char folder[] = "/tmp/nr-run-XXXXXX", path[200];
+    ck_assert_ptr_nonnull(mkdtemp(folder));
+    fails("/nonexistent", "/nonexistent", "No such file");
+    fails(folder, "/rig.ini", "No such file");
+    put(folder, NR_RIG_FILE, RIG);
+    fails(folder, "/readings.csv", "No such file");
+    put(folder, NR_READINGS_FILE, READINGS);
+    snprintf(path, sizeof path, "%s/%s", folder, NR_READINGS_FILE);
+    fails(path, "/readings.csv", "name the folder");
+    nr_run *run = NULL;
+    nr_err err = {0};
+    ck_assert_int_eq(nr_run_open(folder, &run, NULL, &err), NR_OK); /* notes may be missing */
+    ck_assert_uint_eq(run->notes->count, 0);
+    nr_run_free(run);
+    put(folder, NR_NOTES_FILE, "nonsense\n");
+    fails(folder, "/notes.csv", "header");
+    put(folder, NR_RIG_FILE, "[collector]\n[store]\nwater_kg=1\n");
+    fails(folder, "/rig.ini", "gross_area_m2");
+    char longest[2 * NR_ERR_FILE];
+    memset(longest, '/', sizeof longest - 1);
+    longest[sizeof longest - 1] = '\0';
+    fails(longest, "/", "too long");
+    clear(folder);
+}
+END_TEST
+
+int main(void)
+{
+    const TTest *const tests[] = {a_run_read_whole, what_is_missing_is_named, NULL};
+    return run_tests("folder", tests);
+}
