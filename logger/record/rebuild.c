@@ -1,0 +1,259 @@
+#include "logger/record/rebuild.h"
+
+#include "logger/record/adapter_log.h"
+#include "logger/record/sampler.h"
+#include "logger/record/state.h"
+#include "logger/run/folder.h"
+#include "logger/run/readings.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#define ROW_SIZE (NR_RIG_CHANNELS * 64 + 256)
+#define NEW_READINGS NR_STATE_FOLDER "/readings.csv.new"
+#define NEW_RIG NR_STATE_FOLDER "/rig.ini.new"
+#define OLD_READINGS NR_STATE_FOLDER "/readings.csv.before"
+#define OLD_RIG NR_STATE_FOLDER "/rig.ini.before"
+
+typedef struct job {
+    const char *folder;
+    const nr_rig *rig;
+    const char *rig_text; /* NULL: the run's own stays */
+    size_t rig_length;
+    FILE *log, *to;
+    nr_sampler *sampler;
+    nr_rebuilt *out;
+} job;
+
+static nr_code path_in(const char *folder, const char *name, char out[NR_ERR_FILE], nr_err *err)
+{
+    if (snprintf(out, NR_ERR_FILE, "%s/%s", folder, name) < NR_ERR_FILE)
+        return NR_OK;
+    return nr_fail(err, NR_BAD, folder, 0, "the path is too long");
+}
+
+static nr_code open_in(const job *j, const char *name, const char *mode, FILE **file, nr_err *err)
+{
+    char path[NR_ERR_FILE];
+    nr_code code = path_in(j->folder, name, path, err);
+    if (code != NR_OK)
+        return code;
+    *file = fopen(path, mode);
+    if (*file)
+        return NR_OK;
+    if (mode[0] == 'r' && errno == ENOENT)
+        return nr_fail(err, NR_CANNOT, path, 0,
+                       "is not there; without the adapter's own lines nothing can be made again");
+    return nr_fail_errno(err, NR_BAD, path, errno, "cannot open");
+}
+
+/* --- the lines again ----------------------------------------------------------------------- */
+
+static bool new_sampler(job *j)
+{
+    nr_sampler_free(j->sampler);
+    j->sampler = nr_sampler_new(j->rig, j->out->rows > 0 ? j->out->last_elapsed_s : -1, NULL, NULL);
+    return j->sampler != NULL;
+}
+
+/* Index of the adapter; -1 when the rig no longer has it. */
+static int adapter_of(const job *j, const char *name)
+{
+    for (size_t i = 0; i < j->rig->adapters; i++)
+        if (strcmp(j->rig->adapter[i].name, name) == 0)
+            return (int)i;
+    return -1;
+}
+
+static bool take_line(job *j, const nr_logged *logged)
+{
+    nr_sample sample;
+    char row[ROW_SIZE];
+    bool is_row = false;
+    int adapter = adapter_of(j, logged->adapter);
+    if (adapter < 0)
+        return true;
+    j->out->lines++;
+    nr_stamp stamp = {.utc_s = logged->utc_s, .elapsed_s = logged->elapsed_s};
+    nr_line_fault fault =
+        nr_sampler_line(j->sampler, (size_t)adapter, stamp, &logged->line, &sample, &is_row);
+    j->out->rejected += fault != NR_LINE_GOOD && fault != NR_LINE_COMMENT;
+    if (!is_row)
+        return true;
+    size_t n =
+        nr_readings_row(j->rig, sample.utc_s, sample.elapsed_s, sample.value, row, sizeof row);
+    j->out->rows++;
+    j->out->last_utc_s = sample.utc_s;
+    j->out->last_elapsed_s = sample.elapsed_s;
+    return n > 0 && fwrite(row, 1, n, j->to) == n;
+}
+
+static void take_damaged(job *j, const char *row, long number)
+{
+    if (row[0] == '#')
+        return; /* a remark */
+    if (j->out->damaged++ == 0)
+        j->out->first_damaged = number;
+}
+
+static nr_code convert(job *j, nr_err *err)
+{
+    static const char memory[] = "not enough memory";
+    char header[NR_RIG_CHANNELS * 2 * NR_NAME + 64], *row = NULL;
+    size_t size = 0, length = nr_readings_header(j->rig, header, sizeof header);
+    bool written = length > 0 && fwrite(header, 1, length, j->to) == length;
+    if (!new_sampler(j))
+        return nr_fail(err, NR_BAD, j->folder, 0, memory);
+    nr_logged *logged = malloc(sizeof *logged);
+    bool alive = logged != NULL;
+    ssize_t n = 0;
+    for (long number = 1; alive && written && (n = getline(&row, &size, j->log)) > 0; number++) {
+        size_t chars = (size_t)n - (row[n - 1] == '\n');
+        if (!nr_adapter_log_parse(row, chars, logged))
+            take_damaged(j, row, number);
+        else if (logged->resume)
+            alive = new_sampler(j);
+        else
+            written = take_line(j, logged);
+    }
+    bool read_whole = !ferror(j->log);
+    free(row);
+    free(logged);
+    if (!alive)
+        return nr_fail(err, NR_BAD, j->folder, 0, memory);
+    if (!read_whole)
+        return nr_fail(err, NR_BAD, j->folder, 0, "cannot read " NR_ADAPTER_LOG_FILE);
+    if (!written || fflush(j->to) != 0 || fsync(fileno(j->to)) != 0)
+        return nr_fail_errno(err, NR_BAD, j->folder, errno, "cannot write the new readings");
+    if (j->out->rows == 0)
+        return nr_fail(err, NR_CANNOT, j->folder, 0,
+                       "none of the %lu lines of " NR_ADAPTER_LOG_FILE
+                       " gives a reading with this rig; the readings stay as they were",
+                       j->out->lines);
+    return NR_OK;
+}
+
+/* --- into place ---------------------------------------------------------------------------- */
+
+static bool differs(const char *a, const char *b, unsigned long *lines_of_a)
+{
+    FILE *fa = fopen(a, "rb"), *fb = fopen(b, "rb");
+    bool different = !fa || !fb;
+    for (int ca = 0, cb = 0; fa && ca != EOF;) {
+        ca = getc(fa);
+        cb = fb && cb != EOF ? getc(fb) : EOF;
+        *lines_of_a += ca == '\n';
+        different = different || ca != cb;
+    }
+    if (fa)
+        fclose(fa);
+    if (fb)
+        fclose(fb);
+    return different;
+}
+
+static nr_code write_text(const char *path, const char *text, size_t length, nr_err *err)
+{
+    FILE *file = fopen(path, "wb");
+    if (!file)
+        return nr_fail_errno(err, NR_BAD, path, errno, "cannot write");
+    bool good =
+        fwrite(text, 1, length, file) == length && fflush(file) == 0 && fsync(fileno(file)) == 0;
+    int why = errno;
+    good = fclose(file) == 0 && good;
+    return good ? NR_OK : nr_fail_errno(err, NR_BAD, path, why, "cannot write");
+}
+
+/* The old file under its second name first: there is never a moment without a file. */
+static nr_code replace(const char *folder, const char *name, const char *fresh, const char *before,
+                       nr_err *err)
+{
+    char at[NR_ERR_FILE], from[NR_ERR_FILE], keep[NR_ERR_FILE];
+    nr_code code = path_in(folder, name, at, err);
+    if (code == NR_OK)
+        code = path_in(folder, fresh, from, err);
+    if (code == NR_OK)
+        code = path_in(folder, before, keep, err);
+    if (code != NR_OK)
+        return code;
+    unlink(keep);
+    if (link(at, keep) < 0 && errno != ENOENT)
+        return nr_fail_errno(err, NR_BAD, keep, errno, "cannot keep the old file");
+    if (rename(from, at) < 0)
+        return nr_fail_errno(err, NR_BAD, at, errno, "cannot put the new file in place");
+    return NR_OK;
+}
+
+static nr_code sync_folder(const char *folder, nr_err *err)
+{
+    int fd = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    bool failed = fd < 0 || (fsync(fd) < 0 && errno != EINVAL);
+    int why = errno;
+    if (fd >= 0)
+        close(fd);
+    return failed ? nr_fail_errno(err, NR_BAD, folder, why, "cannot sync the folder") : NR_OK;
+}
+
+static nr_code put_in_place(job *j, nr_err *err)
+{
+    char old[NR_ERR_FILE], fresh[NR_ERR_FILE], rig[NR_ERR_FILE];
+    unsigned long lines = 0;
+    nr_code code = path_in(j->folder, NR_READINGS_FILE, old, err);
+    if (code == NR_OK)
+        code = path_in(j->folder, NEW_READINGS, fresh, err);
+    if (code == NR_OK)
+        code = path_in(j->folder, NEW_RIG, rig, err);
+    if (code == NR_OK && j->rig_text)
+        code = write_text(rig, j->rig_text, j->rig_length, err);
+    if (code != NR_OK)
+        return code;
+    j->out->changed = differs(old, fresh, &lines);
+    j->out->rows_before = lines > 0 ? lines - 1 : 0;
+    if (j->out->changed)
+        code = replace(j->folder, NR_READINGS_FILE, NEW_READINGS, OLD_READINGS, err);
+    else
+        unlink(fresh);
+    if (code == NR_OK && j->rig_text)
+        code = replace(j->folder, NR_RIG_FILE, NEW_RIG, OLD_RIG, err);
+    return code == NR_OK ? sync_folder(j->folder, err) : code;
+}
+
+static nr_code rebuild(job *j, nr_err *err)
+{
+    nr_code code = open_in(j, NR_ADAPTER_LOG_FILE, "rb", &j->log, err);
+    if (code == NR_OK)
+        code = open_in(j, NEW_READINGS, "wb", &j->to, err);
+    if (code == NR_OK)
+        code = convert(j, err);
+    if (j->to && fclose(j->to) != 0 && code == NR_OK)
+        code = nr_fail_errno(err, NR_BAD, j->folder, errno, "cannot write the new readings");
+    bool begun = j->to != NULL;
+    if (code == NR_OK)
+        code = put_in_place(j, err);
+    char path[NR_ERR_FILE];
+    if (code != NR_OK && begun && path_in(j->folder, NEW_READINGS, path, NULL) == NR_OK)
+        unlink(path);
+    if (j->log)
+        fclose(j->log);
+    return code;
+}
+
+nr_code nr_rebuild(const char *folder, const nr_rig *rig, const char *rig_text, size_t rig_length,
+                   nr_rebuilt *out, nr_err *err)
+{
+    job j = {
+        .folder = folder, .rig = rig, .rig_text = rig_text, .rig_length = rig_length, .out = out};
+    int lock_fd = -1;
+    memset(out, 0, sizeof *out);
+    nr_code code = nr_state_lock(folder, &lock_fd, err);
+    if (code == NR_OK)
+        code = rebuild(&j, err);
+    if (lock_fd >= 0)
+        close(lock_fd);
+    nr_sampler_free(j.sampler);
+    return code;
+}
