@@ -12,6 +12,7 @@
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 static nr_virtual_run *simulate(const nr_virtual_params *p)
@@ -102,11 +103,13 @@ static void check_spread(const spread *s, double sd)
 START_TEST(stated_uncertainties_are_true)
 {
     nr_virtual_params p = nr_virtual_glazed();
-    spread offset = {0}, gain = {0}, area = {0}, absorber = {0}, water = {0}, product = {0};
+    p.sensor[NR_VC_OUTLET].u_gain = 0.01;
+    spread offset = {0}, gain = {0}, area = {0}, absorber = {0}, water = {0}, product = {0},
+           same = {0};
     for (unsigned long seed = 1; seed <= 4000; seed++) {
         p.rig_seed = seed;
-        double o, g, unused;
-        nr_virtual_sensor_error(&p, NR_VC_OUTLET, &o, &unused);
+        double o, g, own, unused;
+        nr_virtual_sensor_error(&p, NR_VC_OUTLET, &o, &own);
         nr_virtual_sensor_error(&p, NR_VC_SUN, &unused, &g);
         nr_virtual_device d = nr_virtual_actual(&p);
         note(&offset, o);
@@ -115,6 +118,7 @@ START_TEST(stated_uncertainties_are_true)
         note(&water, d.water_kg / p.stated.water_kg - 1.0);
         note(&absorber, d.absorber_J_K / p.stated.absorber_J_K - 1.0);
         note(&product, o / 0.15 * (g / 0.03)); /* independent: mean 0, sd 1 */
+        note(&same, o / 0.15 * (own / 0.01));
     }
     check_spread(&offset, 0.15);
     check_spread(&gain, 0.03);
@@ -122,6 +126,7 @@ START_TEST(stated_uncertainties_are_true)
     check_spread(&water, 0.005);
     check_spread(&absorber, 0.2);
     ck_assert_double_eq_tol(product.sum / product.n, 0.0, 4.0 / sqrt(product.n));
+    ck_assert_double_eq_tol(same.sum / same.n, 0.0, 4.0 / sqrt(same.n));
 }
 END_TEST
 
@@ -277,6 +282,25 @@ START_TEST(ledger_of_a_run)
 }
 END_TEST
 
+/* The inlet is measured where the water enters the collector, behind the supply pipe and what the
+ * pump leaves in it: 100 W in 1 L/min are 100/69.6 = 1.437 K. */
+START_TEST(inlet_is_behind_pump_and_pipe)
+{
+    nr_virtual_params p = nr_virtual_bare();
+    p.sky = NR_SKY_STEADY;
+    p.stated.pump_heat_W = 100.0;
+    p.stated.mixing_W_K = 1e4;
+    p.exact_device = true;
+    p.duration_s = 900.0;
+    p.store_above_air_K = 0.0;
+    p.sensor[NR_VC_INLET] = (nr_virtual_sensor){.exact = true};
+    nr_virtual_run *run = simulate(&p);
+    double rise = channel(run, "inlet")[900] - run->true_store_degC[900];
+    ck_assert_double_eq_tol(rise, 1.437, 0.01);
+    nr_virtual_run_free(run);
+}
+END_TEST
+
 /* The step of the simulation: sampled at 0.1 s (and so stepped at 0.1 s) the same test gives the
  * same store within 0.3 mK and, when the first slug has gone round, the same outlet within 3 mK: a
  * probe's noise is 20 mK. */
@@ -317,6 +341,10 @@ START_TEST(folder_is_read_back)
     nr_err err = {0};
     ck_assert_msg(nr_virtual_write(run, &p, folder, &err) == NR_OK, "%s", err.text);
     ck_assert_int_eq(nr_virtual_write(run, &p, folder, &err), NR_BAD); /* never overwritten */
+    char empty[64];
+    snprintf(empty, sizeof empty, "%s/empty", base);
+    ck_assert_int_eq(mkdir(empty, 0700), 0);
+    ck_assert_int_eq(nr_virtual_write(run, &p, empty, &err), NR_BAD); /* nor is an empty folder */
     nr_run *back = NULL;
     ck_assert_msg(nr_run_open(folder, &back, NULL, &err) == NR_OK, "%s", err.text);
     ck_assert_uint_eq(back->readings->rows, 601);
@@ -430,6 +458,7 @@ int main(void)
     tcase_add_test(all, panel_pump_stalls_and_restarts);
     tcase_add_test(all, pump_is_switched_and_noted);
     tcase_add_loop_test(all, ledger_of_a_run, 0, 6);
+    tcase_add_test(all, inlet_is_behind_pump_and_pipe);
     tcase_add_test(all, step_is_fine_enough);
     tcase_add_test(all, folder_is_read_back);
     tcase_add_test(all, nonsense_is_refused);
