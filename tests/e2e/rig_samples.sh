@@ -1,0 +1,4 @@
+#!/usr/bin/env bash
+# The committed sample runs are what the virtual rig simulates today: a change of its physics or
+# of the rig file's keys must not leave old runs (and the truths the README quotes) behind.
+"$TEST_SOURCE/sample-runs/regenerate" --check "$TEST_PROGRAMS"
