@@ -106,8 +106,10 @@ nr_code nr_plot_budget(const nr_fit *fit, const char *path, const nr_plot_style 
             most = i;
     (void)snprintf(title, sizeof title, "What limits the answer: %s", b.label[most]);
     nr_subtitle_fit(run, sizeof run, fit);
-    (void)snprintf(subtitle, sizeof subtitle, "%s: %s",
-                   nr_gp_shorten(name, sizeof name, fit->collector_name, 30), run);
+    bool twice = strncmp(run, fit->collector_name, strlen(fit->collector_name)) == 0;
+    (void)snprintf(subtitle, sizeof subtitle, "%s%s%s",
+                   twice ? "" : nr_gp_shorten(name, sizeof name, fit->collector_name, 30),
+                   twice ? "" : ": ", run);
     nr_code code = nr_picture_begin(&p, path, style, title, subtitle, err);
     if (code != NR_OK)
         return code;

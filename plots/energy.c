@@ -6,9 +6,10 @@
 #include "analyze/show/round.h"
 
 #include <math.h>
-#include <string.h>
+#include <stdlib.h>
 
 #define BINS 480
+#define STACKS (BINS + NR_TIMELINE_RUNS) /* every run may end in a short bin */
 enum { KEPT, CONTAINER, COLLECTOR, WARMING, OPTICAL, PARTS };
 
 static const char *const part_name[PARTS] = {"kept in the water", "container's loss",
@@ -59,8 +60,9 @@ static void write_stack(FILE *f, const nr_picture *p, double minutes, const doub
 }
 
 typedef struct sums {
-    double energy[PARTS]; /* J */
-    double lo, hi;        /* of the stack, W */
+    double energy[PARTS];            /* J */
+    double up[STACKS], down[STACKS]; /* heights of the stacks, W */
+    size_t count;
 } sums;
 
 /* Means over equal bins, so that hours of ten-second blocks stay a light picture. */
@@ -90,11 +92,35 @@ static void write_run(nr_picture *p, const nr_fit *fit, const nr_timeline *t, si
             mean[q] /= (double)n;
             *(mean[q] >= 0 ? &up : &down) += mean[q];
         }
-        nr_stretch(&s->lo, &s->hi, up);
-        nr_stretch(&s->lo, &s->hi, down);
+        if (s->count < STACKS) {
+            s->up[s->count] = up;
+            s->down[s->count++] = down;
+        }
         write_stack(p->script, p, t->offset_min[run] + minutes / (double)n, mean);
     }
     fputs("\n", p->script);
+}
+
+static int ascending(const void *a, const void *b)
+{
+    double x = *(const double *)a, y = *(const double *)b;
+    return x < y ? -1 : x > y;
+}
+
+/* Limits for the axis: the first seconds after a pump starts push kilowatts to and fro and would
+ * press everything else flat, so the highest and lowest 2 % may be cut. */
+static nr_limits power_limits(const nr_picture *p, sums *s)
+{
+    if (s->count == 0)
+        return nr_nice(NAN, NAN, 5, true);
+    qsort(s->up, s->count, sizeof *s->up, ascending);
+    qsort(s->down, s->count, sizeof *s->down, ascending);
+    size_t cut = s->count / 50;
+    double hi = s->up[s->count - 1 - cut], lo = s->down[cut];
+    if (lo > -0.03 * hi)
+        lo = 0; /* too little below zero to be worth a step of the axis */
+    return nr_nice(nr_display_value(NR_SHOWN_POWER, p->units, lo),
+                   nr_display_value(NR_SHOWN_POWER, p->units, hi * 1.02), 5, true);
 }
 
 static void labels(nr_picture *p, const sums *s, double sun_J)
@@ -155,7 +181,7 @@ nr_code nr_plot_energy(const nr_fit *fit, const char *path, const nr_plot_style 
     if (code != NR_OK)
         return code;
     nr_timeline t = nr_timeline_of(fit);
-    sums s = {.lo = NAN, .hi = NAN};
+    sums s = {.count = 0};
     size_t blocks = 0;
     for (size_t r = 0; r < t.count; r++)
         blocks += fit->run[r].blocks;
@@ -169,10 +195,7 @@ nr_code nr_plot_energy(const nr_fit *fit, const char *path, const nr_plot_style 
     for (int k = 0; k <= COLUMNS * PARTS; k++)
         fputs(k == 0 ? "NaN" : " NaN", p.script);
     fputs("\nEOD\n", p.script);
-    if (s.lo > -0.03 * s.hi)
-        s.lo = 0; /* too little below zero to be worth a step of the axis */
-    nr_limits y = nr_nice(nr_display_value(NR_SHOWN_POWER, p.units, s.lo),
-                          nr_display_value(NR_SHOWN_POWER, p.units, s.hi), 5, true);
+    nr_limits y = power_limits(&p, &s);
     nr_range(&p, "y", y.lo, y.hi);
     nr_tics(&p, "y", &y);
     nr_timeline_axis(&p, &t, true, box.right - box.left);

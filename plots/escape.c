@@ -54,3 +54,22 @@ char *nr_gp_shorten(char *to, size_t size, const char *text, size_t columns)
     (void)nr_copy(to, size, clean);
     return to;
 }
+
+char *nr_gp_shorten_front(char *to, size_t size, const char *text, size_t columns)
+{
+    char clean[1024];
+    nr_clean(clean, sizeof clean, text, strlen(text));
+    size_t length = strlen(clean), seen = 0, from = length;
+    while (from > 0 && seen < columns)
+        seen += ((unsigned char)clean[--from] & 0xC0) != 0x80;
+    if (from == 0) {
+        (void)nr_copy(to, size, clean);
+        return to;
+    }
+    /* One character makes room for the ellipsis. */
+    do
+        from++;
+    while (((unsigned char)clean[from] & 0xC0) == 0x80);
+    (void)snprintf(to, size, "\u2026%s", clean + from);
+    return to;
+}

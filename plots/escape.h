@@ -18,7 +18,9 @@ void nr_gp_quote(FILE *to, const char *text);
 void nr_gp_number(FILE *to, double value);
 
 /* Copies text cut to at most columns characters (not bytes), with an ellipsis where cut. Cleaned.
- * Returns to. */
+ * Returns to. nr_gp_shorten_front keeps the end instead of the beginning: names of runs differ
+ * there. */
 char *nr_gp_shorten(char *to, size_t size, const char *text, size_t columns);
+char *nr_gp_shorten_front(char *to, size_t size, const char *text, size_t columns);
 
 #endif

@@ -24,7 +24,9 @@ const char *nr_base_name(const char *path)
 static double length_of(const nr_fit_run *r)
 {
     double last = r->blocks > 0 ? r->t_s[r->blocks - 1] + r->block_s / 2 : 0;
-    return fmax(isfinite(last) ? last : 0, 60) / 60;
+    double minutes = fmax(isfinite(last) ? last : 0, 60) / 60;
+    /* A few seconds short of a whole minute: the axis ends on its last number. */
+    return ceil(minutes) - minutes < 0.2 ? ceil(minutes) : minutes;
 }
 
 nr_timeline nr_timeline_of(const nr_fit *fit)
@@ -37,7 +39,8 @@ nr_timeline nr_timeline_of(const nr_fit *fit)
         t.offset_min[i] = t.total_min;
         t.total_min += t.length_min[i] + (i + 1 < t.count ? BETWEEN * sum : 0);
         t.start_utc_s[i] = fit->run[i].start_utc_s;
-        (void)nr_gp_shorten(t.name[i], sizeof t.name[i], nr_base_name(fit->run[i].folder), 22);
+        (void)nr_gp_shorten_front(t.name[i], sizeof t.name[i], nr_base_name(fit->run[i].folder),
+                                  30);
     }
     if (t.count == 0)
         t.total_min = 1;
@@ -129,7 +132,7 @@ void nr_timeline_top(nr_picture *p, const nr_timeline *t, const nr_box *box)
         char text[64];
         double part = (t->offset_min[i] + t->length_min[i] / 2) / t->total_min;
         double wide = t->length_min[i] / t->total_min * (box->right - box->left) * NR_CANVAS_W;
-        (void)nr_gp_shorten(text, sizeof text, t->name[i], (size_t)fmax(3, wide / 9.2));
+        (void)nr_gp_shorten_front(text, sizeof text, t->name[i], (size_t)fmax(3, wide / 9.2));
         nr_text_screen(p, box->left + part * (box->right - box->left), box->top + 0.018, "center",
                        NR_PX_SMALL, NR_TEXT_GREY, text);
     }

@@ -11,7 +11,7 @@ typedef struct nr_timeline {
     size_t count; /* runs shown */
     double offset_min[NR_TIMELINE_RUNS], length_min[NR_TIMELINE_RUNS];
     double start_utc_s[NR_TIMELINE_RUNS];
-    char name[NR_TIMELINE_RUNS][48];
+    char name[NR_TIMELINE_RUNS][128];
     double total_min;
 } nr_timeline;
 

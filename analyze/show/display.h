@@ -27,7 +27,7 @@ typedef enum nr_shown {
     NR_SHOWN_ENERGY,         /* J -> MJ, Btu */
     NR_SHOWN_POWER,          /* W -> W, Btu/h */
     NR_SHOWN_AREA,           /* m2 -> m2, ft2 */
-    NR_SHOWN_WATER,          /* kg of water -> kg, gal (at 4 degC, 1 kg = 1 L, as in rig files) */
+    NR_SHOWN_WATER,          /* kg of water -> kg, gal (0.9982 kg/L, as in rig files) */
     NR_SHOWN_FLOW,           /* L/min -> L/min, gal/min */
     NR_SHOWN_SPEED,          /* m/s -> m/s, mph */
     NR_SHOWN_MINUTES,        /* s -> min */
@@ -49,6 +49,11 @@ double nr_display_value(nr_shown what, nr_units units, double si);
 double nr_display_difference(nr_shown what, nr_units units, double si);
 /* All of a quantity; its unit becomes the plain one. */
 nr_quantity nr_display_quantity(nr_shown what, nr_units units, const nr_quantity *si);
+
+/* The kind of a unit as answers write it ("K", "W/(m2 K)"); NR_SHOWN_PERCENT for "" (a relative
+ * quantity), NR_SHOWN_NUMBER for one not in the table. "kg" is water. scale: the answers' unit for
+ * that kind, in one of these ("MJ": 1e6). */
+nr_shown nr_shown_of_unit(const char *unit, double *scale);
 
 /* Rewrites the SI numbers inside a sentence for US readers: "15 to 40 degC" -> "59 to 104 degF",
  * "8.1 (6.9 to 9.4) W/(m2 K)" -> "1.43 (1.22 to 1.66) Btu/(h ft2 degF)". A number is rewritten

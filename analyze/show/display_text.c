@@ -51,9 +51,23 @@ static const unit_word unit_words[] = {
     {"kg", NR_SHOWN_WATER, 1},
     {"m2", NR_SHOWN_AREA, 1},
     {"K", NR_SHOWN_DIFFERENCE, 1},
-    {"L", NR_SHOWN_WATER, 1},
+    {"L", NR_SHOWN_WATER, 0.9982},
     {"W", NR_SHOWN_POWER, 1},
 };
+
+nr_shown nr_shown_of_unit(const char *unit, double *scale)
+{
+    *scale = 1;
+    if (unit[0] == '\0')
+        return NR_SHOWN_PERCENT;
+    for (size_t i = 0; i < sizeof unit_words / sizeof *unit_words; i++) {
+        if (strcmp(unit_words[i].text, unit) == 0) {
+            *scale = unit_words[i].si;
+            return unit_words[i].what;
+        }
+    }
+    return NR_SHOWN_NUMBER;
+}
 
 static bool ends_word(char c)
 {

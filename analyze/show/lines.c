@@ -97,8 +97,12 @@ void nr_quantity_row(FILE *to, const char *label, nr_shown what, nr_units units,
     char interval[2 * NR_ROUNDED + 8];
     (void)snprintf(interval, sizeof interval, "%s .. %s", nr_round_text(d.lo95, place, lo),
                    nr_round_text(d.hi95, place, hi));
-    fprintf(to, " %8s  %-18s %-7s %-7s %s\n", nr_round_text(d.value, place, value), interval,
-            nr_round_text(d.u_random, place, a), nr_round_text(d.u_systematic, place, b), d.unit);
+    fprintf(to, " %8s  %-18s %-7s ", nr_round_text(d.value, place, value), interval,
+            nr_round_text(d.u_random, place, a));
+    if (d.unit[0] != '\0')
+        fprintf(to, "%-7s %s\n", nr_round_text(d.u_systematic, place, b), d.unit);
+    else
+        fprintf(to, "%s\n", nr_round_text(d.u_systematic, place, b));
 }
 
 char *nr_interval_text(char *text, size_t size, nr_shown what, nr_units units, const nr_quantity *q,
@@ -118,11 +122,17 @@ char *nr_interval_text(char *text, size_t size, nr_shown what, nr_units units, c
     return text;
 }
 
-void nr_warning_lines(FILE *to, const char *heading, const nr_warnings *warnings, nr_units units)
+void nr_warning_lines(FILE *to, const char *heading, const nr_warnings *warnings, nr_units units,
+                      const char *left_out)
 {
-    if (warnings->count == 0)
-        return;
-    fprintf(to, "\n%s\n", heading);
-    for (size_t i = 0; i < warnings->count; i++)
-        nr_sentence(to, units, "  - ", "%s", warnings->item[i].text);
+    bool headed = false;
+    for (size_t i = 0; i < warnings->count; i++) {
+        const nr_warning *w = &warnings->item[i];
+        if (left_out != NULL && strcmp(w->code, left_out) == 0)
+            continue;
+        if (!headed)
+            fprintf(to, "\n%s\n", heading);
+        headed = true;
+        nr_sentence(to, units, "  - ", "%s", w->text);
+    }
 }

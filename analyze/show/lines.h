@@ -27,8 +27,10 @@ void nr_quantity_row(FILE *to, const char *label, nr_shown what, nr_units units,
 char *nr_interval_text(char *text, size_t size, nr_shown what, nr_units units, const nr_quantity *q,
                        int digits, const char *sign, bool with_unit);
 
-/* The warnings of an answer under one heading; nothing when there are none. */
-void nr_warning_lines(FILE *to, const char *heading, const nr_warnings *warnings, nr_units units);
+/* The warnings of an answer under one heading; nothing when there are none. The code left_out (may
+ * be NULL) is not repeated here. */
+void nr_warning_lines(FILE *to, const char *heading, const nr_warnings *warnings, nr_units units,
+                      const char *left_out);
 
 /* A label padded to a number of columns, counted in characters, cut with "~" when longer. */
 void nr_padded(FILE *to, const char *label, int columns);

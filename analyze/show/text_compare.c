@@ -150,5 +150,5 @@ void nr_show_compare(FILE *to, const nr_compare *c, nr_units units)
                     c->build[0]->reference == NR_REFERENCE_MEAN ? "mean fluid" : "inlet");
     reference_day(to, &c->day, units);
     how_sure(to, c, units);
-    nr_warning_lines(to, "Mind", &c->warnings, units);
+    nr_warning_lines(to, "Mind", &c->warnings, units, NULL);
 }

@@ -12,6 +12,7 @@
  * uncertainties, or sharpened it to this part of them. */
 #define MOVED 1.0
 #define SHARPENED 0.7
+#define CHECK_IT 2.0 /* moved so far: the stated value is doubtful */
 
 static char *num(double value, int digits, char text[NR_ROUNDED])
 {
@@ -79,18 +80,26 @@ static size_t largest(const nr_fit *fit, int of)
     return best;
 }
 
+/* A stated input's number in the unit shown; the unit's words go to *unit. Errors and capacities
+ * are differences: no offset. */
+static double stated(double value, const char *si_unit, nr_units units, const char **unit)
+{
+    double scale;
+    nr_shown what = nr_shown_of_unit(si_unit, &scale);
+    *unit = what == NR_SHOWN_NUMBER ? si_unit : nr_display_of(what, units)->plain;
+    return nr_display_difference(what, units, value * scale);
+}
+
 /* "irradiance sensor, gain (stated as 3 %)" */
-static void name_item(char *text, size_t size, const nr_budget_item *item)
+static void name_item(char *text, size_t size, const nr_budget_item *item, nr_units units)
 {
     char u[NR_ROUNDED];
-    bool relative =
-        item->unit[0] == '\0' || strcmp(item->unit, "1") == 0 || strcmp(item->unit, "-") == 0;
+    const char *unit;
+    double value = stated(item->stated_u, item->unit, units, &unit);
     if (isnan(item->stated_u))
         (void)snprintf(text, size, "%s", item->label);
     else
-        (void)snprintf(text, size, "%s (stated as %s %s)", item->label,
-                       num(relative ? 100 * item->stated_u : item->stated_u, 2, u),
-                       relative ? "%" : item->unit);
+        (void)snprintf(text, size, "%s (stated as %s %s)", item->label, num(value, 2, u), unit);
 }
 
 static void limits(FILE *to, const nr_fit *fit, nr_units units)
@@ -100,8 +109,8 @@ static void limits(FILE *to, const nr_fit *fit, nr_units units)
     const nr_budget_item *eta0 = &fit->budget[largest(fit, NR_SHARE_ETA0)];
     const nr_budget_item *a1 = &fit->budget[largest(fit, NR_SHARE_A1)];
     char first[200], second[200];
-    name_item(first, sizeof first, eta0);
-    name_item(second, sizeof second, a1);
+    name_item(first, sizeof first, eta0, units);
+    name_item(second, sizeof second, a1, units);
     fputc('\n', to);
     if (!(eta0->share[NR_SHARE_ETA0] > SHARE_WORTH_NAMING))
         nr_paragraph(to, "",
@@ -139,12 +148,16 @@ static void tested_range(FILE *to, const nr_fit *fit, nr_units units)
                 lo, hi, num(nr_display_value(NR_SHOWN_IRRADIANCE, units, fit->sun_range[0]), 2, a),
                 num(nr_display_value(NR_SHOWN_IRRADIANCE, units, fit->sun_range[1]), 2, b),
                 nr_display_of(NR_SHOWN_IRRADIANCE, units)->plain);
+    char less[120] = "";
+    double lost = 100 * (1 - fit->incidence.modifier);
+    if (lost >= 0.05)
+        (void)snprintf(less, sizeof less,
+                       "; the collector takes in %.1f %% less of its light than at right angles",
+                       lost);
     if (fit->incidence.known)
         nr_sentence(to, NR_UNITS_SI, "",
-                    "The sun stood %.0f degrees from perpendicular on average (%.0f to %.0f); the "
-                    "collector takes in %.1f %% less of its light than at right angles.",
-                    fit->incidence.mean_deg, fit->incidence.lo_deg, fit->incidence.hi_deg,
-                    fmax(0.0, 100 * (1 - fit->incidence.modifier)));
+                    "The sun stood %.0f degrees from perpendicular on average (%.0f to %.0f)%s.",
+                    fit->incidence.mean_deg, fit->incidence.lo_deg, fit->incidence.hi_deg, less);
 }
 
 static void energy(FILE *to, const nr_fit *fit, nr_units units)
@@ -179,25 +192,32 @@ static bool worth_telling(const nr_learned *l)
                                l->found_u < SHARPENED * l->stated_u);
 }
 
-static void learned(FILE *to, const nr_fit *fit)
+static void learned_row(FILE *to, const nr_learned *l, nr_units units)
+{
+    char a[NR_ROUNDED], au[NR_ROUNDED], b[NR_ROUNDED], bu[NR_ROUNDED];
+    const char *unit;
+    nr_round_pair(stated(l->stated, l->unit, units, &unit),
+                  stated(l->stated_u, l->unit, units, &unit), a, au, sizeof a);
+    nr_round_pair(stated(l->found, l->unit, units, &unit),
+                  stated(l->found_u, l->unit, units, &unit), b, bu, sizeof b);
+    fputs("  ", to);
+    nr_padded(to, l->label, 31);
+    fprintf(to, " %s +- %s -> %s +- %s %s%s\n", a, au, b, bu, unit,
+            fabs(l->found - l->stated) > CHECK_IT * l->stated_u ? "  (check it)" : "");
+}
+
+static void learned(FILE *to, const nr_fit *fit, nr_units units)
 {
     bool headed = false;
     for (size_t i = 0; i < fit->learned_items; i++) {
-        const nr_learned *l = &fit->learned[i];
-        char a[NR_ROUNDED], au[NR_ROUNDED], b[NR_ROUNDED], bu[NR_ROUNDED];
-        if (!worth_telling(l))
+        if (!worth_telling(&fit->learned[i]))
             continue;
         if (!headed)
-            fprintf(to, "\nWhat the record says about the stated inputs (value and standard "
-                        "uncertainty)\n");
+            fputs("\nWhat the record says about the stated inputs (value and standard "
+                  "uncertainty)\n",
+                  to);
         headed = true;
-        nr_round_pair(l->stated, l->stated_u, a, au, sizeof a);
-        nr_round_pair(l->found, l->found_u, b, bu, sizeof b);
-        bool moved = fabs(l->found - l->stated) > 2 * l->stated_u;
-        fputs("  ", to);
-        nr_padded(to, l->label, 34);
-        fprintf(to, " %s +- %s -> %s +- %s %s%s\n", a, au, b, bu, l->unit,
-                moved ? "  (check it)" : "");
+        learned_row(to, &fit->learned[i], units);
     }
 }
 
@@ -224,7 +244,7 @@ void nr_show_fit(FILE *to, const nr_fit *fit, nr_units units)
     tested_range(to, fit, units);
     energy(to, fit, units);
     second_opinion(to, fit, units);
-    learned(to, fit);
-    nr_warning_lines(to, "Mind", &fit->warnings, units);
+    learned(to, fit, units);
+    nr_warning_lines(to, "Mind", &fit->warnings, units, "tested-range"); /* said above */
     runs(to, fit);
 }

@@ -102,5 +102,5 @@ void nr_show_predict(FILE *to, const nr_predict *p, nr_units units)
         nr_paragraph(to, "",
                      "Part of this lies outside the tested range of the curve: an extrapolation.");
     trace(to, p, units);
-    nr_warning_lines(to, "Cautions", &p->cautions, units);
+    nr_warning_lines(to, "Cautions", &p->cautions, units, NULL);
 }

@@ -1,0 +1,109 @@
+/* Shown units against the definitions of NIST SP 811 (from memory), worked out here by another
+ * route and in long double: the last digit shown must be right. */
+#include "analyze/show/display.h"
+#include "analyze/show/round.h"
+#include "tests/unit/near.h"
+
+START_TEST(printed_factors)
+{
+    /* NIST SP 811, Appendix B.8: printed factors, Btu of the International Table (from memory). */
+    NEAR(1 / nr_display_value(NR_SHOWN_COLLECTOR_LOSS, NR_UNITS_US, 1), 5.678263, 5e-7);
+    NEAR(1 / nr_display_value(NR_SHOWN_ENERGY, NR_UNITS_US, 1), 1055.05585262, 1e-8);
+    NEAR(1 / nr_display_value(NR_SHOWN_IRRADIANCE, NR_UNITS_US, 1), 3.154591, 5e-7);
+    NEAR(1 / nr_display_value(NR_SHOWN_POWER, NR_UNITS_US, 1), 0.2930711, 5e-8);
+    NEAR(1 / nr_display_value(NR_SHOWN_AREA, NR_UNITS_US, 1), 0.09290304, 1e-12);
+    NEAR(1 / nr_display_value(NR_SHOWN_FLOW, NR_UNITS_US, 1), 3.785411784, 1e-12);
+    NEAR(1 / nr_display_value(NR_SHOWN_SPEED, NR_UNITS_US, 1), 0.44704, 1e-12);
+    NEAR(nr_display_value(NR_SHOWN_TEMPERATURE, NR_UNITS_US, 49), 120.2, 1e-12);
+    NEAR(nr_display_value(NR_SHOWN_TEMPERATURE, NR_UNITS_US, -40), -40, 1e-12);
+    NEAR(nr_display_difference(NR_SHOWN_TEMPERATURE, NR_UNITS_US, 10), 18, 1e-12);
+    /* Thermal capacity per area, Btu/(ft2 degF): 20441.75 J/(m2 K) (computed from the above). */
+    NEAR(1 / nr_display_value(NR_SHOWN_CAPACITY, NR_UNITS_US, 1), 20441.75, 5e-3);
+    NEAR(1 / nr_display_value(NR_SHOWN_STORE_LOSS, NR_UNITS_US, 1), 0.5275279, 5e-8);
+    /* x = dT/G and a1: their product has no unit, so the factors cancel. */
+    NEAR(nr_display_value(NR_SHOWN_REDUCED, NR_UNITS_US, 1) *
+             nr_display_value(NR_SHOWN_COLLECTOR_LOSS, NR_UNITS_US, 1),
+         1, 1e-14);
+}
+END_TEST
+
+START_TEST(si_is_untouched)
+{
+    for (int k = 0; k < NR_SHOWN_COUNT; k++) {
+        const nr_display *d = nr_display_of((nr_shown)k, NR_UNITS_SI);
+        ck_assert_ptr_nonnull(d->plain);
+        ck_assert_ptr_nonnull(d->pretty);
+        ck_assert(d->offset == 0 && d->factor > 0);
+        ck_assert(nr_display_of((nr_shown)k, NR_UNITS_US)->factor > 0);
+        ck_assert(isnan(nr_display_value((nr_shown)k, NR_UNITS_US, NAN)));
+    }
+}
+END_TEST
+
+START_TEST(last_digit_shown)
+{
+    const long double btu = 1055.05585262L, foot = 0.3048L, kelvin = 5.0L / 9.0L;
+    for (int i = 1; i < 4000; i++) {
+        double u = 0.0007 * i, value = 0.0113 * i;
+        nr_quantity q = {true, value, u, u / 2, u / 3, value - 2 * u, value + 2 * u, "W/(m2 K)"};
+        nr_quantity us = nr_display_quantity(NR_SHOWN_COLLECTOR_LOSS, NR_UNITS_US, &q);
+        int place = nr_round_place(us.u, 2);
+        long double exact = (long double)value * 3600 * foot * foot * kelvin / btu;
+        char shown[NR_ROUNDED], want[NR_ROUNDED];
+        (void)snprintf(want, sizeof want, "%.*Lf", place, exact);
+        ck_assert_str_eq(nr_round_text(us.value, place, shown), want);
+        ck_assert_str_eq(us.unit, "Btu/(h ft2 degF)");
+        NEAR(us.hi95 - us.value, 2 * us.u, 1e-12);
+    }
+}
+END_TEST
+
+static void check(const char *si, const char *us)
+{
+    char text[900];
+    nr_display_text(text, sizeof text, si, NR_UNITS_US);
+    ck_assert_str_eq(text, us);
+    nr_display_text(text, sizeof text, si, NR_UNITS_SI);
+    ck_assert_str_eq(text, si);
+}
+
+START_TEST(sentences)
+{
+    check("from 15 to 40 degC in full sun", "from 59 to 104 degF in full sun");
+    check("8.1 W/(m2 K) (95 %: 6.9 to 9.4 W/(m2 K)).",
+          "1.43 Btu/(h ft2 degF) (95 %: 1.22 to 1.66 Btu/(h ft2 degF)).");
+    check("8.1 (6.9 to 9.4) W/(m2 K)", "1.43 (1.22 to 1.66) Btu/(h ft2 degF)");
+    check("Below 6 K over the air the bare build wins.",
+          "Below 11 degF over the air the bare build wins.");
+    check("between 5 and 10 K", "between 9 and 18 degF");
+    check("heating 40 kg; 1000 W/m2, wind 3 m/s.",
+          "heating 10.6 gal; 317 Btu/(h ft2), wind 7 mph.");
+    check("a gain of 23 (95 %: 17 to 30) minutes", "a gain of 23 (95 %: 17 to 30) minutes");
+    check("-4.1 K to 13.2 K", "-7.4 degF to 23.8 degF");
+    /* Not numbers with a unit: left alone. */
+    check("class K, line W, 3 sensors and a K", "class K, line W, 3 sensors and a K");
+    check("run 2 and 10 K", "run 2 and 18 degF");
+    check("", "");
+}
+END_TEST
+
+START_TEST(small_rooms)
+{
+    char whole[200], cut[200];
+    static const char *const text = "40 kg of water from 15 to 40 degC (95 %: 17 to 30) m2 K/W 3 K";
+    nr_display_text(whole, sizeof whole, text, NR_UNITS_US);
+    for (size_t size = 1; size < sizeof cut; size++) {
+        memset(cut, 'x', sizeof cut);
+        nr_display_text(cut, size, text, NR_UNITS_US);
+        ck_assert(strlen(cut) < size);
+        ck_assert(strncmp(cut, whole, strlen(cut)) == 0);
+    }
+}
+END_TEST
+
+int main(void)
+{
+    const TTest *const tests[] = {printed_factors, si_is_untouched, last_digit_shown,
+                                  sentences,       small_rooms,     NULL};
+    return run_tests("display", tests);
+}
