@@ -1,14 +1,21 @@
 /* Rows that repeat the row before them: a port that hands out its last line again and again.
  *
- * Evidence: every channel that is recorded is exactly equal at once, although this would be rare
- * by chance. The chance of one channel to repeat is counted over the rows where not everything
- * repeats; the channels' noises are independent, so the chances multiply. */
+ * Evidence: every channel is exactly equal at once, although their noises would rarely have it so.
+ * The chance of one channel to repeat follows from its noise and resolution (nr_stay_chance); the
+ * noises are independent, so the chances multiply. A channel at rest or too quiet proves nothing
+ * and counts as certain to repeat: at night, with the pump off, rows may well be equal. */
 #include "analyze/quality/parts.h"
 
 #include <math.h>
 
-#define CHANCE 1e-5      /* a whole row equal by chance more often than this proves nothing */
+#define RARE 1e-3        /* false alarms a record for one stretch of equal rows */
 #define LEAST_CHANNELS 3 /* that have a reading in both rows */
+#define MANY 10          /* this many equal rows, and ... */
+#define EXCESS 10.0      /* ... this many times what chance gives: all of them are repeats */
+
+typedef struct stretch {
+    size_t from, to; /* rows; `from` is the original, the rest repeat it */
+} stretch;
 
 static bool same(double a, double b)
 {
@@ -29,53 +36,70 @@ static bool row_repeats(const nr_quality_input *input, size_t i)
     return both >= LEAST_CHANNELS;
 }
 
-/* Chance that a row equals the one before by accident. */
-static double chance_of_repeat(const nr_quality_input *input, const unsigned char *equal)
+/* Chance that row i equals the one before by accident, at most. */
+static double chance_of_repeat(const nr_quality *q, const double stay[NR_ROLES], size_t i)
 {
     double chance = 1.0;
     for (int role = 0; role < NR_ROLES; role++) {
-        const double *v = input->value[role];
-        size_t pairs = 0, repeats = 0;
-        for (size_t i = 1; v && i < input->rows; i++) {
-            if (equal[i] || isnan(v[i]) || isnan(v[i - 1]))
-                continue;
-            pairs++;
-            repeats += same(v[i], v[i - 1]);
-        }
-        if (pairs >= 30) /* plus one: what was never seen is not impossible */
-            chance *= ((double)repeats + 1.0) / ((double)pairs + 1.0);
+        const double *v = q->channel[role].value;
+        if (v && !isnan(v[i]) && !nr_at_rest((nr_role)role, v[i]))
+            chance *= stay[role];
     }
     return chance;
 }
 
-static void mark_row(nr_quality *q, size_t row)
+static bool next_stretch(const nr_quality *q, const unsigned char *equal, size_t *at, stretch *out)
 {
-    q->duplicates++;
-    for (int role = 0; role < NR_ROLES; role++)
-        if (q->channel[role].value)
-            nr_quality_mark(q, (nr_role)role, row, NR_BAD_DUPLICATE);
+    while (*at < q->rows && !equal[*at])
+        (*at)++;
+    if (*at >= q->rows)
+        return false;
+    out->from = *at - 1;
+    while (*at < q->rows && equal[*at])
+        (*at)++;
+    out->to = *at - 1;
+    return true;
+}
+
+static void mark_stretch(nr_quality *q, const double *t, stretch s)
+{
+    for (size_t row = s.from + 1; row <= s.to; row++) {
+        q->duplicates++;
+        for (int role = 0; role < NR_ROLES; role++)
+            if (q->channel[role].value)
+                nr_quality_mark(q, (nr_role)role, row, NR_BAD_DUPLICATE);
+    }
+    double frozen = t[s.to] - t[s.from];
+    if (frozen > q->longest_freeze_s) {
+        q->longest_freeze_s = frozen;
+        q->freeze_from_s = t[s.from];
+    }
 }
 
 void nr_check_duplicates(nr_quality *q, const nr_quality_input *input, nr_quality_work *work)
 {
-    bool any = false;
+    double stay[NR_ROLES], expected = 0.0;
+    size_t seen = 0;
+    for (int role = 0; role < NR_ROLES; role++)
+        stay[role] = nr_stay_chance(&q->channel[role]);
+    q->freeze_from_s = NAN;
     for (size_t i = 1; i < q->rows; i++) {
         work->equal[i] = row_repeats(input, i);
-        any = any || work->equal[i];
-    }
-    q->freeze_from_s = NAN;
-    if (!any || chance_of_repeat(input, work->equal) > CHANCE)
-        return;
-    for (size_t i = 1, from = 0; i < q->rows; i++) {
-        if (!work->equal[i]) {
-            from = i;
+        if (!work->equal[i])
             continue;
-        }
-        mark_row(q, i);
-        double frozen = input->elapsed_s[i] - input->elapsed_s[from];
-        if (frozen > q->longest_freeze_s) {
-            q->longest_freeze_s = frozen;
-            q->freeze_from_s = input->elapsed_s[from];
-        }
+        seen++;
+        expected += chance_of_repeat(q, stay, i) * (double)q->rows;
+    }
+    if (seen == 0)
+        return;
+    /* The chance is about the same in all rows that repeat; its mean stands for the record. */
+    expected /= (double)seen;
+    bool all = seen >= MANY && (double)seen > EXCESS * expected;
+    stretch s;
+    for (size_t at = 1; next_stretch(q, work->equal, &at, &s);) {
+        double chance = chance_of_repeat(q, stay, s.from);
+        double length = (double)(s.to - s.from);
+        if (all ? chance < 1.0 : log((double)q->rows) + length * log(chance) < log(RARE))
+            mark_stretch(q, input->elapsed_s, s);
     }
 }

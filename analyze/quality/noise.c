@@ -13,8 +13,40 @@
 #define CLIP_STEPS 4.0  /* second differences of a coarse channel count up to this many steps */
 #define STEP_SHARE 0.05 /* this quantile of the changes is the resolution */
 #define MAD_TO_SD 1.4826
+#define CLIP_NOISES 4.0  /* outliers in the quiet parts count up to this many noises */
 #define CHUNK 100        /* samples of one stretch when the quiet parts are looked for */
 #define QUIET_SHARE 0.25 /* this quantile of the stretches' noises is the quiet noise */
+
+#define NOISE_STEPS 0.35  /* with less noise than this many steps, equal readings prove nothing */
+#define NOISE_SHARE 0.8   /* of the noise is believed */
+#define REST_SUN_W_M2 5.0 /* a pyranometer at night */
+#define REST_WIND_M_S 0.5 /* a cup that does not turn yet */
+#define REST_FLOW_L_MIN 0.02
+
+bool nr_at_rest(nr_role role, double value)
+{
+    switch (role) {
+    case NR_ROLE_SUN:
+        return fabs(value) <= REST_SUN_W_M2;
+    case NR_ROLE_WIND:
+        return fabs(value) <= REST_WIND_M_S;
+    case NR_ROLE_FLOW:
+        return fabs(value) <= REST_FLOW_L_MIN;
+    case NR_ROLE_PUMP: /* a battery's voltage may well stand still */
+        return true;
+    default:
+        return false;
+    }
+}
+
+double nr_stay_chance(const nr_quality_channel *c)
+{
+    double q = c->step, noise = c->quiet_noise;
+    if (isnan(q) || isnan(noise) || noise < NOISE_STEPS * q)
+        return 1.0;
+    double own = NOISE_SHARE * sqrt(noise * noise - q * q / 12.0);
+    return erf(q / (2.0 * sqrt(2.0) * own)); /* in the middle of a step: the worst case */
+}
 
 static bool even(const nr_dense *d, size_t i)
 {
@@ -35,16 +67,18 @@ static double find_step(const nr_dense *d, double *scratch)
 
 /* Cloud edges make a record lively in places; what the sensor itself does shows elsewhere.
  * Stretches without any change say nothing about noise. */
-static double find_quiet(const nr_dense *d, double *scratch)
+static double find_quiet(const nr_dense *d, double noise, double *scratch)
 {
     size_t n = 0;
+    double clip = CLIP_NOISES * sqrt(6.0) * noise;
     for (size_t from = 1; from + CHUNK / 2 < d->count; from += CHUNK) {
         size_t used = 0;
         double sum = 0.0;
         for (size_t i = from; i < from + CHUNK && i + 1 < d->count; i++) {
             if (!even(d, i))
                 continue;
-            double x = d->value[i - 1] - 2.0 * d->value[i] + d->value[i + 1];
+            double x = fabs(d->value[i - 1] - 2.0 * d->value[i] + d->value[i + 1]);
+            x = x < clip ? x : clip;
             sum += x * x;
             used++;
         }
@@ -54,29 +88,31 @@ static double find_quiet(const nr_dense *d, double *scratch)
     return nr_quantile(scratch, n, QUIET_SHARE);
 }
 
+static double find_noise(const nr_dense *d, double step, double *scratch)
+{
+    size_t stride = 1 + d->count / MOST, n = 0;
+    for (size_t i = 1; i + 1 < d->count; i += stride)
+        if (even(d, i))
+            scratch[n++] = fabs(d->value[i - 1] - 2.0 * d->value[i] + d->value[i + 1]);
+    if (n < 5)
+        return NAN;
+    double median = nr_quantile(scratch, n, 0.5);
+    if (isnan(step) || median >= 2.5 * step)
+        return MAD_TO_SD * median / sqrt(6.0);
+    double clip = CLIP_STEPS * step, sum = 0.0;
+    for (size_t i = 0; i < n; i++) {
+        double x = scratch[i] < clip ? scratch[i] : clip;
+        sum += x * x;
+    }
+    return sqrt(sum / (double)n / 6.0);
+}
+
 void nr_check_noise(nr_quality *q, const nr_dense *d, double *scratch)
 {
     nr_quality_channel *c = &q->channel[d->role];
     if (d->count < 10)
         return;
-    size_t stride = 1 + d->count / MOST, n = 0;
-    c->quiet_noise = find_quiet(d, scratch);
-    /* Changes are rare on a coarse channel in still water: look at all of them. */
     c->step = find_step(d, scratch);
-    for (size_t i = 1; i + 1 < d->count; i += stride)
-        if (even(d, i))
-            scratch[n++] = fabs(d->value[i - 1] - 2.0 * d->value[i] + d->value[i + 1]);
-    if (n < 5)
-        return;
-    double median = nr_quantile(scratch, n, 0.5);
-    if (isnan(c->step) || median >= 2.5 * c->step) {
-        c->noise = MAD_TO_SD * median / sqrt(6.0);
-        return;
-    }
-    double clip = CLIP_STEPS * c->step, sum = 0.0;
-    for (size_t i = 0; i < n; i++) {
-        double x = scratch[i] < clip ? scratch[i] : clip;
-        sum += x * x;
-    }
-    c->noise = sqrt(sum / (double)n / 6.0);
+    c->noise = find_noise(d, c->step, scratch);
+    c->quiet_noise = find_quiet(d, c->noise, scratch);
 }

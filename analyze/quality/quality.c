@@ -159,11 +159,12 @@ static void check_channel(nr_quality *quality, const nr_quality_input *input, nr
 {
     if (quality->channel[role].readings == 0)
         return;
-    nr_check_range(quality, input, role);
     nr_dense_fill(&work->dense, quality, input->elapsed_s, role);
-    nr_check_noise(quality, &work->dense, work->scratch);
     nr_check_spikes(quality, &work->dense);
-    nr_dense_fill(&work->dense, quality, input->elapsed_s, role);
+    if (quality->channel[role].count[NR_BAD_SPIKE]) { /* they made it look noisier than it is */
+        nr_dense_fill(&work->dense, quality, input->elapsed_s, role);
+        nr_check_noise(quality, &work->dense, work->scratch);
+    }
     nr_check_stuck(quality, input, &work->dense);
     quality->channel[role].good =
         quality->channel[role].readings - nr_quality_marked(quality, role);
@@ -183,6 +184,13 @@ nr_code nr_quality_check_arrays(const nr_quality_input *input, nr_quality **out,
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     }
     nr_check_timing(quality, input, work.scratch);
+    for (int role = 0; role < NR_ROLES; role++) {
+        if (!quality->channel[role].readings)
+            continue;
+        nr_check_range(quality, input, (nr_role)role);
+        nr_dense_fill(&work.dense, quality, input->elapsed_s, (nr_role)role);
+        nr_check_noise(quality, &work.dense, work.scratch);
+    }
     nr_check_duplicates(quality, input, &work);
     static const nr_role first[] = {NR_ROLE_FLOW, NR_ROLE_PUMP};
     static const nr_role then[] = {NR_ROLE_SUN,   NR_ROLE_WIND,   NR_ROLE_AIR, NR_ROLE_STORE,

@@ -12,9 +12,7 @@
 #include <math.h>
 
 #define SAME 1e-9
-#define NOISE_STEPS 0.35 /* with less noise than this many steps, noise proves nothing */
-#define NOISE_SHARE 0.8  /* of the noise is believed */
-#define RARE 1e-3        /* false alarms a record for the noise evidence */
+#define RARE 1e-3 /* false alarms a record for the noise evidence */
 #define LEAST_SAMPLES 12
 #define SLOW_INTERVAL_S                                                                            \
     3.0                 /* between samples further apart water itself moves: what looks like ... */
@@ -30,10 +28,8 @@
 #define DWELLS 4.0 /* times the trend needs for one step */
 #define PEER_K 1.0
 #define PEER_STEPS 10.0
-#define PILE_SAMPLES 20   /* readings at the extreme */
-#define PILE_FACTOR 4.0   /* times those within one or two steps of it */
-#define REST_SUN_W_M2 5.0 /* a pyranometer at night */
-#define REST_WIND_M_S 0.5 /* a cup that does not turn yet */
+#define PILE_SAMPLES 20 /* readings at the extreme */
+#define PILE_FACTOR 4.0 /* times those within one or two steps of it */
 
 typedef struct flat {
     size_t from, to; /* in nr_dense, both included */
@@ -50,20 +46,6 @@ typedef struct stuck_view {
     double lowest, highest;
 } stuck_view;
 
-static bool at_rest(nr_role role, double value)
-{
-    switch (role) {
-    case NR_ROLE_SUN:
-        return fabs(value) <= REST_SUN_W_M2;
-    case NR_ROLE_WIND:
-        return fabs(value) <= REST_WIND_M_S;
-    case NR_ROLE_FLOW:
-        return fabs(value) <= 0.02;
-    default:
-        return false;
-    }
-}
-
 /* The next stretch of equal readings from `at` on; false at the end. */
 static bool next_flat(const stuck_view *v, size_t *at, flat *out)
 {
@@ -75,7 +57,7 @@ static bool next_flat(const stuck_view *v, size_t *at, flat *out)
                d->t_s[to + 1] - d->t_s[to] < reach)
             to++;
         *at = to + 1;
-        if (to - from + 1 >= LEAST_SAMPLES && !at_rest(d->role, d->value[from])) {
+        if (to - from + 1 >= LEAST_SAMPLES && !nr_at_rest(d->role, d->value[from])) {
             *out = (flat){from, to};
             return true;
         }
@@ -90,13 +72,10 @@ static double length_s(const nr_dense *d, flat f)
 
 static void learn_noise(stuck_view *v)
 {
-    double q = v->c->step, noise = v->c->quiet_noise;
-    v->stay = 1.0;
+    v->stay = nr_stay_chance(v->c);
     v->noise_length = INFINITY;
-    if (isnan(q) || isnan(noise) || noise < NOISE_STEPS * q)
+    if (v->stay >= 1.0)
         return;
-    double own = NOISE_SHARE * sqrt(noise * noise - q * q / 12.0);
-    v->stay = erf(q / (2.0 * sqrt(2.0) * own)); /* in the middle of a step: the worst case */
     double length = log((double)v->d->count / RARE) / -log(v->stay);
     v->noise_length = fmax(length, LEAST_SAMPLES);
     if (nr_role_is_temperature(v->d->role) && v->q->interval_s > SLOW_INTERVAL_S)
@@ -247,25 +226,25 @@ static void mark_flat(const stuck_view *v, flat f, nr_bad why)
 static bool piled_up(const stuck_view *v, double extreme, double sign)
 {
     double q = v->c->step;
-    size_t at = 0, one = 0, two = 0, visits = 0;
-    bool there = false;
+    size_t at = 0, one = 0, two = 0, visit = 0, longest = 0;
     for (size_t i = 0; i < v->d->count; i++) {
         double below = sign * (extreme - v->d->value[i]) / q;
         bool now = below < 0.5;
-        visits += now && !there;
-        there = now;
+        visit = now ? visit + 1 : 0;
+        longest = visit > longest ? visit : longest;
         at += now;
         one += below >= 0.5 && below < 1.5;
         two += below >= 1.5 && below < 2.5;
     }
     size_t more = one > two ? one : two;
-    return visits >= 2 && at >= PILE_SAMPLES && (double)at > PILE_FACTOR * (double)more;
+    /* One long visit may be a stuck sensor; it does not count. */
+    return at - longest >= PILE_SAMPLES && (double)at > PILE_FACTOR * (double)more;
 }
 
 static void check_pile(const stuck_view *v, double extreme, double sign)
 {
     const nr_dense *d = v->d;
-    if (isinf(v->noise_length) || at_rest(d->role, extreme) || !piled_up(v, extreme, sign))
+    if (isinf(v->noise_length) || nr_at_rest(d->role, extreme) || !piled_up(v, extreme, sign))
         return;
     size_t first = d->count, last = 0;
     for (size_t i = 0; i < d->count; i++) {

@@ -1,0 +1,568 @@
+/* Verdicts on readings: clean records lose almost nothing, and what is spoilt is found.
+ *
+ * There is no outside source for such verdicts; the records' truth is known because they are
+ * simulated (sample-runs/rig) or made here, and the limits asked for stand in each test. */
+#include "tests/unit/quality/records.h"
+
+#define SEEDS 20
+
+/* -- clean records */
+
+static void expect_clean(const nr_virtual_params *p, const char *what)
+{
+    size_t readings = 0, marked = 0;
+    nr_virtual_run *run = simulate(p);
+    nr_quality *q = check(run);
+    for (int role = 0; role < NR_ROLES; role++) {
+        readings += q->channel[role].readings;
+        marked += nr_quality_marked(q, (nr_role)role);
+    }
+    ck_assert_uint_gt(readings, 0);
+    ck_assert_msg((double)marked < 0.0005 * (double)readings, "%s, seed %lu: %zu of %zu marked",
+                  what, p->day_seed, marked, readings);
+    ck_assert_msg(q->gaps == 0 && q->duplicates == 0 && q->clock_steps == 0 && !q->flow_dead,
+                  "%s, seed %lu: gaps %zu, duplicates %zu, clock steps %zu, dead %d", what,
+                  p->day_seed, q->gaps, q->duplicates, q->clock_steps, q->flow_dead);
+    nr_quality_free(q);
+    nr_virtual_run_free(run);
+}
+
+START_TEST(clean_records_lose_nothing)
+{
+    for (int kind = 0; kind < DAYS; kind++)
+        for (unsigned long seed = 1; seed <= SEEDS; seed++) {
+            nr_virtual_params p = day_params((day)kind, seed);
+            p.channels = (1u << NR_VC_COUNT) - 1;
+            expect_clean(&p, day_name[kind]);
+        }
+}
+END_TEST
+
+/* Fewer channels, other intervals, coarser and quieter probes, quick ones that see every slug. */
+START_TEST(clean_records_of_other_rigs)
+{
+    for (unsigned long seed = 1; seed <= SEEDS; seed++) {
+        nr_virtual_params p = day_params(STALLING, seed);
+        p.channels = NR_VC_STORE_SET;
+        expect_clean(&p, "store only");
+        p = day_params(STALLING, seed);
+        p.interval_s = 10.0;
+        expect_clean(&p, "every 10 s");
+        p = day_params(seed % 2 ? STALLING : CLOUDY, seed);
+        p.channels = (1u << NR_VC_COUNT) - 1;
+        for (int c = 0; c < NR_VC_COUNT; c++)
+            if (c != NR_VC_SUN && c != NR_VC_FLOW && c != NR_VC_WIND && c != NR_VC_PUMP)
+                p.sensor[c].noise = 0.0, p.sensor[c].lag_s = 1.0;
+        p.sensor[NR_VC_AIR].step = 0.5;
+        expect_clean(&p, "quick and without noise");
+        p = day_params(CLEAR, seed);
+        p.pump_stop_s = 1200.0; /* somebody stops the pump for twenty minutes in full sun */
+        p.pump_restart_s = 2400.0;
+        expect_clean(&p, "stopped by hand");
+    }
+}
+END_TEST
+
+/* A thermometer of 1/16 K in still water, a pump that stands, the sun at night: nothing is stuck
+ * there, although nothing moves. */
+START_TEST(stillness_is_not_a_fault)
+{
+    enum { ROWS = 3600 };
+    static double t[ROWS], still[ROWS], nearly[ROWS], none[ROWS], night[ROWS];
+    unsigned long long state = 5;
+    for (size_t i = 0; i < ROWS; i++) {
+        t[i] = (double)i;
+        still[i] = 18.3125;
+        /* 2 mK of noise in the middle of a step, then half an hour of slow warming */
+        double warming = i > 1800 ? 0.0005 * (double)(i - 1800) : 0.0;
+        nearly[i] = stepped(18.31 + warming + 0.002 * normal(&state), 0.0625);
+        none[i] = 0.0;
+        night[i] = stepped(0.4 + 0.05 * normal(&state), 0.5);
+    }
+    nr_quality_input in = {.rows = ROWS, .elapsed_s = t};
+    for (int role = 0; role < NR_ROLES; role++)
+        in.low[role] = in.high[role] = NAN;
+    in.value[NR_ROLE_STORE] = still;
+    in.value[NR_ROLE_INLET] = in.value[NR_ROLE_OUTLET] = in.value[NR_ROLE_AIR] = nearly;
+    in.value[NR_ROLE_FLOW] = in.value[NR_ROLE_WIND] = none;
+    in.value[NR_ROLE_SUN] = night;
+    nr_quality *q = NULL;
+    ck_assert_int_eq(nr_quality_check_arrays(&in, &q, NULL), NR_OK);
+    for (int role = 0; role < NR_ROLES; role++)
+        ck_assert_msg(nr_quality_marked(q, (nr_role)role) == 0, "%s: %zu marked",
+                      nr_role_name((nr_role)role), nr_quality_marked(q, (nr_role)role));
+    NEAR(q->channel[NR_ROLE_STORE].longest_flat_s, 3599.0, 0.0);
+    ck_assert_int_eq(q->pump[1000], NR_PUMP_IS_OFF);
+    nr_quality_free(q);
+}
+END_TEST
+
+/* -- spikes */
+
+typedef struct score {
+    size_t planted, found, false_alarms;
+} score;
+
+/* 60 single samples a record, 1 to 4 K away, at random places. */
+static void plant_spikes(const char *name, nr_role role, day kind, unsigned long seed, double least,
+                         double most, score *s)
+{
+    nr_virtual_run *run = clean_record(kind, seed);
+    double *v = column(run, name);
+    unsigned char planted[6000] = {0};
+    unsigned long long state = 77 + seed;
+    for (int n = 0; n < 60; n++) {
+        size_t row = 10 + (size_t)(chance(&state) * 5380.0);
+        if (planted[row - 1] || planted[row] || planted[row + 1])
+            continue;
+        double by = least + (most - least) * chance(&state);
+        v[row] += chance(&state) < 0.5 ? by : -by;
+        planted[row] = 1;
+    }
+    nr_quality *q = check(run);
+    for (size_t i = 0; i < q->rows; i++) {
+        bool marked = q->channel[role].bad[i] != NR_GOOD;
+        s->planted += planted[i];
+        s->found += planted[i] && q->channel[role].bad[i] == NR_BAD_SPIKE;
+        s->false_alarms += marked && !planted[i];
+    }
+    nr_quality_free(q);
+    nr_virtual_run_free(run);
+}
+
+START_TEST(spikes_of_a_kelvin_are_found)
+{
+    score steady = {0}, stalling = {0};
+    for (unsigned long seed = 1; seed <= 6; seed++) {
+        plant_spikes("store", NR_ROLE_STORE, CLEAR, seed, 1.0, 4.0, &steady);
+        plant_spikes("inlet", NR_ROLE_INLET, CLOUDY, seed, 1.0, 4.0, &steady);
+        plant_spikes("outlet", NR_ROLE_OUTLET, CLOUDY, seed, 1.0, 4.0, &steady);
+        plant_spikes("air", NR_ROLE_AIR, CLEAR, seed, 1.0, 4.0, &steady);
+        plant_spikes("outlet", NR_ROLE_OUTLET, STALLING, seed, 12.0, 30.0, &stalling);
+    }
+    ck_assert_uint_gt(steady.planted, 1000);
+    ck_assert_msg((double)steady.found >= 0.99 * (double)steady.planted, "%zu of %zu found",
+                  steady.found, steady.planted);
+    ck_assert_msg(steady.false_alarms <= 2, "%zu false alarms", steady.false_alarms);
+    /* Among hot slugs only wild ones are called; most of them have to be. */
+    ck_assert_msg((double)stalling.found >= 0.95 * (double)stalling.planted, "%zu of %zu found",
+                  stalling.found, stalling.planted);
+}
+END_TEST
+
+START_TEST(spikes_of_sun_and_flow_and_at_the_ends)
+{
+    nr_virtual_run *run = clean_record(CLEAR, 3);
+    double *sun = column(run, "sun"), *flow = column(run, "flow"), *store = column(run, "store");
+    sun[1000] = 12.0;
+    sun[3000] = 1900.0;
+    flow[2000] = 0.0;
+    flow[4000] = 9.0;
+    store[0] = 85.0;
+    store[5400] = 0.0;
+    store[2500] += 30.0, store[2501] += 29.0, store[2502] += 31.0; /* three in a row */
+    nr_quality *q = check(run);
+    ck_assert_int_eq(q->channel[NR_ROLE_SUN].bad[1000], NR_BAD_SPIKE);
+    ck_assert_int_eq(q->channel[NR_ROLE_SUN].bad[3000], NR_BAD_SPIKE);
+    ck_assert_int_eq(q->channel[NR_ROLE_FLOW].bad[2000], NR_BAD_SPIKE);
+    ck_assert_int_eq(q->channel[NR_ROLE_FLOW].bad[4000], NR_BAD_SPIKE);
+    ck_assert_int_eq(q->channel[NR_ROLE_STORE].bad[0], NR_BAD_SPIKE);
+    ck_assert_int_eq(q->channel[NR_ROLE_STORE].bad[5400], NR_BAD_SPIKE);
+    ck_assert_uint_eq(q->channel[NR_ROLE_STORE].count[NR_BAD_SPIKE], 5);
+    ck_assert_uint_eq(nr_quality_marked(q, NR_ROLE_SUN), 2);
+    ck_assert_uint_eq(nr_quality_marked(q, NR_ROLE_FLOW), 2);
+    ck_assert(isnan(nr_quality_value(q, NR_ROLE_SUN, 1000)));
+    NEAR(nr_quality_value(q, NR_ROLE_SUN, 1001), sun[1001], 0.0);
+    ck_assert_int_eq(q->pump[2000], NR_PUMP_IS_ON);
+    ck_assert_uint_eq(q->pump_stops, 0);
+    nr_quality_free(q);
+    nr_virtual_run_free(run);
+}
+END_TEST
+
+/* -- stuck and saturated */
+
+static void expect_stuck(day kind, unsigned long seed, const char *name, nr_role role, size_t from,
+                         size_t length, bool to_the_end)
+{
+    nr_virtual_run *run = clean_record(kind, seed);
+    double *v = column(run, name);
+    size_t rows = run->run.readings->rows, to = to_the_end ? rows : from + length;
+    for (size_t i = from + 1; i < to; i++)
+        v[i] = v[from];
+    nr_quality *q = check(run);
+    size_t inside = 0, outside = 0;
+    for (size_t i = 0; i < rows; i++) {
+        bool marked = q->channel[role].bad[i] == NR_BAD_STUCK;
+        inside += marked && i > from && i < to;
+        outside += marked && (i < from - 40 || i > to + 40);
+    }
+    ck_assert_msg((double)inside > 0.9 * (double)(to - from), "%s %s seed %lu: %zu of %zu rows",
+                  day_name[kind], name, seed, inside, to - from);
+    ck_assert_msg(outside == 0, "%s seed %lu: %zu rows elsewhere", name, seed, outside);
+    for (int other = 0; other < NR_ROLES; other++)
+        if (other != (int)role)
+            ck_assert_uint_eq(nr_quality_marked(q, (nr_role)other), 0);
+    nr_quality_free(q);
+    nr_virtual_run_free(run);
+}
+
+START_TEST(stuck_sensors_are_found)
+{
+    for (unsigned long seed = 1; seed <= 5; seed++) {
+        for (int kind = CLEAR; kind <= CLOUDY; kind++) {
+            expect_stuck((day)kind, seed, "sun", NR_ROLE_SUN, 2000, 60, false);
+            expect_stuck((day)kind, seed, "flow", NR_ROLE_FLOW, 2000, 60, false);
+            expect_stuck((day)kind, seed, "store", NR_ROLE_STORE, 2000, 600, false);
+            expect_stuck((day)kind, seed, "inlet", NR_ROLE_INLET, 2500, 600, false);
+            expect_stuck((day)kind, seed, "store", NR_ROLE_STORE, 3000, 0, true);
+            expect_stuck((day)kind, seed, "outlet", NR_ROLE_OUTLET, 3000, 0, true);
+        }
+        expect_stuck(CLEAR, seed, "store", NR_ROLE_STORE, 1000, 300, false);
+        expect_stuck(CLEAR, seed, "air", NR_ROLE_AIR, 1000, 1800, false);
+        expect_stuck(STALLING, seed, "sun", NR_ROLE_SUN, 3000, 300, false);
+    }
+}
+END_TEST
+
+/* A probe too quiet for its noise to tell: its leap at the end does, and its twin in the same
+ * water. */
+START_TEST(stuck_without_noise)
+{
+    for (unsigned long seed = 1; seed <= 5; seed++) {
+        nr_virtual_params p = day_params(CLEAR, seed);
+        p.sensor[NR_VC_STORE].noise = p.sensor[NR_VC_INLET].noise = 0.0;
+        for (int last = 0; last < 2; last++) {
+            nr_virtual_run *run = simulate(&p);
+            double *store = column(run, "store");
+            size_t to = last ? 5401 : 1500;
+            for (size_t i = 1001; i < to; i++)
+                store[i] = store[1000];
+            nr_quality *q = check(run);
+            size_t found = q->channel[NR_ROLE_STORE].count[NR_BAD_STUCK];
+            ck_assert_msg(found > 0 && found >= to - 1001 - 40 && found <= to - 1001 + 40,
+                          "seed %lu, %s: %zu of %zu", seed, last ? "to the end" : "leap", found,
+                          to - 1001);
+            ck_assert_uint_eq(nr_quality_marked(q, NR_ROLE_INLET), 0);
+            nr_quality_free(q);
+            nr_virtual_run_free(run);
+        }
+    }
+}
+END_TEST
+
+START_TEST(saturated_sensors_are_found)
+{
+    for (int kind = CLEAR; kind <= CLOUDY; kind++)
+        for (unsigned long seed = 1; seed <= 5; seed++) {
+            nr_virtual_run *run = clean_record((day)kind, seed);
+            double *sun = column(run, "sun"), top = 0.0;
+            for (size_t i = 0; i < 5401; i++)
+                top = fmax(top, sun[i]);
+            double rail = stepped(top - (kind == CLEAR ? 15.0 : 0.07 * top), 0.1);
+            size_t clipped = 0;
+            for (size_t i = 0; i < 5401; i++)
+                if (sun[i] >= rail) {
+                    sun[i] = rail;
+                    clipped++;
+                }
+            nr_quality *q = check(run);
+            const nr_quality_channel *c = &q->channel[NR_ROLE_SUN];
+            ck_assert_msg(c->count[NR_BAD_SATURATED] == clipped && clipped > 300,
+                          "%s seed %lu: %zu of %zu", day_name[kind], seed,
+                          c->count[NR_BAD_SATURATED], clipped);
+            ck_assert_uint_eq(nr_quality_marked(q, NR_ROLE_SUN), clipped);
+            nr_quality_free(q);
+            nr_virtual_run_free(run);
+        }
+}
+END_TEST
+
+/* -- range, duplicates */
+
+START_TEST(impossible_readings_are_marked)
+{
+    nr_virtual_run *run = clean_record(CLEAR, 1);
+    double *air = column(run, "air"), *sun = column(run, "sun"), *store = column(run, "store");
+    for (size_t i = 100; i < 140; i++)
+        air[i] = -127.0;
+    sun[500] = 1e9;
+    for (size_t c = 0; c < run->run.rig.channels; c++)
+        if (strcmp(run->run.rig.channel[c].name, "store") == 0)
+            run->run.rig.channel[c].high = 30.0; /* as a rig file may say */
+    size_t above = 0;
+    for (size_t i = 0; i < 5401; i++)
+        above += store[i] > 30.0;
+    nr_quality *q = check(run);
+    ck_assert_uint_eq(q->channel[NR_ROLE_AIR].count[NR_BAD_RANGE], 40);
+    ck_assert_uint_eq(q->channel[NR_ROLE_AIR].spans, 1);
+    ck_assert_uint_eq(q->channel[NR_ROLE_AIR].span[0].from, 100);
+    ck_assert_uint_eq(q->channel[NR_ROLE_AIR].span[0].to, 139);
+    ck_assert(!q->channel[NR_ROLE_AIR].range_stated);
+    ck_assert_int_eq(q->channel[NR_ROLE_SUN].bad[500], NR_BAD_RANGE);
+    ck_assert_uint_gt(above, 100);
+    ck_assert_uint_eq(q->channel[NR_ROLE_STORE].count[NR_BAD_RANGE], above);
+    ck_assert(q->channel[NR_ROLE_STORE].range_stated);
+    nr_quality_free(q);
+    nr_virtual_run_free(run);
+}
+END_TEST
+
+static void repeat_row(nr_virtual_run *run, size_t row)
+{
+    nr_readings *r = run->run.readings;
+    for (size_t c = 0; c < r->columns; c++)
+        r->column[c].value[row] = r->column[c].value[row - 1];
+}
+
+START_TEST(repeated_rows_are_marked)
+{
+    nr_virtual_run *run = clean_record(STALLING, 4);
+    for (size_t i = 3001; i < 3091; i++)
+        repeat_row(run, i);
+    nr_quality *q = check(run);
+    ck_assert_uint_eq(q->duplicates, 90);
+    NEAR(q->longest_freeze_s, 90.0, 0.001);
+    NEAR(q->freeze_from_s, 3000.0, 0.001);
+    ck_assert_int_eq(q->channel[NR_ROLE_SUN].bad[3050], NR_BAD_DUPLICATE);
+    ck_assert_int_eq(q->channel[NR_ROLE_SUN].bad[3000], NR_GOOD);
+    nr_quality_free(q);
+    nr_virtual_run_free(run);
+
+    run = clean_record(CLEAR, 4); /* an adapter that says everything twice */
+    for (size_t i = 1; i < 5401; i += 2)
+        repeat_row(run, i);
+    q = check(run);
+    ck_assert_uint_eq(q->duplicates, 2700);
+    for (int role = 0; role < NR_ROLES; role++)
+        ck_assert_uint_eq(nr_quality_marked(q, (nr_role)role), q->channel[role].value ? 2700u : 0u);
+    nr_quality_free(q);
+    nr_virtual_run_free(run);
+}
+END_TEST
+
+/* -- time */
+
+START_TEST(gaps_and_interval)
+{
+    nr_virtual_run *run = clean_record(CLEAR, 2);
+    cut_rows(run, 4000, 4200);
+    cut_rows(run, 1000, 1002); /* two rows lost: a pause of 3 s */
+    cut_rows(run, 500, 501);   /* one row lost is no gap */
+    nr_quality *q = check(run);
+    ck_assert_uint_eq(q->gaps, 2);
+    NEAR(q->gap[0].at_s, 999.0, 1e-6);
+    NEAR(q->gap[0].length_s, 3.0, 1e-6);
+    NEAR(q->gap[1].at_s, 3999.0, 1e-6);
+    NEAR(q->gap[1].length_s, 201.0, 1e-6);
+    NEAR(q->gaps_s, 204.0, 1e-6);
+    NEAR(q->interval_s, 1.0, 1e-9);
+    NEAR(q->duration_s, 5400.0, 1e-6);
+    nr_quality_free(q);
+    nr_virtual_run_free(run);
+}
+END_TEST
+
+START_TEST(clock_steps_and_drift)
+{
+    nr_virtual_run *run = clean_record(CLEAR, 2);
+    nr_readings *r = run->run.readings;
+    unsigned long long state = 9;
+    for (size_t i = 0; i < r->rows; i++) {
+        r->utc_s[i] += 0.05 * chance(&state);      /* arrival jitter */
+        r->utc_s[i] += 2e-4 * r->elapsed_s[i];     /* 0.02 % drift */
+        r->utc_s[i] += i >= 3000 ? -3600.0 : 0.0;  /* set back an hour */
+        r->utc_s[i] += i >= 4000 ? 2.0 : 0.0;      /* and two seconds forward */
+        r->utc_s[i] += i % 700 == 350 ? 4.0 : 0.0; /* single late rows are no steps */
+    }
+    nr_quality *q = check(run);
+    ck_assert_uint_eq(q->clock_steps, 2);
+    NEAR(q->clock_step[0].at_s, 3000.0, 1e-6);
+    NEAR(q->clock_step[0].length_s, -3600.0, 0.1);
+    NEAR(q->clock_step[1].at_s, 4000.0, 1e-6);
+    NEAR(q->clock_step[1].length_s, 2.0, 0.1);
+    NEAR(q->clock_rate, 2e-4, 5e-5);
+    nr_quality_free(q);
+    nr_virtual_run_free(run);
+}
+END_TEST
+
+/* -- noise */
+
+START_TEST(noise_and_resolution)
+{
+    enum { ROWS = 4000 };
+    static double t[ROWS], fine[ROWS], coarse[ROWS], slow[ROWS];
+    unsigned long long state = 12;
+    for (size_t i = 0; i < ROWS; i++) {
+        t[i] = 2.0 * (double)i;
+        double warming = 20.0 + 0.003 * t[i];
+        fine[i] = warming + 0.05 * normal(&state);
+        coarse[i] = stepped(warming + 0.05 * normal(&state), 0.0625);
+        slow[i] = stepped(warming, 0.0625);
+        if (i % 97 == 0)
+            fine[i] += 5.0; /* outliers do not count */
+    }
+    nr_quality_input in = {.rows = ROWS, .elapsed_s = t};
+    for (int role = 0; role < NR_ROLES; role++)
+        in.low[role] = in.high[role] = NAN;
+    in.value[NR_ROLE_STORE] = fine;
+    in.value[NR_ROLE_INLET] = coarse;
+    in.value[NR_ROLE_AIR] = slow;
+    nr_quality *q = NULL;
+    ck_assert_int_eq(nr_quality_check_arrays(&in, &q, NULL), NR_OK);
+    /* 1300 second differences tell a standard deviation to some 3 %; three of those */
+    NEAR_RELATIVE(q->channel[NR_ROLE_STORE].noise, 0.05, 0.1);
+    /* resolution adds q^2/12 */
+    NEAR_RELATIVE(q->channel[NR_ROLE_INLET].noise, hypot(0.05, 0.0625 / sqrt(12.0)), 0.1);
+    NEAR(q->channel[NR_ROLE_INLET].step, 0.0625, 1e-9);
+    NEAR(q->channel[NR_ROLE_AIR].step, 0.0625, 1e-9);
+    ck_assert_double_lt(q->channel[NR_ROLE_AIR].noise, 0.03);
+    nr_quality_free(q);
+}
+END_TEST
+
+/* -- pump */
+
+START_TEST(pump_from_flow)
+{
+    for (unsigned long seed = 1; seed <= 5; seed++) {
+        nr_virtual_params p = day_params(CLEAR, seed);
+        p.pump_stop_s = 2000.0;
+        p.pump_restart_s = 3500.0;
+        nr_virtual_run *run = simulate(&p);
+        nr_quality *q = check(run);
+        ck_assert_int_eq(q->pump_source, NR_PUMP_FROM_FLOW);
+        ck_assert_uint_eq(q->pump_stops, 1);
+        NEAR(q->pump_stop[0].at_s, 2000.0, 5.0);
+        NEAR(q->pump_stop[0].length_s, 1500.0, 8.0);
+        NEAR(q->pump_on_s, 3900.0, 8.0);
+        NEAR(q->pump_typical, 1.0, 0.1);
+        nr_quality_free(q);
+        nr_virtual_run_free(run);
+    }
+}
+END_TEST
+
+START_TEST(pump_from_supply_notes_or_nothing)
+{
+    nr_virtual_params p = day_params(CLEAR, 1);
+    p.pump_stop_s = 2000.0;
+    p.pump_restart_s = 3500.0;
+    p.channels = NR_VC_STORE_SET | NR_VC_BIT(NR_VC_PUMP);
+    nr_virtual_run *run = simulate(&p);
+    nr_quality *q = check(run);
+    ck_assert_int_eq(q->pump_source, NR_PUMP_FROM_SUPPLY);
+    ck_assert_uint_eq(q->pump_stops, 1);
+    NEAR(q->pump_stop[0].at_s, 2000.0, 5.0);
+    nr_quality_free(q);
+    nr_virtual_run_free(run);
+
+    p.channels = NR_VC_STORE_SET; /* the simulated logger notes what somebody switches */
+    run = simulate(&p);
+    q = check(run);
+    ck_assert_int_eq(q->pump_source, NR_PUMP_FROM_NOTES);
+    ck_assert_int_eq(q->pump[1999], NR_PUMP_IS_ON);
+    ck_assert_int_eq(q->pump[2001], NR_PUMP_IS_OFF);
+    ck_assert_int_eq(q->pump[3501], NR_PUMP_IS_ON);
+    nr_quality_free(q);
+    nr_virtual_run_free(run);
+
+    p.pump_stop_s = p.pump_restart_s = NAN;
+    run = simulate(&p);
+    q = check(run);
+    ck_assert_int_eq(q->pump_source, NR_PUMP_FROM_NOTHING);
+    ck_assert_int_eq(q->pump[100], NR_PUMP_IS_UNKNOWN);
+    ck_assert_uint_eq(q->pump_stops, 0);
+    nr_quality_free(q);
+    nr_virtual_run_free(run);
+}
+END_TEST
+
+/* A flow meter that hangs is not a pump that stands: the store keeps on warming. */
+START_TEST(dead_flow_meter)
+{
+    for (unsigned long seed = 1; seed <= 5; seed++)
+        for (int whole = 0; whole < 2; whole++) {
+            nr_virtual_run *run = clean_record(seed % 2 ? CLEAR : CLOUDY, seed);
+            double *flow = column(run, "flow");
+            for (size_t i = whole ? 0 : 3000; i < 5401; i++)
+                flow[i] = 0.0;
+            nr_quality *q = check(run);
+            ck_assert_msg(q->flow_dead, "seed %lu %s", seed, whole ? "whole" : "part");
+            ck_assert_int_eq(q->channel[NR_ROLE_FLOW].bad[4000], NR_BAD_STUCK);
+            ck_assert_int_eq(q->pump[4000], NR_PUMP_IS_UNKNOWN);
+            ck_assert_uint_eq(q->pump_stops, 0);
+            nr_quality_free(q);
+            nr_virtual_run_free(run);
+        }
+}
+END_TEST
+
+/* -- bad input */
+
+START_TEST(hopeless_records_do_no_harm)
+{
+    nr_quality_input in = {0};
+    nr_quality *q = NULL;
+    nr_err err = {0};
+    ck_assert_int_eq(nr_quality_check_arrays(&in, &q, &err), NR_CANNOT);
+    ck_assert_ptr_null(q);
+    ck_assert_str_ne(err.text, "");
+
+    enum { ROWS = 700 };
+    static double t[ROWS], utc[ROWS], v[NR_ROLES][ROWS];
+    for (unsigned long long seed = 1; seed <= 60; seed++) {
+        unsigned long long state = seed;
+        in.rows = seed < 8 ? (size_t)seed : ROWS;
+        in.elapsed_s = t;
+        in.utc_s = utc;
+        double now = 0.0;
+        for (size_t i = 0; i < in.rows; i++) {
+            now += chance(&state) < 0.02 ? 1e4 * chance(&state) : 1e-3 + chance(&state);
+            t[i] = now;
+            utc[i] = seed % 5 ? 1e9 + now : 1e9 * normal(&state);
+            for (int role = 0; role < NR_ROLES; role++) {
+                double x = normal(&state), pick = chance(&state);
+                v[role][i] = pick < 0.1 ? NAN : pick < 0.15 ? 1e300 * x : pick < 0.3 ? 0.0 : 40 * x;
+                if (seed % 7 == 0)
+                    v[role][i] = NAN;
+                if (seed % 11 == 0)
+                    v[role][i] = 3.0;
+            }
+        }
+        for (int role = 0; role < NR_ROLES; role++) {
+            in.value[role] = seed % 3 == 0 && role % 2 ? NULL : v[role];
+            in.low[role] = in.high[role] = NAN;
+        }
+        ck_assert_int_eq(nr_quality_check_arrays(&in, &q, &err), NR_OK);
+        for (int role = 0; role < NR_ROLES; role++)
+            ck_assert_uint_eq(q->channel[role].good + nr_quality_marked(q, (nr_role)role),
+                              q->channel[role].readings);
+        nr_quality_free(q);
+    }
+}
+END_TEST
+
+int main(void)
+{
+    const TTest *const tests[] = {clean_records_lose_nothing,
+                                  clean_records_of_other_rigs,
+                                  stillness_is_not_a_fault,
+                                  spikes_of_a_kelvin_are_found,
+                                  spikes_of_sun_and_flow_and_at_the_ends,
+                                  stuck_sensors_are_found,
+                                  stuck_without_noise,
+                                  saturated_sensors_are_found,
+                                  impossible_readings_are_marked,
+                                  repeated_rows_are_marked,
+                                  gaps_and_interval,
+                                  clock_steps_and_drift,
+                                  noise_and_resolution,
+                                  pump_from_flow,
+                                  pump_from_supply_notes_or_nothing,
+                                  dead_flow_meter,
+                                  hopeless_records_do_no_harm,
+                                  NULL};
+    return run_tests("quality", tests);
+}
