@@ -2,9 +2,11 @@
 #include "logger/base/text.h"
 #include "logger/base/utc.h"
 #include "logger/run/file.h"
+#include "logger/run/readings.h"
 
 #include <csv.h>
 #include <errno.h>
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -70,7 +72,8 @@ static nr_code read_cell(reader *r, const char *text, size_t length)
                    : bad_cell(r, "time_utc", text, length,
                               "a time; write UTC as 2026-05-04T11:22:33.456Z");
     case 1:
-        return nr_parse_double(text, &r->note.elapsed_s)
+        return nr_parse_double(text, &r->note.elapsed_s) &&
+                       fabs(r->note.elapsed_s) <= NR_ELAPSED_MOST_S
                    ? NR_OK
                    : bad_cell(r, "elapsed_s", text, length,
                               "a number of seconds since the start, such as 61.25");

@@ -170,8 +170,9 @@ static nr_code read_number(reader *r, const char *text, size_t length)
                         "where there is no reading");
     if (target == ELAPSED_S) {
         r->elapsed_s = value;
-        return length > 0 ? NR_OK
-                          : bad_cell(r, text, length, "a number of seconds since the start");
+        return fabs(value) <= NR_ELAPSED_MOST_S
+                   ? NR_OK
+                   : bad_cell(r, text, length, "a number of seconds since the start");
     }
     const nr_unit *unit = r->unit[target];
     r->out->column[target].value[r->out->rows] = unit ? nr_unit_to_canonical(unit, value) : value;

@@ -20,6 +20,10 @@
 
 #include <stddef.h>
 
+/* Thirty years: a larger elapsed_s is no time since the start of a test, and what is laid out by
+ * time (blocks, gaps) may rely on it. */
+#define NR_ELAPSED_MOST_S 1e9
+
 typedef struct nr_column {
     char channel[NR_NAME];
     char unit[NR_NAME];   /* as in the file's header; "" when the column has none */

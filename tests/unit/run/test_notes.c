@@ -66,6 +66,7 @@ START_TEST(errors)
     BAD(NR_NOTES_HEADER AT "nope,x\n", 2, "pump");
     BAD(NR_NOTES_HEADER AT "note,x\nyesterday,1,note,x\n", 3, "time_utc");
     BAD(NR_NOTES_HEADER "2026-05-04T11:22:33.456Z,soon,note,x\n", 2, "elapsed_s");
+    BAD(NR_NOTES_HEADER "2026-05-04T11:22:33.456Z,1e300,note,x\n", 2, "elapsed_s");
     BAD(NR_NOTES_HEADER AT "note,a,b\n", 2, "5 cells");
     BAD(NR_NOTES_HEADER AT "note\n" AT "note,x\n", 2, "3 cells");
     BAD(NR_NOTES_HEADER AT "note,\"x\n" AT "note,y\n", 2, "quote");

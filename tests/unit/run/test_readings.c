@@ -202,6 +202,7 @@ START_TEST(bad_rows)
     BAD(HEAD ROW0 ",1,21,812\n", 3, "time_utc");
     BAD(HEAD ROW0 "2026-05-04T11:22:34Z,,21,812\n", 3, "elapsed_s");
     BAD(HEAD ROW0 "2026-05-04T11:22:34Z,x,21,812\n", 3, "elapsed_s", "\"x\"");
+    BAD(HEAD ROW0 "2026-05-04T11:22:34Z,1e10,21,812\n", 3, "elapsed_s", "\"1e10\"");
     BAD(HEAD ROW0 "2026-05-04T11:22:34Z,1,21,812,5\n", 3, "5 cells", "4 columns");
     BAD(HEAD ROW0 "2026-05-04T11:22:34Z,1,2\"1,812\n", 3, "quote");
     BAD(HEAD ROW0 "2026-05-04T11:22:34Z,1,\x1b[2J,812\n", 3, "?[2J");
