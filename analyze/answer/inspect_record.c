@@ -12,11 +12,12 @@
 #define GAP_LONG_S 120.0 /* so is one gap this long */
 #define FREEZE_S 60.0    /* repeated rows: longer is a doubt */
 #define REPEAT_SHARE 0.02
-#define CLOCK_STEP_S 30.0   /* below it the sun's position does not care */
-#define CLOCK_RATE 1e-3     /* worth a note */
-#define CLOCK_RATE_BAD 0.02 /* no clock is that bad: the record was replayed or the adapter lies   \
-                             */
-#define MISSING_NOTE 0.005  /* empty cells of a channel */
+#define CLOCK_STEP_S 30.0 /* below it the sun's position does not care */
+#define CLOCK_RATE 1e-3   /* worth a note */
+#define CLOCK_RATE_BAD                                                                             \
+    0.02                   /* no clock is that bad: the record was replayed or the adapter lies    \
+                            */
+#define MISSING_NOTE 0.005 /* empty cells of a channel */
 #define MISSING_DOUBT 0.05
 #define SPIKE_DOUBT 0.002 /* share of readings that are spikes */
 #define STUCK_FAULT 0.2   /* share of readings stuck or saturated */
@@ -219,6 +220,14 @@ static void look_at_spikes(nr_look *look, nr_role role)
         "%zu readings of %s jump away and straight back.", n, nr_role_name(role));
 }
 
+static double first_reading(const nr_quality_channel *c)
+{
+    size_t i = 0;
+    while (isnan(c->value[i])) /* there is one: look_at_presence saw it */
+        i++;
+    return c->value[i];
+}
+
 static void look_at_flats(nr_look *look, nr_role role)
 {
     const nr_quality_channel *c = &look->q->channel[role];
@@ -246,8 +255,8 @@ static void look_at_flats(nr_look *look, nr_role role)
                 "%s is pressed against the end of its scale in %.0f readings.", nr_role_name(role),
                 n);
     }
-    if (isnan(c->step) && c->longest_flat_s >= NEVER_CHANGES_S && role != NR_ROLE_PUMP &&
-        c->readings > 20)
+    if (isnan(c->step) && c->longest_flat_s >= NEVER_CHANGES_S &&
+        !nr_at_rest(role, first_reading(c)) && c->readings > 20)
         nr_find(look, "never-changes", NR_SEVERITY_DOUBT, role, NAN, NAN,
                 "Warm the sensor with a hand, or shade it, and watch with `noonlog listen` whether "
                 "the number moves.",

@@ -48,20 +48,22 @@ static bool like_kelvin(double x)
     return x > KELVIN_FROM && x < KELVIN_TO;
 }
 
-/* Median at the start of the other water probes, role left out; NAN without any. */
-static double water_peers(nr_look *look, nr_role role)
+/* Whether a water probe would agree with another one if it were in degF, and with none as it is. */
+static bool alone_in_fahrenheit(nr_look *look, nr_role role, double x)
 {
-    double value[3];
-    size_t n = 0;
-    for (int other = NR_ROLE_STORE; other <= NR_ROLE_OUTLET; other++)
-        if (other != (int)role) {
-            double v = median_raw(look, (nr_role)other, 600.0);
-            if (!isnan(v) && !like_kelvin(v))
-                value[n++] = v;
-        }
-    if (n == 2 && fabs(value[0] - value[1]) > 4.0 * FAR_K)
-        return NAN; /* they do not agree: who is to say */
-    return n ? gsl_stats_mean(value, 1, n) : NAN;
+    double c = from_fahrenheit(x);
+    bool one_near = false;
+    for (int other = NR_ROLE_STORE; other <= NR_ROLE_OUTLET; other++) {
+        if (other == (int)role)
+            continue;
+        double v = median_raw(look, (nr_role)other, 600.0);
+        bool outlet = role == NR_ROLE_OUTLET || other == NR_ROLE_OUTLET;
+        double near = outlet ? 4.0 * NEAR_K : NEAR_K; /* it may be warmer in the sun */
+        if (fabs(x - v) < FAR_K + near)
+            return false;
+        one_near = one_near || fabs(c - v) < near;
+    }
+    return one_near;
 }
 
 static void look_at_air(nr_look *look)
@@ -85,12 +87,10 @@ static void look_at_water(nr_look *look)
             unit_found(look, (nr_role)role, x, "kelvin");
             continue;
         }
-        double c = from_fahrenheit(x), peers = water_peers(look, (nr_role)role);
-        double near = role == NR_ROLE_OUTLET ? 4.0 * NEAR_K : NEAR_K; /* it may be warmer in sun */
-        bool alone = fabs(x - peers) > FAR_K + near && fabs(c - peers) < near;
         /* Where the air is in degF and the water started near it, the water is, too. */
+        double c = from_fahrenheit(x);
         bool all = air_wrong && fabs(c - air) < 20.0 && fabs(x - air) > 20.0;
-        if (alone || all)
+        if (all || alone_in_fahrenheit(look, (nr_role)role, x))
             unit_found(look, (nr_role)role, x, "degF");
     }
 }

@@ -9,6 +9,7 @@
 
 #define SPREAD_DOUBT_K 4.0 /* range of store - air that cannot tell the loss */
 #define SPREAD_NOTE_K 10.0
+#define LEAST_S 300.0 /* of a shorter record nothing is worth saying */
 #define SUNNY_W_M2 200.0
 #define AIR_SWING_K 6.0
 #define WARM_K 5.0 /* over the air: evaporation starts to matter */
@@ -81,6 +82,8 @@ static void look_at_windows(nr_look *look)
 
 void nr_look_worth(nr_look *look)
 {
+    if (look->q->duration_s < LEAST_S)
+        return;
     look_at_spread(look);
     look_at_air(look);
     look_at_windows(look);

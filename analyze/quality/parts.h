@@ -28,10 +28,6 @@ void nr_quality_add_span(nr_quality_channel *channel, size_t from, size_t to, nr
 /* The k-th smallest share (0..1) of values; reorders them. NAN when there are none. */
 double nr_quantile(double *values, size_t count, double share);
 
-/* Whether a value is that of a quantity at rest (no sun, no flow, no wind): equal readings of it
- * say nothing. */
-bool nr_at_rest(nr_role role, double value);
-
 /* Chance that one reading of a channel equals the next, at most, by its noise in quiet times and
  * its resolution. 1: cannot tell. */
 double nr_stay_chance(const nr_quality_channel *channel);

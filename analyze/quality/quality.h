@@ -35,6 +35,10 @@ typedef enum nr_role {
 const char *nr_role_name(nr_role role);
 bool nr_role_is_temperature(nr_role role);
 
+/* Whether a value is that of a quantity at rest (no sun, no flow, no wind; a pump's supply always):
+ * equal readings of it say nothing. */
+bool nr_at_rest(nr_role role, double value);
+
 /* Why a reading is not to be used. One reason a reading: the first that was found. */
 typedef enum nr_bad {
     NR_GOOD = 0,

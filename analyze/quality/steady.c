@@ -211,15 +211,15 @@ static void capacity(const view *v, double cp, double *c, double *u)
 /* Standard uncertainty of the mean of the blocks' useful power over irradiance. */
 static double scatter(const view *v, size_t from, size_t to, double mcp_per_L_min, double area)
 {
-    double n = (double)(to - from), sum = 0.0, squares = 0.0;
-    for (size_t b = from; b < to; b++) {
+    double n = (double)(to - from), mean = 0.0, squares = 0.0;
+    for (size_t b = from; b < to; b++) { /* the running form keeps its digits */
         const double *m = v->block[b].mean;
         double eta = mcp_per_L_min * m[FLOW] * (m[OUTLET] - m[INLET]) / (area * m[SUN]);
-        sum += eta;
-        squares += eta * eta;
+        double away = eta - mean;
+        mean += away / (double)(b - from + 1);
+        squares += away * (eta - mean);
     }
-    double mean = sum / n, variance = fmax(0.0, (squares - n * mean * mean) / (n - 1.0));
-    return sqrt(variance / n);
+    return sqrt(squares / (n - 1.0) / n);
 }
 
 static void fill_point(const view *v, nr_steady_window *w, size_t from, size_t to)

@@ -237,8 +237,8 @@ static bool piled_up(const stuck_view *v, double extreme, double sign)
         two += below >= 1.5 && below < 2.5;
     }
     size_t more = one > two ? one : two;
-    /* One long visit may be a stuck sensor; it does not count. */
-    return at - longest >= PILE_SAMPLES && (double)at > PILE_FACTOR * (double)more;
+    at -= longest; /* one long visit may be a stuck sensor; it does not count */
+    return at >= PILE_SAMPLES && (double)at > PILE_FACTOR * (double)more;
 }
 
 static void check_pile(const stuck_view *v, double extreme, double sign)
