@@ -6,6 +6,9 @@
 #include <math.h>
 
 #define CURVE_POINTS 9
+/* A parabola wants at least this much of the curve, m2 K/W. */
+#define NARROWEST 0.01
+#define DAY_LIMIT_S 86400.0
 
 /* NAN has no JSON number: null. */
 static json_t *number(double value)
@@ -43,22 +46,33 @@ static json_t *conditions_json(const nr_virtual_conditions *c)
     return o;
 }
 
+typedef struct parabola {
+    double eta0, a1, a2;
+} parabola;
+
 /* eta0: the curve at 0; a1, a2: the parabola through its values at 0, half of and all of the way
  * to `far`, in temperature differences at this irradiance. A description of the curve for the
  * reader; to judge a fit, compare curves. */
-static json_t *curve_json(const nr_virtual_device *d, const nr_virtual_conditions *c,
-                          nr_virtual_basis basis, bool with_store, double near, double far)
+static parabola describe(const nr_virtual_device *d, const nr_virtual_conditions *c,
+                         nr_virtual_basis basis, bool with_store, double far)
 {
-    json_t *o = json_object(), *points = json_array();
     double eta0 = nr_virtual_steady(d, c, 0.0, basis, with_store).eta;
     double half = nr_virtual_steady(d, c, 0.5 * far, basis, with_store).eta;
     double full = nr_virtual_steady(d, c, far, basis, with_store).eta;
     double rise = far * c->sun_W_m2;
     double drop_half = (eta0 - half) * c->sun_W_m2 / (0.5 * rise);
     double drop_full = (eta0 - full) * c->sun_W_m2 / rise;
-    put(o, "eta0", eta0);
-    put(o, "a1", 2.0 * drop_half - drop_full);
-    put(o, "a2", (drop_full - drop_half) / (0.5 * rise));
+    return (parabola){eta0, 2.0 * drop_half - drop_full, (drop_full - drop_half) / (0.5 * rise)};
+}
+
+static json_t *curve_json(const nr_virtual_device *d, const nr_virtual_conditions *c,
+                          nr_virtual_basis basis, bool with_store, double near, double far)
+{
+    json_t *o = json_object(), *points = json_array();
+    parabola shape = describe(d, c, basis, with_store, far);
+    put(o, "eta0", shape.eta0);
+    put(o, "a1", shape.a1);
+    put(o, "a2", shape.a2);
     for (int i = 0; i < CURVE_POINTS; i++) {
         double x = near + (far - near) * i / (CURVE_POINTS - 1);
         json_t *point = json_object();
@@ -106,21 +120,71 @@ static json_t *sensors_json(const nr_virtual_params *p)
     return o;
 }
 
+/* Something to describe the curve by: the pump ran, the sun shone. */
+static bool has_curve(const nr_virtual_run *run)
+{
+    return run->mean.flow_L_min > 0.0 && run->mean.sun_W_m2 > 0.0 &&
+           run->reduced_hi > run->reduced_lo;
+}
+
 static void put_curves(json_t *o, const nr_virtual_run *run)
 {
     const nr_virtual_device *d = &run->device;
     nr_virtual_conditions c = run->mean;
-    if (!(c.flow_L_min > 0.0) || !(c.sun_W_m2 > 0.0) || !(run->reduced_hi > run->reduced_lo)) {
+    if (!has_curve(run)) {
         json_object_set_new(o, "inlet", json_null());
         return;
     }
-    double near = run->reduced_lo, far = fmax(run->reduced_hi, 0.01);
+    double near = run->reduced_lo, far = fmax(run->reduced_hi, NARROWEST);
     json_object_set_new(o, "inlet", curve_json(d, &c, NR_BASIS_INLET, false, near, far));
     json_object_set_new(o, "mean", curve_json(d, &c, NR_BASIS_MEAN, false, near, far));
     json_object_set_new(o, "inlet_with_store", curve_json(d, &c, NR_BASIS_INLET, true, near, far));
     json_object_set_new(o, "mean_with_store", curve_json(d, &c, NR_BASIS_MEAN, true, near, far));
     c.sun_W_m2 = 1000.0;
     put(o, "stagnation_K", nr_virtual_stagnation_K(d, &c));
+}
+
+nr_virtual_conditions nr_virtual_reference_day(const nr_virtual_params *p)
+{
+    return (nr_virtual_conditions){900.0, 20.0, 1.5, p->flow_L_min};
+}
+
+static double day_heat_up_s(const nr_virtual_run *run, const nr_virtual_params *p)
+{
+    nr_virtual_conditions c = nr_virtual_reference_day(p);
+    return nr_virtual_heat_up_s(&run->device, &c, p->stated.water_kg, NR_VIRTUAL_DAY_FROM_DEGC,
+                                NR_VIRTUAL_DAY_TO_DEGC, DAY_LIMIT_S);
+}
+
+static json_t *day_json(const nr_virtual_run *run, const nr_virtual_params *p)
+{
+    nr_virtual_conditions c = nr_virtual_reference_day(p);
+    json_t *o = conditions_json(&c);
+    put(o, "store_kg", p->stated.water_kg);
+    put(o, "from_degC", NR_VIRTUAL_DAY_FROM_DEGC);
+    put(o, "to_degC", NR_VIRTUAL_DAY_TO_DEGC);
+    put(o, "heat_up_s", day_heat_up_s(run, p));
+    return o;
+}
+
+nr_code nr_virtual_truth_sentence(const nr_virtual_run *run, const nr_virtual_params *p, FILE *to,
+                                  nr_err *err)
+{
+    if (!has_curve(run)) {
+        return nr_fail(err, NR_CANNOT, NULL, 0, "the pump never ran in the sun: no curve to tell");
+    }
+    double far = fmax(run->reduced_hi, NARROWEST);
+    parabola shape = describe(&run->device, &run->mean, NR_BASIS_MEAN, false, far);
+    nr_virtual_conditions day = nr_virtual_reference_day(p);
+    int n = fprintf(to, "%s in truth: eta0 %.3f, a1 %.2f W/(m2 K)", p->build, shape.eta0, shape.a1);
+    double heat_up_s = day_heat_up_s(run, p);
+    if (n > 0 && isfinite(heat_up_s)) {
+        n = fprintf(to, "; %g kg from %g to %g degC at %g W/m2 and %g degC air in %.0f minutes",
+                    p->stated.water_kg, NR_VIRTUAL_DAY_FROM_DEGC, NR_VIRTUAL_DAY_TO_DEGC,
+                    day.sun_W_m2, day.air_degC, heat_up_s / 60.0);
+    }
+    bool ok = n > 0 && fputs(".\n", to) != EOF && fflush(to) == 0;
+    return ok ? NR_OK : nr_fail(err, NR_BAD, NULL, 0, "the truth could not be written");
 }
 
 nr_code nr_virtual_truth_json(const nr_virtual_run *run, const nr_virtual_params *p, FILE *to,
@@ -136,6 +200,7 @@ nr_code nr_virtual_truth_json(const nr_virtual_run *run, const nr_virtual_params
     put(o, "incidence_lo_deg", run->incidence_lo_deg);
     put(o, "incidence_hi_deg", run->incidence_hi_deg);
     put_curves(o, run);
+    json_object_set_new(o, "reference_day", day_json(run, p));
     put(o, "run_efficiency", run->ledger.water / run->ledger.sun);
     json_object_set_new(o, "ledger", ledger_json(&run->ledger));
     json_object_set_new(o, "sensor_errors", sensors_json(p));

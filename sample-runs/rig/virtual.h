@@ -236,6 +236,16 @@ double nr_virtual_stagnation_K(const nr_virtual_device *d, const nr_virtual_cond
 double nr_virtual_heat_up_s(const nr_virtual_device *d, const nr_virtual_conditions *c,
                             double water_kg, double from_degC, double to_degC, double limit_s);
 
+/* The reference day of the demo: heating the stated mass of water from 15 to 40 degC in 900 W/m2,
+ * air at 20 degC, 1.5 m/s of wind, the stated flow. */
+#define NR_VIRTUAL_DAY_FROM_DEGC 15.0
+#define NR_VIRTUAL_DAY_TO_DEGC 40.0
+nr_virtual_conditions nr_virtual_reference_day(const nr_virtual_params *p);
+
+/* Truth in one sentence for people: eta0 and a1 on the mean basis, heat-up on the reference day. */
+nr_code nr_virtual_truth_sentence(const nr_virtual_run *run, const nr_virtual_params *p, FILE *to,
+                                  nr_err *err);
+
 /* Truth as one JSON object (device, conditions, curves, stagnation, ledger, sensor errors). */
 nr_code nr_virtual_truth_json(const nr_virtual_run *run, const nr_virtual_params *p, FILE *to,
                               nr_err *err);

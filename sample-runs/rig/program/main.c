@@ -11,6 +11,8 @@ static nr_code simulate_and(const nr_rig_options *o, nr_err *err)
     nr_code code = nr_virtual_simulate(&o->params, &run, err);
     if (code == NR_OK && o->command == NR_RIG_WRITE) {
         code = nr_virtual_write(run, &o->params, o->folder, err);
+    } else if (code == NR_OK && o->sentence) {
+        code = nr_virtual_truth_sentence(run, &o->params, stdout, err);
     } else if (code == NR_OK) {
         code = nr_virtual_truth_json(run, &o->params, stdout, err);
     }

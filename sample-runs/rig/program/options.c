@@ -361,6 +361,7 @@ static const option_row rows[] = {
     DURATION("--pump-stop", "TIME", params.pump_stop_s, "somebody switches the pump off"),
     DURATION("--pump-restart", "TIME", params.pump_restart_s, "and on again"),
     CALL("--channels", "LIST", set_channels, "loop, or store,air,sun,... (loop)"),
+    SWITCH("--sentence", sentence, "truth: one sentence instead of JSON"),
     SWITCH("--state-store-loss", params.state_store_loss, "rig.ini gives loss_W_K"),
     SWITCH("--no-site", params.hide_site, "rig.ini does not tell the site"),
     SWITCH("--exact-device", params.exact_device, "masses and capacities exactly as stated"),

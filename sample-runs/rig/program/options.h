@@ -17,6 +17,7 @@ typedef struct nr_rig_options {
     nr_rig_command command;
     const char *folder; /* write */
     nr_virtual_params params;
+    bool sentence; /* truth: for people */
     /* serve */
     double speed; /* times real time; 0 = as fast as the reader reads */
     double misbehave_garbage, misbehave_half, misbehave_checksum; /* share of lines, 0..1 */
