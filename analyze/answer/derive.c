@@ -8,6 +8,12 @@
 /* Points of the curve inside the tested range, and on each side outside it. */
 #define CURVE_INSIDE 21
 #define CURVE_OUTSIDE 10
+/* A second loss coefficient is reported when it is this many standard uncertainties from zero (the
+ * T-ratio rule of ISO 9806, 3 in the 2013 and 2017 editions, from memory), when the record has
+ * halved the prior's uncertainty, and when the tested range is wide enough to bend in. */
+#define T_RATIO 3.0
+#define DATA_DECIDE 0.5
+#define LEAST_BEND_RANGE_K 20.0
 /* Where the slope is read off when the tested range is narrow or one-sided. */
 #define LEAST_SPAN 0.01
 
@@ -46,9 +52,20 @@ nr_curve_at nr_derive_conditions(const nr_joint *j, size_t build, bool mean_refe
     return at;
 }
 
-static void derive_coefficients(const nr_joint *j, const nr_curve_at *at, nr_fit *f,
+/* Whether the record itself, not the prior, says that the loss grows with temperature. */
+static bool bend_shows(const nr_joint *j, size_t piece, const nr_fit *f)
+{
+    int i = j->piece[piece].index[NR_TERM_LOSS2];
+    if (i < 0 || f->dT_range[1] - f->dT_range[0] < LEAST_BEND_RANGE_K)
+        return false;
+    double u = sqrt(j->covariance[(size_t)i * j->parameters + (size_t)i]);
+    return j->x[i] > T_RATIO * u && u < DATA_DECIDE * j->parameter[i].prior_u;
+}
+
+static void derive_coefficients(const nr_joint *j, nr_curve_at *at, nr_fit *f,
                                 const nr_derive_options *options, double *share[NR_SHARES])
 {
+    at->bend = bend_shows(j, at->piece, f);
     nr_curve_at zero = *at;
     f->eta0 = nr_result_quantity(j, nr_result_efficiency, &zero, 0, "", share[NR_SHARE_ETA0]);
     if (f->incidence.known) {
@@ -58,7 +75,7 @@ static void derive_coefficients(const nr_joint *j, const nr_curve_at *at, nr_fit
         f->eta0_normal = nr_quantity_unknown("");
     }
     f->a1 = nr_result_quantity(j, nr_result_a1, at, 0, "W/(m2 K)", share[NR_SHARE_A1]);
-    f->a2 = j->options.loss2 ? nr_result_quantity(j, nr_result_a2, at, 0, "W/(m2 K2)", NULL)
+    f->a2 = at->bend ? nr_result_quantity(j, nr_result_a2, at, 0, "W/(m2 K2)", NULL)
                              : nr_quantity_unknown("W/(m2 K2)");
     f->a5 = nr_result_positive(j, nr_result_a5, at, "J/(m2 K)");
     f->stagnation_K = nr_result_positive(j, nr_result_stagnation_K, at, "K");
@@ -189,8 +206,7 @@ static void add_learned(nr_fit *f, const nr_joint *j, size_t build)
 {
     for (size_t i = 0; i < j->parameters && f->learned_items < NR_BUDGET_ITEMS; i++) {
         const nr_parameter *p = &j->parameter[i];
-        if (!p->has_prior || p->term == NR_TERM_T_ABSORBER || p->term == NR_TERM_T_FLUID ||
-            !concerns(j, build, i))
+        if (!p->has_prior || p->term == NR_TERM_T_COLLECTOR || !concerns(j, build, i))
             continue;
         nr_learned *l = &f->learned[f->learned_items++];
         snprintf(l->label, sizeof l->label, "%s", p->label);
@@ -201,16 +217,16 @@ static void add_learned(nr_fit *f, const nr_joint *j, size_t build)
         l->found_u = sqrt(j->covariance[i * j->parameters + i]);
         /* Heat capacity and the like are fitted as logarithms; people want the thing itself. */
         bool log_of_a_size = p->term == NR_TERM_LN_EXCHANGE || p->term == NR_TERM_LN_CAPACITY ||
-                             p->term == NR_TERM_LN_FLUID;
+                             p->term == NR_TERM_LN_COVER || p->term == NR_TERM_LN_FLUID;
         if (log_of_a_size) {
             l->stated = exp(l->stated);
             l->stated_u *= l->stated;
             l->found = exp(l->found);
             l->found_u *= l->found;
             snprintf(l->unit, sizeof l->unit, "%s",
-                     p->term == NR_TERM_LN_EXCHANGE   ? "W/(m2 K)"
-                     : p->term == NR_TERM_LN_CAPACITY ? "J/(m2 K)"
-                                                      : "J/K");
+                     p->term == NR_TERM_LN_EXCHANGE ? "W/(m2 K)"
+                     : p->term == NR_TERM_LN_FLUID  ? "J/K"
+                                                    : "J/(m2 K)");
         }
     }
 }

@@ -6,9 +6,6 @@
 #include <stdlib.h>
 #include <time.h>
 
-/* A second loss coefficient is kept when it is this many standard uncertainties from zero: the
- * T-ratio rule of ISO 9806 (3 in the 2013 and 2017 editions, from memory). */
-#define T_RATIO 3.0
 /* The container's loss counts as separated when the record narrowed its wide prior this much. */
 #define SEPARATED 0.5
 
@@ -55,19 +52,6 @@ static bool store_loss_learnt(const nr_joint *j)
     return true;
 }
 
-/* Whether every build's second loss coefficient is significant. */
-static bool loss2_significant(const nr_joint *j)
-{
-    bool any = false;
-    for (size_t i = 0; i < j->parameters; i++) {
-        if (j->parameter[i].term != NR_TERM_LOSS2)
-            continue;
-        double u = sqrt(j->covariance[i * j->parameters + i]);
-        any = any || (j->x[i] > T_RATIO * u);
-    }
-    return any;
-}
-
 nr_code nr_fit_joint(nr_series *const *series, const size_t *build_of, size_t runs, size_t builds,
                      const nr_fit_options *options, nr_joint **out, nr_err *err)
 {
@@ -82,19 +66,8 @@ nr_code nr_fit_joint(nr_series *const *series, const size_t *build_of, size_t ru
         nr_joint_free(*out);
         how.lump_store_loss = true;
         code = solve(series, build_of, runs, builds, &how, out, err);
-        if (code)
-            return code;
     }
-    /* The bend of the loss shows only over a wide range of temperatures. */
-    nr_joint *bent = NULL;
-    how.loss2 = true;
-    if (!solve(series, build_of, runs, builds, &how, &bent, NULL) && loss2_significant(bent)) {
-        nr_joint_free(*out);
-        *out = bent;
-    } else {
-        nr_joint_free(bent);
-    }
-    return NR_OK;
+    return code;
 }
 
 nr_code nr_fit_runs(const nr_run *const *runs, size_t count, const nr_fit_options *options,

@@ -28,7 +28,7 @@ static nr_loop_params params_for(const nr_joint *j, const double *x, const nr_he
         p.store_J_K += (c->water_kg - s->run->rig.store.water_kg.value) * s->cp_J_kgK;
     if (!isnan(c->store_loss_W_K))
         p.store_loss_W_K = c->store_loss_W_K;
-    p.t_store_degC = p.t_absorber_degC = p.t_fluid_degC = c->from_degC;
+    p.t_store_degC = p.t_collector_degC = c->from_degC;
     p.sun_offset_W_m2 = p.sun_gain = p.air_offset_K = 0; /* the forecast is the truth */
     return p;
 }

@@ -257,7 +257,10 @@ static void look_at_flats(nr_look *look, nr_role role)
     }
     if (isnan(c->step) && c->longest_flat_s >= NEVER_CHANGES_S &&
         !nr_at_rest(role, first_reading(c)) && c->readings > 20)
-        nr_find(look, "never-changes", NR_SEVERITY_DOUBT, role, NAN, NAN,
+        nr_find(look, "never-changes",
+                nr_role_is_temperature(role) || role == NR_ROLE_SUN ? NR_SEVERITY_DOUBT
+                                                                    : NR_SEVERITY_NOTE,
+                role, NAN, NAN,
                 "Warm the sensor with a hand, or shade it, and watch with `noonlog listen` whether "
                 "the number moves.",
                 "%s has the same value in every row.", nr_role_name(role));

@@ -53,6 +53,9 @@ static bool alone_in_fahrenheit(nr_look *look, nr_role role, double x)
 {
     double c = from_fahrenheit(x);
     bool one_near = false;
+    /* Where loop and container balance, the outlet is as hot as it says. */
+    if (role == NR_ROLE_OUTLET && look->heat.loop_known && fabs(log(look->heat.ratio)) < 0.4)
+        return false;
     for (int other = NR_ROLE_STORE; other <= NR_ROLE_OUTLET; other++) {
         if (other == (int)role)
             continue;
@@ -60,6 +63,8 @@ static bool alone_in_fahrenheit(nr_look *look, nr_role role, double x)
         bool outlet = role == NR_ROLE_OUTLET || other == NR_ROLE_OUTLET;
         double near = outlet ? 4.0 * NEAR_K : NEAR_K; /* it may be warmer in the sun */
         if (fabs(x - v) < FAR_K + near)
+            return false;
+        if (role == NR_ROLE_OUTLET && c < v - NEAR_K) /* in the sun it is not colder */
             return false;
         one_near = one_near || fabs(c - v) < near;
     }

@@ -82,7 +82,7 @@ static void coefficients(const nr_joint *j, const double *x, const nr_curve_at *
 {
     double e0 = efficiency(j, x, at, 0), e2 = efficiency(j, x, at, at->span);
     double slope = (e2 - e0) / at->span, bend = 0;
-    if (nr_joint_params(j, at->piece, x).loss2_W_m2K2 != 0) {
+    if (at->bend) {
         double e1 = efficiency(j, x, at, at->span / 2);
         double first = (e1 - e0) / (at->span / 2);
         bend = (slope - first) / (at->span / 2);
@@ -102,7 +102,9 @@ double nr_result_a1(const nr_joint *j, const double *x, const void *context)
 double nr_result_a2(const nr_joint *j, const double *x, const void *context)
 {
     double a1, a2;
-    coefficients(j, x, context, &a1, &a2);
+    nr_curve_at at = *(const nr_curve_at *)context;
+    at.bend = true;
+    coefficients(j, x, &at, &a1, &a2);
     return a2;
 }
 

@@ -36,12 +36,13 @@ typedef struct nr_curve_at {
     nr_steady_conditions conditions;
     bool mean;     /* reference temperature: mean fluid, else inlet */
     double x;      /* reduced temperature difference */
+    bool bend;     /* coefficients: a2 is reported, so a1 is the slope at x = 0 */
     double span;   /* for the coefficients: x of the far point; half of it the middle point */
 } nr_curve_at;
 
 double nr_result_efficiency(const nr_joint *joint, const double *x, const void *curve_at);
 /* Coefficients of eta = eta0 - a1 x - a2 G x^2 through the curve's points at x = 0, span/2, span;
- * a2 is zero, and a1 the slope from 0 to span, when the model's loss is linear. */
+ * without `bend` those of eta = eta0 - a1 x through its points at 0 and span. */
 double nr_result_a1(const nr_joint *joint, const double *x, const void *curve_at);
 double nr_result_a2(const nr_joint *joint, const double *x, const void *curve_at);
 /* Effective heat capacity F'^2 C + fluid/A, J/(m2 K): see model/loop.h; F' = h/(h + U). */

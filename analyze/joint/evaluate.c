@@ -28,6 +28,7 @@ nr_loop_params nr_joint_params(const nr_joint *joint, size_t piece, const double
         .wind_Ws_m3K = v[NR_TERM_WIND],
         .exchange_W_m2K = exp(v[NR_TERM_LN_EXCHANGE]),
         .capacity_J_m2K = exp(v[NR_TERM_LN_CAPACITY]),
+        .cover_J_m2K = p->index[NR_TERM_LN_COVER] >= 0 ? exp(v[NR_TERM_LN_COVER]) : 0,
         .fluid_J_K = exp(v[NR_TERM_LN_FLUID]),
         .store_J_K = water_J_K(p) * (1 + v[NR_TERM_WATER]) + v[NR_TERM_DRY],
         .store_loss_W_K = v[NR_TERM_STORE_LOSS],
@@ -37,8 +38,7 @@ nr_loop_params nr_joint_params(const nr_joint *joint, size_t piece, const double
         .flow_factor = exp(v[NR_TERM_LN_FLOW]),
         .b0 = v[NR_TERM_B0],
         .t_store_degC = v[NR_TERM_T_STORE],
-        .t_absorber_degC = v[NR_TERM_T_ABSORBER],
-        .t_fluid_degC = v[NR_TERM_T_FLUID],
+        .t_collector_degC = v[NR_TERM_T_COLLECTOR],
     };
 }
 
@@ -128,12 +128,13 @@ static void term_row(const nr_piece *p, const nr_loop_params *q, const double *d
     t[NR_TERM_WIND] = d[NR_DYN_WIND];
     t[NR_TERM_LN_EXCHANGE] = d[NR_DYN_LN_EXCHANGE];
     t[NR_TERM_LN_CAPACITY] = d[NR_DYN_LN_CAPACITY];
+    t[NR_TERM_LN_COVER] = d[NR_DYN_LN_COVER];
     t[NR_TERM_LN_FLUID] = d[NR_DYN_LN_FLUID];
     t[NR_TERM_STORE_LOSS] = d[NR_DYN_STORE_LOSS];
     double stated_area = p->series->run->rig.collector.gross_area_m2.value;
     t[NR_TERM_AREA] = (q->optical * d[NR_DYN_OPTICAL] + q->loss_W_m2K * d[NR_DYN_LOSS] +
                        q->loss2_W_m2K2 * d[NR_DYN_LOSS2] + q->wind_Ws_m3K * d[NR_DYN_WIND] +
-                       d[NR_DYN_LN_EXCHANGE] + d[NR_DYN_LN_CAPACITY]) *
+                       d[NR_DYN_LN_EXCHANGE] + d[NR_DYN_LN_CAPACITY] + d[NR_DYN_LN_COVER]) *
                       stated_area / q->area_m2;
     t[NR_TERM_WATER] = d[NR_DYN_LN_STORE] * water_J_K(p) / q->store_J_K;
     t[NR_TERM_DRY] = d[NR_DYN_LN_STORE] / q->store_J_K;
@@ -143,8 +144,7 @@ static void term_row(const nr_piece *p, const nr_loop_params *q, const double *d
     t[NR_TERM_LN_FLOW] = d[NR_DYN_LN_FLOW];
     t[NR_TERM_B0] = d[NR_DYN_B0];
     t[NR_TERM_T_STORE] = d[NR_DYN_T_STORE];
-    t[NR_TERM_T_ABSORBER] = d[NR_DYN_T_ABSORBER];
-    t[NR_TERM_T_FLUID] = d[NR_DYN_T_FLUID];
+    t[NR_TERM_T_COLLECTOR] = d[NR_DYN_T_COLLECTOR];
 }
 
 static void channel_rows(const nr_joint *joint, size_t piece, int c, const nr_loop_params *q,
@@ -154,7 +154,7 @@ static void channel_rows(const nr_joint *joint, size_t piece, int c, const nr_lo
     size_t m = joint->parameters;
     double gain = nr_joint_term(joint, piece, (nr_term)(NR_TERM_GAIN_STORE + c), x);
     for (size_t b = 0; b < p->part->blocks; b++) {
-        double t[NR_TERMS];
+        double t[NR_TERMS] = {0};
         term_row(p, q, p->tangent[c] + b * NR_DYN_COUNT, t);
         for (int k = 0; k < NR_TERMS; k++)
             t[k] *= 1 + gain;

@@ -29,6 +29,7 @@ typedef enum nr_term {
     NR_TERM_WIND,        /* W/(m2 K) per m/s */
     NR_TERM_LN_EXCHANGE, /* ln of W/(m2 K) */
     NR_TERM_LN_CAPACITY, /* ln of J/(m2 K) */
+    NR_TERM_LN_COVER,    /* ln of J/(m2 K) */
     NR_TERM_LN_FLUID,    /* ln of J/K */
     NR_TERM_STORE_LOSS,  /* W/K */
     NR_TERM_AREA,        /* relative departure from the stated area */
@@ -41,7 +42,7 @@ typedef enum nr_term {
     NR_TERM_B0,          /* incidence modifier constant */
     NR_TERM_OFFSET_STORE, NR_TERM_OFFSET_INLET, NR_TERM_OFFSET_OUTLET, /* K */
     NR_TERM_GAIN_STORE, NR_TERM_GAIN_INLET, NR_TERM_GAIN_OUTLET,       /* relative */
-    NR_TERM_T_STORE, NR_TERM_T_ABSORBER, NR_TERM_T_FLUID,              /* degC at the start */
+    NR_TERM_T_STORE, NR_TERM_T_COLLECTOR,                              /* degC at the start */
     NR_TERMS
 } nr_term;
 
@@ -77,7 +78,6 @@ typedef struct nr_piece {
 
 typedef struct nr_joint_options {
     bool use_store, use_loop;
-    bool loss2;              /* fit the rise of the loss with temperature */
     bool lump_store_loss;    /* never separate the container's loss from the collector's */
     const nr_sink *progress;
 } nr_joint_options;

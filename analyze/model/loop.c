@@ -8,8 +8,8 @@
 
 /* Everything that moves: temperatures, and their derivatives to the P parameters. */
 typedef struct state {
-    double absorber[N], fluid[N], store, sensor[NR_OUTS];
-    double d_absorber[N][P], d_fluid[N][P], d_store[P], d_sensor[NR_OUTS][P];
+    double absorber[N], cover[N], fluid[N], store, sensor[NR_OUTS];
+    double d_absorber[N][P], d_cover[N][P], d_fluid[N][P], d_store[P], d_sensor[NR_OUTS][P];
 } state;
 
 /* One step's weather, corrected for the sensors' errors. */
@@ -25,28 +25,32 @@ typedef struct powers {
     double absorbed, to_water, collector_loss, store_loss;
 } powers;
 
-static void start(state *s, const nr_loop_params *p, bool tangents)
+static void start(state *s, const nr_loop_params *p, double air, bool tangents)
 {
+    const double share = NR_COVER_SHARE;
     for (int i = 0; i < N; i++) {
-        s->absorber[i] = p->t_absorber_degC;
-        s->fluid[i] = p->t_fluid_degC;
+        s->absorber[i] = s->fluid[i] = p->t_collector_degC;
+        s->cover[i] = share * p->t_collector_degC + (1 - share) * air; /* between the two */
     }
     s->store = s->sensor[NR_OUT_STORE] = s->sensor[NR_OUT_INLET] = p->t_store_degC;
-    s->sensor[NR_OUT_OUTLET] = p->t_fluid_degC;
+    s->sensor[NR_OUT_OUTLET] = p->t_collector_degC;
     if (!tangents)
         return;
     memset(s->d_absorber, 0, sizeof s->d_absorber);
+    memset(s->d_cover, 0, sizeof s->d_cover);
     memset(s->d_fluid, 0, sizeof s->d_fluid);
     memset(s->d_store, 0, sizeof s->d_store);
     memset(s->d_sensor, 0, sizeof s->d_sensor);
     for (int i = 0; i < N; i++) {
-        s->d_absorber[i][NR_DYN_T_ABSORBER] = 1;
-        s->d_fluid[i][NR_DYN_T_FLUID] = 1;
+        s->d_absorber[i][NR_DYN_T_COLLECTOR] = 1;
+        s->d_fluid[i][NR_DYN_T_COLLECTOR] = 1;
+        s->d_cover[i][NR_DYN_T_COLLECTOR] = share;
+        s->d_cover[i][NR_DYN_AIR_OFFSET] = share - 1;
     }
     s->d_store[NR_DYN_T_STORE] = 1;
     s->d_sensor[NR_OUT_STORE][NR_DYN_T_STORE] = 1;
     s->d_sensor[NR_OUT_INLET][NR_DYN_T_STORE] = 1;
-    s->d_sensor[NR_OUT_OUTLET][NR_DYN_T_FLUID] = 1;
+    s->d_sensor[NR_OUT_OUTLET][NR_DYN_T_COLLECTOR] = 1;
 }
 
 static weather weather_at(const nr_loop_input *in, const nr_loop_params *p, size_t k)
@@ -62,12 +66,13 @@ static weather weather_at(const nr_loop_input *in, const nr_loop_params *p, size
     return w;
 }
 
-/* The constants of one segment's 2 x 2 system that do not change along the tube. */
+/* The constants of one segment's system that do not change along the tube, W/K. */
 typedef struct segment {
-    double area;    /* m2 */
-    double c_dt;    /* absorber capacity / step, W/K */
-    double f_dt;    /* fluid capacity / step, W/K */
-    double exchange;/* W/K */
+    double area;     /* m2 */
+    double c_dt;     /* absorber capacity / step */
+    double k_dt;     /* cover capacity / step */
+    double f_dt;     /* fluid capacity / step */
+    double exchange;
 } segment;
 
 static segment segment_of(const nr_loop_params *p, double step_s)
@@ -75,69 +80,100 @@ static segment segment_of(const nr_loop_params *p, double step_s)
     segment g;
     g.area = p->area_m2 / N;
     g.c_dt = p->capacity_J_m2K * g.area / step_s;
+    g.k_dt = p->cover_J_m2K * g.area / step_s;
     g.f_dt = p->fluid_J_K / N / step_s;
     g.exchange = p->exchange_W_m2K * g.area;
     return g;
 }
 
-/* Tangents of one segment: the same elimination as for the temperatures, with each parameter's
- * own right-hand side. a0, f0 are the temperatures before the step, a, f after it. */
-static void segment_tangents(const segment *g, const nr_loop_params *p, const weather *w,
-                             double loss, double diag, double pivot, double a0, double a,
-                             double f0, double f, double before, const double *d_before,
-                             double *d_a, double *d_f)
+/* One segment in one step: 0 before, without a digit after. The cover is eliminated first,
+ * c = (k c0 + in a + out Ta) / sum, then the absorber, a = alpha/diag + share f, then the fluid. */
+typedef struct cell {
+    double a0, a, c0, c, f0, f, before;
+    double loss, in, out, sum; /* of the way to the air, W/K */
+    double diag, share, pivot;
+} cell;
+
+static void solve_cell(cell *x, const segment *g, const nr_loop_params *p, const weather *w)
 {
-    double alpha[P], rhs[P];
-    double bend = -g->area * (a - w->air) * p->loss2_W_m2K2; /* d(loss)/d(a0), at a */
-    for (int j = 0; j < P; j++)
-        alpha[j] = (g->c_dt + bend) * d_a[j];
-    double to_air = w->air - a;
-    alpha[NR_DYN_OPTICAL] += g->area * w->sun;
-    alpha[NR_DYN_LOSS] += g->area * to_air;
-    alpha[NR_DYN_LOSS2] += g->area * to_air * (a0 - w->air);
-    alpha[NR_DYN_WIND] += g->area * to_air * w->wind;
-    alpha[NR_DYN_LN_EXCHANGE] += g->exchange * (f - a);
-    alpha[NR_DYN_LN_CAPACITY] += g->c_dt * (a0 - a);
-    alpha[NR_DYN_SUN_OFFSET] -= g->area * p->optical * w->modifier / (1 + p->sun_gain);
-    alpha[NR_DYN_AIR_OFFSET] -= g->area * loss - bend;
-    alpha[NR_DYN_B0] -= g->area * p->optical * w->raw_sun * w->obliquity;
-    double share = g->exchange / diag;
-    for (int j = 0; j < P; j++)
-        rhs[j] = g->f_dt * d_f[j] + share * alpha[j] + w->flow_W_K * d_before[j];
-    rhs[NR_DYN_LN_EXCHANGE] += g->exchange * (a - f);
-    rhs[NR_DYN_LN_FLUID] += g->f_dt * (f0 - f);
-    rhs[NR_DYN_LN_FLOW] += w->flow_W_K * (before - f);
+    x->loss = g->area * (p->loss_W_m2K + p->loss2_W_m2K2 * (x->a0 - w->air) +
+                         p->wind_Ws_m3K * w->wind);
+    x->in = x->loss / (1 - NR_COVER_SHARE);
+    x->out = x->loss / NR_COVER_SHARE;
+    x->sum = g->k_dt + x->in + x->out;
+    double leak = x->in * (g->k_dt + x->out) / x->sum; /* W/K that leave the absorber ... */
+    double back = x->in * (g->k_dt * x->c0 + x->out * w->air) / x->sum; /* ... and come back, W */
+    x->diag = g->c_dt + leak + g->exchange;
+    x->share = g->exchange / x->diag;
+    double alpha = (g->c_dt * x->a0 + g->area * p->optical * w->sun + back) / x->diag;
+    x->pivot = g->f_dt + w->flow_W_K + g->exchange * (1 - x->share);
+    x->f = (g->f_dt * x->f0 + g->exchange * alpha + w->flow_W_K * x->before) / x->pivot;
+    x->a = alpha + x->share * x->f;
+    x->c = (g->k_dt * x->c0 + x->in * x->a + x->out * w->air) / x->sum;
+}
+
+/* Tangents of one segment: the same elimination, with each parameter's own right-hand side. */
+static void cell_tangents(const cell *x, const segment *g, const nr_loop_params *p,
+                          const weather *w, const double *d_before, double *d_a, double *d_c,
+                          double *d_f)
+{
+    double alpha[P], rhs[P], cover[P];
+    const double bend = g->area * p->loss2_W_m2K2; /* d(loss)/d(a0) */
+    /* The cover's and the absorber's answers to the loss, at fixed a and c0. */
+    const double c_loss =
+        ((x->a - x->c) / (1 - NR_COVER_SHARE) + (w->air - x->c) / NR_COVER_SHARE) / x->sum;
+    const double q_loss = (x->a - x->c) / (1 - NR_COVER_SHARE) - x->in * c_loss;
+    const double from_cover = x->in * g->k_dt / x->sum, from_air = x->in * x->out / x->sum;
+    const double to_a0 = g->c_dt - q_loss * bend;
     for (int j = 0; j < P; j++) {
-        d_f[j] = rhs[j] / pivot;
-        d_a[j] = alpha[j] / diag + share * d_f[j];
+        cover[j] = g->k_dt * d_c[j] + x->sum * c_loss * bend * d_a[j];
+        alpha[j] = to_a0 * d_a[j] + from_cover * d_c[j];
+    }
+    const double d_loss[4] = {g->area, g->area * (x->a0 - w->air), g->area * w->wind, bend};
+    static const int to_loss[4] = {NR_DYN_LOSS, NR_DYN_LOSS2, NR_DYN_WIND, NR_DYN_AIR_OFFSET};
+    for (int k = 0; k < 4; k++) {
+        alpha[to_loss[k]] -= q_loss * d_loss[k];
+        cover[to_loss[k]] += x->sum * c_loss * d_loss[k];
+    }
+    alpha[NR_DYN_OPTICAL] += g->area * w->sun;
+    alpha[NR_DYN_LN_EXCHANGE] += g->exchange * (x->f - x->a);
+    alpha[NR_DYN_LN_CAPACITY] += g->c_dt * (x->a0 - x->a);
+    alpha[NR_DYN_LN_COVER] += x->in * g->k_dt * (x->c0 - x->c) / x->sum;
+    cover[NR_DYN_LN_COVER] += g->k_dt * (x->c0 - x->c);
+    alpha[NR_DYN_SUN_OFFSET] -= g->area * p->optical * w->modifier / (1 + p->sun_gain);
+    alpha[NR_DYN_AIR_OFFSET] -= from_air;
+    cover[NR_DYN_AIR_OFFSET] -= x->out;
+    alpha[NR_DYN_B0] -= g->area * p->optical * w->raw_sun * w->obliquity;
+    for (int j = 0; j < P; j++)
+        rhs[j] = g->f_dt * d_f[j] + x->share * alpha[j] + w->flow_W_K * d_before[j];
+    rhs[NR_DYN_LN_EXCHANGE] += g->exchange * (x->a - x->f);
+    rhs[NR_DYN_LN_FLUID] += g->f_dt * (x->f0 - x->f);
+    rhs[NR_DYN_LN_FLOW] += w->flow_W_K * (x->before - x->f);
+    const double by_pivot = 1 / x->pivot, by_diag = 1 / x->diag, by_sum = 1 / x->sum;
+    for (int j = 0; j < P; j++) {
+        d_f[j] = rhs[j] * by_pivot;
+        d_a[j] = alpha[j] * by_diag + x->share * d_f[j];
+        d_c[j] = (cover[j] + x->in * d_a[j]) * by_sum;
     }
 }
 
-/* One step along the tube. `inlet` is the store's temperature before the step. */
+/* One step along the tube; the fluid enters at the store's temperature before the step. */
 static void sweep(state *s, const segment *g, const nr_loop_params *p, const weather *w,
                   bool tangents, powers *power)
 {
     double before = s->store;
     const double *d_before = s->d_store;
     for (int i = 0; i < N; i++) {
-        double a0 = s->absorber[i], f0 = s->fluid[i];
-        double loss = p->loss_W_m2K + p->loss2_W_m2K2 * (a0 - w->air) + p->wind_Ws_m3K * w->wind;
-        double diag = g->c_dt + g->area * loss + g->exchange;
-        double share = g->exchange / diag;
-        double alpha =
-            (g->c_dt * a0 + g->area * (p->optical * w->sun + loss * w->air)) / diag;
-        double pivot = g->f_dt + w->flow_W_K + g->exchange * (1 - share);
-        double f = (g->f_dt * f0 + g->exchange * alpha + w->flow_W_K * before) / pivot;
-        double a = alpha + share * f;
+        cell x = {.a0 = s->absorber[i], .c0 = s->cover[i], .f0 = s->fluid[i], .before = before};
+        solve_cell(&x, g, p, w);
         if (tangents)
-            segment_tangents(g, p, w, loss, diag, pivot, a0, a, f0, f, before, d_before,
-                             s->d_absorber[i], s->d_fluid[i]);
-        s->absorber[i] = a;
-        s->fluid[i] = f;
-        before = f;
+            cell_tangents(&x, g, p, w, d_before, s->d_absorber[i], s->d_cover[i], s->d_fluid[i]);
+        s->absorber[i] = x.a;
+        s->cover[i] = x.c;
+        s->fluid[i] = before = x.f;
         d_before = s->d_fluid[i];
         power->absorbed += g->area * p->optical * w->sun;
-        power->collector_loss += g->area * loss * (a - w->air);
+        power->collector_loss += x.out * (x.c - w->air);
     }
 }
 
@@ -214,7 +250,7 @@ void nr_loop_run(const nr_loop_input *in, const nr_loop_params *p, const nr_loop
 {
     bool tangents = out->tangent[0] || out->tangent[1] || out->tangent[2];
     state s;
-    start(&s, p, tangents);
+    start(&s, p, in->air_degC[0] - p->air_offset_K, tangents);
     segment g = segment_of(p, in->step_s);
     double part = 1.0 / (double)in->steps_per_block;
     size_t k = 0;

@@ -98,7 +98,7 @@ double nr_time_constant_s(const nr_loop_params *p, const nr_steady_conditions *c
 {
     double goal = (1 - exp(-1)) * (nr_steady_state(p, c, c->air_degC).outlet_degC - c->air_degC);
     nr_loop_params q = *p;
-    q.t_store_degC = q.t_absorber_degC = q.t_fluid_degC = 0; /* air is zero here */
+    q.t_store_degC = q.t_collector_degC = 0; /* air is zero here */
     q.store_J_K = 1e15; /* a store that never warms: the inlet stays at air temperature */
     q.store_loss_W_K = 0;
     q.sun_offset_W_m2 = q.sun_gain = q.air_offset_K = 0;

@@ -20,7 +20,9 @@
 #define FLAT_S 60.0     /* shortest stretch for the other kinds of evidence */
 #define FLAT_SAMPLES 20
 #define LIKELY_STAY 0.3 /* where equal neighbours are this common ... */
-#define USUAL_FLATS 4   /* ... and this many other stretches are a third as long, flat is usual */
+#define USUAL_FLATS 4   /* ... and this many other stretches are a third as long, flat is usual; */
+#define HELD_FLATS 12   /* with this many it is in any case: a sensor that answers now and then */
+#define SHORT_FLAT 3    /* samples of a stretch that counts for this */
 #define TREND_S 600.0   /* longest stretch whose trend is carried on */
 #define JUMP_STEPS 4.0
 #define JUMP_NOISES 6.0
@@ -42,12 +44,12 @@ typedef struct stuck_view {
     nr_quality_channel *c;
     double stay;         /* chance that one reading equals the next, at most; 1: cannot tell */
     double noise_length; /* samples that noise allows; INFINITY: cannot tell */
-    double longest[USUAL_FLATS + 1]; /* s, descending */
+    double longest[HELD_FLATS + 1]; /* s, descending */
     double lowest, highest;
 } stuck_view;
 
-/* The next stretch of equal readings from `at` on; false at the end. */
-static bool next_flat(const stuck_view *v, size_t *at, flat *out)
+/* The next stretch of at least so many equal readings from `at` on; false at the end. */
+static bool next_flat(const stuck_view *v, size_t least, size_t *at, flat *out)
 {
     const nr_dense *d = v->d;
     double reach = 5.0 * v->q->interval_s;
@@ -57,7 +59,7 @@ static bool next_flat(const stuck_view *v, size_t *at, flat *out)
                d->t_s[to + 1] - d->t_s[to] < reach)
             to++;
         *at = to + 1;
-        if (to - from + 1 >= LEAST_SAMPLES && !nr_at_rest(d->role, d->value[from])) {
+        if (to - from + 1 >= least && !nr_at_rest(d->role, d->value[from])) {
             *out = (flat){from, to};
             return true;
         }
@@ -85,13 +87,13 @@ static void learn_noise(stuck_view *v)
 static void learn_lengths(stuck_view *v)
 {
     flat f;
-    for (size_t at = 0; next_flat(v, &at, &f);) {
+    for (size_t at = 0; next_flat(v, SHORT_FLAT, &at, &f);) {
         double s = length_s(v->d, f);
         if (s > v->c->longest_flat_s) {
             v->c->longest_flat_s = s;
             v->c->flat_from_s = v->d->t_s[f.from];
         }
-        for (size_t k = 0; k <= USUAL_FLATS; k++) {
+        for (size_t k = 0; k <= HELD_FLATS; k++) {
             if (s <= v->longest[k])
                 continue;
             double moved = v->longest[k];
@@ -103,7 +105,9 @@ static void learn_lengths(stuck_view *v)
 
 static bool flat_is_usual(const stuck_view *v, flat f)
 {
-    return v->stay > LIKELY_STAY && v->longest[USUAL_FLATS] > length_s(v->d, f) / 3.0;
+    double third = length_s(v->d, f) / 3.0;
+    return v->longest[HELD_FLATS] > third ||
+           (v->stay > LIKELY_STAY && v->longest[USUAL_FLATS] > third);
 }
 
 static bool noise_says(const stuck_view *v, flat f)
@@ -278,7 +282,7 @@ void nr_check_stuck(nr_quality *q, const nr_quality_input *input, const nr_dense
     if (nr_role_is_temperature(d->role))
         check_pile(&v, v.lowest, -1.0);
     flat f;
-    for (size_t at = 0; next_flat(&v, &at, &f);) {
+    for (size_t at = 0; next_flat(&v, LEAST_SAMPLES, &at, &f);) {
         bool by_noise = noise_says(&v, f);
         bool long_enough = length_s(d, f) >= FLAT_S && f.to - f.from + 1 >= FLAT_SAMPLES;
         if (!by_noise && !(long_enough && (jump_says(&v, f) || peer_says(&v, f))))

@@ -8,7 +8,7 @@
 #include <string.h>
 
 #define TEXT 2048
-#define LABEL_COLUMNS 28
+#define LABEL_COLUMNS 26 /* with these, a row in SI units fits the width */
 
 /* Characters, not bytes: bytes of the form 10xxxxxx continue one. */
 static int columns_of(const char *text, size_t bytes)
@@ -78,17 +78,22 @@ void nr_padded(FILE *to, const char *label, int columns)
 
 void nr_quantity_heading(FILE *to)
 {
-    fprintf(to, "  %*s %8s  %-18s %-7s %-7s\n", LABEL_COLUMNS, "", "value", " 95 % interval",
-            "random", "sensors");
+    fprintf(to, "  %*s %7s  %-18s %-6s %s\n", LABEL_COLUMNS, "", "value", "95 % interval", "random",
+            "sensors");
 }
 
 void nr_quantity_row(FILE *to, const char *label, nr_shown what, nr_units units,
                      const nr_quantity *q)
 {
     fputs("  ", to);
+    if (columns_of(label, strlen(label)) > LABEL_COLUMNS) {
+        nr_paragraph(to, "", label); /* a line of its own rather than cut */
+        fputs("  ", to);
+        label = "";
+    }
     nr_padded(to, label, LABEL_COLUMNS);
     if (!q->known) {
-        fputs("        -  not determined\n", to);
+        fputs("       -  not determined\n", to);
         return;
     }
     nr_quantity d = nr_display_quantity(what, units, q);
@@ -97,10 +102,10 @@ void nr_quantity_row(FILE *to, const char *label, nr_shown what, nr_units units,
     char interval[2 * NR_ROUNDED + 8];
     (void)snprintf(interval, sizeof interval, "%s .. %s", nr_round_text(d.lo95, place, lo),
                    nr_round_text(d.hi95, place, hi));
-    fprintf(to, " %8s  %-18s %-7s ", nr_round_text(d.value, place, value), interval,
+    fprintf(to, " %7s  %-18s %-6s ", nr_round_text(d.value, place, value), interval,
             nr_round_text(d.u_random, place, a));
     if (d.unit[0] != '\0')
-        fprintf(to, "%-7s %s\n", nr_round_text(d.u_systematic, place, b), d.unit);
+        fprintf(to, "%-6s %s\n", nr_round_text(d.u_systematic, place, b), d.unit);
     else
         fprintf(to, "%s\n", nr_round_text(d.u_systematic, place, b));
 }

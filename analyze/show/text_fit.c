@@ -49,13 +49,13 @@ static void parameter_table(FILE *to, const nr_fit *fit, nr_units units)
 {
     const nr_quantity *q = &fit->eta0;
     nr_quantity_heading(to);
-    nr_quantity_row(to, "zero-loss efficiency   eta0", NR_SHOWN_NUMBER, units, q);
+    nr_quantity_row(to, "zero-loss efficiency  eta0", NR_SHOWN_NUMBER, units, q);
     if (fit->eta0_normal.known)
         nr_quantity_row(to, "  in perpendicular sun", NR_SHOWN_NUMBER, units, &fit->eta0_normal);
-    nr_quantity_row(to, "loss coefficient       a1", NR_SHOWN_COLLECTOR_LOSS, units, &fit->a1);
+    nr_quantity_row(to, "loss coefficient      a1", NR_SHOWN_COLLECTOR_LOSS, units, &fit->a1);
     if (fit->a2.known)
-        nr_quantity_row(to, "  growing by           a2", NR_SHOWN_LOSS_SLOPE, units, &fit->a2);
-    nr_quantity_row(to, "heat capacity          a5", NR_SHOWN_CAPACITY, units, &fit->a5);
+        nr_quantity_row(to, "  growing by          a2", NR_SHOWN_LOSS_SLOPE, units, &fit->a2);
+    nr_quantity_row(to, "heat capacity         a5", NR_SHOWN_CAPACITY, units, &fit->a5);
     nr_quantity_row(to, "container's loss", NR_SHOWN_STORE_LOSS, units, &fit->store_loss);
     nr_quantity_row(to, "efficiency of the run", NR_SHOWN_NUMBER, units, &fit->run_efficiency);
     nr_quantity_row(to, "stagnation, at least", NR_SHOWN_DIFFERENCE, units, &fit->stagnation_K);

@@ -70,7 +70,7 @@ static nr_shown shown_of(const char *unit, bool difference)
 
 static void channels(FILE *to, const nr_inspect *x, nr_units units)
 {
-    fprintf(to, "\n  %-14s %7s %9s %9s %9s %8s %8s %7s\n", "channel", "valid", "min", "mean", "max",
+    fprintf(to, "\n  %-14s %7s %8s %8s %8s %7s %7s %6s\n", "channel", "valid", "min", "mean", "max",
             "noise", "stuck s", "spikes");
     for (size_t i = 0; i < x->channels; i++) {
         const nr_channel_summary *c = &x->channel[i];
@@ -84,14 +84,13 @@ static void channels(FILE *to, const nr_inspect *x, nr_units units)
         place = place == NR_NO_PLACE || place > 2 ? 2 : place < 0 ? 0 : place;
         fputs("  ", to);
         nr_padded(to, c->name, 14);
-        fprintf(to, " %7zu %9s %9s %9s %8s %8s %7zu  ", c->valid,
+        fprintf(to, " %7zu %8s %8s %8s %7s %7s %6zu  ", c->valid,
                 nr_round_text(nr_display_value(what, units, c->min), place, lo),
                 nr_round_text(nr_display_value(what, units, c->mean), place, mean),
                 nr_round_text(nr_display_value(what, units, c->max), place, hi),
                 nr_round_text(nr_display_difference(what, units, c->noise), place + 1, noise),
                 nr_round_text(c->stuck_s, 0, stuck), c->spikes);
-        nr_padded(to, label, 8);
-        fputc('\n', to);
+        nr_paragraph(to, "", label);
     }
 }
 
@@ -100,9 +99,12 @@ static void record(FILE *to, const nr_inspect *x)
     char start[NR_UTC_SIZE] = "", minutes[NR_ROUNDED], interval[NR_ROUNDED];
     if (isfinite(x->start_utc_s))
         nr_utc_format(x->start_utc_s, start);
+    start[start[0] != '\0' ? 16 : 0] = '\0'; /* to the minute */
+    for (char *t = start; *t != '\0'; t++)
+        *t = *t == 'T' ? ' ' : *t;
     nr_sentence(to, NR_UNITS_SI, "",
-                "%s%s%s%s: %zu rows in %s min from %s, one every %s s; %zu gaps; %zu steady "
-                "windows.",
+                "%s%s%s%s: %zu rows in %s min from %s UTC, one every %s s; gaps: %zu; steady "
+                "windows: %zu.",
                 x->folder, x->title[0] != '\0' ? " (" : "", x->title,
                 x->title[0] != '\0' ? ")" : "", x->rows,
                 nr_round_text(x->duration_s / 60, 1, minutes), start,
