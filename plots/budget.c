@@ -53,7 +53,7 @@ static void names(nr_picture *p, const bars *b)
     nr_font(p, NR_PX_TEXT);
     for (size_t i = 0; i < b->count; i++) {
         fputs(i == 0 ? " (" : ", ", p->script);
-        nr_gp_quote(p->script, b->label[i]);
+        nr_gp_quote_tic(p->script, b->label[i]);
         fprintf(p->script, " %.6g", -(double)i);
     }
     fputs(")\n", p->script);

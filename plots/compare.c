@@ -233,7 +233,7 @@ static void difference_panel(nr_picture *p, const nr_compare *c, const rows *r, 
     fputs("set grid noytics\nset arrow from first 0, graph 0 to first 0, graph 1 nohead lw 1.5 "
           "lc rgb '" NR_TEXT_GREY "'\n",
           f);
-    fprintf(f, "plot $difference%d using 1:2:3:4 with xerrorbars lw 2", which);
+    fprintf(f, "plot NaN, $difference%d using 1:2:3:4 with xerrorbars lw 2", which);
     nr_mark(p, 7, 1.3, NR_BLACK);
     fputc('\n', f);
 }

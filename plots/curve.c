@@ -75,6 +75,10 @@ static void stretch_curve(const nr_fit *fit, double *lo, double *hi, double *x_l
 static void x_axis(nr_picture *p, double lo, double hi, int steps)
 {
     FILE *f = p->script;
+    if (!isfinite(lo) || !(hi > lo)) {
+        lo = 0;
+        hi = 0.05;
+    }
     lo = nr_display_value(NR_SHOWN_REDUCED, p->units, lo);
     hi = nr_display_value(NR_SHOWN_REDUCED, p->units, hi);
     nr_limits x = nr_nice(lo, hi, steps, false);
@@ -155,9 +159,10 @@ void nr_draw_fit_curve(nr_picture *p, const nr_fit *fit)
     write_points(p, fit, true, "steady");
     nr_text_screen(p, 0.655, fit_curve_box.top + 0.032, "left", NR_PX_SMALL, NR_TEXT_GREY,
                    "dashed: extrapolated; \u25cf steady, \u25cb other means");
-    fputs("plot $curve using 1:3:4 with filledcurves fs transparent solid 0.18 lc rgb '" NR_BLUE
-          "', $loose using 1:2:3 with yerrorbars lw 1",
-          f);
+    fputs(
+        "plot NaN, $curve using 1:3:4 with filledcurves fs transparent solid 0.18 lc rgb '" NR_BLUE
+        "', $loose using 1:2:3 with yerrorbars lw 1",
+        f);
     nr_mark(p, 6, 0.8, NR_GREY);
     fputs(", $steady using 1:2:3 with yerrorbars lw 1.5", f);
     nr_mark(p, 7, 1.0, NR_TEXT_GREY);

@@ -5,22 +5,34 @@
 #include <math.h>
 #include <string.h>
 
-void nr_gp_quote(FILE *to, const char *text)
+static void quote(FILE *to, const char *text, bool tic)
 {
     char clean[1024];
     nr_clean(clean, sizeof clean, text, strlen(text));
     fputc('\'', to);
     for (const char *p = clean; *p != '\0'; p++) {
         if (*p == '\'')
-            fputs("''", to);
+            fputs("\u2019", to); /* the typographer's apostrophe */
         else if (*p == '`')
-            fputs("\u2019", to);
+            fputs("\u2018", to);
         else if (*p == '@')
             fputs("(at)", to);
+        else if (*p == '%' && tic)
+            fputs("%%", to);
         else
             fputc(*p, to);
     }
     fputc('\'', to);
+}
+
+void nr_gp_quote(FILE *to, const char *text)
+{
+    quote(to, text, false);
+}
+
+void nr_gp_quote_tic(FILE *to, const char *text)
+{
+    quote(to, text, true);
 }
 
 void nr_gp_number(FILE *to, double value)

@@ -161,7 +161,7 @@ static void temperatures(nr_picture *p, const nr_fit *fit, const nr_timeline *t,
         write_rows(p, block, fit, t, modelled, c, NR_SHOWN_TEMPERATURE, false, 1);
     }
     write_rows(p, "air", fit, t, air, 0, NR_SHOWN_TEMPERATURE, false, 1);
-    fputs("plot $air using 1:2 with lines lw 2 dt (10,4) lc rgb '" NR_GREEN "'", f);
+    fputs("plot NaN, $air using 1:2 with lines lw 2 dt (10,4) lc rgb '" NR_GREEN "'", f);
     for (size_t c = 0; c < names->channels && c < 3; c++) {
         fprintf(f, ", $measured%zu using 1:2 with points", c);
         nr_mark(p, 7, 0.45, NR_GREY);
@@ -204,8 +204,8 @@ static void sun_and_flow(nr_picture *p, const nr_fit *fit, const nr_timeline *t)
         nr_tics(p, "y2", &q);
         write_rows(p, "flow", fit, t, flow, 0, NR_SHOWN_FLOW, false, 1);
     }
-    fputs("plot $sun using 1:2 with filledcurves y1=0 fs transparent solid 0.15 lc rgb '" NR_ORANGE
-          "', $sun using 1:2 with lines lw 2 lc rgb '" NR_ORANGE "'",
+    fputs("plot NaN, $sun using 1:2 with filledcurves y1=0 fs transparent solid 0.15 lc rgb "
+          "'" NR_ORANGE "', $sun using 1:2 with lines lw 2 lc rgb '" NR_ORANGE "'",
           f);
     if (with_flow)
         fputs(", $flow using 1:2 axes x1y2 with lines lw 1.2 lc rgb '" NR_BLUE "'", f);

@@ -74,7 +74,7 @@ static void terminal(nr_picture *p)
           "set border 1 lw 1 lc rgb '#9A9A9A'\n"
           "set style line 100 lw 1 lc rgb '" NR_GRID_GREY "' dt solid\n"
           "set style fill transparent solid 0.18 noborder\n"
-          "set errorbars 0.5\nunset key\n"
+          "set errorbars 0.5\nset key noautotitle\nunset key\n"
           "set multiplot\n",
           p->script);
 }

@@ -41,10 +41,11 @@ static int start(const char *program, int out, int complaints, child *c)
     posix_spawnattr_setsigmask(&attributes, &none);
     posix_spawnattr_setsigdefault(&attributes, &pipe_only);
     posix_spawnattr_setflags(&attributes, POSIX_SPAWN_SETSIGMASK | POSIX_SPAWN_SETSIGDEF);
-    /* -d: no start-up files of the user's, the picture is the same for everyone. */
-    char name[NR_ERR_FILE], option[] = "-d", from[] = "-";
+    /* -d: no start-up files of the user's, the picture is the same for everyone. No "-" after it:
+     * then gnuplot 5.4 would go on after an error. */
+    char name[NR_ERR_FILE], option[] = "-d";
     (void)nr_copy(name, sizeof name, program);
-    char *const arguments[] = {name, option, from, NULL};
+    char *const arguments[] = {name, option, NULL};
     int failed = posix_spawnp(&c->pid, program, &actions, &attributes, arguments, environ);
     posix_spawn_file_actions_destroy(&actions);
     posix_spawnattr_destroy(&attributes);

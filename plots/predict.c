@@ -122,9 +122,10 @@ static void store(nr_picture *p, const nr_predict *q, const nr_timeline *t)
         level(p, SCALD_DEGC, NR_VERMILLION, "(8,4)", "scalds from here on");
     arrival(p, q, t->total_min);
     end_label(p, q);
-    fputs("plot $trace using 1:3:4 with filledcurves fs transparent solid 0.18 lc rgb '" NR_BLUE
-          "', $trace using 1:2 with lines lw 3 lc rgb '" NR_BLUE "'\n",
-          p->script);
+    fputs(
+        "plot NaN, $trace using 1:3:4 with filledcurves fs transparent solid 0.18 lc rgb '" NR_BLUE
+        "', $trace using 1:2 with lines lw 3 lc rgb '" NR_BLUE "'\n",
+        p->script);
 }
 
 static void sun(nr_picture *p, const nr_predict *q, const nr_timeline *t)

@@ -1,0 +1,196 @@
+/* Text on its way to gnuplot. The hostile strings go through a real gnuplot, and a control proves
+ * that the same strings do harm when they are not quoted. */
+#include "plots/escape.h"
+#include "plots/pipe.h"
+#include "tests/unit/near.h"
+
+#include <stdbool.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+static char folder[] = "/tmp/noonrun-escape-XXXXXX";
+
+static void make_folder(void)
+{
+    ck_assert_ptr_nonnull(mkdtemp(strcpy(folder, "/tmp/noonrun-escape-XXXXXX")));
+}
+
+static void remove_folder(void)
+{
+    char command[128];
+    (void)snprintf(command, sizeof command, "rm -rf '%s'", folder);
+    ck_assert_int_eq(system(command), 0);
+}
+
+static char *quoted(const char *text)
+{
+    char *out = NULL;
+    size_t size;
+    FILE *to = open_memstream(&out, &size);
+    nr_gp_quote(to, text);
+    fclose(to);
+    return out;
+}
+
+static void quotes_as(const char *text, const char *expected)
+{
+    char *out = quoted(text);
+    ck_assert_str_eq(out, expected);
+    free(out);
+}
+
+START_TEST(quoting)
+{
+    quotes_as("Glazed build", "'Glazed build'");
+    quotes_as("", "''");
+    quotes_as("it's", "'it\u2019s'");
+    quotes_as("'", "'\u2019'");
+    quotes_as("a\nb\rc\x1b", "'a?b?c?'");
+    quotes_as("`id`", "'\u2018id\u2018'");
+    quotes_as("@macro", "'(at)macro'");
+    quotes_as("\\\"{/Symbol a}_^~&", "'\\\"{/Symbol a}_^~&'"); /* plain in a single-quoted string */
+    quotes_as("\xff\xfe", "'?\?'");
+}
+END_TEST
+
+START_TEST(percent_in_tics)
+{
+    char *out = NULL;
+    size_t size;
+    FILE *to = open_memstream(&out, &size);
+    nr_gp_quote_tic(to, "gain 3 % it's");
+    fclose(to);
+    ck_assert_str_eq(out, "'gain 3 %% it\u2019s'");
+    free(out);
+}
+END_TEST
+
+START_TEST(numbers)
+{
+    static const struct {
+        double value;
+        const char *text;
+    } cases[] = {{1.5, "1.5"},      {-0.25, "-0.25"},   {1e300, "1e+300"},        {NAN, "NaN"},
+                 {INFINITY, "NaN"}, {-INFINITY, "NaN"}, {1.0 / 3, "0.333333333"}, {0, "0"}};
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        char *out = NULL;
+        size_t size;
+        FILE *to = open_memstream(&out, &size);
+        nr_gp_number(to, cases[i].value);
+        fclose(to);
+        ck_assert_str_eq(out, cases[i].text);
+        free(out);
+    }
+}
+END_TEST
+
+START_TEST(shortening)
+{
+    char text[64];
+    ck_assert_str_eq(nr_gp_shorten(text, sizeof text, "short", 5), "short");
+    ck_assert_str_eq(nr_gp_shorten(text, sizeof text, "longer", 5), "long\u2026");
+    ck_assert_str_eq(nr_gp_shorten(text, sizeof text, "\u00e4\u00f6\u00fc\u00df\u20ac!", 4),
+                     "\u00e4\u00f6\u00fc\u2026");
+    ck_assert_str_eq(nr_gp_shorten(text, sizeof text, "", 4), "");
+    ck_assert_str_eq(nr_gp_shorten_front(text, sizeof text, "stand-hot", 5), "\u2026-hot");
+    ck_assert_str_eq(nr_gp_shorten_front(text, sizeof text, "hot", 3), "hot");
+    ck_assert_str_eq(nr_gp_shorten_front(text, sizeof text, "\u00e4\u00f6\u00fc\u00df", 3),
+                     "\u2026\u00fc\u00df");
+}
+END_TEST
+
+/* What may stand in a title somebody else wrote. %s: a file whose appearance proves execution. */
+static const char *const hostile[] = {
+    "`touch %s`",
+    "'; system('touch %s'); a='",
+    "\"; system(\"touch %s\"); a=\"",
+    "'\nsystem('touch %s')\n'",
+    "\nsystem('touch %s')\n",
+    "\n!touch %s\n",
+    "\\'; system('touch %s') #",
+    "'.system('touch %s').'",
+    "@`touch %s`",
+    "%%{system('touch %s')}",
+    "{/Bold `touch %s`}",
+    "' \\\n `touch %s`",
+    "EOD\n!touch %s\n",
+    "$(touch %s)",
+    "''`touch %s`''",
+    "' ; eval \"!touch %s\" ; '",
+    "\xe2\x80\x98`touch %s`",
+    "` touch %s `\\",
+};
+#define HOSTILE (sizeof hostile / sizeof *hostile)
+
+static bool exists(const char *path)
+{
+    struct stat s;
+    return stat(path, &s) == 0;
+}
+
+START_TEST(hostile_text_does_nothing)
+{
+    make_folder();
+    char marker[96], text[256], picture[96];
+    nr_err err = {0};
+    (void)snprintf(marker, sizeof marker, "%s/harm", folder);
+    (void)snprintf(picture, sizeof picture, "%s/p.svg", folder);
+    (void)snprintf(text, sizeof text, hostile[_i], marker);
+    char *script = NULL;
+    size_t size;
+    FILE *to = open_memstream(&script, &size);
+    fputs("set encoding utf8\nset terminal svg noenhanced\nset title ", to);
+    nr_gp_quote(to, text);
+    fputs("\nset label ", to);
+    nr_gp_quote(to, text);
+    fputs(" at graph 0.5,0.5\nset xlabel ", to);
+    nr_gp_quote(to, text);
+    fputs("\nset xtics (", to);
+    nr_gp_quote_tic(to, text);
+    fputs(" 0)\nplot [-1:1] x title ", to);
+    nr_gp_quote(to, text);
+    fputs("\n", to);
+    fclose(to);
+    nr_code code = nr_gp_run(NULL, script, size, picture, &err);
+    ck_assert_msg(code == NR_OK, "%s: %s", text, err.text);
+    ck_assert_msg(!exists(marker), "executed: %s", text);
+    ck_assert(exists(picture));
+    free(script);
+    remove_folder();
+}
+END_TEST
+
+/* The control: unquoted, gnuplot does run such text, so the test above can fail. */
+START_TEST(control_gnuplot_does_execute)
+{
+    make_folder();
+    char marker[96], picture[96], script[400];
+    nr_err err;
+    (void)snprintf(marker, sizeof marker, "%s/harm", folder);
+    (void)snprintf(picture, sizeof picture, "%s/p.svg", folder);
+    (void)snprintf(script, sizeof script,
+                   "set terminal svg\nset title \"`touch %s`\"\nplot [-1:1] x\n", marker);
+    (void)nr_gp_run(NULL, script, strlen(script), picture, &err);
+    ck_assert(exists(marker));
+    remove_folder();
+}
+END_TEST
+
+int main(void)
+{
+    Suite *suite = suite_create("escape");
+    TCase *all = tcase_create("escape");
+    tcase_set_timeout(all, 60);
+    tcase_add_test(all, quoting);
+    tcase_add_test(all, percent_in_tics);
+    tcase_add_test(all, numbers);
+    tcase_add_test(all, shortening);
+    tcase_add_loop_test(all, hostile_text_does_nothing, 0, (int)HOSTILE);
+    tcase_add_test(all, control_gnuplot_does_execute);
+    suite_add_tcase(suite, all);
+    SRunner *runner = srunner_create(suite);
+    srunner_run_all(runner, CK_ENV);
+    int failed = srunner_ntests_failed(runner);
+    srunner_free(runner);
+    return failed == 0 ? EXIT_SUCCESS : EXIT_FAILURE;
+}

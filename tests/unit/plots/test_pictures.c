@@ -1,0 +1,349 @@
+/* Every picture, drawn by the real gnuplot from made-up answers: it complains about nothing, the
+ * words are there, the sizes are right, and odd answers (one channel, six builds, nothing known,
+ * hostile names) draw too. How they look is judged by eye. */
+#include "plots/picture.h"
+#include "plots/plots.h"
+#include "tests/unit/near.h"
+#include "tests/unit/plots/fixture.h"
+
+#include <sys/stat.h>
+#include <unistd.h>
+
+static char folder[64], path[128], program[128], said[128];
+static nr_plot_style style;
+static fixture x;
+
+/* gnuplot behind a script that keeps what it says: a warning is a fault of ours. */
+static void set_up(void)
+{
+    ck_assert_ptr_nonnull(mkdtemp(strcpy(folder, "/tmp/noonrun-pictures-XXXXXX")));
+    (void)snprintf(program, sizeof program, "%s/gnuplot", folder);
+    (void)snprintf(said, sizeof said, "%s/said", folder);
+    FILE *f = fopen(program, "w");
+    ck_assert_ptr_nonnull(f);
+    fprintf(f, "#!/bin/sh\nexec gnuplot \"$@\" 2>'%s'\n", said);
+    fclose(f);
+    ck_assert_int_eq(chmod(program, 0755), 0);
+    style = (nr_plot_style){.gnuplot = program};
+    x = (fixture){.seed = 1};
+}
+
+static void tear_down(void)
+{
+    char command[128];
+    (void)snprintf(command, sizeof command, "rm -rf '%s'", folder);
+    ck_assert_int_eq(system(command), 0);
+    fixture_done(&x);
+}
+
+static char *slurp(const char *name, size_t *size)
+{
+    FILE *f = fopen(name, "rb");
+    ck_assert_msg(f != NULL, "no %s", name);
+    fseek(f, 0, SEEK_END);
+    *size = (size_t)ftell(f);
+    rewind(f);
+    char *text = calloc(1, *size + 1);
+    ck_assert_ptr_nonnull(text);
+    ck_assert_uint_eq(fread(text, 1, *size, f), *size);
+    fclose(f);
+    return text;
+}
+
+static const char *in_folder(const char *name)
+{
+    (void)snprintf(path, sizeof path, "%s/%s", folder, name);
+    return path;
+}
+
+static void drawn(nr_code code, const nr_err *err)
+{
+    size_t size;
+    ck_assert_msg(code == NR_OK, "%s", err->text);
+    char *complaints = slurp(said, &size);
+    ck_assert_msg(size == 0, "gnuplot says: %s", complaints);
+    free(complaints);
+}
+
+/* The words of the SVG, NULL-ended. */
+static void shows(const char *const *words)
+{
+    size_t size;
+    char *text = slurp(path, &size);
+    for (; *words != NULL; words++)
+        ck_assert_msg(strstr(text, *words) != NULL, "%s: no \"%s\"", path, *words);
+    ck_assert_ptr_null(strstr(text, ">nan"));
+    ck_assert_ptr_null(strstr(text, ">NaN"));
+    ck_assert_ptr_null(strstr(text, "<script"));
+    free(text);
+}
+
+#define SHOWS(...) shows((const char *const[]){__VA_ARGS__, NULL})
+
+START_TEST(fit)
+{
+    nr_err err;
+    nr_fit *f = fixture_fit(&x, &fixture_glazed, 1);
+    drawn(nr_plot_fit(f, in_folder("fit.svg"), &style, &err), &err);
+    SHOWS("Glazed wash stand: 71 % at zero loss, 8.1 W/(m\u00b2 K)", "4 May 2026", "51.87\u00b0 N",
+          ">store<", ">outlet<", ">air<", "Irradiance, W/m\u00b2", "0.668 to 0.756",
+          "minutes from the start", "\u00b12 s = \u00b10.072");
+    style.us_units = true;
+    drawn(nr_plot_fit(f, in_folder("us.svg"), &style, &err), &err);
+    SHOWS("1.4 Btu/(h ft\u00b2 \u00b0F)", "Temperature, \u00b0F", "gal/min", "1.21 to 1.65");
+    drawn(nr_plot_budget(f, in_folder("budget.svg"), &style, &err), &err);
+    SHOWS("What limits the answer: irradiance sensor, gain", ">91 %<", ">42 %<", ">gross area<");
+    drawn(nr_plot_energy(f, in_folder("energy.svg"), &style, &err), &err);
+    SHOWS("61 % of the sun", "kept in the water", "Btu/h", "not absorbed");
+}
+END_TEST
+
+START_TEST(fit_with_little_in_it)
+{
+    nr_err err;
+    fixture_build b = fixture_glazed;
+    b.loop = false;
+    b.clouds = true;
+    nr_fit *f = fixture_fit(&x, &b, 1);
+    f->a1 = fixture_unknown("W/(m2 K)");
+    f->stagnation_K = fixture_unknown("K");
+    f->points = 0;
+    f->collector_name[0] = '\0';
+    f->run[0].start_utc_s = NAN;
+    f->run[0].latitude_deg = NAN;
+    f->residual_rms_K = NAN;
+    drawn(nr_plot_fit(f, in_folder("few.svg"), &style, &err), &err);
+    SHOWS("Collector: 71 % at zero loss", "not determined", ">store<");
+    for (size_t i = 0; i < f->run[0].blocks; i++) {
+        f->run[0].channel[0].measured[i] = f->run[0].channel[0].residual[i] = NAN;
+        f->run[0].channel[0].modelled[i] = f->run[0].air_degC[i] = NAN;
+        f->run[0].sun_W_m2[i] = NAN;
+    }
+    f->curve_points = 0;
+    f->eta0 = fixture_unknown("");
+    f->run_efficiency = fixture_unknown("");
+    drawn(nr_plot_fit(f, in_folder("none.svg"), &style, &err), &err);
+    SHOWS("Collector: the efficiency could not be determined");
+    drawn(nr_plot_energy(f, in_folder("energy.svg"), &style, &err), &err);
+    f->budget_items = 0;
+    ck_assert_int_eq(nr_plot_budget(f, in_folder("no.svg"), &style, &err), NR_CANNOT);
+    f->runs = 0;
+    ck_assert_int_eq(nr_plot_fit(f, in_folder("no.svg"), &style, &err), NR_BAD);
+}
+END_TEST
+
+START_TEST(several_runs)
+{
+    nr_err err;
+    nr_fit *f = fixture_fit(&x, &fixture_glazed, 8);
+    (void)snprintf(f->run[1].folder, sizeof f->run[1].folder, "sample-runs/glazed-started-hot");
+    f->run[2].channels = 1; /* one rig had lost its loop sensors */
+    drawn(nr_plot_fit(f, in_folder("runs.svg"), &style, &err), &err);
+    SHOWS("8 runs fitted together (the first 6 shown)", "ted-hot<", "from the start of each run");
+    drawn(nr_plot_energy(f, in_folder("energy.svg"), &style, &err), &err);
+}
+END_TEST
+
+START_TEST(comparison)
+{
+    nr_err err;
+    fixture_build b[6] = {fixture_glazed, fixture_bare, fixture_glazed,
+                          fixture_bare,   fixture_bare, fixture_glazed};
+    static const char *const names[] = {"A", "B", "C twin coil", "D", "E", "F"};
+    for (int i = 0; i < 6; i++) {
+        b[i].name = names[i];
+        b[i].eta0 -= 0.03 * i;
+    }
+    for (size_t n = 1; n <= 6; n++) {
+        nr_compare *c = fixture_compare(&x, b, n);
+        style.us_units = n % 2 == 1;
+        drawn(nr_plot_compare(c, in_folder("compare.svg"), &style, &err), &err);
+        SHOWS(n == 1 ? "Only A reaches the target" : "A is ",
+              style.us_units ? "target 104 \u00b0F" : "target 40 \u00b0C");
+        if (n == 2)
+            SHOWS("cross at 6 K over air", "A \u2212 B", "heating from 15 to 40 \u00b0C");
+        if (n == 6)
+            SHOWS("Differences to the first build", "C twin coil");
+    }
+    nr_compare *none = fixture_compare(&x, b, 2);
+    for (int i = 0; i < 2; i++)
+        none->heat_up[i].time_s = fixture_unknown("s");
+    none->difference[0].heat_up_s = fixture_unknown("s");
+    drawn(nr_plot_compare(none, in_folder("none.svg"), &style, &err), &err);
+    SHOWS("No build reaches the target", "not reached", "not determined");
+    none->heat_up[0].count = none->heat_up[1].count = 0;
+    drawn(nr_plot_compare(none, in_folder("empty.svg"), &style, &err), &err);
+}
+END_TEST
+
+/* A gain whose interval holds zero is no gain. */
+START_TEST(no_clear_difference)
+{
+    nr_err err;
+    const fixture_build b[2] = {fixture_glazed, fixture_bare};
+    nr_compare *c = fixture_compare(&x, b, 2);
+    c->difference[0].heat_up_s = fixture_quantity(-60, 60, 60, "s");
+    drawn(nr_plot_compare(c, in_folder("equal.svg"), &style, &err), &err);
+    SHOWS("No clear difference in heat-up time");
+}
+END_TEST
+
+START_TEST(prediction)
+{
+    nr_err err;
+    nr_predict *p = fixture_predict(&x, true, false);
+    drawn(nr_plot_predict(p, in_folder("predict.svg"), &style, &err), &err);
+    SHOWS("43 \u00b0C after 132 min (95 %: 116 to 148)", "49 \u00b0C: scalds from here on",
+          "43 \u00b0C: target");
+    style.us_units = true;
+    drawn(nr_plot_predict(fixture_predict(&x, false, true), in_folder("sky.svg"), &style, &err),
+          &err);
+    SHOWS("clear sky of 19 June 2026", "120 \u00b0F: scalds from here on");
+    style.us_units = false;
+    p = fixture_predict(&x, false, false);
+    drawn(nr_plot_predict(p, in_folder("not.svg"), &style, &err), &err);
+    SHOWS("43 \u00b0C is not reached: 38 \u00b0C in the end");
+    p->count = 0;
+    ck_assert_int_eq(nr_plot_predict(p, in_folder("no.svg"), &style, &err), NR_BAD);
+}
+END_TEST
+
+START_TEST(inspection)
+{
+    nr_err err;
+    nr_run *run;
+    nr_inspect *i = fixture_inspect(&x, 9, &run);
+    drawn(nr_plot_inspect(i, run, in_folder("inspect.svg"), &style, &err), &err);
+    SHOWS("1 fault, 1 doubt: usable for store and loop", "fault: air stuck, 70 to 80 min",
+          "note: outlet spike, at 25 min", "Voltage, V", ">wind<", ">box<");
+    i = fixture_inspect(&x, 1, &run);
+    i->findings = 0;
+    drawn(nr_plot_inspect(i, run, in_folder("one.svg"), &style, &err), &err);
+    SHOWS("A good record: usable for the store alone");
+    for (size_t k = 0; k < run->readings->rows; k++)
+        run->readings->column[0].value[k] = NAN;
+    ck_assert_int_eq(nr_plot_inspect(i, run, in_folder("no.svg"), &style, &err), NR_CANNOT);
+}
+END_TEST
+
+START_TEST(forms)
+{
+    nr_err err;
+    size_t size;
+    nr_fit *f = fixture_fit(&x, &fixture_glazed, 1);
+    drawn(nr_plot_fit(f, in_folder("fit.png"), &style, &err), &err);
+    unsigned char *png = (unsigned char *)slurp(path, &size);
+    ck_assert(size > 24 && memcmp(png, "\x89PNG\r\n\x1a\n", 8) == 0);
+    ck_assert_uint_eq(png[18] * 256u + png[19], 1200); /* IHDR: width, height */
+    ck_assert_uint_eq(png[22] * 256u + png[23], 800);
+    free(png);
+    drawn(nr_plot_fit(f, in_folder("fit.pdf"), &style, &err), &err);
+    char *pdf = slurp(path, &size);
+    ck_assert(strncmp(pdf, "%PDF-", 5) == 0);
+    free(pdf);
+    ck_assert_int_eq(nr_plot_fit(f, in_folder("fit.jpg"), &style, &err), NR_BAD);
+    ck_assert_ptr_nonnull(strstr(err.text, ".png, .svg or .pdf"));
+    ck_assert_int_eq(nr_plot_fit(f, in_folder("fit"), &style, &err), NR_BAD);
+}
+END_TEST
+
+START_TEST(hostile_names)
+{
+    nr_err err;
+    char harm[80], name[256];
+    (void)snprintf(harm, sizeof harm, "%.60s/harm", folder);
+    (void)snprintf(name, sizeof name,
+                   "`touch %s` '.system('touch %s').' <script>alert(1)</script> {/Bold @x}", harm,
+                   harm);
+    fixture_build b = fixture_glazed;
+    b.name = b.folder = b.title = name;
+    fixture_build two[2] = {b, b};
+    nr_fit *f = fixture_fit(&x, &b, 2);
+    (void)snprintf(f->budget[0].label, sizeof f->budget[0].label, "%.90s", name);
+    drawn(nr_plot_fit(f, in_folder("fit.svg"), &style, &err), &err);
+    SHOWS("\u2018touch ");
+    drawn(nr_plot_budget(f, in_folder("budget.svg"), &style, &err), &err);
+    drawn(nr_plot_energy(f, in_folder("energy.svg"), &style, &err), &err);
+    drawn(nr_plot_compare(fixture_compare(&x, two, 2), in_folder("compare.svg"), &style, &err),
+          &err);
+    SHOWS("\u2018touch ");
+    nr_predict *p = fixture_predict(&x, true, true);
+    p->fit = f;
+    drawn(nr_plot_predict(p, in_folder("predict.svg"), &style, &err), &err);
+    nr_run *run;
+    nr_inspect *i = fixture_inspect(&x, 9, &run);
+    for (size_t k = 0; k < 9; k++) {
+        (void)snprintf(run->readings->column[k].channel, NR_NAME, "%.60s", name);
+        if (k % 2 == 0)
+            (void)snprintf(run->readings->column[k].unit, NR_NAME, "%.60s", name);
+    }
+    (void)snprintf(i->finding[0].code, sizeof i->finding[0].code, "%.30s", name);
+    (void)snprintf(i->folder, sizeof i->folder, "%s", name);
+    drawn(nr_plot_inspect(i, run, in_folder("inspect.svg"), &style, &err), &err);
+    SHOWS("\u2018touch ");
+    ck_assert_int_ne(access(harm, F_OK), 0);
+}
+END_TEST
+
+START_TEST(labels_move_apart)
+{
+    double at[5] = {10, 10, 10.2, 3, 30};
+    nr_spread(at, 5, 2, 0, 30);
+    double sorted[5] = {at[3], at[0], at[1], at[2], at[4]};
+    for (int i = 1; i < 5; i++)
+        ck_assert_msg(sorted[i] - sorted[i - 1] >= 2 - 1e-6, "%g %g", sorted[i - 1], sorted[i]);
+    NEAR(at[3], 3, 1e-9); /* nobody near: not moved */
+    double crowd[6] = {5, 5, 5, 5, 5, 5};
+    nr_spread(crowd, 6, 100, 0, 10); /* more than fits: evenly over all there is */
+    for (int i = 0; i < 6; i++)
+        NEAR(crowd[i], 2.0 * i, 1e-6);
+}
+END_TEST
+
+START_TEST(round_limits)
+{
+    nr_limits l = nr_nice(16.2, 43.1, 5, false);
+    NEAR(l.lo, 10, 1e-9);
+    NEAR(l.hi, 50, 1e-9);
+    NEAR(l.step, 10, 1e-9);
+    l = nr_nice(NAN, NAN, 5, true);
+    ck_assert(l.lo == 0 && l.hi == 1 && l.step > 0);
+    l = nr_nice(7, 7, 5, false);
+    ck_assert(l.lo < 7 && l.hi > 7);
+    unsigned seed = 12;
+    for (int i = 0; i < 10000; i++) {
+        double lo = rand_r(&seed) % 2000 - 1000, hi = lo + rand_r(&seed) % 1000 / 7.0;
+        l = nr_nice(lo, hi, 5, i % 2 == 0);
+        ck_assert(l.lo <= lo + 1e-6 && l.hi >= hi - 1e-6 && l.step > 0);
+        ck_assert((l.hi - l.lo) / l.step < 9);
+    }
+}
+END_TEST
+
+int main(void)
+{
+    const TTest *const tests[] = {fit,
+                                  fit_with_little_in_it,
+                                  several_runs,
+                                  comparison,
+                                  no_clear_difference,
+                                  prediction,
+                                  inspection,
+                                  forms,
+                                  hostile_names};
+    Suite *suite = suite_create("pictures");
+    TCase *drawing = tcase_create("drawing"), *plain = tcase_create("plain");
+    tcase_add_checked_fixture(drawing, set_up, tear_down);
+    tcase_set_timeout(drawing, 120);
+    for (size_t i = 0; i < sizeof tests / sizeof *tests; i++)
+        tcase_add_test(drawing, tests[i]);
+    tcase_add_test(plain, labels_move_apart);
+    tcase_add_test(plain, round_limits);
+    suite_add_tcase(suite, drawing);
+    suite_add_tcase(suite, plain);
+    SRunner *runner = srunner_create(suite);
+    srunner_run_all(runner, CK_ENV);
+    int failed = srunner_ntests_failed(runner);
+    srunner_free(runner);
+    return failed == 0 ? EXIT_SUCCESS : EXIT_FAILURE;
+}

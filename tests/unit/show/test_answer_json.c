@@ -1,0 +1,269 @@
+/* The JSON documents: the promised keys, the same doubles back, null for what is not known. */
+#include "analyze/show/show.h"
+#include "tests/unit/near.h"
+#include "tests/unit/plots/fixture.h"
+
+#include <jansson.h>
+
+static json_t *read_back(char *text)
+{
+    json_error_t error;
+    json_t *root = json_loads(text, JSON_REJECT_DUPLICATES, &error);
+    ck_assert_msg(root != NULL, "line %d: %s", error.line, error.text);
+    free(text);
+    return root;
+}
+
+static json_t *fit_document(const nr_fit *fit)
+{
+    char *text = NULL;
+    size_t size;
+    nr_err err;
+    FILE *to = open_memstream(&text, &size);
+    ck_assert_int_eq(nr_json_fit(to, fit, &err), NR_OK);
+    fclose(to);
+    return read_back(text);
+}
+
+/* "a.b.c" */
+static json_t *at(json_t *root, const char *path)
+{
+    char key[64];
+    json_t *j = root;
+    for (const char *p = path; *p != '\0';) {
+        size_t n = strcspn(p, ".");
+        (void)snprintf(key, sizeof key, "%.*s", (int)n, p);
+        j = json_object_get(j, key);
+        ck_assert_msg(j != NULL, "no %s in %s", key, path);
+        p += n + (p[n] == '.');
+    }
+    return j;
+}
+
+static void same(json_t *root, const char *path, double value)
+{
+    json_t *j = at(root, path);
+    ck_assert_msg(json_is_number(j), "%s is no number", path);
+    ck_assert_msg(json_number_value(j) == value, "%s: %.17g is not %.17g", path,
+                  json_number_value(j), value);
+}
+
+static void is_null(json_t *root, const char *path)
+{
+    ck_assert_msg(json_is_null(at(root, path)), "%s is not null", path);
+}
+
+static void is_quantity(json_t *root, const char *path, const nr_quantity *q)
+{
+    json_t *j = at(root, path);
+    same(j, "value", q->value);
+    same(j, "u", q->u);
+    same(j, "u_random", q->u_random);
+    same(j, "u_systematic", q->u_systematic);
+    same(j, "lo95", q->lo95);
+    same(j, "hi95", q->hi95);
+    ck_assert_str_eq(json_string_value(at(j, "unit")), q->unit);
+    ck_assert_uint_eq(json_object_size(j), 7);
+}
+
+START_TEST(fit_keys)
+{
+    fixture x = {.seed = 1};
+    nr_fit *f = fixture_fit(&x, &fixture_glazed, 2);
+    f->eta0.value = 0.1 + 0.2; /* not the shortest decimal: all 17 digits must survive */
+    json_t *root = fit_document(f);
+    ck_assert_str_eq(json_string_value(at(root, "program")), "noonfit");
+    ck_assert(json_is_string(at(root, "version")));
+    ck_assert_uint_eq(json_array_size(at(root, "runs")), 2);
+    json_t *run = json_array_get(at(root, "runs"), 1);
+    ck_assert_str_eq(json_string_value(at(run, "folder")), "sample-runs/wash-stand-glazed");
+    ck_assert_int_eq(json_integer_value(at(run, "rows")), 5400);
+    same(run, "duration_s", 5400);
+    same(run, "used_s", 5100);
+    ck_assert_str_eq(json_string_value(at(root, "collector.name")), "Glazed wash stand");
+    same(root, "collector.gross_area_m2", 1.1);
+    ck_assert_str_eq(json_string_value(at(root, "model")), "both");
+    ck_assert_str_eq(json_string_value(at(root, "reference_temperature")), "mean");
+    ck_assert(json_is_false(at(root, "loss_includes_store")));
+    is_quantity(root, "parameters.eta0", &f->eta0);
+    is_quantity(root, "parameters.a1", &f->a1);
+    is_null(root, "parameters.a2");
+    is_quantity(root, "parameters.a5", &f->a5);
+    is_quantity(root, "parameters.store_loss", &f->store_loss);
+    is_quantity(root, "energy.run_efficiency", &f->run_efficiency);
+    is_quantity(root, "stagnation_K", &f->stagnation_K);
+    is_quantity(root, "time_constant_s", &f->time_constant_s);
+    same(root, "energy.sun_J", f->sun_J);
+    same(root, "energy.water_J", f->water_J);
+    same(root, "residual_rms_K", f->residual_rms_K);
+    for (int end = 0; end < 2; end++) {
+        ck_assert(json_number_value(json_array_get(at(root, "range.reduced_temperature"),
+                                                   (size_t)end)) == f->x_range[end]);
+        ck_assert(json_number_value(json_array_get(at(root, "range.temperature_difference_K"),
+                                                   (size_t)end)) == f->dT_range[end]);
+        ck_assert(json_number_value(json_array_get(at(root, "range.irradiance_W_m2"),
+                                                   (size_t)end)) == f->sun_range[end]);
+    }
+    ck_assert_uint_eq(json_array_size(at(root, "curve")), f->curve_points);
+    json_t *point = json_array_get(at(root, "curve"), 7);
+    same(point, "reduced_temperature", f->curve[7].x);
+    same(point, "eta", f->curve[7].eta);
+    same(point, "lo95", f->curve[7].lo95);
+    same(point, "hi95", f->curve[7].hi95);
+    json_t *warning = json_array_get(at(root, "warnings"), 0);
+    ck_assert_str_eq(json_string_value(at(warning, "code")), "narrow-range");
+    ck_assert_str_eq(json_string_value(at(warning, "text")), f->warnings.item[0].text);
+    json_decref(root);
+    fixture_done(&x);
+}
+END_TEST
+
+START_TEST(not_known_is_null)
+{
+    fixture x = {.seed = 1};
+    fixture_build b = fixture_glazed;
+    b.loop = false;
+    b.name = "\xff not UTF-8 \"quoted\" \n line";
+    nr_fit *f = fixture_fit(&x, &b, 1);
+    f->residual_rms_K = NAN;
+    f->x_range[1] = INFINITY;
+    f->incidence.known = false;
+    json_t *root = fit_document(f);
+    is_null(root, "parameters.store_loss");
+    is_null(root, "residual_rms_K");
+    is_null(root, "conditions.flow_L_min");
+    is_null(root, "incidence");
+    is_null(root, "regression");
+    ck_assert(json_is_null(json_array_get(at(root, "range.reduced_temperature"), 1)));
+    ck_assert(json_is_true(at(root, "loss_includes_store")));
+    ck_assert_str_eq(json_string_value(at(root, "model")), "store");
+    ck_assert_ptr_nonnull(strstr(json_string_value(at(root, "collector.name")), "\"quoted\""));
+    json_decref(root);
+    fixture_done(&x);
+}
+END_TEST
+
+START_TEST(compare_keys)
+{
+    fixture x = {.seed = 1};
+    const fixture_build builds[] = {fixture_glazed, fixture_bare, fixture_glazed};
+    nr_compare *c = fixture_compare(&x, builds, 3);
+    c->difference[2].heat_up_s = fixture_unknown("s");
+    char *text = NULL;
+    size_t size;
+    nr_err err;
+    FILE *to = open_memstream(&text, &size);
+    ck_assert_int_eq(nr_json_compare(to, c, &err), NR_OK);
+    fclose(to);
+    json_t *root = read_back(text);
+    ck_assert_uint_eq(json_array_size(at(root, "builds")), 3);
+    json_t *build = json_array_get(at(root, "builds"), 1);
+    is_quantity(build, "parameters.a1", &c->build[1]->a1);
+    ck_assert_uint_eq(json_array_size(at(root, "differences")), 3);
+    json_t *d = json_array_get(at(root, "differences"), 0);
+    ck_assert_str_eq(json_string_value(at(d, "of")), "Glazed wash stand");
+    ck_assert_str_eq(json_string_value(at(d, "against")), "Bare wash stand");
+    is_quantity(d, "eta0", &c->difference[0].eta0);
+    is_quantity(d, "a1", &c->difference[0].a1);
+    is_quantity(d, "heat_up_s", &c->difference[0].heat_up_s);
+    same(d, "probability_better", c->difference[0].probability_better);
+    is_null(json_array_get(at(root, "differences"), 2), "heat_up_s");
+    same(root, "reference_day.irradiance_W_m2", 900);
+    same(root, "reference_day.air_degC", 22);
+    same(root, "reference_day.store_kg", 40);
+    same(root, "reference_day.from_degC", 15);
+    same(root, "reference_day.to_degC", 40);
+    is_null(root, "reference_day.wind_m_s");
+    ck_assert_str_eq(json_string_value(at(root, "verdict")), c->verdict);
+    json_decref(root);
+    fixture_done(&x);
+}
+END_TEST
+
+START_TEST(predict_keys)
+{
+    fixture x = {.seed = 1};
+    for (int reached = 0; reached < 2; reached++) {
+        nr_predict *p = fixture_predict(&x, reached == 1, reached == 0);
+        char *text = NULL;
+        size_t size;
+        nr_err err;
+        FILE *to = open_memstream(&text, &size);
+        ck_assert_int_eq(nr_json_predict(to, p, &err), NR_OK);
+        fclose(to);
+        json_t *root = read_back(text);
+        if (p->time_s.known)
+            is_quantity(root, "time_s", &p->time_s);
+        else
+            is_null(root, "time_s");
+        ck_assert_int_eq(json_is_true(at(root, "reached")), p->reached);
+        is_quantity(root, "final_degC", &p->final_degC);
+        ck_assert_uint_eq(json_array_size(at(root, "trace")), p->count);
+        json_t *t = json_array_get(at(root, "trace"), 60);
+        same(t, "time_s", 3600);
+        same(t, "store_degC", p->trace[60].store_degC);
+        same(t, "lo95", p->trace[60].lo95);
+        same(t, "hi95", p->trace[60].hi95);
+        ck_assert(json_is_object(at(root, "day")));
+        if (reached == 0)
+            ck_assert_str_eq(json_string_value(at(root, "day.date")), "2026-06-19");
+        ck_assert_uint_eq(json_array_size(at(root, "cautions")), 1);
+        json_decref(root);
+    }
+    fixture_done(&x);
+}
+END_TEST
+
+START_TEST(inspect_keys)
+{
+    fixture x = {.seed = 1};
+    nr_run *run;
+    nr_inspect *i = fixture_inspect(&x, 9, &run);
+    char *text = NULL;
+    size_t size;
+    nr_err err;
+    FILE *to = open_memstream(&text, &size);
+    ck_assert_int_eq(nr_json_inspect(to, i, &err), NR_OK);
+    fclose(to);
+    json_t *root = read_back(text);
+    ck_assert_int_eq(json_integer_value(at(root, "rows")), 5400);
+    same(root, "duration_s", 5400);
+    same(root, "interval_s", 1);
+    json_t *channel = json_array_get(at(root, "channels"), 3);
+    ck_assert_str_eq(json_string_value(at(channel, "name")), "air");
+    ck_assert_int_eq(json_integer_value(at(channel, "valid")), (json_int_t)i->channel[3].valid);
+    same(channel, "min", i->channel[3].min);
+    same(channel, "max", i->channel[3].max);
+    same(channel, "stuck_s", 0);
+    ck_assert_int_eq(json_integer_value(at(channel, "spikes")), 0);
+    json_t *gap = json_array_get(at(root, "gaps"), 0);
+    same(gap, "start_s", 3120);
+    same(gap, "length_s", 300);
+    json_t *finding = json_array_get(at(root, "findings"), 1);
+    ck_assert_str_eq(json_string_value(at(finding, "code")), "stuck");
+    ck_assert_str_eq(json_string_value(at(finding, "severity")), "fault");
+    ck_assert(json_is_string(at(finding, "text")));
+    ck_assert_uint_eq(json_array_size(at(root, "usable_for")), 2);
+    json_decref(root);
+    fixture_done(&x);
+}
+END_TEST
+
+START_TEST(full_disk)
+{
+    fixture x = {.seed = 1};
+    nr_err err;
+    FILE *full = fopen("/dev/full", "w");
+    ck_assert_ptr_nonnull(full);
+    ck_assert_int_eq(nr_json_fit(full, fixture_fit(&x, &fixture_glazed, 1), &err), NR_BAD);
+    (void)fclose(full);
+    fixture_done(&x);
+}
+END_TEST
+
+int main(void)
+{
+    const TTest *const tests[] = {fit_keys,     not_known_is_null, compare_keys, predict_keys,
+                                  inspect_keys, full_disk,         NULL};
+    return run_tests("json", tests);
+}
