@@ -1,10 +1,9 @@
 /* `noonfit compare` as text. */
 #include "analyze/show/lines.h"
-#include "analyze/show/round.h"
 #include "analyze/show/show.h"
+#include "analyze/show/words.h"
 
-#include <math.h>
-#include <string.h>
+#include <stdio.h>
 
 typedef const nr_quantity *(*build_quantity)(const nr_compare *, size_t);
 typedef const nr_quantity *(*difference_quantity)(const nr_difference *);
@@ -74,65 +73,16 @@ static void block_rows(FILE *to, const nr_compare *c, const block *b, nr_units u
         difference_row(to, c, &c->difference[i], b, units);
 }
 
-static char *shown(nr_shown what, nr_units units, double si, int digits, char text[NR_ROUNDED])
-{
-    double value = nr_display_value(what, units, si);
-    return nr_plain_text(value, digits, text);
-}
-
-static void reference_day(FILE *to, const nr_reference_day *day, nr_units units)
-{
-    char sun[NR_ROUNDED], air[NR_ROUNDED], water[NR_ROUNDED], from[NR_ROUNDED], end[NR_ROUNDED];
-    char wind[NR_ROUNDED], windy[96] = "";
-    if (isfinite(day->wind_m_s))
-        (void)snprintf(windy, sizeof windy, ", wind %s %s",
-                       shown(NR_SHOWN_SPEED, units, day->wind_m_s, 2, wind),
-                       nr_display_of(NR_SHOWN_SPEED, units)->plain);
-    nr_sentence(to, NR_UNITS_SI, "",
-                "The reference day%s: %s %s of sun, air at %s %s%s, %s %s of water from %s to %s "
-                "%s.",
-                day->stated ? ", as stated" : ", taken from the records",
-                shown(NR_SHOWN_IRRADIANCE, units, day->sun_W_m2, 3, sun),
-                nr_display_of(NR_SHOWN_IRRADIANCE, units)->plain,
-                shown(NR_SHOWN_TEMPERATURE, units, day->air_degC, 3, air),
-                nr_display_of(NR_SHOWN_TEMPERATURE, units)->plain, windy,
-                shown(NR_SHOWN_WATER, units, day->store_kg, 3, water),
-                nr_display_of(NR_SHOWN_WATER, units)->plain,
-                shown(NR_SHOWN_TEMPERATURE, units, day->from_degC, 3, from),
-                shown(NR_SHOWN_TEMPERATURE, units, day->to_degC, 3, end),
-                nr_display_of(NR_SHOWN_TEMPERATURE, units)->plain);
-}
-
-static void pair(FILE *to, const nr_compare *c, const nr_difference *d, nr_units units)
-{
-    char crossing[NR_ROUNDED], crossed[160] = "", power[96] = "";
-    if (d->crossing_known)
-        (void)snprintf(
-            crossed, sizeof crossed, "; their curves cross %s %s %s the air",
-            nr_round_text(nr_display_difference(NR_SHOWN_DIFFERENCE, units, fabs(d->crossing_K)), 0,
-                          crossing),
-            nr_display_of(NR_SHOWN_DIFFERENCE, units)->plain,
-            d->crossing_K < 0 ? "below" : "above");
-    if (isfinite(d->power))
-        (void)snprintf(power, sizeof power,
-                       "; a test like this shows a difference of 10 %% in eta0 %.0f times in 100",
-                       100 * d->power);
-    if (isfinite(d->probability_better))
-        nr_sentence(to, NR_UNITS_SI, "  - ",
-                    "%s heats up faster than %s with probability %.3g%s%s.", c->label[d->of],
-                    c->label[d->against], d->probability_better, crossed, power);
-}
-
 static void how_sure(FILE *to, const nr_compare *c, nr_units units)
 {
+    char text[900];
     fputs("\nHow sure\n", to);
-    for (size_t i = 0; i < c->differences; i++)
-        pair(to, c, &c->difference[i], units);
-    if (c->differences > 1 && isfinite(c->difference[0].confidence_adjusted))
-        nr_sentence(to, NR_UNITS_SI, "  - ",
-                    "With %zu pairs looked at together, each difference was judged at the %.1f %% "
-                    "level, so that all statements together hold at 95 %%.",
-                    c->differences, 100 * c->difference[0].confidence_adjusted);
+    for (size_t i = 0; i < c->differences; i++) {
+        nr_words_pair(text, sizeof text, c, &c->difference[i], units);
+        nr_paragraph(to, "  - ", text);
+    }
+    nr_words_all_pairs(text, sizeof text, c);
+    nr_paragraph(to, "  - ", text);
 }
 
 void nr_show_compare(FILE *to, const nr_compare *c, nr_units units)
@@ -148,7 +98,9 @@ void nr_show_compare(FILE *to, const nr_compare *c, nr_units units)
                     "All on gross area and the %s temperature of the collector. What two builds "
                     "share (the same sensors) cancels in their differences.",
                     c->build[0]->reference == NR_REFERENCE_MEAN ? "mean fluid" : "inlet");
-    reference_day(to, &c->day, units);
+    char text[900];
+    nr_words_day(text, sizeof text, &c->day, units);
+    nr_paragraph(to, "", text);
     how_sure(to, c, units);
     nr_warning_lines(to, "Mind", &c->warnings, units, NULL);
 }
