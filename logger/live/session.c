@@ -8,6 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* How often silence is looked for, and the end. */
 #define TICK_MS 250
 
 struct nr_session {
@@ -66,6 +67,7 @@ nr_code nr_session_open(const nr_rig *rig, const nr_session_user *user, nr_sessi
     s->user = *user;
     look_at_clock(s);
     s->zero_s = s->now.steady_s;
+    s->stamp.elapsed_s = 0;
     s->sampler = nr_sampler_new(rig, -1, on_news, s);
     nr_link_user link_user = {.line = on_line, .news = on_news, .context = s};
     for (size_t i = 0; i < rig->adapters; i++)
@@ -100,15 +102,9 @@ static bool turn(nr_session *s, int signal_fd)
 
 bool nr_session_run(nr_session *s, double seconds, int signal_fd)
 {
-    double shown_s = -1;
-    while (s->stamp.elapsed_s < seconds) {
+    while (s->stamp.elapsed_s < seconds)
         if (turn(s, signal_fd))
             return false;
-        if (s->user.tick && s->stamp.elapsed_s - shown_s >= TICK_MS / 1000.0) {
-            shown_s = s->stamp.elapsed_s;
-            s->user.tick(s->user.context, shown_s);
-        }
-    }
     return true;
 }
 

@@ -17,7 +17,6 @@ typedef struct nr_session_user {
                  double elapsed_s);
     void (*row)(void *context, const nr_sample *row);
     void (*news)(void *context, const char *text); /* what happens to a port; clean text */
-    void (*tick)(void *context, double elapsed_s); /* about four times a second */
     void *context;
 } nr_session_user;
 
@@ -27,8 +26,9 @@ typedef struct nr_session nr_session;
 nr_code nr_session_open(const nr_rig *rig, const nr_session_user *user, nr_session **out,
                         nr_err *err);
 
-/* Listens for so many seconds, or until a signal arrives at signal_fd (nr_record_signals; -1:
- * none). True: all the time was used; false: stopped early. */
+/* Listens until so many seconds since the start, or until a signal arrives at signal_fd
+ * (nr_record_signals; -1: none). May be called again with a later end. True: all the time was
+ * used; false: stopped early. */
 bool nr_session_run(nr_session *s, double seconds, int signal_fd);
 
 const nr_sampler *nr_session_sampler(const nr_session *s);

@@ -13,6 +13,8 @@ static const nr_command commands[] = {
     {"note", "RUN TEXT [--pump on|off]", "stamp a note into a run", nr_cmd_note},
     {"status", "RUN [--json]", "is it recording, and how is it going", nr_cmd_status},
     {"stop", "RUN", "end a recording", nr_cmd_stop},
+    {"bath", "RIG [--reference CHANNEL | --at T | --ice | --boiling] [--write FILE]",
+     "all thermometers in one bath: offsets as rig keys", nr_cmd_bath},
     {"rebuild", "RUN [--rig RIG]", "readings.csv again from adapter.log", nr_cmd_rebuild},
 };
 #define COMMANDS (sizeof commands / sizeof commands[0])
