@@ -24,10 +24,12 @@
 #define BALANCE_SHARE 0.08       /* smaller disagreements do not matter */
 #define GAIN_FROM_AIR_W_M2K 25.0 /* a bare absorber colder than the air takes up this much */
 #define FULL_SUN_W_M2 400.0
-#define COOL_X 0.02      /* (inlet - air)/sun below which every collector gains */
-#define SETTLE_S 120.0   /* after the pump starts; one transit of a long tube */
-#define START_S 600.0    /* how long "at the start" lasts */
-#define STRATIFIED_K 0.5 /* inlet may differ from the store's probe by this */
+#define COOL_X 0.02           /* (inlet - air)/sun below which every collector gains */
+#define SETTLE_S 120.0        /* after the pump starts; one transit of a long tube */
+#define START_S 600.0         /* how long "at the start" lasts */
+#define STRATIFIED_K 0.3      /* inlet may differ from the store's probe by this ... */
+#define STRATIFIED_SHARE 0.04 /* ... and this share of the rise from inlet to outlet */
+#define UNKNOWN_RISE_K 8.0
 #define DARK_W_M2 100.0
 
 typedef struct sums {
@@ -122,6 +124,13 @@ static double store_heat(const nr_look *look, double start, double end, const su
     return heat + loss_W_K * s->loss_Ks;
 }
 
+/* A steady flow can sit anywhere within one step of a coarse meter, all the time. */
+static double flow_step_u(const nr_look *look)
+{
+    double step = look->q->channel[NR_ROLE_FLOW].step, flow = look->q->pump_typical;
+    return isnan(step) || !(flow > 0.0) ? 0.0 : step / sqrt(12.0) / flow;
+}
+
 void nr_heat_balance(nr_look *look)
 {
     nr_heat *h = &look->heat;
@@ -161,7 +170,8 @@ void nr_heat_balance(nr_look *look)
         double u_pair =
             hypot(nr_look_offset_u(look, NR_ROLE_INLET), nr_look_offset_u(look, NR_ROLE_OUTLET)) /
             fabs(rise);
-        double u_flow = nr_look_gain_u(look, NR_ROLE_FLOW, NR_UNSTATED_FLOW_GAIN);
+        double u_flow =
+            hypot(nr_look_gain_u(look, NR_ROLE_FLOW, NR_UNSTATED_FLOW_GAIN), flow_step_u(look));
         h->loop_known = true;
         h->ratio = h->loop_J / h->store_J;
         h->u_ratio = fabs(h->ratio) *
@@ -237,7 +247,10 @@ static void look_for_disagreement(nr_look *look)
         return;
     double u_in = nr_look_offset_u(look, NR_ROLE_INLET);
     double by = nr_look_median(look, NR_ROLE_INLET, NR_ROLE_STORE, state, from, to);
-    double allowed = SIGMAS * hypot(u_in, nr_look_offset_u(look, NR_ROLE_STORE)) + STRATIFIED_K +
+    double rise = nr_look_median(look, NR_ROLE_OUTLET, NR_ROLE_INLET, state, from, to);
+    double layers =
+        STRATIFIED_K + STRATIFIED_SHARE * (isnan(rise) ? UNKNOWN_RISE_K : fmax(0.0, rise));
+    double allowed = SIGMAS * hypot(u_in, nr_look_offset_u(look, NR_ROLE_STORE)) + layers +
                      (unknown ? 1.0 : 0.0);
     if (fabs(by) > allowed)
         disagree(look, NR_ROLE_INLET, NR_ROLE_STORE, by, allowed, from, to,
@@ -246,7 +259,7 @@ static void look_for_disagreement(nr_look *look)
     if (!(sun < DARK_W_M2) || look->unit_wrong[NR_ROLE_SUN] || look->unit_wrong[NR_ROLE_OUTLET])
         return;
     by = nr_look_median(look, NR_ROLE_OUTLET, NR_ROLE_INLET, state, from, to);
-    allowed = SIGMAS * hypot(u_in, nr_look_offset_u(look, NR_ROLE_OUTLET)) + STRATIFIED_K;
+    allowed = SIGMAS * hypot(u_in, nr_look_offset_u(look, NR_ROLE_OUTLET)) + layers;
     if (fabs(by) > allowed)
         disagree(look, NR_ROLE_OUTLET, NR_ROLE_INLET, by, allowed, from, to,
                  "although there is no sun yet and water runs");

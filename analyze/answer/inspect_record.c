@@ -26,6 +26,8 @@
 #define NOISY_FLOW 0.15 /* of the usual flow */
 #define COARSE_K 0.26   /* resolution; 1/4 K passes */
 #define NEVER_CHANGES_S 900.0
+#define AIR_MOVES_S 3600.0 /* within this the air does not stay at one value */
+#define WATER_MOVED_K 3.0  /* another probe in the same water */
 
 static void look_at_length(nr_look *look)
 {
@@ -228,6 +230,24 @@ static double first_reading(const nr_quality_channel *c)
     return c->value[i];
 }
 
+/* A constant channel is suspicious when the others say it should have moved. */
+static bool should_have_moved(const nr_look *look, nr_role role)
+{
+    if (role == NR_ROLE_SUN)
+        return true;
+    if (role == NR_ROLE_AIR)
+        return look->q->duration_s >= AIR_MOVES_S;
+    if (!nr_role_is_temperature(role))
+        return false; /* a steady pump behind a coarse meter */
+    for (size_t i = 0; i < look->out->channels; i++) {
+        const nr_channel_summary *s = &look->out->channel[i];
+        bool water = strcmp(s->name, "store") == 0 || strcmp(s->name, "inlet") == 0;
+        if (water && s->max - s->min > WATER_MOVED_K)
+            return true;
+    }
+    return false;
+}
+
 static void look_at_flats(nr_look *look, nr_role role)
 {
     const nr_quality_channel *c = &look->q->channel[role];
@@ -258,9 +278,8 @@ static void look_at_flats(nr_look *look, nr_role role)
     if (isnan(c->step) && c->longest_flat_s >= NEVER_CHANGES_S &&
         !nr_at_rest(role, first_reading(c)) && c->readings > 20)
         nr_find(look, "never-changes",
-                nr_role_is_temperature(role) || role == NR_ROLE_SUN ? NR_SEVERITY_DOUBT
-                                                                    : NR_SEVERITY_NOTE,
-                role, NAN, NAN,
+                should_have_moved(look, role) ? NR_SEVERITY_DOUBT : NR_SEVERITY_NOTE, role, NAN,
+                NAN,
                 "Warm the sensor with a hand, or shade it, and watch with `noonlog listen` whether "
                 "the number moves.",
                 "%s has the same value in every row.", nr_role_name(role));

@@ -48,27 +48,35 @@ static bool like_kelvin(double x)
     return x > KELVIN_FROM && x < KELVIN_TO;
 }
 
-/* Whether a water probe would agree with another one if it were in degF, and with none as it is. */
+/* Whether store or inlet would agree with one of its peers if it were in degF, and with none as it
+ * is. */
 static bool alone_in_fahrenheit(nr_look *look, nr_role role, double x)
 {
     double c = from_fahrenheit(x);
     bool one_near = false;
-    /* Where loop and container balance, the outlet is as hot as it says. */
-    if (role == NR_ROLE_OUTLET && look->heat.loop_known && fabs(log(look->heat.ratio)) < 0.4)
-        return false;
     for (int other = NR_ROLE_STORE; other <= NR_ROLE_OUTLET; other++) {
         if (other == (int)role)
             continue;
         double v = median_raw(look, (nr_role)other, 600.0);
-        bool outlet = role == NR_ROLE_OUTLET || other == NR_ROLE_OUTLET;
-        double near = outlet ? 4.0 * NEAR_K : NEAR_K; /* it may be warmer in the sun */
+        double near = other == NR_ROLE_OUTLET ? 4.0 * NEAR_K : NEAR_K; /* warmer in the sun */
         if (fabs(x - v) < FAR_K + near)
-            return false;
-        if (role == NR_ROLE_OUTLET && c < v - NEAR_K) /* in the sun it is not colder */
             return false;
         one_near = one_near || fabs(c - v) < near;
     }
     return one_near;
+}
+
+/* The outlet may be far hotter than the inlet where flow is small; but not while loop and
+ * container balance with its degrees taken as fahrenheit and not as they stand. */
+static bool outlet_in_fahrenheit(nr_look *look)
+{
+    double out = nr_look_median(look, NR_ROLE_OUTLET, NR_ROLES, NR_PUMP_IS_ON, -INFINITY, INFINITY);
+    double in = nr_look_median(look, NR_ROLE_INLET, NR_ROLES, NR_PUMP_IS_ON, -INFINITY, INFINITY);
+    double as_it_is = out - in, converted = from_fahrenheit(out) - in;
+    if (!look->heat.loop_known || !(as_it_is > 2.0 * FAR_K))
+        return false;
+    double then = look->heat.ratio * converted / as_it_is;
+    return fabs(log(look->heat.ratio)) > 0.5 && then > 0.6 && then < 1.6;
 }
 
 static void look_at_air(nr_look *look)
@@ -95,7 +103,9 @@ static void look_at_water(nr_look *look)
         /* Where the air is in degF and the water started near it, the water is, too. */
         double c = from_fahrenheit(x);
         bool all = air_wrong && fabs(c - air) < 20.0 && fabs(x - air) > 20.0;
-        if (all || alone_in_fahrenheit(look, (nr_role)role, x))
+        bool alone = role == NR_ROLE_OUTLET ? outlet_in_fahrenheit(look)
+                                            : alone_in_fahrenheit(look, (nr_role)role, x);
+        if (all || alone)
             unit_found(look, (nr_role)role, x, "degF");
     }
 }

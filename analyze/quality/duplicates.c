@@ -1,8 +1,9 @@
 /* Rows that repeat the row before them: a port that hands out its last line again and again.
  *
  * Evidence: every channel is exactly equal at once, although their noises would rarely have it so.
- * The chance of one channel to repeat follows from its noise and resolution (nr_stay_chance); the
- * noises are independent, so the chances multiply. A channel at rest or too quiet proves nothing
+ * The chance of one channel to repeat follows from its noise and resolution (nr_stay_chance), or
+ * from how often it does while others move, whichever is more; the noises are independent, so the
+ * chances multiply. A channel at rest or too quiet proves nothing
  * and counts as certain to repeat: at night, with the pump off, rows may well be equal. */
 #include "analyze/quality/parts.h"
 
@@ -34,6 +35,20 @@ static bool row_repeats(const nr_quality_input *input, size_t i)
         both += isnan(v[i]) ? 0u : 1u;
     }
     return both >= LEAST_CHANNELS;
+}
+
+/* Share of readings that equal the one before, in rows where not everything does. */
+static double share_of_repeats(const nr_quality *q, const unsigned char *equal, nr_role role)
+{
+    const double *v = q->channel[role].value;
+    size_t pairs = 0, repeats = 0;
+    for (size_t i = 1; i < q->rows; i++) {
+        if (equal[i] || isnan(v[i]) || isnan(v[i - 1]) || nr_at_rest(role, v[i]))
+            continue;
+        pairs++;
+        repeats += v[i] == v[i - 1];
+    }
+    return ((double)repeats + 1.0) / ((double)pairs + 1.0);
 }
 
 /* Chance that row i equals the one before by accident, at most. */
@@ -78,20 +93,22 @@ static void mark_stretch(nr_quality *q, const double *t, stretch s)
 
 void nr_check_duplicates(nr_quality *q, const nr_quality_input *input, nr_quality_work *work)
 {
-    double stay[NR_ROLES], expected = 0.0;
+    double stay[NR_ROLES] = {0}, expected = 0.0;
     size_t seen = 0;
-    for (int role = 0; role < NR_ROLES; role++)
-        stay[role] = nr_stay_chance(&q->channel[role]);
     q->freeze_from_s = NAN;
     for (size_t i = 1; i < q->rows; i++) {
         work->equal[i] = row_repeats(input, i);
-        if (!work->equal[i])
-            continue;
-        seen++;
-        expected += chance_of_repeat(q, stay, i) * (double)q->rows;
+        seen += work->equal[i];
     }
     if (seen == 0)
         return;
+    for (int role = 0; role < NR_ROLES; role++)
+        if (q->channel[role].value)
+            stay[role] = fmin(1.0, fmax(nr_stay_chance(&q->channel[role]),
+                                        share_of_repeats(q, work->equal, (nr_role)role)));
+    for (size_t i = 1; i < q->rows; i++)
+        if (work->equal[i])
+            expected += chance_of_repeat(q, stay, i) * (double)q->rows;
     /* The chance is about the same in all rows that repeat; its mean stands for the record. */
     expected /= (double)seen;
     bool all = seen >= MANY && (double)seen > EXCESS * expected;

@@ -17,7 +17,7 @@
 #define SUPPLY_ON 0.50 /* of the usual supply */
 #define SUPPLY_OFF 0.30
 #define LEAST_FLOW_L_MIN 0.02 /* a meter that never shows more has shown no flow */
-#define ALIVE_NOISES 6.0      /* nor one that only shows its noise */
+#define ALIVE_BELOW 0.3       /* nor one that swings below zero by this share of it: noise */
 #define LASTING_S 3.0         /* a change of state lasts at least this long ... */
 #define LASTING_ROWS 2        /* ... and this many samples */
 #define CARRY_S 60.0          /* how long a state is believed with no reading */
@@ -28,8 +28,9 @@
 #define DEAD_ALONE_K 3.0 /* rise with no flow in the whole record */
 #define DEAD_SUN_W_M2 200.0
 
-/* Usual value while running: the median of what exceeds half of nearly the largest. */
-static double usual(const nr_quality *q, nr_role role, double *scratch)
+/* Usual value while running: the median of what exceeds half of nearly the largest. lowest: of
+ * nearly all. */
+static double usual(const nr_quality *q, nr_role role, double *scratch, double *lowest)
 {
     size_t n = 0;
     for (size_t i = 0; i < q->rows; i++) {
@@ -37,6 +38,7 @@ static double usual(const nr_quality *q, nr_role role, double *scratch)
         if (!isnan(v))
             scratch[n++] = v;
     }
+    *lowest = nr_quantile(scratch, n, 0.03);
     double high = nr_quantile(scratch, n, 0.995);
     size_t kept = 0;
     for (size_t i = 0; i < n; i++)
@@ -55,11 +57,13 @@ typedef struct follower {
 /* States from a channel with two thresholds. */
 static void follow(nr_quality *q, const double *t, nr_role role, double on, double off)
 {
+    bool seldom = q->interval_s >= LASTING_S; /* then one sample has lasted long enough */
+    double carry_s = fmax(CARRY_S, 2.5 * q->interval_s);
     follower f = {.state = NR_PUMP_IS_UNKNOWN, .wanted = NR_PUMP_IS_UNKNOWN, .last_s = t[0]};
     for (size_t i = 0; i < q->rows; i++) {
         double v = nr_quality_value(q, role, i);
         if (isnan(v)) {
-            if (t[i] - f.last_s > CARRY_S)
+            if (t[i] - f.last_s > carry_s)
                 f.state = f.wanted = NR_PUMP_IS_UNKNOWN;
             q->pump[i] = f.state;
             continue;
@@ -74,7 +78,7 @@ static void follow(nr_quality *q, const double *t, nr_role role, double on, doub
             f.wanted = seen;
             f.since = i;
         }
-        bool lasted = i + 1 - f.since >= LASTING_ROWS && t[i] - t[f.since] >= LASTING_S;
+        bool lasted = seldom || (i + 1 - f.since >= LASTING_ROWS && t[i] - t[f.since] >= LASTING_S);
         if (f.state != f.wanted && (lasted || f.state == NR_PUMP_IS_UNKNOWN)) {
             f.state = f.wanted; /* from when it was first seen */
             for (size_t k = f.since; k < i; k++)
@@ -126,7 +130,8 @@ static bool from_supply(nr_quality *q, const nr_quality_input *input, double *sc
 {
     if (!mostly_there(q, NR_ROLE_PUMP))
         return false;
-    q->pump_typical = usual(q, NR_ROLE_PUMP, scratch);
+    double lowest;
+    q->pump_typical = usual(q, NR_ROLE_PUMP, scratch, &lowest);
     if (!(q->pump_typical > 0.0))
         return false;
     follow(q, input->elapsed_s, NR_ROLE_PUMP, SUPPLY_ON * q->pump_typical,
@@ -224,12 +229,10 @@ static bool from_flow(nr_quality *q, const nr_quality_input *input, double *scra
 {
     if (!mostly_there(q, NR_ROLE_FLOW))
         return false;
-    double noise = q->channel[NR_ROLE_FLOW].quiet_noise;
-    double least = fmax(LEAST_FLOW_L_MIN, isnan(noise) ? 0.0 : ALIVE_NOISES * noise);
-    double typical = usual(q, NR_ROLE_FLOW, scratch);
-    bool alive = typical > least;
+    double lowest, typical = usual(q, NR_ROLE_FLOW, scratch, &lowest);
+    bool alive = typical > LEAST_FLOW_L_MIN && lowest > -ALIVE_BELOW * typical;
     q->pump_typical = alive ? typical : NAN;
-    double scale = alive ? typical : least / FLOW_ON;
+    double scale = alive ? typical : INFINITY; /* never on */
     follow(q, input->elapsed_s, NR_ROLE_FLOW, FLOW_ON * scale, FLOW_OFF * scale);
     find_dead_flow(q, input->elapsed_s);
     return alive || !q->flow_dead;

@@ -16,17 +16,23 @@
 #define NOISES 8.0     /* excursion over the noise */
 #define ACTIVITIES 8.0 /* excursion over the typical change around it */
 #define STEPS 3.0
-#define EDGE_FACTOR 3.0     /* more is asked of the first and last sample: one side only */
-#define CROWD 3             /* spikes of a lively quantity ... */
-#define CROWD_S 60.0        /* ... in this time are no spikes */
-#define SLUG_S 180.0        /* after the pump's state changes, water probes may see a slug pass */
-#define SLUG_K 10.0         /* ... and only this much is a spike */
+#define EDGE_FACTOR 3.0 /* more is asked of the first and last sample: one side only */
+#define CROWD 3         /* spikes of a lively quantity ... */
+#define CROWD_S 60.0    /* ... in this time are no spikes */
+#define SLUG_S 180.0    /* after the pump's state changes, water probes may see a slug pass */
+#define SLUG_K 10.0     /* ... and only this much is a spike */
+#define CLOSE_INTERVAL_S 1.5
 #define SLOW_INTERVAL_S 3.0 /* between samples further apart a slug may come and go */
+
+static bool samples_are_far_apart(const nr_quality *q)
+{
+    return q->interval_s > SLOW_INTERVAL_S;
+}
 
 /* Smallest excursion called a spike, at samples a few seconds apart or less. */
 static double floor_of(const nr_quality *q, nr_role role)
 {
-    double slow = q->interval_s > SLOW_INTERVAL_S ? q->interval_s / SLOW_INTERVAL_S : 1.0;
+    double slow = samples_are_far_apart(q) ? q->interval_s / SLOW_INTERVAL_S : 1.0;
     switch (role) {
     case NR_ROLE_STORE:
     case NR_ROLE_AIR:
@@ -37,9 +43,9 @@ static double floor_of(const nr_quality *q, nr_role role)
     case NR_ROLE_OUTLET:
         return slow > 1.0 ? SLUG_K : 0.6;
     case NR_ROLE_SUN: /* a bird, a hand: real, but not the sky; at long intervals a cloud */
-        return q->interval_s > SLOW_INTERVAL_S ? INFINITY : 100.0;
+        return samples_are_far_apart(q) ? INFINITY : 100.0;
     case NR_ROLE_FLOW:
-        return q->interval_s > SLOW_INTERVAL_S ? INFINITY : 0.1;
+        return samples_are_far_apart(q) ? INFINITY : 0.1;
     default: /* gusts and a pump's supply may do anything */
         return INFINITY;
     }
@@ -85,7 +91,9 @@ static size_t side(const nr_dense *d, size_t at, int direction, double reach_s)
 static bool slug_near(const nr_quality *q, size_t row)
 {
     size_t reach = (size_t)(SLUG_S / q->interval_s) + 1;
-    size_t from = row > reach ? row - reach : 0;
+    if (row < reach)
+        return true; /* the record may begin when the pump does */
+    size_t from = row - reach;
     for (size_t i = from + 1; i <= row; i++)
         if (q->pump[i] != q->pump[i - 1])
             return true;
@@ -94,7 +102,9 @@ static bool slug_near(const nr_quality *q, size_t row)
 
 typedef struct spike_rule {
     double least, reach_s;
-    bool water, lively;
+    bool water, lively, far;
+    bool close;     /* samples so close that no slug fits between two */
+    size_t longest; /* samples */
 } spike_rule;
 
 /* A pump that starts for a second looks like a spike up from rest and is none. */
@@ -126,7 +136,8 @@ static bool is_spike(const nr_quality *q, const nr_dense *d, size_t from, size_t
         return false;
     if (d->role == NR_ROLE_FLOW && !flow_may(q->channel[d->role].noise, base, d->value[from]))
         return false;
-    if (rule->water && smallest < SLUG_K && slug_near(q, d->row[from]))
+    bool slug = rule->far || (smallest < SLUG_K && !(to - from == 1 && rule->close));
+    if (rule->water && slug && slug_near(q, d->row[from]))
         return false;
     return smallest > ACTIVITIES * activity(d, from, to);
 }
@@ -135,7 +146,7 @@ static bool is_edge_spike(const nr_dense *d, size_t at, const spike_rule *rule)
 {
     bool first = at == 0;
     size_t n = side(d, at, first ? 1 : -1, rule->reach_s);
-    if (n < SIDE || rule->lively)
+    if (n < SIDE || rule->lively || (rule->water && rule->far))
         return false;
     const double *near = first ? d->value + 1 : d->value + at - n;
     double e = fabs(d->value[at] - median_of(near, n)), spread = 0.0;
@@ -167,7 +178,10 @@ void nr_check_spikes(nr_quality *q, const nr_dense *d)
     spike_rule rule = {.least = floor_of(q, d->role),
                        .reach_s = 2.5 * q->interval_s,
                        .water = d->role == NR_ROLE_INLET || d->role == NR_ROLE_OUTLET,
-                       .lively = lively};
+                       .lively = lively,
+                       .far = samples_are_far_apart(q),
+                       .close = q->interval_s <= CLOSE_INTERVAL_S,
+                       .longest = lively ? 1 : LONGEST};
     if (isinf(rule.least) || isnan(c->noise) || d->count < 2 * SIDE + 1)
         return;
     rule.least = fmax(rule.least, NOISES * c->noise);
@@ -179,7 +193,7 @@ void nr_check_spikes(nr_quality *q, const nr_dense *d)
     for (size_t i = 1; i + 1 < d->count; i++) {
         if (fabs(d->value[i] - d->value[i - 1]) < (1.0 - BACK) * rule.least)
             continue;
-        for (size_t length = 1; length <= LONGEST && i + length < d->count; length++) {
+        for (size_t length = 1; length <= rule.longest && i + length < d->count; length++) {
             if (!is_spike(q, d, i, i + length, &rule))
                 continue;
             if (count + length > BATCH) {

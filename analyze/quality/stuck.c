@@ -12,8 +12,10 @@
 #include <math.h>
 
 #define SAME 1e-9
-#define RARE 1e-3 /* false alarms a record for the noise evidence */
+#define HELD_FACTOR 8.0 /* jump and peer: the stretch is this much longer than usual ones */
+#define RARE 1e-3       /* false alarms a record for the noise evidence */
 #define LEAST_SAMPLES 12
+#define LEAST_S 20.0 /* for the noise evidence */
 #define SLOW_INTERVAL_S                                                                            \
     3.0                 /* between samples further apart water itself moves: what looks like ... */
 #define SLOW_FACTOR 4.0 /* ... noise may be the loop, so it must be silent this much longer */
@@ -79,9 +81,12 @@ static void learn_noise(stuck_view *v)
     if (v->stay >= 1.0)
         return;
     double length = log((double)v->d->count / RARE) / -log(v->stay);
-    v->noise_length = fmax(length, LEAST_SAMPLES);
-    if (nr_role_is_temperature(v->d->role) && v->q->interval_s > SLOW_INTERVAL_S)
-        v->noise_length *= SLOW_FACTOR;
+    v->noise_length = fmax(fmax(length, LEAST_SAMPLES), LEAST_S / v->q->interval_s);
+    if (v->q->interval_s <= SLOW_INTERVAL_S)
+        return;
+    nr_role role = v->d->role;
+    bool lively = role == NR_ROLE_OUTLET || role == NR_ROLE_BOX || role == NR_ROLE_FLOW;
+    v->noise_length = lively ? INFINITY : SLOW_FACTOR * v->noise_length;
 }
 
 static void learn_lengths(stuck_view *v)
@@ -110,9 +115,21 @@ static bool flat_is_usual(const stuck_view *v, flat f)
            (v->stay > LIKELY_STAY && v->longest[USUAL_FLATS] > third);
 }
 
+/* Water that stands in a pipe may well be still. */
+static bool pump_stood(const stuck_view *v, flat f)
+{
+    size_t off = 0, from = v->d->row[f.from], to = v->d->row[f.to];
+    if (v->d->role != NR_ROLE_INLET && v->d->role != NR_ROLE_OUTLET)
+        return false;
+    for (size_t i = from; i <= to; i++)
+        off += v->q->pump[i] == NR_PUMP_IS_OFF;
+    return 2 * off > to - from;
+}
+
 static bool noise_says(const stuck_view *v, flat f)
 {
-    return (double)(f.to - f.from + 1) > v->noise_length && !flat_is_usual(v, f);
+    return !pump_stood(v, f) && (double)(f.to - f.from + 1) > v->noise_length &&
+           !flat_is_usual(v, f);
 }
 
 static double median3(const double *a)
@@ -284,7 +301,8 @@ void nr_check_stuck(nr_quality *q, const nr_quality_input *input, const nr_dense
     flat f;
     for (size_t at = 0; next_flat(&v, LEAST_SAMPLES, &at, &f);) {
         bool by_noise = noise_says(&v, f);
-        bool long_enough = length_s(d, f) >= FLAT_S && f.to - f.from + 1 >= FLAT_SAMPLES;
+        double least = fmax(FLAT_S, HELD_FACTOR * v.longest[HELD_FLATS]);
+        bool long_enough = length_s(d, f) >= least && f.to - f.from + 1 >= FLAT_SAMPLES;
         if (!by_noise && !(long_enough && (jump_says(&v, f) || peer_says(&v, f))))
             continue;
         mark_flat(&v, f, at_the_end_of_scale(&v, f) ? NR_BAD_SATURATED : NR_BAD_STUCK);
