@@ -38,6 +38,8 @@ START_TEST(numbers_are_what_strtod_says)
                                         "000012.5000",
                                         "1E5",
                                         "3.14159265358979323846264338327950",
+                                        "18446744073709551617",
+                                        "0.36893488147419103233",
                                         "179769313486231570000000000000000000000e270"};
     for (size_t i = 0; i < sizeof texts / sizeof *texts; i++) {
         double value = NAN;
@@ -245,6 +247,7 @@ START_TEST(hostile_text)
     CLEAN("\xe2\x82"
           "A",
           "??A");
+    clean_is("\xe2\x82\xac", 2, "??"); /* what lies behind the end does not count */
     CLEAN("", "");
 }
 END_TEST

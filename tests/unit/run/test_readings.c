@@ -348,8 +348,10 @@ START_TEST(what_does_not_fit_is_not_written)
     size_t row = nr_readings_row(&rig, 0, 0, values, text, sizeof text);
     size_t header = nr_readings_header(&rig, text, sizeof text);
     for (size_t size = 0; size < sizeof text; size++) {
+        text[size] = 'x';
         ck_assert_uint_eq(nr_readings_row(&rig, 0, 0, values, text, size), size > row ? row : 0);
         ck_assert_uint_eq(nr_readings_header(&rig, text, size), size > header ? header : 0);
+        ck_assert_int_eq(text[size], 'x'); /* nothing behind the end was touched */
     }
 }
 END_TEST

@@ -109,6 +109,23 @@ START_TEST(a_whole_rig)
 }
 END_TEST
 
+/* Only notes go on over lines, and only in lines further in than their key. */
+START_TEST(indented_lines)
+{
+    static nr_rig rig;
+    accept(&rig,
+           "[test]\n  notes = a\n    b = c\n\n    ; a comment\n    d\n  title = e\n"
+           "[collector]\nname = x\n  gross_area_m2 = 1.5\n    tilt_deg = 40\n"
+           "[store]\n\twater_kg = 40\n",
+           NR_RIG_FOR_ANALYSIS);
+    ck_assert_str_eq(rig.notes, "a b = c d");
+    ck_assert_str_eq(rig.title, "e");
+    ck_assert_str_eq(rig.collector.name, "x");
+    NEAR(rig.collector.gross_area_m2.value, 1.5, 0);
+    NEAR(rig.collector.tilt_deg.value, 40, 0);
+}
+END_TEST
+
 START_TEST(what_is_not_given_is_unknown)
 {
     static nr_rig rig;
@@ -212,6 +229,11 @@ START_TEST(two_adapters)
     ck_assert_int_eq(sun->modbus_scale, 10);
     ck_assert_str_eq(sun->modbus_type, "iu16");
     ck_assert_str_eq(sun->field, "sun");
+    /* One field may serve two channels that read it differently. */
+    accept(&rig,
+           "[adapter]\n[channel box]\nunit=degC\nfield=t\n[channel raw]\nunit=ohm\nfield=t\n"
+           "convert=linear\n",
+           NR_RIG_FOR_RECORD);
     /* One adapter with a name is everybody's. */
     accept(&rig, "[adapter a]\n[channel store]\nunit=degC\n", NR_RIG_FOR_RECORD);
     ck_assert_str_eq(rig.channel[0].adapter, "a");
@@ -332,6 +354,7 @@ END_TEST
 int main(void)
 {
     const TTest *const tests[] = {a_whole_rig,
+                                  indented_lines,
                                   what_is_not_given_is_unknown,
                                   defaults_of_adapter_and_channel,
                                   us_twins,

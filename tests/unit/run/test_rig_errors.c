@@ -165,6 +165,8 @@ START_TEST(laws)
                   "needs the key series_ohm|fixed resistor");
     REFUSE_RECORD(RECORD("convert = ntc_beta_ohm\nr25=10000\nbeta=39500\n"), 6,
                   "beta|not believable|10000");
+    REFUSE_RECORD(RECORD("convert = ntc_beta_ohm\nr25=10000\nbeta=39\n"), 6,
+                  "beta|not believable|1000");
     REFUSE_RECORD(RECORD("convert = ntc_beta_ohm\nr25=10k\nbeta=3950\n"), 5, "r25|not a number");
     REFUSE_RECORD(RECORD("beta = 3950\n"), 4, "belongs to convert = ntc_beta|convert = none");
     REFUSE_RECORD(RECORD("convert = pt100\nr0 = 100\nr0 = 100\n"), 6, "already given on line 5");
