@@ -1,0 +1,210 @@
+#include "analyze/report/html.h"
+
+#include "analyze/show/round.h"
+#include "logger/base/text.h"
+
+#include <stdbool.h>
+#include <stdlib.h>
+#include <string.h>
+
+static void escaped(FILE *to, char c)
+{
+    switch (c) {
+    case '&':
+        fputs("&amp;", to);
+        break;
+    case '<':
+        fputs("&lt;", to);
+        break;
+    case '>':
+        fputs("&gt;", to);
+        break;
+    case '"':
+        fputs("&quot;", to);
+        break;
+    case '\'':
+        fputs("&#39;", to);
+        break;
+    default:
+        fputc(c, to);
+    }
+}
+
+static char *cleaned(const char *text)
+{
+    size_t length = strlen(text), size = 4 * length + 1;
+    char *clean = malloc(size);
+    if (clean != NULL)
+        nr_clean(clean, size, text, length);
+    return clean;
+}
+
+void nr_html_text(FILE *to, const char *text)
+{
+    char *clean = cleaned(text);
+    for (const char *p = clean; p != NULL && *p != '\0'; p++)
+        escaped(to, *p);
+    free(clean);
+}
+
+typedef struct setting {
+    const char *ascii, *html;
+} setting;
+
+/* Longer ones first where one begins with another. */
+static const setting settings[] = {
+    {"degF2", "\u00b0F\u00b2"},
+    {"degC", "\u00b0C"},
+    {"degF", "\u00b0F"},
+    {"ft2", "ft\u00b2"},
+    {"m2", "m\u00b2"},
+    {"m3", "m\u00b3"},
+    {"K2", "K\u00b2"},
+    {"+-", "\u00b1"},
+    {"->", "\u2192"},
+    {"..", "to"},
+    {"eta0", "\u03b7<sub>0</sub>"},
+    {"a1", "a<sub>1</sub>"},
+    {"a2", "a<sub>2</sub>"},
+    {"a5", "a<sub>5</sub>"},
+};
+
+static const setting *setting_at(const char *text, char before)
+{
+    if (before != '\0' && strchr(" (/", before) == NULL)
+        return NULL;
+    for (size_t i = 0; i < sizeof settings / sizeof *settings; i++) {
+        size_t n = strlen(settings[i].ascii);
+        if (strncmp(text, settings[i].ascii, n) == 0 &&
+            (text[n] == '\0' || strchr(" )/,.;:", text[n]) != NULL))
+            return &settings[i];
+    }
+    return NULL;
+}
+
+void nr_html_words(FILE *to, const char *text)
+{
+    char *clean = cleaned(text);
+    char before = '\0';
+    for (const char *p = clean; p != NULL && *p != '\0';) {
+        const setting *s = setting_at(p, before);
+        if (s != NULL) {
+            fputs(s->html, to);
+            p += strlen(s->ascii);
+            before = 'x';
+            continue;
+        }
+        before = *p;
+        escaped(to, *p++);
+    }
+    free(clean);
+}
+
+void nr_html_paragraph(FILE *to, const char *class_name, const char *text)
+{
+    if (text[0] == '\0')
+        return;
+    if (class_name != NULL)
+        fprintf(to, "<p class=\"%s\">", class_name);
+    else
+        fputs("<p>", to);
+    nr_html_words(to, text);
+    fputs("</p>\n", to);
+}
+
+void nr_html_quantities(FILE *to, const char *caption)
+{
+    fputs("<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"", to);
+    nr_html_text(to, caption);
+    fputs("\"><table class=\"numbers\">\n<caption>", to);
+    nr_html_words(to, caption);
+    fputs(
+        "</caption>\n<thead><tr><th scope=\"col\">quantity</th><th scope=\"col\">value</th>"
+        "<th scope=\"col\">95&nbsp;% interval</th><th scope=\"col\">unit</th>"
+        "<th scope=\"col\">u, random</th><th scope=\"col\">u, sensors</th></tr></thead>\n<tbody>\n",
+        to);
+}
+
+void nr_html_quantities_group(FILE *to, const char *label)
+{
+    fputs("<tr class=\"group\"><th scope=\"rowgroup\" colspan=\"6\">", to);
+    nr_html_words(to, label);
+    fputs("</th></tr>\n", to);
+}
+
+void nr_html_quantity(FILE *to, const char *label, nr_shown what, nr_units units,
+                      const nr_quantity *q)
+{
+    fputs("<tr><th scope=\"row\">", to);
+    nr_html_words(to, label);
+    if (!q->known) {
+        fputs("</th><td colspan=\"5\" class=\"unknown\">not determined</td></tr>\n", to);
+        return;
+    }
+    nr_quantity d = nr_display_quantity(what, units, q);
+    int place = nr_round_place(d.u, 2);
+    char v[NR_ROUNDED], lo[NR_ROUNDED], hi[NR_ROUNDED], a[NR_ROUNDED], b[NR_ROUNDED];
+    fprintf(to, "</th><td><strong>%s</strong></td><td>%s&nbsp;to&nbsp;%s</td><td>",
+            nr_round_text(d.value, place, v), nr_round_text(d.lo95, place, lo),
+            nr_round_text(d.hi95, place, hi));
+    nr_html_text(to, nr_display_of(what, units)->pretty);
+    fprintf(to, "</td><td>%s</td><td>%s</td></tr>\n", nr_round_text(d.u_random, place, a),
+            nr_round_text(d.u_systematic, place, b));
+}
+
+void nr_html_quantities_end(FILE *to)
+{
+    fputs("</tbody></table></div>\n", to);
+}
+
+/* One style of our own: the pictures' colours, black on white, one column, tables and pictures
+ * that scroll sideways on a phone instead of shrinking to nothing. The content policy forbids
+ * scripts and every fetch, should anything ever slip through the escaping. */
+static const char head[] =
+    "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
+    "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
+    "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; "
+    "style-src 'unsafe-inline'\">\n"
+    "<meta name=\"generator\" content=\"noonfit " NOONRUN_VERSION "\">\n<title>";
+static const char style[] =
+    "</title>\n<style>\n"
+    ":root{color-scheme:light}\n"
+    "body{margin:0 auto;padding:1.2rem;max-width:62rem;background:#fff;color:#111;"
+    "font:1rem/1.5 system-ui,\"Liberation Sans\",\"DejaVu Sans\",sans-serif}\n"
+    "h1{font-size:1.7rem;line-height:1.2;margin:.3rem 0 .2rem;overflow-wrap:anywhere}\n"
+    "h2{font-size:1.25rem;margin:2.2rem 0 .5rem;padding-top:.6rem;border-top:2px solid #0072b2}\n"
+    "h3{font-size:1.05rem;margin:1.4rem 0 .3rem;overflow-wrap:anywhere}\n"
+    "p,ul,ol,dl{max-width:44rem;margin:.5rem 0}\np,li,dd{overflow-wrap:anywhere}\n"
+    ".lead{font-size:1.2rem;line-height:1.45}\n.fine{color:#444;font-size:.92rem}\n"
+    ".wide{overflow-x:auto;max-width:100%}\n"
+    "table{border-collapse:collapse;font-size:.95rem;margin:.6rem 0}\n"
+    "caption{text-align:left;color:#444;padding:.2rem 0}\n"
+    "th,td{text-align:left;padding:.25rem .8rem .25rem 0;vertical-align:top;font-weight:400;"
+    "border-bottom:1px solid #ddd}\nthead th{color:#444}\n"
+    ".group th{font-weight:600;padding-top:.7rem}\n"
+    ".numbers td{white-space:nowrap;font-variant-numeric:tabular-nums}\n.unknown{color:#444}\n"
+    "figure{margin:1rem 0}\nfigure svg{display:block;width:100%;min-width:44rem;height:auto;"
+    "background:#fff}\nfigcaption{color:#444;font-size:.92rem;max-width:44rem}\n"
+    "code,.hash{font-family:ui-monospace,\"Liberation Mono\",\"DejaVu Sans Mono\",monospace;"
+    "font-size:.85rem;overflow-wrap:anywhere}\npre{white-space:pre-wrap;background:#f4f4f4;"
+    "padding:.6rem;overflow-wrap:anywhere;max-width:44rem}\n"
+    ".finding{border-left:.35rem solid #8a8a8a;padding:.1rem .7rem;margin:.5rem 0;"
+    "list-style:none}\n.fault{border-color:#d55e00}\n.doubt{border-color:#e69f00}\n"
+    ".plain{padding:0}\n.care{border:2px solid #d55e00;padding:.2rem 1rem;max-width:46rem}\n"
+    "a{color:#005a8c}\n"
+    "@media print{body{padding:0;max-width:none;font-size:10pt}figure svg{min-width:0}"
+    "figure,tr,.finding,.care{break-inside:avoid}h2,h3{break-after:avoid}"
+    ".wide{overflow:visible}}\n@page{margin:15mm}\n"
+    "</style>\n</head>\n<body>\n<main>\n";
+
+void nr_html_begin(FILE *to, const char *title)
+{
+    fputs(head, to);
+    nr_html_text(to, title);
+    fputs(style, to);
+}
+
+void nr_html_end(FILE *to)
+{
+    fputs("</main>\n</body>\n</html>\n", to);
+}

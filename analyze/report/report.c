@@ -1,0 +1,282 @@
+#include "analyze/report/report.h"
+
+#include "analyze/report/html.h"
+#include "analyze/report/page.h"
+#include "analyze/report/svg.h"
+#include "analyze/show/words.h"
+#include "logger/base/utc.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#define WORDS 1200
+
+const char *nr_page_picture(nr_page *page, char *path, size_t size)
+{
+    (void)snprintf(path, size, "%s/picture.svg", page->folder);
+    return path;
+}
+
+static char *slurp(const char *path)
+{
+    FILE *f = fopen(path, "rbe");
+    char *text = NULL;
+    long size = -1;
+    if (f != NULL && fseek(f, 0, SEEK_END) == 0)
+        size = ftell(f);
+    if (size >= 0 && (text = malloc((size_t)size + 1)) != NULL) {
+        rewind(f);
+        text[fread(text, 1, (size_t)size, f)] = '\0';
+    }
+    if (f != NULL)
+        (void)fclose(f);
+    return text;
+}
+
+nr_code nr_page_figure(nr_page *page, nr_code drawn, const char *alternative, const char *caption)
+{
+    char path[128], prefix[16];
+    if (drawn != NR_OK)
+        return drawn;
+    char *svg = slurp(nr_page_picture(page, path, sizeof path));
+    (void)unlink(path);
+    (void)snprintf(prefix, sizeof prefix, "p%d", ++page->pictures);
+    fputs("<figure>\n<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"Picture\">",
+          page->to);
+    bool good = svg != NULL && nr_svg_inline(page->to, svg, prefix, alternative);
+    free(svg);
+    if (!good)
+        return nr_fail(page->err, NR_BAD, NULL, 0, "gnuplot's picture cannot be put into the page");
+    fputs("</div>\n<figcaption>", page->to);
+    nr_html_words(page->to, caption);
+    fputs("</figcaption>\n</figure>\n", page->to);
+    return NR_OK;
+}
+
+static void made_by(nr_page *page)
+{
+    char when[NR_UTC_SIZE] = "";
+    if (isfinite(page->style->made_utc_s))
+        nr_utc_format(page->style->made_utc_s, when);
+    when[when[0] != '\0' ? 10 : 0] = '\0';
+    fprintf(page->to, "<p class=\"fine\">Made by noonfit %s%s%s.</p>\n", NOONRUN_VERSION,
+            when[0] != '\0' ? " on " : "", when);
+}
+
+static void heading(nr_page *page, const char *title, const char *lead)
+{
+    nr_html_begin(page->to, title);
+    fputs("<h1>", page->to);
+    nr_html_text(page->to, title);
+    fputs("</h1>\n", page->to);
+    nr_html_paragraph(page->to, "lead", lead);
+    made_by(page);
+}
+
+static const char *name_of(const nr_fit *fit)
+{
+    return fit->collector_name[0] != '\0' ? fit->collector_name : "Solar collector";
+}
+
+static nr_code write_fit(nr_page *page, const nr_fit *fit, const nr_report_runs *runs)
+{
+    char lead[WORDS], title[NR_NAME + 64];
+    nr_words_result(lead, sizeof lead, fit, page->units);
+    (void)snprintf(title, sizeof title, "%s: a heat-up test", name_of(fit));
+    heading(page, title, lead);
+    fputs("<h2>Numbers</h2>\n", page->to);
+    nr_page_numbers(page, fit);
+    nr_page_learned(page, fit);
+    nr_page_warnings(page, "Mind", &fit->warnings);
+    fputs("<h2>Pictures</h2>\n", page->to);
+    nr_code code = nr_page_fit_pictures(page, fit);
+    if (code == NR_OK)
+        code = nr_page_quality(page, runs, 1);
+    nr_page_rig(page, runs, 1);
+    nr_page_method(page, false);
+    nr_page_cautions(page);
+    nr_page_checks(page, runs, 1);
+    nr_html_end(page->to);
+    return code;
+}
+
+typedef const nr_quantity *(*of_build)(const nr_compare *, size_t);
+typedef const nr_quantity *(*of_pair)(const nr_difference *);
+
+static const nr_quantity *build_eta0(const nr_compare *c, size_t i)
+{
+    return &c->build[i]->eta0;
+}
+static const nr_quantity *build_a1(const nr_compare *c, size_t i)
+{
+    return &c->build[i]->a1;
+}
+static const nr_quantity *build_time(const nr_compare *c, size_t i)
+{
+    return &c->heat_up[i].time_s;
+}
+static const nr_quantity *pair_eta0(const nr_difference *d)
+{
+    return &d->eta0;
+}
+static const nr_quantity *pair_a1(const nr_difference *d)
+{
+    return &d->a1;
+}
+static const nr_quantity *pair_time(const nr_difference *d)
+{
+    return &d->heat_up_s;
+}
+
+static void group(nr_page *page, const nr_compare *c, const char *label, nr_shown what,
+                  of_build build, of_pair pair)
+{
+    nr_html_quantities_group(page->to, label);
+    for (size_t i = 0; i < c->builds; i++)
+        nr_html_quantity(page->to, c->label[i], what, page->units, build(c, i));
+    for (size_t i = 0; i < c->differences; i++) {
+        char name[2 * NR_NAME + 8];
+        const nr_difference *d = &c->difference[i];
+        (void)snprintf(name, sizeof name, "%s \u2212 %s", c->label[d->of], c->label[d->against]);
+        nr_html_quantity(page->to, name, what, page->units, pair(d));
+    }
+}
+
+static void comparison_numbers(nr_page *page, const nr_compare *c)
+{
+    char text[WORDS];
+    fputs("<h2>Numbers</h2>\n", page->to);
+    nr_html_quantities(page->to, "Builds and their differences, with 95 % intervals");
+    group(page, c, "zero-loss efficiency, eta0", NR_SHOWN_NUMBER, build_eta0, pair_eta0);
+    group(page, c, "loss coefficient, a1", NR_SHOWN_COLLECTOR_LOSS, build_a1, pair_a1);
+    group(page, c, "heat-up on the reference day", NR_SHOWN_MINUTES, build_time, pair_time);
+    nr_html_quantities_end(page->to);
+    nr_words_day(text, sizeof text, &c->day, page->units);
+    nr_html_paragraph(page->to, NULL, text);
+    for (size_t i = 0; i < c->differences; i++) {
+        nr_words_pair(text, sizeof text, c, &c->difference[i], page->units);
+        nr_html_paragraph(page->to, NULL, text);
+    }
+    nr_words_all_pairs(text, sizeof text, c);
+    nr_html_paragraph(page->to, NULL, text);
+}
+
+static nr_code each_build(nr_page *page, const nr_compare *c)
+{
+    nr_code code = NR_OK;
+    for (size_t i = 0; i < c->builds && code == NR_OK; i++) {
+        char text[WORDS];
+        fputs("<h2>", page->to);
+        nr_html_text(page->to, c->label[i]);
+        fputs("</h2>\n", page->to);
+        nr_words_result(text, sizeof text, c->build[i], page->units);
+        nr_html_paragraph(page->to, NULL, text);
+        nr_page_numbers(page, c->build[i]);
+        code = nr_page_fit_pictures(page, c->build[i]);
+    }
+    return code;
+}
+
+static nr_code write_compare(nr_page *page, const nr_compare *c, const nr_report_runs *builds)
+{
+    char verdict[WORDS], path[128];
+    nr_display_text(verdict, sizeof verdict, c->verdict, page->units);
+    heading(page, "Solar collectors compared", verdict);
+    nr_plot_style style = {.us_units = page->units == NR_UNITS_US, .gnuplot = page->style->gnuplot};
+    nr_code code = nr_page_figure(
+        page, nr_plot_compare(c, nr_page_picture(page, path, sizeof path), &style, page->err),
+        verdict,
+        "Efficiency curves with 95 % bands (dashed where not tested), the heat-up of a container "
+        "on "
+        "the reference day, and the differences with their intervals: one that holds zero is no "
+        "proven difference.");
+    comparison_numbers(page, c);
+    nr_page_warnings(page, "Mind", &c->warnings);
+    if (code == NR_OK)
+        code = each_build(page, c);
+    if (code == NR_OK)
+        code = nr_page_quality(page, builds, c->builds);
+    nr_page_rig(page, builds, c->builds);
+    nr_page_method(page, true);
+    nr_page_cautions(page);
+    nr_page_checks(page, builds, c->builds);
+    nr_html_end(page->to);
+    return code;
+}
+
+/* What is to be written: one of the two. */
+typedef struct subject {
+    const nr_fit *fit;
+    const nr_compare *compare;
+    const nr_report_runs *builds;
+} subject;
+
+static nr_code fill(nr_page *page, const subject *s)
+{
+    nr_code code = s->fit != NULL ? write_fit(page, s->fit, s->builds)
+                                  : write_compare(page, s->compare, s->builds);
+    if (code == NR_OK && (fflush(page->to) != 0 || ferror(page->to)))
+        code = nr_fail_errno(page->err, NR_BAD, NULL, errno, "cannot write the page");
+    return code;
+}
+
+static nr_code write_page(int descriptor, const subject *s, const nr_report_style *style,
+                          nr_err *err)
+{
+    nr_page page = {.style = style, .units = style->units, .err = err};
+    const char *base = getenv("TMPDIR");
+    if (base == NULL || base[0] != '/' || strlen(base) > 30)
+        base = "/tmp";
+    (void)snprintf(page.folder, sizeof page.folder, "%s/noonfit-XXXXXX", base);
+    if (mkdtemp(page.folder) == NULL)
+        return nr_fail_errno(err, NR_BAD, page.folder, errno, "cannot make a temporary folder");
+    page.to = fdopen(dup(descriptor), "w");
+    nr_code code = page.to == NULL
+                       ? nr_fail_errno(err, NR_BAD, NULL, errno, "cannot write the page")
+                       : fill(&page, s);
+    if (page.to != NULL && fclose(page.to) != 0 && code == NR_OK)
+        code = nr_fail_errno(err, NR_BAD, NULL, errno, "cannot write the page");
+    (void)rmdir(page.folder);
+    return code;
+}
+
+static nr_code make(const char *path, const subject *s, const nr_report_style *style, nr_err *err)
+{
+    char temporary[NR_ERR_FILE + 32];
+    const char *dot = strrchr(path, '.');
+    if (dot == NULL || (strcmp(dot, ".html") != 0 && strcmp(dot, ".htm") != 0))
+        return nr_fail(err, NR_BAD, path, 0, "a report's name ends in .html");
+    if (strlen(path) >= NR_ERR_FILE)
+        return nr_fail(err, NR_BAD, NULL, 0, "the report's path is too long");
+    (void)snprintf(temporary, sizeof temporary, "%s.%ld.part", path, (long)getpid());
+    int out = open(temporary, O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC | O_NOFOLLOW, 0666);
+    if (out < 0)
+        return nr_fail_errno(err, NR_BAD, path, errno, "cannot write the page");
+    nr_code code = write_page(out, s, style, err);
+    if (code == NR_OK && fsync(out) != 0)
+        code = nr_fail_errno(err, NR_BAD, path, errno, "cannot write the page");
+    if (code == NR_OK && rename(temporary, path) != 0)
+        code = nr_fail_errno(err, NR_BAD, path, errno, "cannot put the page in its place");
+    if (code != NR_OK)
+        (void)unlink(temporary);
+    (void)close(out);
+    return code;
+}
+
+nr_code nr_report_fit(const char *path, const nr_fit *fit, const nr_report_runs *runs,
+                      const nr_report_style *style, nr_err *err)
+{
+    const subject s = {.fit = fit, .builds = runs};
+    return make(path, &s, style, err);
+}
+
+nr_code nr_report_compare(const char *path, const nr_compare *compare, const nr_report_runs *builds,
+                          const nr_report_style *style, nr_err *err)
+{
+    const subject s = {.compare = compare, .builds = builds};
+    return make(path, &s, style, err);
+}

@@ -1,0 +1,123 @@
+/* What a page says about one fit: numbers, pictures, stated inputs. */
+#include "analyze/report/html.h"
+#include "analyze/report/page.h"
+#include "analyze/show/words.h"
+
+#include <math.h>
+#include <string.h>
+
+#define WORDS 1200
+
+void nr_page_numbers(nr_page *page, const nr_fit *fit)
+{
+    FILE *to = page->to;
+    char text[WORDS];
+    nr_html_quantities(to, "Values with their 95 % intervals; u is the standard uncertainty, from "
+                           "the noise of the record and from the sensors");
+    nr_html_quantity(to, "zero-loss efficiency, eta0", NR_SHOWN_NUMBER, page->units, &fit->eta0);
+    if (fit->eta0_normal.known)
+        nr_html_quantity(to, "the same in perpendicular sun", NR_SHOWN_NUMBER, page->units,
+                         &fit->eta0_normal);
+    nr_html_quantity(to, "loss coefficient, a1", NR_SHOWN_COLLECTOR_LOSS, page->units, &fit->a1);
+    if (fit->a2.known)
+        nr_html_quantity(to, "its growth with temperature, a2", NR_SHOWN_LOSS_SLOPE, page->units,
+                         &fit->a2);
+    nr_html_quantity(to, "effective heat capacity, a5", NR_SHOWN_CAPACITY, page->units, &fit->a5);
+    nr_html_quantity(to, "loss of the container", NR_SHOWN_STORE_LOSS, page->units,
+                     &fit->store_loss);
+    nr_html_quantity(to, "efficiency of the run", NR_SHOWN_NUMBER, page->units,
+                     &fit->run_efficiency);
+    nr_html_quantity(to, "stagnation above the air, at least", NR_SHOWN_DIFFERENCE, page->units,
+                     &fit->stagnation_K);
+    nr_html_quantity(to, "time constant", NR_SHOWN_MINUTES, page->units, &fit->time_constant_s);
+    nr_html_quantities_end(to);
+    nr_words_basis(text, sizeof text, fit, page->units);
+    nr_html_paragraph(to, "fine", text);
+    nr_words_limits(text, sizeof text, fit, page->units);
+    nr_html_paragraph(to, NULL, text);
+    nr_words_range(text, sizeof text, fit, page->units);
+    nr_html_paragraph(to, NULL, text);
+    nr_words_incidence(text, sizeof text, fit);
+    nr_html_paragraph(to, NULL, text);
+    nr_words_energy(text, sizeof text, fit, page->units);
+    nr_html_paragraph(to, NULL, text);
+    nr_words_second_opinion(text, sizeof text, fit, page->units);
+    nr_html_paragraph(to, NULL, text);
+}
+
+static nr_plot_style plot_style(const nr_page *page)
+{
+    return (nr_plot_style){.us_units = page->units == NR_UNITS_US, .gnuplot = page->style->gnuplot};
+}
+
+nr_code nr_page_fit_pictures(nr_page *page, const nr_fit *fit)
+{
+    char path[128], alternative[WORDS];
+    nr_plot_style style = plot_style(page);
+    nr_words_result(alternative, sizeof alternative, fit, page->units);
+    nr_code code = nr_page_figure(
+        page, nr_plot_fit(fit, nr_page_picture(page, path, sizeof path), &style, page->err),
+        alternative,
+        "Left: what was measured (grey) and what the fitted model says, the sun and the flow, and "
+        "what is left over. Right: the efficiency curve with its 95 % band, solid where it was "
+        "tested; means over a few minutes as points.");
+    if (code == NR_OK && fit->budget_items > 0) {
+        nr_words_limits(alternative, sizeof alternative, fit, page->units);
+        code = nr_page_figure(
+            page, nr_plot_budget(fit, nr_page_picture(page, path, sizeof path), &style, page->err),
+            alternative, "Which input is to blame for how much of the uncertainty.");
+    }
+    if (code == NR_OK) {
+        nr_words_energy(alternative, sizeof alternative, fit, page->units);
+        code = nr_page_figure(
+            page, nr_plot_energy(fit, nr_page_picture(page, path, sizeof path), &style, page->err),
+            alternative[0] != '\0' ? alternative : "Where the sun's energy went",
+            "Where the sun's energy went, by the fitted model.");
+    }
+    return code;
+}
+
+void nr_page_learned(nr_page *page, const nr_fit *fit)
+{
+    FILE *to = page->to;
+    bool begun = false;
+    for (size_t i = 0; i < fit->learned_items; i++) {
+        char text[WORDS];
+        bool check;
+        nr_words_learned(text, sizeof text, &fit->learned[i], page->units, &check);
+        if (text[0] == '\0')
+            continue;
+        if (!begun)
+            fputs("<h3>What the record says about the stated inputs</h3>\n"
+                  "<div class=\"wide\"><table><thead><tr><th scope=\"col\">input</th>"
+                  "<th scope=\"col\">stated \u2192 found, with standard uncertainties</th></tr>"
+                  "</thead><tbody>\n",
+                  to);
+        begun = true;
+        fputs("<tr><th scope=\"row\">", to);
+        nr_html_text(to, fit->learned[i].label);
+        fputs("</th><td>", to);
+        nr_html_words(to, text);
+        fputs(check ? " <strong>check it</strong></td></tr>\n" : "</td></tr>\n", to);
+    }
+    if (begun)
+        fputs("</tbody></table></div>\n", to);
+}
+
+void nr_page_warnings(nr_page *page, const char *heading, const nr_warnings *warnings)
+{
+    FILE *to = page->to;
+    if (warnings->count == 0)
+        return;
+    fputs("<h2>", to);
+    nr_html_text(to, heading);
+    fputs("</h2>\n<ul>\n", to);
+    for (size_t i = 0; i < warnings->count; i++) {
+        char text[WORDS];
+        nr_display_text(text, sizeof text, warnings->item[i].text, page->units);
+        fputs("<li>", to);
+        nr_html_words(to, text);
+        fputs("</li>\n", to);
+    }
+    fputs("</ul>\n", to);
+}

@@ -1,0 +1,277 @@
+/* What a page says about the records: their quality, the rig, the files. */
+#include "analyze/report/digest.h"
+#include "analyze/report/html.h"
+#include "analyze/report/page.h"
+#include "analyze/show/round.h"
+#include "logger/base/utc.h"
+#include "plots/plots.h"
+
+#include <math.h>
+#include <string.h>
+
+#define WORDS 1200
+
+static const char *severity_class(nr_severity severity)
+{
+    return severity == NR_SEVERITY_FAULT   ? "finding fault"
+           : severity == NR_SEVERITY_DOUBT ? "finding doubt"
+                                           : "finding";
+}
+
+static const char *severity_word(nr_severity severity)
+{
+    return severity == NR_SEVERITY_FAULT   ? "Fault"
+           : severity == NR_SEVERITY_DOUBT ? "Doubt"
+                                           : "Note";
+}
+
+static void finding(nr_page *page, const nr_finding *f)
+{
+    FILE *to = page->to;
+    char text[WORDS];
+    fprintf(to, "<li class=\"%s\"><strong>%s</strong>", severity_class(f->severity),
+            severity_word(f->severity));
+    if (f->channel[0] != '\0') {
+        fputs(", ", to);
+        nr_html_text(to, f->channel);
+    }
+    if (isfinite(f->from_s) && isfinite(f->to_s))
+        fprintf(to, ", minute %.1f to %.1f", f->from_s / 60, f->to_s / 60);
+    fputs(": ", to);
+    nr_display_text(text, sizeof text, f->text, page->units);
+    nr_html_words(to, text);
+    fputs(" ", to);
+    nr_display_text(text, sizeof text, f->advice, page->units);
+    nr_html_words(to, text);
+    fputs("</li>\n", to);
+}
+
+static void run_heading(nr_page *page, const nr_run *run)
+{
+    FILE *to = page->to;
+    char start[NR_UTC_SIZE] = "";
+    fputs("<h3>", to);
+    nr_html_text(to, run->folder);
+    fputs("</h3>\n<p class=\"fine\">", to);
+    if (run->rig.title[0] != '\0') {
+        nr_html_text(to, run->rig.title);
+        fputs(". ", to);
+    }
+    if (run->readings != NULL && run->readings->rows > 0)
+        nr_utc_format(run->readings->utc_s[0], start);
+    start[start[0] != '\0' ? 16 : 0] = '\0'; /* to the minute */
+    for (char *t = start; *t != '\0'; t++)
+        *t = *t == 'T' ? ' ' : *t;
+    if (run->readings != NULL)
+        fprintf(to, "%zu rows%s%s%s.", run->readings->rows, start[0] != '\0' ? " from " : "", start,
+                start[0] != '\0' ? " UTC" : "");
+    fputs("</p>\n", to);
+    if (run->rig.notes[0] != '\0') {
+        fputs("<p>", to);
+        nr_html_text(to, run->rig.notes);
+        fputs("</p>\n", to);
+    }
+}
+
+static nr_code run_quality(nr_page *page, const nr_run *run, const nr_inspect *x)
+{
+    char path[128], text[WORDS];
+    run_heading(page, run);
+    if (x == NULL)
+        return NR_OK;
+    nr_display_text(text, sizeof text, x->sentence, page->units);
+    nr_html_paragraph(page->to, NULL, text);
+    if (x->findings > 0)
+        fputs("<ul class=\"plain\">\n", page->to);
+    for (int severity = NR_SEVERITY_FAULT; severity >= NR_SEVERITY_NOTE; severity--)
+        for (size_t i = 0; i < x->findings; i++)
+            if ((int)x->finding[i].severity == severity)
+                finding(page, &x->finding[i]);
+    if (x->findings > 0)
+        fputs("</ul>\n", page->to);
+    nr_plot_style style = {.us_units = page->units == NR_UNITS_US, .gnuplot = page->style->gnuplot};
+    nr_code drawn =
+        nr_plot_inspect(x, run, nr_page_picture(page, path, sizeof path), &style, page->err);
+    return nr_page_figure(page, drawn, text[0] != '\0' ? text : "All channels of this record",
+                          "Every channel as recorded; findings are shaded.");
+}
+
+nr_code nr_page_quality(nr_page *page, const nr_report_runs *builds, size_t count)
+{
+    fputs("<h2 id=\"record\">Is the record good?</h2>\n", page->to);
+    for (size_t b = 0; b < count; b++)
+        for (size_t i = 0; i < builds[b].count; i++) {
+            const nr_inspect *x = builds[b].inspects != NULL ? builds[b].inspects[i] : NULL;
+            nr_code code = run_quality(page, builds[b].runs[i], x);
+            if (code != NR_OK)
+                return code;
+        }
+    return NR_OK;
+}
+
+/* "0.52 m² ± 0.0026" in the unit shown; nothing when not given. */
+static void value_row(nr_page *page, const char *label, nr_shown what, const char *unit,
+                      const nr_value *v)
+{
+    char value[NR_ROUNDED], u[NR_ROUNDED];
+    if (!v->given)
+        return;
+    fputs("<tr><th scope=\"row\">", page->to);
+    nr_html_text(page->to, label);
+    fprintf(page->to, "</th><td>%s",
+            nr_plain_text(nr_display_value(what, page->units, v->value), 6, value));
+    if (v->u_given)
+        fprintf(page->to, " \u00b1 %s",
+                nr_plain_text(nr_display_difference(what, page->units, v->u), 2, u));
+    fputs(" ", page->to);
+    nr_html_text(page->to, unit != NULL ? unit : nr_display_of(what, page->units)->pretty);
+    fputs("</td></tr>\n", page->to);
+}
+
+static void word_row(nr_page *page, const char *label, const char *text)
+{
+    if (text[0] == '\0')
+        return;
+    fputs("<tr><th scope=\"row\">", page->to);
+    nr_html_text(page->to, label);
+    fputs("</th><td>", page->to);
+    nr_html_text(page->to, text);
+    fputs("</td></tr>\n", page->to);
+}
+
+static void collector(nr_page *page, const nr_rig *rig)
+{
+    fputs("<div class=\"wide\"><table><caption>Stated in rig.ini; \u00b1 is a standard "
+          "uncertainty</caption><tbody>\n",
+          page->to);
+    word_row(page, "collector", rig->collector.name);
+    word_row(page, "glazing", rig->collector.glazing);
+    value_row(page, "gross area", NR_SHOWN_AREA, NULL, &rig->collector.gross_area_m2);
+    value_row(page, "tilt", NR_SHOWN_NUMBER, "\u00b0", &rig->collector.tilt_deg);
+    value_row(page, "azimuth, clockwise from north", NR_SHOWN_NUMBER, "\u00b0",
+              &rig->collector.azimuth_deg);
+    value_row(page, "fluid in the collector", NR_SHOWN_WATER, NULL, &rig->collector.fluid_kg);
+    value_row(page, "heat capacity, dry", NR_SHOWN_NUMBER, "J/K",
+              &rig->collector.heat_capacity_J_K);
+    value_row(page, "water in the container", NR_SHOWN_WATER, NULL, &rig->store.water_kg);
+    value_row(page, "loss of the container", NR_SHOWN_STORE_LOSS, NULL, &rig->store.loss_W_K);
+    word_row(page, "lid on the container",
+             rig->store.lid == NR_LID_YES  ? "yes"
+             : rig->store.lid == NR_LID_NO ? "no"
+                                           : "");
+    value_row(page, "latitude", NR_SHOWN_NUMBER, "\u00b0", &rig->latitude_deg);
+    value_row(page, "longitude", NR_SHOWN_NUMBER, "\u00b0", &rig->longitude_deg);
+    value_row(page, "elevation", NR_SHOWN_NUMBER, "m", &rig->elevation_m);
+    fputs("</tbody></table></div>\n", page->to);
+}
+
+static nr_shown shown_of(const nr_unit *unit)
+{
+    switch (unit->dimension) {
+    case NR_DIM_TEMPERATURE:
+        return NR_SHOWN_TEMPERATURE;
+    case NR_DIM_IRRADIANCE:
+        return NR_SHOWN_IRRADIANCE;
+    case NR_DIM_FLOW:
+        return NR_SHOWN_FLOW;
+    case NR_DIM_SPEED:
+        return NR_SHOWN_SPEED;
+    default:
+        return NR_SHOWN_NUMBER;
+    }
+}
+
+static void channel_row(nr_page *page, const nr_rig_channel *c)
+{
+    FILE *to = page->to;
+    char number[NR_ROUNDED];
+    nr_shown what = shown_of(c->unit);
+    /* Of a temperature the unit of a difference, of the rest their own. */
+    nr_shown unit = what == NR_SHOWN_TEMPERATURE ? NR_SHOWN_DIFFERENCE : what;
+    fputs("<tr><th scope=\"row\">", to);
+    nr_html_text(to, c->name);
+    fputs("</th><td>", to);
+    nr_html_text(to, c->sensor);
+    fputs("</td><td>", to);
+    nr_html_text(to, c->law != NULL ? c->law->name : "");
+    fputs("</td><td>", to);
+    if (isfinite(c->u_offset))
+        fprintf(to, "%s ",
+                nr_plain_text(nr_display_difference(what, page->units, c->u_offset), 2, number));
+    if (isfinite(c->u_offset))
+        nr_html_text(to, what == NR_SHOWN_NUMBER ? c->unit->label
+                                                 : nr_display_of(unit, page->units)->pretty);
+    fputs("</td><td>", to);
+    if (isfinite(c->u_gain))
+        fprintf(to, "%s %%", nr_plain_text(100 * c->u_gain, 2, number));
+    fputs("</td><td>", to);
+    if (c->lag_s > 0)
+        fprintf(to, "%s s", nr_plain_text(c->lag_s, 3, number));
+    fputs("</td></tr>\n", to);
+}
+
+static void channels(nr_page *page, const nr_rig *rig)
+{
+    fputs("<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"Channels\"><table>"
+          "<caption>Channels; u: standard uncertainty of an error that stays through the "
+          "run</caption><thead><tr><th scope=\"col\">channel</th><th scope=\"col\">sensor</th>"
+          "<th scope=\"col\">conversion</th><th scope=\"col\">u, offset</th>"
+          "<th scope=\"col\">u, gain</th><th scope=\"col\">lag</th></tr></thead><tbody>\n",
+          page->to);
+    for (size_t i = 0; i < rig->channels; i++)
+        channel_row(page, &rig->channel[i]);
+    fputs("</tbody></table></div>\n", page->to);
+}
+
+void nr_page_rig(nr_page *page, const nr_report_runs *builds, size_t count)
+{
+    fputs("<h2>The rig</h2>\n", page->to);
+    for (size_t b = 0; b < count; b++) {
+        if (builds[b].count == 0)
+            continue;
+        const nr_rig *rig = &builds[b].runs[0]->rig;
+        if (count > 1 || builds[b].count > 1) {
+            fputs("<h3>", page->to);
+            nr_html_text(page->to, builds[b].runs[0]->folder);
+            fputs("</h3>\n", page->to);
+        }
+        collector(page, rig);
+        channels(page, rig);
+    }
+}
+
+static void file_row(nr_page *page, const char *folder, const char *name)
+{
+    char path[NR_ERR_FILE + 64], hex[NR_DIGEST];
+    unsigned long long bytes;
+    (void)snprintf(path, sizeof path, "%s/%s", folder, name);
+    fputs("<tr><th scope=\"row\">", page->to);
+    nr_html_text(page->to, path);
+    if (nr_file_digest(path, hex, &bytes))
+        fprintf(page->to, "</th><td>%llu</td><td class=\"hash\">%s</td></tr>\n", bytes, hex);
+    else
+        fputs("</th><td colspan=\"2\">not there</td></tr>\n", page->to);
+}
+
+void nr_page_checks(nr_page *page, const nr_report_runs *builds, size_t count)
+{
+    static const char *const names[] = {NR_RIG_FILE, NR_READINGS_FILE, NR_NOTES_FILE,
+                                        NR_ADAPTER_LOG_FILE};
+    FILE *to = page->to;
+    fputs("<h2>How to check this</h2>\n<p>Get the run folders, compare their files with the sums "
+          "below (<code>sha256sum FILE</code>), and work the answer out again with "
+          "noonfit " NOONRUN_VERSION ":</p>\n<pre><code>",
+          to);
+    nr_html_text(to, page->style->command != NULL ? page->style->command : "noonfit report");
+    fputs("</code></pre>\n<p><code>readings.csv</code> opens in any spreadsheet; "
+          "<code>adapter.log</code> holds the adapter's own lines.</p>\n"
+          "<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"Files\"><table><thead>"
+          "<tr><th scope=\"col\">file</th><th scope=\"col\">bytes</th><th scope=\"col\">SHA-256"
+          "</th></tr></thead><tbody>\n",
+          to);
+    for (size_t b = 0; b < count; b++)
+        for (size_t i = 0; i < builds[b].count; i++)
+            for (size_t k = 0; k < sizeof names / sizeof *names; k++)
+                file_row(page, builds[b].runs[i]->folder, names[k]);
+    fputs("</tbody></table></div>\n", to);
+}
