@@ -2,26 +2,7 @@
 #include "sample-runs/rig/line.h"
 
 #include <math.h>
-#include <stdarg.h>
-#include <string.h>
-
-typedef struct text {
-    char *out;
-    size_t length;
-    bool full;
-} text;
-
-static void add(text *t, const char *format, ...) __attribute__((format(printf, 2, 3)));
-static void add(text *t, const char *format, ...)
-{
-    va_list arguments;
-    va_start(arguments, format);
-    size_t room = NR_VIRTUAL_LINE - t->length;
-    int n = vsnprintf(t->out + t->length, room, format, arguments);
-    va_end(arguments);
-    t->full = t->full || n < 0 || (size_t)n >= room;
-    t->length += t->full ? 0 : (size_t)n;
-}
+#include <stdio.h>
 
 /* Digits a real adapter would send: the sensor's steps and no more. */
 static int decimals(nr_virtual_channel channel)
@@ -39,13 +20,12 @@ static int decimals(nr_virtual_channel channel)
     }
 }
 
-size_t nr_virtual_line(const nr_virtual_params *p, const nr_readings *readings, size_t row,
-                       unsigned long counter_ms, char out[NR_VIRTUAL_LINE])
+static void write_fields(FILE *f, const nr_virtual_params *p, const nr_readings *readings,
+                         size_t row, unsigned long counter_ms)
 {
-    text t = {out, 0, false};
     bool pairs = p->line == NR_LINE_PAIRS, first = true;
     if (p->clock == NR_CLOCK_ADAPTER) {
-        add(&t, pairs ? "ms=%lu" : "%lu", counter_ms & 0xffffffffUL);
+        fprintf(f, pairs ? "ms=%lu" : "%lu", counter_ms & 0xffffffffUL);
         first = false;
     }
     size_t column = 0;
@@ -55,22 +35,40 @@ size_t nr_virtual_line(const nr_virtual_params *p, const nr_readings *readings, 
         }
         double value = readings->column[column++].value[row];
         if (!first) {
-            add(&t, "%c", p->separator);
+            fputc(p->separator, f);
         }
         first = false;
         if (pairs) {
-            add(&t, "%s=", nr_virtual_channel_name(c));
+            fprintf(f, "%s=", nr_virtual_channel_name(c));
         }
         if (isfinite(value)) {
-            add(&t, "%.*f", decimals(c), value);
+            fprintf(f, "%.*f", decimals(c), value);
         }
     }
-    if (p->checksum == NR_CHECKSUM_XOR8) {
-        unsigned sum = 0;
-        for (size_t i = 0; i < t.length; i++) {
-            sum ^= (unsigned char)out[i];
-        }
-        add(&t, "*%02X", sum);
+}
+
+size_t nr_virtual_line(const nr_virtual_params *p, const nr_readings *readings, size_t row,
+                       unsigned long counter_ms, char out[NR_VIRTUAL_LINE])
+{
+    /* Room is kept for the checksum; what does not fit makes the stream fail. */
+    FILE *f = fmemopen(out, NR_VIRTUAL_LINE - 4, "w");
+    if (!f) {
+        return 0;
     }
-    return t.full ? 0 : t.length;
+    write_fields(f, p, readings, row, counter_ms);
+    bool whole = fflush(f) == 0 && !ferror(f);
+    long length = ftell(f);
+    whole = fclose(f) == 0 && whole && length > 0;
+    if (!whole) {
+        return 0;
+    }
+    if (p->checksum == NR_CHECKSUM_NONE) {
+        return (size_t)length;
+    }
+    unsigned sum = 0;
+    for (long i = 0; i < length; i++) {
+        sum ^= (unsigned char)out[i];
+    }
+    int more = snprintf(out + length, 4, "*%02X", sum);
+    return (size_t)length + (size_t)more;
 }

@@ -161,11 +161,13 @@ double nr_virtual_heat_up_s(const nr_virtual_device *device, const nr_virtual_co
     nr_thermal_input in = {c->sun_W_m2, 1.0, c->air_degC, c->wind_m_s, c->flow_L_min};
     nr_thermal_start(&s, from_degC, from_degC);
     double before = from_degC;
-    for (double t = 0.0; t < limit_s; t += HEAT_UP_STEP_S) {
+    long steps = (long)ceil(limit_s / HEAT_UP_STEP_S);
+    for (long i = 0; i < steps; i++) {
         nr_thermal_step(&d, &s, &in, HEAT_UP_STEP_S, &ledger);
         double now = nr_thermal_store_mean(&s);
         if (now >= to_degC) {
-            return t + HEAT_UP_STEP_S * (to_degC - before) / (now - before);
+            double part = (to_degC - before) / (now - before);
+            return HEAT_UP_STEP_S * ((double)i + part);
         }
         before = now;
     }

@@ -8,7 +8,6 @@
 
 #include <gsl/gsl_randist.h>
 #include <math.h>
-#include <string.h>
 
 #define GARBAGE_MAX 80
 
@@ -47,7 +46,8 @@ static size_t spoil(server *s, char *line, size_t length)
         /* Cut off, and no line end: the next line runs into it. */
         return gsl_rng_uniform_int(s->faults, length);
     }
-    memcpy(line + length, "\r\n", 2);
+    line[length] = '\r';
+    line[length + 1] = '\n';
     return length + 2;
 }
 

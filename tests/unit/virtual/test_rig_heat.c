@@ -143,8 +143,9 @@ START_TEST(rest_is_the_steady_state)
     d.pump_heat_W = 0.0;
     d.pipe_loss_W_K = d.store_loss_W_K = 0.0;
     d.water_kg = 1e9;
-    double excess = -6.0 + 9.0 * (_i / 2);
-    nr_virtual_conditions c = {400.0 + 150.0 * (_i / 2), 21.0, 0.4 + _i * 0.3, 0.3 + 0.2 * _i};
+    int step = _i / 2; /* each case for both builds */
+    double excess = -6.0 + 9.0 * step;
+    nr_virtual_conditions c = {400.0 + 150.0 * step, 21.0, 0.4 + _i * 0.3, 0.3 + 0.2 * _i};
     nr_thermal_input in = {c.sun_W_m2, 1.0, c.air_degC, c.wind_m_s, c.flow_L_min};
     nr_thermal s;
     nr_virtual_ledger ledger = {0};

@@ -441,6 +441,9 @@ START_TEST(checksum_of_a_known_line)
     run->run.readings->column[1].value[1] = NAN;
     nr_virtual_line(&p, run->run.readings, 1, 0, line);
     ck_assert_ptr_nonnull(strstr(line, "air=,sun"));
+    /* too long for a line: none at all rather than a piece of one */
+    run->run.readings->column[0].value[1] = run->run.readings->column[1].value[1] = 1e300;
+    ck_assert_uint_eq(nr_virtual_line(&p, run->run.readings, 1, 0, line), 0);
     nr_virtual_run_free(run);
 }
 END_TEST
