@@ -108,6 +108,11 @@ bool nr_session_run(nr_session *s, double seconds, int signal_fd)
     return true;
 }
 
+double nr_session_elapsed_s(const nr_session *s)
+{
+    return s->stamp.elapsed_s;
+}
+
 const nr_sampler *nr_session_sampler(const nr_session *s)
 {
     return s->sampler;

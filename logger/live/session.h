@@ -31,6 +31,7 @@ nr_code nr_session_open(const nr_rig *rig, const nr_session_user *user, nr_sessi
  * used; false: stopped early. */
 bool nr_session_run(nr_session *s, double seconds, int signal_fd);
 
+double nr_session_elapsed_s(const nr_session *s); /* since the start */
 const nr_sampler *nr_session_sampler(const nr_session *s);
 unsigned long nr_session_bytes(const nr_session *s, size_t adapter); /* that have arrived */
 const char *nr_session_path(const nr_session *s, size_t adapter);    /* the device; not cleaned */

@@ -48,17 +48,17 @@ static void headline(FILE *to, const nr_bath_report *r, const scale *s)
     const nr_bath_plan *plan = r->plan;
     bool absolute = plan->kind >= NR_BATH_STATED;
     double off = (absolute ? worst_K(r, 0) : nr_bath_spread_K(r)) * s->factor;
-    fprintf(to, "In %s of %.2f %s the %s %s by up to %.2f %s", kind_words(plan->kind),
+    fprintf(to, "In %s of %.2f %s the %s %s by %s%.2f %s", kind_words(plan->kind),
             r->bath[0].bath_degC * s->factor + s->offset, s->degrees,
             r->probes > 1 ? "thermometers" : "thermometer",
             !absolute       ? "differ"
             : r->probes > 1 ? "are off"
                             : "is off",
-            off, s->kelvin);
+            r->probes > 1 ? "up to " : "", off, s->kelvin);
     if (r->baths == 2)
-        fprintf(to, ", in %s of %.2f %s by up to %.2f %s", kind_words(plan[1].kind),
-                plan[1].degC * s->factor + s->offset, s->degrees, worst_K(r, 1) * s->factor,
-                s->kelvin);
+        fprintf(to, ", in %s of %.2f %s by %s%.2f %s", kind_words(plan[1].kind),
+                plan[1].degC * s->factor + s->offset, s->degrees, r->probes > 1 ? "up to " : "",
+                worst_K(r, 1) * s->factor, s->kelvin);
     if (r->probes > 1 || !absolute)
         fprintf(to, "; with the keys below they agree within %.2f %s (95 %%)",
                 nr_bath_left95_K(r) * s->factor, s->kelvin);

@@ -20,6 +20,7 @@ int nr_cmd_record(int argc, char **argv);
 int nr_cmd_note(int argc, char **argv);
 int nr_cmd_status(int argc, char **argv);
 int nr_cmd_stop(int argc, char **argv);
+int nr_cmd_listen(int argc, char **argv);
 int nr_cmd_bath(int argc, char **argv);
 int nr_cmd_rebuild(int argc, char **argv);
 

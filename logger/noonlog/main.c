@@ -8,6 +8,8 @@
 
 static const nr_command commands[] = {
     {"ports", "[--json]", "serial ports there are, with their USB names", nr_cmd_ports},
+    {"listen", "RIG [--for D] [--json]", "10 s of live parsing: what arrives and what is wrong",
+     nr_cmd_listen},
     {"record", "RIG RUN [--for D] [--background] [--wait] | --resume RUN",
      "record a test until it is stopped", nr_cmd_record},
     {"note", "RUN TEXT [--pump on|off]", "stamp a note into a run", nr_cmd_note},
