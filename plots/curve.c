@@ -163,9 +163,9 @@ void nr_draw_fit_curve(nr_picture *p, const nr_fit *fit)
         "plot NaN, $curve using 1:3:4 with filledcurves fs transparent solid 0.18 lc rgb '" NR_BLUE
         "', $loose using 1:2:3 with yerrorbars lw 1",
         f);
-    nr_mark(p, 6, 0.8, NR_GREY);
+    nr_mark(p, 6, 1.0, NR_GREY);
     fputs(", $steady using 1:2:3 with yerrorbars lw 1.5", f);
-    nr_mark(p, 7, 1.0, NR_TEXT_GREY);
+    nr_mark(p, 7, 1.1, NR_TEXT_GREY);
     fputs(", $curve using 1:6 with lines lw 2 dt (8,5) lc rgb '" NR_BLUE
           "', $curve using 1:5 with lines lw 3 lc rgb '" NR_BLUE "'\n",
           f);

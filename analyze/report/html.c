@@ -114,20 +114,20 @@ void nr_html_paragraph(FILE *to, const char *class_name, const char *text)
 
 void nr_html_quantities(FILE *to, const char *caption)
 {
+    nr_html_paragraph(to, "fine", caption);
     fputs("<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"", to);
     nr_html_text(to, caption);
-    fputs("\"><table class=\"numbers\">\n<caption>", to);
-    nr_html_words(to, caption);
     fputs(
-        "</caption>\n<thead><tr><th scope=\"col\">quantity</th><th scope=\"col\">value</th>"
-        "<th scope=\"col\">95&nbsp;% interval</th><th scope=\"col\">unit</th>"
+        "\"><table class=\"numbers\">\n"
+        "<thead><tr><th scope=\"col\">quantity</th><th scope=\"col\">value</th>"
+        "<th scope=\"col\">95&nbsp;% interval</th>"
         "<th scope=\"col\">u, random</th><th scope=\"col\">u, sensors</th></tr></thead>\n<tbody>\n",
         to);
 }
 
 void nr_html_quantities_group(FILE *to, const char *label)
 {
-    fputs("<tr class=\"group\"><th scope=\"rowgroup\" colspan=\"6\">", to);
+    fputs("<tr class=\"group\"><th scope=\"rowgroup\" colspan=\"5\">", to);
     nr_html_words(to, label);
     fputs("</th></tr>\n", to);
 }
@@ -135,20 +135,26 @@ void nr_html_quantities_group(FILE *to, const char *label)
 void nr_html_quantity(FILE *to, const char *label, nr_shown what, nr_units units,
                       const nr_quantity *q)
 {
+    const char *unit = nr_display_of(what, units)->pretty;
     fputs("<tr><th scope=\"row\">", to);
     nr_html_words(to, label);
+    if (unit[0] != '\0') {
+        fputs(" <span class=\"unit\">", to);
+        nr_html_text(to, unit);
+        fputs("</span>", to);
+    }
     if (!q->known) {
-        fputs("</th><td colspan=\"5\" class=\"unknown\">not determined</td></tr>\n", to);
+        fputs("</th><td colspan=\"4\" class=\"unknown\">not determined</td></tr>\n", to);
         return;
     }
     nr_quantity d = nr_display_quantity(what, units, q);
     int place = nr_round_place(d.u, 2);
     char v[NR_ROUNDED], lo[NR_ROUNDED], hi[NR_ROUNDED], a[NR_ROUNDED], b[NR_ROUNDED];
-    fprintf(to, "</th><td><strong>%s</strong></td><td>%s&nbsp;to&nbsp;%s</td><td>",
+    fprintf(to,
+            "</th><td><strong>%s</strong></td><td>%s&nbsp;to&nbsp;%s</td><td>%s</td><td>%s</td>"
+            "</tr>\n",
             nr_round_text(d.value, place, v), nr_round_text(d.lo95, place, lo),
-            nr_round_text(d.hi95, place, hi));
-    nr_html_text(to, nr_display_of(what, units)->pretty);
-    fprintf(to, "</td><td>%s</td><td>%s</td></tr>\n", nr_round_text(d.u_random, place, a),
+            nr_round_text(d.hi95, place, hi), nr_round_text(d.u_random, place, a),
             nr_round_text(d.u_systematic, place, b));
 }
 
@@ -178,11 +184,11 @@ static const char style[] =
     ".lead{font-size:1.2rem;line-height:1.45}\n.fine{color:#444;font-size:.92rem}\n"
     ".wide{overflow-x:auto;max-width:100%}\n"
     "table{border-collapse:collapse;font-size:.95rem;margin:.6rem 0}\n"
-    "caption{text-align:left;color:#444;padding:.2rem 0}\n"
     "th,td{text-align:left;padding:.25rem .8rem .25rem 0;vertical-align:top;font-weight:400;"
     "border-bottom:1px solid #ddd}\nthead th{color:#444}\n"
     ".group th{font-weight:600;padding-top:.7rem}\n"
-    ".numbers td{white-space:nowrap;font-variant-numeric:tabular-nums}\n.unknown{color:#444}\n"
+    ".unit{color:#444;white-space:nowrap}\n.numbers "
+    "td{white-space:nowrap;font-variant-numeric:tabular-nums}\n.unknown{color:#444}\n"
     "figure{margin:1rem 0}\nfigure svg{display:block;width:100%;min-width:44rem;height:auto;"
     "background:#fff}\nfigcaption{color:#444;font-size:.92rem;max-width:44rem}\n"
     "code,.hash{font-family:ui-monospace,\"Liberation Mono\",\"DejaVu Sans Mono\",monospace;"
@@ -192,7 +198,8 @@ static const char style[] =
     "list-style:none}\n.fault{border-color:#d55e00}\n.doubt{border-color:#e69f00}\n"
     ".plain{padding:0}\n.care{border:2px solid #d55e00;padding:.2rem 1rem;max-width:46rem}\n"
     "a{color:#005a8c}\n"
-    "@media print{body{padding:0;max-width:none;font-size:10pt}figure svg{min-width:0}"
+    "@media print{html{font-size:10pt}body{padding:0;max-width:none}"
+    "figure svg{min-width:0;max-width:160mm}"
     "figure,tr,.finding,.care{break-inside:avoid}h2,h3{break-after:avoid}"
     ".wide{overflow:visible}}\n@page{margin:15mm}\n"
     "</style>\n</head>\n<body>\n<main>\n";

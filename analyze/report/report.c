@@ -183,9 +183,13 @@ static nr_code each_build(nr_page *page, const nr_compare *c)
 
 static nr_code write_compare(nr_page *page, const nr_compare *c, const nr_report_runs *builds)
 {
-    char verdict[WORDS], path[128];
+    char verdict[WORDS], path[128], title[2 * NR_NAME + 32];
     nr_display_text(verdict, sizeof verdict, c->verdict, page->units);
-    heading(page, "Solar collectors compared", verdict);
+    if (c->builds == 2)
+        (void)snprintf(title, sizeof title, "%s against %s", c->label[0], c->label[1]);
+    else
+        (void)snprintf(title, sizeof title, "%zu solar collectors compared", c->builds);
+    heading(page, title, verdict);
     nr_plot_style style = {.us_units = page->units == NR_UNITS_US, .gnuplot = page->style->gnuplot};
     nr_code code = nr_page_figure(
         page, nr_plot_compare(c, nr_page_picture(page, path, sizeof path), &style, page->err),

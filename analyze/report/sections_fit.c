@@ -104,16 +104,27 @@ void nr_page_learned(nr_page *page, const nr_fit *fit)
         fputs("</tbody></table></div>\n", to);
 }
 
+/* The tested range has its sentence under the numbers. */
+static bool said_above(const nr_warning *w)
+{
+    return strcmp(w->code, "tested-range") == 0;
+}
+
 void nr_page_warnings(nr_page *page, const char *heading, const nr_warnings *warnings)
 {
     FILE *to = page->to;
-    if (warnings->count == 0)
+    size_t left = 0;
+    for (size_t i = 0; i < warnings->count; i++)
+        left += !said_above(&warnings->item[i]);
+    if (left == 0)
         return;
     fputs("<h2>", to);
     nr_html_text(to, heading);
     fputs("</h2>\n<ul>\n", to);
     for (size_t i = 0; i < warnings->count; i++) {
         char text[WORDS];
+        if (said_above(&warnings->item[i]))
+            continue;
         nr_display_text(text, sizeof text, warnings->item[i].text, page->units);
         fputs("<li>", to);
         nr_html_words(to, text);

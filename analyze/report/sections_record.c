@@ -3,6 +3,7 @@
 #include "analyze/report/html.h"
 #include "analyze/report/page.h"
 #include "analyze/show/round.h"
+#include "analyze/show/show.h"
 #include "logger/base/utc.h"
 #include "plots/plots.h"
 
@@ -109,21 +110,24 @@ nr_code nr_page_quality(nr_page *page, const nr_report_runs *builds, size_t coun
     return NR_OK;
 }
 
-/* "0.52 m² ± 0.0026" in the unit shown; nothing when not given. */
+/* "0.5200 ± 0.0026 m²" in the unit shown; nothing when not given. */
 static void value_row(nr_page *page, const char *label, nr_shown what, const char *unit,
                       const nr_value *v)
 {
     char value[NR_ROUNDED], u[NR_ROUNDED];
+    double number = nr_display_value(what, page->units, v->value);
     if (!v->given)
         return;
     fputs("<tr><th scope=\"row\">", page->to);
     nr_html_text(page->to, label);
-    fprintf(page->to, "</th><td>%s",
-            nr_plain_text(nr_display_value(what, page->units, v->value), 6, value));
-    if (v->u_given)
-        fprintf(page->to, " \u00b1 %s",
-                nr_plain_text(nr_display_difference(what, page->units, v->u), 2, u));
-    fputs(" ", page->to);
+    fputs("</th><td>", page->to);
+    if (v->u_given) {
+        nr_round_pair(number, nr_display_difference(what, page->units, v->u), value, u,
+                      sizeof value);
+        fprintf(page->to, "%s \u00b1 %s ", value, u);
+    } else {
+        fprintf(page->to, "%s ", nr_plain_text(number, 6, value));
+    }
     nr_html_text(page->to, unit != NULL ? unit : nr_display_of(what, page->units)->pretty);
     fputs("</td></tr>\n", page->to);
 }
@@ -141,8 +145,8 @@ static void word_row(nr_page *page, const char *label, const char *text)
 
 static void collector(nr_page *page, const nr_rig *rig)
 {
-    fputs("<div class=\"wide\"><table><caption>Stated in rig.ini; \u00b1 is a standard "
-          "uncertainty</caption><tbody>\n",
+    fputs("<p class=\"fine\">Stated in rig.ini; \u00b1 is a standard uncertainty</p>\n"
+          "<div class=\"wide\"><table><tbody>\n",
           page->to);
     word_row(page, "collector", rig->collector.name);
     word_row(page, "glazing", rig->collector.glazing);
@@ -212,9 +216,10 @@ static void channel_row(nr_page *page, const nr_rig_channel *c)
 
 static void channels(nr_page *page, const nr_rig *rig)
 {
-    fputs("<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"Channels\"><table>"
-          "<caption>Channels; u: standard uncertainty of an error that stays through the "
-          "run</caption><thead><tr><th scope=\"col\">channel</th><th scope=\"col\">sensor</th>"
+    fputs("<p class=\"fine\">Channels; u: standard uncertainty of an error that stays through the "
+          "run</p>\n<div class=\"wide\" tabindex=\"0\" role=\"region\" "
+          "aria-label=\"Channels\"><table>"
+          "<thead><tr><th scope=\"col\">channel</th><th scope=\"col\">sensor</th>"
           "<th scope=\"col\">conversion</th><th scope=\"col\">u, offset</th>"
           "<th scope=\"col\">u, gain</th><th scope=\"col\">lag</th></tr></thead><tbody>\n",
           page->to);

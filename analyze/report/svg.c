@@ -73,13 +73,11 @@ bool nr_svg_inline(FILE *to, const char *svg, const char *prefix, const char *al
     const char *open_end = start == NULL ? NULL : strchr(start, '>');
     if (end == NULL || open_end == NULL || !harmless(svg))
         return false;
-    fprintf(to,
-            "<svg viewBox=\"0 0 1200 800\" xmlns=\"http://www.w3.org/2000/svg\" "
-            "xmlns:xlink=\"http://www.w3.org/1999/xlink\" role=\"img\" "
-            "aria-labelledby=\"%s-title\">\n<title id=\"%s-title\">",
-            prefix, prefix);
+    fputs("<svg viewBox=\"0 0 1200 800\" xmlns=\"http://www.w3.org/2000/svg\" "
+          "xmlns:xlink=\"http://www.w3.org/1999/xlink\" role=\"img\" aria-label=\"",
+          to);
     nr_html_text(to, alternative);
-    fputs("</title>", to);
+    fputs("\">\n", to);
     body(to, open_end + 1, end, prefix);
     fputs("</svg>\n", to);
     return true;

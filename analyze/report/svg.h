@@ -7,7 +7,7 @@
 #include <stdbool.h>
 #include <stdio.h>
 
-/* Writes the svg element of the text: without prologue, with the alternative text as its title,
+/* Writes the svg element of the text: without prologue, with the alternative text as its label,
  * every id and reference prefixed so that several pictures can share a page, gnuplot's own titles
  * left out. False: this is no SVG, or it holds something that has no place in a picture (a script,
  * an event handler, a reference that leaves the page). prefix: letters and digits. */
