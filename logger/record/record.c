@@ -18,6 +18,8 @@
 /* How long a stopping recorder tries to bring what it holds to a failing disk. */
 static const double last_effort_s = 5;
 static const double tick_s = 1;
+/* A drift known worse than this says nothing: an ordinary crystal is within 100 ppm. */
+static const double drift_worth_telling = 100e-6;
 
 struct nr_recorder {
     const nr_rig *rig;
@@ -209,7 +211,10 @@ static void note_drift(nr_recorder *r, size_t adapter)
     if (!nr_sampler_drift(r->sampler, adapter, &drift, &u))
         return;
     const char *name = r->rig->adapter[adapter].name;
-    if (fabs(drift) > 0.05)
+    bool other_rate = fabs(drift) > 0.05 && fabs(drift) > 10 * u;
+    if (!other_rate && u > drift_worth_telling)
+        return;
+    if (other_rate)
         note(r, NR_NOTE_CLOCK,
              "adapter%s%s: its clock runs at %.4g times this computer's, and was believed",
              *name ? " " : "", name, 1 + drift);

@@ -102,8 +102,7 @@ bool nr_counter_drift(const nr_counter *counter, double *drift, double *u_drift)
     double sxy = fit->sxy + fit->total_sxy;
     double syy = fit->syy + fit->total_syy;
     double freedom = n - (double)fit->segments - 2;
-    /* Evenly spaced counts over a span S have sxx = n S^2 / 12. */
-    if (n < 10 || freedom < 1 || sxx < n * 100.0 / 12)
+    if (n < 10 || freedom < 1 || sxx <= 0)
         return false;
     double slope = sxy / sxx;
     double rss = fmax(syy - slope * sxy, 0);

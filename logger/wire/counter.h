@@ -48,8 +48,7 @@ void nr_counter_init(nr_counter *counter, double interval_s);
 nr_count nr_counter_take(nr_counter *counter, double count_ms, double host_s, double *elapsed_s);
 
 /* How much faster the adapter's clock runs than the host's, relative (1e-6 = 1 ppm), with its
- * standard uncertainty from the scatter of the arrivals. False before there is enough to tell
- * (10 counts over 10 s of the host). */
+ * standard uncertainty from the scatter of the arrivals. False before there are ten counts. */
 bool nr_counter_drift(const nr_counter *counter, double *drift, double *u_drift);
 
 #endif

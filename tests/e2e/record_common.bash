@@ -6,6 +6,9 @@ work=$(mktemp -d)
 failures=0
 feeders=""
 cd "$work" || exit 2
+for program in noonlog ptyfeed; do
+    command -v $program >/dev/null || { echo "no $program in $PATH"; exit 2; }
+done
 
 cleanup() {
     for pid in $feeders $(jobs -p); do kill -9 "$pid" 2>/dev/null; done
@@ -45,18 +48,17 @@ small_rig() {
 
 # feed [OPTION...]: an adapter at $work/port, in the background; its process is $feeder.
 feed() {
-    local old
-    old=$(readlink port 2>/dev/null)
-    ptyfeed "$work/port" "$@" &
+    rm -f "$work/port"
+    ptyfeed "$work/port" "$@" <&0 &
     feeder=$!
     feeders="$feeders $feeder"
-    await "[ \"\$(readlink port)\" != '$old' ] || ! kill -0 $feeder 2>/dev/null"
+    await '[ -e port ]'
 }
 
-# await CONDITION: until it holds, at most a minute.
+# await CONDITION: until it holds, at most half a minute.
 await() {
     local i
-    for i in $(seq 1200); do
+    for i in $(seq 600); do
         eval "$(await_words "$1")" && return 0
         sleep 0.05
     done

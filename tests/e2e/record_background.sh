@@ -1,0 +1,47 @@
+#!/usr/bin/env bash
+# A recording in the background: its errors come back, others can ask it, note into it, end it.
+. "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
+
+small_rig
+feed --lines 400 --hz 20
+noonlog record rig.ini run --background >said || fail "background"
+expect "names the process" grep -q "in the background (process $(noonlog status --json run | field pid))" said
+await 'rows run -ge 5'
+expect "status says recording" grep -q 'recording, process' <(noonlog status run)
+expect "status as JSON" [ "$(noonlog status --json run | field recording)" = true ]
+
+# One writer.
+noonlog record --resume run 2>said && fail "a second recorder was let in"
+expect "says who records" grep -q 'is recording into this run' said
+
+# Words of a person, and the pump's state.
+noonlog note run "glass on" || fail "note"
+noonlog note run --pump off "cloud" || fail "pump note"
+noonlog note run '=HYPERLINK("x")' || fail "note"
+noonlog note run $'tab\tand \e[2Jescape' || fail "note"
+expect "note" grep -q ',note,"\?glass on' run/notes.csv
+expect "pump note" grep -q ',pump,"\?off: cloud' run/notes.csv
+expect "no formula" grep -q "'=HYPERLINK" run/notes.csv
+expect "no control characters" bash -c '! grep -qP "[\x00-\x08\x0b-\x1f\x7f]" run/notes.csv'
+elapsed=$(awk -F, '/glass on/ { print $2 }' run/notes.csv)
+expect "the note stands in the run's time" awk -v t="$elapsed" 'BEGIN { exit !(t > 0 && t < 60) }'
+
+noonlog stop run || fail "stop"
+expect "stopped" [ "$(noonlog status --json run | field recording)" = false ]
+expect "stop is noted" grep -q ',stop,' run/notes.csv
+expect "what was said is kept" grep -q 'recording starts' run/.noonlog/messages
+noonlog stop run 2>/dev/null
+expect "nothing to stop: 1" [ $? -eq 1 ]
+noonlog note run "later" 2>said
+expect "a note afterwards wants a time" [ $? -eq 1 ]
+noonlog note run --at 2s "later" || fail "note --at"
+expect "at that time" grep -q ',2.000,note,"\?later' run/notes.csv
+expect "whole files" whole run
+
+# The child's error comes back through the pipe.
+sed 's#^port = .*#port = /dev/not-there#' rig.ini >other.ini
+noonlog record other.ini run2 --background 2>said
+expect "error status comes back" [ $? -eq 2 ]
+expect "error text comes back" grep -q '/dev/not-there' said
+expect "no folder is left" [ ! -e run2 ]
+finish
