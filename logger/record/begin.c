@@ -68,21 +68,52 @@ static nr_code write_file(const char *folder, const char *name, const char *byte
 
 /* --- a new run --------------------------------------------------------------------------- */
 
-static nr_code make_folder(const char *folder, nr_err *err)
+/* What a start that was cut short (power lost in its first milliseconds) leaves behind, and
+ * nothing else: our own files, no rig.ini yet, and no row. Such a folder may be begun again. */
+static bool only_half_begun(const char *folder, size_t head_length)
 {
+    static const char *const ours[] = {
+        ".", "..", NR_STATE_FOLDER, NR_READINGS_FILE, NR_ADAPTER_LOG_FILE, NR_NOTES_FILE};
+    char path[NR_ERR_FILE];
+    struct stat s;
+    bool state = false, foreign = false;
+    DIR *dir = opendir(folder);
+    for (struct dirent *e = dir ? readdir(dir) : NULL; e; e = readdir(dir)) {
+        bool known = false;
+        for (size_t i = 0; i < sizeof ours / sizeof ours[0]; i++)
+            known = known || strcmp(e->d_name, ours[i]) == 0;
+        foreign = foreign || !known;
+        state = state || strcmp(e->d_name, NR_STATE_FOLDER) == 0;
+    }
+    if (dir)
+        closedir(dir);
+    bool rows = path_in(folder, NR_READINGS_FILE, path, NULL) != NR_OK ||
+                (stat(path, &s) == 0 && s.st_size > (off_t)head_length);
+    return dir && state && !foreign && !rows;
+}
+
+static bool is_empty(const char *folder)
+{
+    DIR *dir = opendir(folder);
+    bool empty = dir != NULL;
+    for (struct dirent *e = dir ? readdir(dir) : NULL; e; e = readdir(dir))
+        if (strcmp(e->d_name, ".") != 0 && strcmp(e->d_name, "..") != 0)
+            empty = false;
+    if (dir)
+        closedir(dir);
+    return empty;
+}
+
+static nr_code make_folder(const char *folder, size_t head_length, nr_err *err)
+{
+    struct stat s;
     if (mkdir(folder, 0755) == 0)
         return NR_OK;
     if (errno != EEXIST)
         return nr_fail_errno(err, NR_BAD, folder, errno, "cannot create the run folder");
-    DIR *dir = opendir(folder);
-    if (!dir)
-        return nr_fail_errno(err, NR_BAD, folder, errno, "cannot be a run folder");
-    bool empty = true;
-    for (struct dirent *e = readdir(dir); e; e = readdir(dir))
-        if (strcmp(e->d_name, ".") != 0 && strcmp(e->d_name, "..") != 0)
-            empty = false;
-    closedir(dir);
-    if (empty)
+    if (stat(folder, &s) < 0 || !S_ISDIR(s.st_mode))
+        return nr_fail(err, NR_BAD, folder, 0, "is there already and is no folder");
+    if (is_empty(folder) || only_half_begun(folder, head_length))
         return NR_OK;
     return nr_fail(err, NR_BAD, folder, 0,
                    "is there already and not empty; choose another name, or `noonlog record "
@@ -90,10 +121,8 @@ static nr_code make_folder(const char *folder, nr_err *err)
                    folder);
 }
 
-static nr_code write_heads(const char *folder, const nr_rig *rig, nr_err *err)
+static nr_code write_heads(const char *folder, const char *header, size_t length, nr_err *err)
 {
-    char header[HEADER_SIZE];
-    size_t length = nr_readings_header(rig, header, sizeof header);
     nr_code code = write_file(folder, NR_READINGS_FILE, header, length, err);
     if (code == NR_OK)
         code = write_file(folder, NR_ADAPTER_LOG_FILE, NR_ADAPTER_LOG_HEADER,
@@ -144,12 +173,14 @@ nr_code nr_begin_new(const char *folder, const nr_rig *rig, const char *rig_text
     out->lock_fd = -1;
     if (!nr_copy(out->folder, sizeof out->folder, folder))
         return nr_fail(err, NR_BAD, folder, 0, "the path is too long");
-    nr_code code = make_folder(folder, err);
+    char header[HEADER_SIZE];
+    size_t header_length = nr_readings_header(rig, header, sizeof header);
+    nr_code code = make_folder(folder, header_length, err);
     if (code != NR_OK)
         return code;
     code = nr_state_lock(folder, &out->lock_fd, err);
     if (code == NR_OK)
-        code = write_heads(folder, rig, err);
+        code = write_heads(folder, header, header_length, err);
     if (code == NR_OK)
         code = freeze_rig(folder, rig_text, rig_length, err);
     if (code == NR_OK)

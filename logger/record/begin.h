@@ -23,7 +23,7 @@ typedef struct nr_begun {
 } nr_begun;
 
 /* rig_text: the rig file's bytes, written as they are. NR_BAD when the folder already holds
- * anything. */
+ * anything but what a start that was cut short leaves. */
 nr_code nr_begin_new(const char *folder, const nr_rig *rig, const char *rig_text, size_t rig_length,
                      const nr_now *now, nr_begun *out, nr_err *err);
 

@@ -93,6 +93,31 @@ START_TEST(test_new)
 }
 END_TEST
 
+/* Power was lost while the folder was being made: it can be begun again. Anything more than that
+ * is somebody's data. */
+START_TEST(test_new_over_half_begun)
+{
+    nr_begun b;
+    nr_err err;
+    ck_assert_int_eq(make(&b, &err), NR_OK);
+    nr_begun_end(&b);
+    ck_assert_int_eq(unlink(path_of(NR_RIG_FILE)), 0);
+    put(NR_READINGS_FILE, "time_utc", 8, "w");
+    ck_assert_int_eq(make(&b, &err), NR_OK);
+    file_is(NR_READINGS_FILE, HEAD);
+    file_is(NR_RIG_FILE, rig_text);
+    nr_begun_end(&b);
+    ck_assert_int_eq(unlink(path_of(NR_RIG_FILE)), 0);
+    put(NR_READINGS_FILE, ROW, strlen(ROW), "a");
+    ck_assert_int_eq(make(&b, &err), NR_BAD);
+    file_is(NR_READINGS_FILE, HEAD ROW);
+    put(NR_READINGS_FILE, HEAD, strlen(HEAD), "w");
+    put("holiday.txt", "x", 1, "w");
+    ck_assert_int_eq(make(&b, &err), NR_BAD);
+    file_is("holiday.txt", "x");
+}
+END_TEST
+
 START_TEST(test_new_where_it_cannot_be)
 {
     nr_begun b;
@@ -341,6 +366,7 @@ int main(void)
     Suite *suite = suite_create("begin");
     TCase *all = tcase_create("begin");
     const TTest *const tests[] = {test_new,
+                                  test_new_over_half_begun,
                                   test_new_where_it_cannot_be,
                                   test_lock,
                                   test_state_round_trip,

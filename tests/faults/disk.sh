@@ -1,0 +1,53 @@
+#!/usr/bin/env bash
+# A disk that is full, that fails to write, that fails to sync: said, tried again, nothing of what
+# fits in memory is lost, nothing is torn. In one run, one trouble after the other.
+. "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
+
+small_rig "interval_s = 0.02"
+feed --lines 100000000 --hz 50
+export FAULT_FILE=$work/fault
+record() { LD_PRELOAD=$TEST_PROGRAMS/tests/faultdisk.so noonlog record "$@"; }
+record rig.ini run --sync 0.1s 2>said &
+await 'rows run -ge 20'
+for fault in full eio sync; do
+    said_before=$(grep -c 'trying again' said)
+    echo $fault >fault
+    await "[ \$(grep -c 'trying again' said) -gt $said_before ]"
+    sleep 1
+    expect "status tells of $fault" grep -q 'kept in memory' <(sleep 1; noonlog status run)
+    rm fault
+    await "[ \$(grep -c 'writing again after' run/notes.csv) -gt $said_before ]"
+done
+noonlog note run "after all that" || fail "note"
+noonlog stop run || fail "stop"
+wait %2
+expect "exit status: nothing lost" [ $? -eq 0 ]
+expect "full is named" grep -q 'No space left on device' said
+expect "an error of the disk is named" grep -q 'Input/output error' said
+expect "nothing was lost, three times" [ "$(grep -c 'writing again after.*nothing was lost' run/notes.csv)" -eq 3 ]
+expect "whole files" whole run
+expect "time goes up" rising run
+lines=$(grep -c seq= run/adapter.log)
+expect "no line is missing from the log" [ "$(sed -n 's/.*seq=\([0-9]*\).*/\1/p' run/adapter.log | tail -1)" -eq "$lines" ]
+expect "every line but the first is a row" [ "$(rows run)" -eq $((lines - 1)) ]
+expect "no gap" bash -c '! grep -q ,gap, run/notes.csv'
+echo "3 troubles, $lines lines received, $(rows run) rows, 0 lost"
+
+# A disk that stays full to the end: what is there is whole, and the exit status says the rest.
+rm -f run/x
+record rig.ini run2 --sync 0.1s 2>said &
+recorder=$!
+await 'rows run2 -ge 20'
+echo full >fault
+await "grep -q 'trying again' said"
+noonlog stop run2
+wait $recorder
+expect "exit status" [ $? -eq 2 ]
+expect "says so" grep -q 'the last rows are not on the disk' said
+rm fault
+noonlog record --resume run2 --quiet &
+await "rows run2 -ge 60"
+noonlog stop run2 || fail "stop"
+expect "whole files" whole run2
+expect "time goes up" rising run2
+finish
