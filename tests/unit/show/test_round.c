@@ -36,6 +36,7 @@ START_TEST(edges)
 {
     static const example examples[] = {
         {0.71234, 0.0225, "0.712", "0.023"}, /* the half as written, not its binary neighbour */
+        {1.005, 0.10, "1.01", "0.10"},       /* 1.005 * 100 is 100.49999999999999 */
         {0.5, 0.0996, "0.50", "0.10"},       /* rounding u carries into a new digit */
         {5, 9.96, "5", "10"},
         {5, 99.6, "10", "100"}, /* tens and halves: 5 away from zero */
