@@ -5,10 +5,13 @@
 #include <string.h>
 
 static const nr_command commands[] = {
+    {"inspect", "is this record good? gaps, stuck or jumping sensors, clock, sun angle",
+     nr_cmd_inspect},
     {"fit", "efficiency curve and loss coefficient of one collector, from one or more runs",
      nr_cmd_fit},
     {"compare", "two to six builds against each other: which is better, by how much, how sure",
      nr_cmd_compare},
+    {"report", "one self-contained page with everything, for others to check", nr_cmd_report},
 };
 #define COMMANDS (sizeof commands / sizeof commands[0])
 

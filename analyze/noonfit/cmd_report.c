@@ -1,0 +1,227 @@
+#include "analyze/answer/compare.h"
+#include "analyze/noonfit/commands.h"
+#include "analyze/report/report.h"
+#include "logger/base/text.h"
+
+#include <getopt.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+
+static const char help_text[] =
+    "Usage: noonfit report RUN [RUN ...] -o FILE.html [options]\n"
+    "\n"
+    "Writes one self-contained page: the result in a sentence, the numbers, the pictures, the\n"
+    "quality of the record, the rig, the method, cautions, and the files with their SHA-256, so\n"
+    "that others can check it. Runs of one collector (the same [collector] name) are fitted\n"
+    "together; runs of two to six collectors give a comparison.\n"
+    "\n"
+    "  -o, --output FILE.html  the page to write\n"
+    "  --units si|us           units shown (default: rig.ini's [test] units, else si)\n"
+    "  --store-only            ignore inlet, outlet and flow\n"
+    "\n"
+    "Example:\n"
+    "  noonfit report sample-runs/wash-stand-glazed -o glazed.html\n";
+
+typedef struct arguments {
+    nr_common common;
+    nr_fit_options fit;
+    const char *output;
+    bool help;
+} arguments;
+
+enum { OPT_OUTPUT = 'o', OPT_STORE_ONLY = NR_OPT_OWN };
+
+static nr_code parse(int argc, char **argv, arguments *a, nr_err *err)
+{
+    static const struct option options[] = {{"output", required_argument, NULL, OPT_OUTPUT},
+                                            {"units", required_argument, NULL, NR_OPT_UNITS},
+                                            {"store-only", no_argument, NULL, OPT_STORE_ONLY},
+                                            {"help", no_argument, NULL, NR_OPT_HELP},
+                                            {NULL, 0, NULL, 0}};
+    *a = (arguments){.fit = nr_fit_defaults()};
+    opterr = 0;
+    optind = 1;
+    int option;
+    while ((option = getopt_long(argc, argv, ":o:", options, NULL)) != -1) {
+        nr_code code = NR_OK;
+        if (option == NR_OPT_HELP) {
+            a->help = true;
+            return NR_OK;
+        }
+        if (option == ':' || option == '?')
+            return nr_usage(err, "report", "%s \"%s\"",
+                            option == ':' ? "no value after" : "unknown option", argv[optind - 1]);
+        if (option == OPT_OUTPUT)
+            a->output = optarg;
+        else if (option == OPT_STORE_ONLY)
+            a->fit.use_loop = false;
+        else
+            code = nr_common_option(&a->common, option, optarg, err);
+        if (code)
+            return code;
+    }
+    if (optind >= argc)
+        return nr_usage(err, "report", "name at least one run folder");
+    if (a->output == NULL)
+        return nr_usage(err, "report", "name the page to write: -o FILE.html");
+    return NR_OK;
+}
+
+/* All runs, in the order of their builds; builds by the collector's name, in order of appearance.
+ */
+typedef struct material {
+    size_t count; /* runs */
+    nr_run **opened;
+    const nr_run **runs;   /* [count] sorted by build */
+    nr_inspect **inspects; /* [count] beside runs */
+    size_t builds;
+    size_t counts[NR_BUILDS]; /* runs of each build */
+    const nr_run *const *first[NR_BUILDS];
+} material;
+
+static void free_material(material *m)
+{
+    for (size_t i = 0; m->inspects != NULL && i < m->count; i++)
+        nr_inspect_free(m->inspects[i]);
+    free(m->inspects);
+    free(m->runs);
+    nr_close_runs(m->opened, m->count);
+}
+
+static nr_code sort_runs(material *m, nr_err *err)
+{
+    size_t taken = 0;
+    bool *used = calloc(m->count + 1, sizeof *used);
+    m->runs = calloc(m->count + 1, sizeof *m->runs);
+    m->inspects = calloc(m->count + 1, sizeof *m->inspects);
+    nr_code code =
+        used && m->runs && m->inspects ? NR_OK : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    for (size_t i = 0; !code && i < m->count; i++) {
+        if (used[i])
+            continue;
+        if (m->builds == NR_BUILDS) {
+            code = nr_usage(err, "report", "runs of more than %d collectors", NR_BUILDS);
+            break;
+        }
+        m->first[m->builds] = m->runs + taken;
+        for (size_t k = i; k < m->count; k++) {
+            if (used[k] ||
+                strcmp(m->opened[k]->rig.collector.name, m->opened[i]->rig.collector.name))
+                continue;
+            used[k] = true;
+            m->runs[taken++] = m->opened[k];
+            m->counts[m->builds]++;
+        }
+        m->builds++;
+    }
+    free(used);
+    return code;
+}
+
+static nr_code inspect_all(material *m, nr_err *err)
+{
+    nr_code code = NR_OK;
+    for (size_t i = 0; !code && i < m->count; i++)
+        code = nr_inspect_run(m->runs[i], &m->inspects[i], err);
+    return code;
+}
+
+static nr_code write_page(const arguments *a, const material *m, const nr_report_style *style,
+                          nr_err *err)
+{
+    nr_report_runs builds[NR_BUILDS];
+    size_t at = 0;
+    for (size_t b = 0; b < m->builds; b++) {
+        builds[b] = (nr_report_runs){m->counts[b], m->first[b],
+                                     (const nr_inspect *const *)m->inspects + at};
+        at += m->counts[b];
+    }
+    nr_code code;
+    if (m->builds == 1) {
+        nr_fit *fit = NULL;
+        code = nr_fit_runs(m->runs, m->count, &a->fit, &fit, err);
+        if (!code)
+            code = nr_report_fit(a->output, fit, builds, style, err);
+        nr_fit_free(fit);
+        return code;
+    }
+    nr_compare *compare = NULL;
+    code = nr_compare_builds(m->first, m->counts, m->builds, NULL, &a->fit, &compare, err);
+    if (!code)
+        code = nr_report_compare(a->output, compare, builds, style, err);
+    nr_compare_free(compare);
+    return code;
+}
+
+/* One word as a shell reads it back. */
+static void quote_word(FILE *to, const char *word)
+{
+    static const char plain[] = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ"
+                                "0123456789_./,=-+:%";
+    if (word[0] != '\0' && word[strspn(word, plain)] == '\0') {
+        fputs(word, to);
+        return;
+    }
+    fputc('\'', to);
+    for (const char *p = word; *p != '\0'; p++) {
+        if (*p == '\'')
+            fputs("'\\''", to);
+        else
+            fputc(*p, to);
+    }
+    fputc('\'', to);
+}
+
+/* The command line that made the page, for a reader to repeat. NULL: out of memory. */
+static char *command_line(int argc, char *const *argv)
+{
+    char *text = NULL;
+    size_t size;
+    FILE *to = open_memstream(&text, &size);
+    if (to == NULL)
+        return NULL;
+    fputs("noonfit", to);
+    for (int i = 0; i < argc; i++) {
+        fputc(' ', to);
+        quote_word(to, argv[i]);
+    }
+    return fclose(to) == 0 ? text : NULL;
+}
+
+/* Now, or the time a reproducible build asks for. */
+static double today(void)
+{
+    const char *epoch = getenv("SOURCE_DATE_EPOCH");
+    double seconds;
+    return epoch != NULL && nr_parse_double(epoch, &seconds) ? seconds : (double)time(NULL);
+}
+
+nr_code nr_cmd_report(int argc, char **argv, nr_err *err)
+{
+    arguments a;
+    char *command = command_line(argc, argv); /* before getopt reorders the words */
+    nr_code code = parse(argc, argv, &a, err);
+    if (code || a.help) {
+        if (!code)
+            fputs(help_text, stdout);
+        free(command);
+        return code;
+    }
+    material m = {0};
+    code = nr_open_runs(argv + optind, (size_t)(argc - optind), &m.opened, &m.count, err);
+    if (!code)
+        code = sort_runs(&m, err);
+    if (!code)
+        code = inspect_all(&m, err);
+    if (!code) {
+        nr_report_style style = {.units = nr_common_units(&a.common, &m.runs[0]->rig),
+                                 .made_utc_s = today(),
+                                 .command = command};
+        code = write_page(&a, &m, &style, err);
+    }
+    free_material(&m);
+    free(command);
+    return code;
+}
