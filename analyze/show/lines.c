@@ -87,7 +87,9 @@ void nr_quantity_row(FILE *to, const char *label, nr_shown what, nr_units units,
 {
     fputs("  ", to);
     if (columns_of(label, strlen(label)) > LABEL_COLUMNS) {
-        nr_paragraph(to, "", label); /* a line of its own rather than cut */
+        /* A line of its own rather than cut. */
+        fprintf(to, "%*s", (int)strspn(label, " "), "");
+        nr_paragraph(to, "", label);
         fputs("  ", to);
         label = "";
     }
