@@ -1,8 +1,8 @@
 /* Bath and two-point calibration; see calibrate.h. */
 #include "logger/convert/calibrate.h"
 
-#include <gsl/gsl_fit.h>
-#include <gsl/gsl_statistics_double.h>
+#include "logger/convert/line.h"
+
 #include <math.h>
 #include <stdlib.h>
 
@@ -13,7 +13,7 @@
 
 /* Pairs of time and difference of one probe, without the gaps. */
 typedef struct pairs {
-    double *time_s, *difference, *reading;
+    double *time_s, *difference, *reading, *left;
     size_t count;
 } pairs;
 
@@ -66,36 +66,21 @@ static double smallest_step(double *reading, size_t count)
     return isinf(step) ? 0.0 : step;
 }
 
-/* Lag-1 autocorrelation with its small-sample bias (Kendall 1954) taken out; 0..1 - 2/n. */
-static double autocorrelation(const double *x, size_t n)
-{
-    double sd = gsl_stats_sd(x, 1, n);
-    if (!(sd > 0.0))
-        return 0.0;
-    double r = gsl_stats_lag1_autocorrelation(x, 1, n);
-    r += (1.0 + 4.0 * r) / (double)n;
-    return fmax(0.0, fmin(r, 1.0 - 2.0 / (double)n));
-}
-
 /* Straight line through the differences; what is left of them tells the scatter. */
 static void analyse(pairs *p, double u_place_K, nr_bath_probe *out)
 {
     size_t n = p->count;
-    double c0, c1, cov00, cov01, cov11, sumsq;
-    gsl_fit_linear(p->time_s, 1, p->difference, 1, n, &c0, &c1, &cov00, &cov01, &cov11, &sumsq);
+    nr_line_fit line;
     double span_s = p->time_s[n - 1] - p->time_s[0];
-    double mean_time = gsl_stats_mean(p->time_s, 1, n);
+    nr_line_through(p->time_s, p->difference, n, p->left, &line);
     out->count = n;
-    out->difference_K = gsl_stats_mean(p->difference, 1, n);
-    out->correction_K = -out->difference_K;
-    out->drift_K = c1 * span_s;
-    for (size_t i = 0; i < n; i++)
-        p->difference[i] -= out->difference_K + c1 * (p->time_s[i] - mean_time);
-    out->sd_K = sqrt(sumsq / (double)(n - 2));
-    out->lag1 = autocorrelation(p->difference, n);
-    double inflation = (1.0 + out->lag1) / (1.0 - out->lag1);
-    out->effective = (double)n / inflation;
-    out->u_drift_K = sqrt(cov11 * inflation) * span_s;
+    out->difference_K = line.mean;
+    out->correction_K = -line.mean;
+    out->drift_K = line.slope * span_s;
+    out->u_drift_K = line.u_slope * span_s;
+    out->sd_K = line.sd;
+    out->lag1 = line.lag1;
+    out->effective = line.effective;
     double step = smallest_step(p->reading, n);
     out->constant = step == 0.0;
     out->step_K = out->constant ? NR_BATH_STEP_UNKNOWN_K : step;
@@ -104,16 +89,17 @@ static void analyse(pairs *p, double u_place_K, nr_bath_probe *out)
     double drift = out->drifts ? RECTANGLE(out->drift_K) : 0.0;
     /* Scatter well above the step already contains the step's error and averages it away. */
     double coarse = out->sd_K < out->step_K ? RECTANGLE(out->step_K) : 0.0;
-    out->u_own_K = sqrt(out->sd_K * out->sd_K / out->effective + coarse * coarse + drift * drift +
-                        u_place_K * u_place_K);
+    out->u_own_K =
+        sqrt(line.u_mean * line.u_mean + coarse * coarse + drift * drift + u_place_K * u_place_K);
 }
 
 static bool pairs_alloc(pairs *p, size_t rows)
 {
     *p = (pairs){.time_s = malloc(rows * sizeof(double)),
                  .difference = malloc(rows * sizeof(double)),
-                 .reading = malloc(rows * sizeof(double))};
-    return p->time_s && p->difference && p->reading;
+                 .reading = malloc(rows * sizeof(double)),
+                 .left = malloc(rows * sizeof(double))};
+    return p->time_s && p->difference && p->reading && p->left;
 }
 
 static void pairs_free(pairs *p)
@@ -121,6 +107,7 @@ static void pairs_free(pairs *p)
     free(p->time_s);
     free(p->difference);
     free(p->reading);
+    free(p->left);
 }
 
 /* The bath's own temperature and trend. */
@@ -135,14 +122,13 @@ static void analyse_bath(const nr_bath *bath, pairs *p, nr_bath_result *result)
         p->time_s[n] = bath->time_s[row];
         p->reading[n++] = at;
     }
-    double c0, c1, cov00, cov01, cov11, sumsq;
+    nr_line_fit line;
     result->bath_rate_K_min = NAN;
     result->bath_degC = NAN;
-    if (n < 3)
+    if (!nr_line_through(p->time_s, p->reading, n, p->left, &line))
         return;
-    gsl_fit_linear(p->time_s, 1, p->reading, 1, n, &c0, &c1, &cov00, &cov01, &cov11, &sumsq);
-    result->bath_rate_K_min = 60.0 * c1;
-    result->bath_degC = read_off ? gsl_stats_mean(p->reading, 1, n) : bath->reference_degC;
+    result->bath_rate_K_min = 60.0 * line.slope;
+    result->bath_degC = read_off ? line.mean : bath->reference_degC;
 }
 
 nr_code nr_bath_solve(const nr_bath *bath, nr_bath_probe *out, nr_bath_result *result, nr_err *err)

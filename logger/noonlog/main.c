@@ -12,6 +12,8 @@ static const nr_command commands[] = {
      nr_cmd_listen},
     {"record", "RIG RUN [--for D] [--background] [--wait] | --resume RUN",
      "record a test until it is stopped", nr_cmd_record},
+    {"watch", "RUN [--target 43C] [--once]", "live view of a recording, or of a finished run",
+     nr_cmd_watch},
     {"note", "RUN TEXT [--pump on|off]", "stamp a note into a run", nr_cmd_note},
     {"status", "RUN [--json]", "is it recording, and how is it going", nr_cmd_status},
     {"stop", "RUN", "end a recording", nr_cmd_stop},

@@ -1,0 +1,43 @@
+/* The live view as lines of text. Pure: no terminal, no clock, no file.
+ *
+ * The few numbers that matter come first and large: water temperature, change a minute, minutes to
+ * the target. Then the channels as a table, then the last notes. States are words. A small terminal
+ * gets fewer lines and columns, never broken ones.
+ */
+#ifndef NR_LIVE_VIEW_H
+#define NR_LIVE_VIEW_H
+
+#include "logger/live/pump.h"
+#include "logger/live/tail.h"
+#include "logger/live/trend.h"
+
+#define NR_VIEW_LINES 100
+#define NR_VIEW_COLUMNS 160
+#define NR_VIEW_BYTES (4 * NR_VIEW_COLUMNS + 1)
+
+typedef enum nr_view_look { NR_LOOK_PLAIN, NR_LOOK_STRONG, NR_LOOK_WARNING } nr_view_look;
+
+typedef struct nr_view_line {
+    nr_view_look look; /* a warning also says so in words */
+    char text[NR_VIEW_BYTES];
+} nr_view_line;
+
+typedef struct nr_view {
+    size_t count; /* <= rows asked for */
+    nr_view_line line[NR_VIEW_LINES];
+} nr_view;
+
+typedef struct nr_view_options {
+    int columns, rows; /* of the terminal; cut to what the view can hold */
+    bool fahrenheit;
+    bool utf8;          /* else plain ASCII */
+    double target_degC; /* NAN: none */
+    bool leave_hint;    /* "q ends the view" at the bottom */
+} nr_view_options;
+
+void nr_view_compose(const nr_tail *tail, const nr_view_options *options, nr_view *out);
+
+/* Columns a text takes: its code points. */
+int nr_view_width(const char *text);
+
+#endif

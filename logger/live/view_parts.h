@@ -1,0 +1,41 @@
+/* Inside of the view: words and numbers on one side, the canvas on the other. */
+#ifndef NR_LIVE_VIEW_PARTS_H
+#define NR_LIVE_VIEW_PARTS_H
+
+#include "logger/live/view.h"
+
+#define NR_VIEW_WORDS 200
+
+/* --- view_words.c: what is said ------------------------------------------------------------- */
+
+typedef struct nr_view_words {
+    char water[24];                  /* "38.4", or "-" */
+    char unit[8];                    /* "°C" */
+    char rate[NR_VIEW_WORDS];        /* "+0.42 °C a minute (0.38 to 0.46)" */
+    char target[NR_VIEW_WORDS];      /* "" without a target */
+    char sun[NR_VIEW_WORDS];         /* "" without a sun channel */
+    char pump[NR_VIEW_WORDS];        /* "" when nothing is known of it */
+    char state[NR_VIEW_WORDS];       /* "recording 0:42:10" */
+    char warning[2 * NR_VIEW_WORDS]; /* scald; "" */
+    bool state_strange;              /* the state wants attention */
+} nr_view_words;
+
+void nr_view_say(const nr_tail *tail, const nr_view_options *options, nr_view_words *out);
+
+/* "38.4" in the channel's shown unit; "-" for NAN. */
+void nr_view_number(const nr_tail_channel *channel, bool fahrenheit, double value, char *out,
+                    size_t size);
+
+/* "0:42:10" */
+void nr_view_clock(double seconds, char *out, size_t size);
+
+/* "3 min", "45 s", "2 h 5 min" */
+void nr_view_ago(double seconds, char *out, size_t size);
+
+/* What is the matter with a channel; "" when nothing. */
+void nr_view_remark(const nr_tail *tail, const nr_tail_channel *channel, char *out, size_t size);
+
+/* The unit's label as shown. */
+const char *nr_view_label(const nr_tail_channel *channel, const nr_view_options *options);
+
+#endif

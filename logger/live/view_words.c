@@ -1,0 +1,291 @@
+#include "logger/live/view_parts.h"
+
+#include "analyze/physics/cautions.h"
+#include "logger/base/text.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#define NORMAL_95 1.96
+#define SILENT_INTERVALS 5.0
+#define SILENT_S 5.0
+#define STUCK_S 600.0
+#define STUCK_MOVED_K 1.0
+#define RECORDER_SILENT_S 10.0
+#define BRIGHT_SHARE 0.6
+#define WATER_J_KGK 4181.0 /* at 40 degC, IAPWS */
+
+/* --- small words --------------------------------------------------------------------------- */
+
+void nr_view_clock(double seconds, char *out, size_t size)
+{
+    long t = lround(floor(fmax(0.0, seconds)));
+    snprintf(out, size, "%ld:%02ld:%02ld", t / 3600, t / 60 % 60, t % 60);
+}
+
+void nr_view_ago(double seconds, char *out, size_t size)
+{
+    long t = lround(fmax(0.0, seconds));
+    if (t < 90)
+        snprintf(out, size, "%ld s", t);
+    else if (t < 5400)
+        snprintf(out, size, "%ld min", (t + 30) / 60);
+    else
+        snprintf(out, size, "%ld h %ld min", t / 3600, t / 60 % 60);
+}
+
+static bool is_temperature(const nr_tail_channel *c)
+{
+    return c->unit && c->unit->dimension == NR_DIM_TEMPERATURE;
+}
+
+static const char *degrees(const nr_view_options *o)
+{
+    if (o->utf8)
+        return o->fahrenheit ? "°F" : "°C";
+    return o->fahrenheit ? "degF" : "degC";
+}
+
+const char *nr_view_label(const nr_tail_channel *c, const nr_view_options *o)
+{
+    if (is_temperature(c))
+        return degrees(o);
+    return c->unit && o->utf8 ? c->unit->label : c->unit ? c->unit->name : c->label;
+}
+
+static double shown(const nr_tail_channel *c, bool fahrenheit, double value)
+{
+    return fahrenheit && is_temperature(c) ? value * 1.8 + 32.0 : value;
+}
+
+static int decimals(const nr_tail_channel *c)
+{
+    if (!c->unit)
+        return 2;
+    switch (c->unit->dimension) {
+    case NR_DIM_TEMPERATURE:
+    case NR_DIM_SPEED:
+        return 1;
+    case NR_DIM_IRRADIANCE:
+        return 0;
+    default:
+        return 2;
+    }
+}
+
+void nr_view_number(const nr_tail_channel *c, bool fahrenheit, double value, char *out, size_t size)
+{
+    if (isnan(value))
+        nr_copy(out, size, "-");
+    else
+        nr_format_number(out, size, shown(c, fahrenheit, value), decimals(c));
+}
+
+/* --- remarks on channels ------------------------------------------------------------------- */
+
+static double interval_s(const nr_tail *t)
+{
+    size_t n = t->rows < 60 ? t->rows : 60;
+    return n < 2 ? 1.0 : (t->time_s[t->rows - 1] - t->time_s[t->rows - n]) / (double)(n - 1);
+}
+
+/* How much a channel moved since a time. */
+static double moved_since(const nr_tail *t, const nr_tail_channel *c, double since_s)
+{
+    double low = INFINITY, high = -INFINITY;
+    for (size_t i = 0; i < t->rows; i++) {
+        if (t->time_s[i] < since_s || isnan(c->value[i]))
+            continue;
+        low = fmin(low, c->value[i]);
+        high = fmax(high, c->value[i]);
+    }
+    return high >= low ? high - low : 0.0;
+}
+
+void nr_view_remark(const nr_tail *t, const nr_tail_channel *c, char *out, size_t size)
+{
+    char ago[40];
+    double now = t->rows > 0 ? t->time_s[t->rows - 1] : 0.0;
+    const nr_tail_channel *store = nr_tail_find(t, "store");
+    out[0] = '\0';
+    if (t->rows == 0)
+        return;
+    if (isnan(c->last)) {
+        nr_copy(out, size, "no reading yet");
+        return;
+    }
+    double silent = now - c->last_s, still = c->last_s - c->changed_s;
+    if (silent > fmax(SILENT_S, SILENT_INTERVALS * interval_s(t))) {
+        nr_view_ago(silent, ago, sizeof ago);
+        snprintf(out, size, "no reading for %s", ago);
+    } else if (is_temperature(c) && still > STUCK_S && store && store != c &&
+               moved_since(t, store, c->changed_s) > STUCK_MOVED_K) {
+        nr_view_ago(still, ago, sizeof ago);
+        snprintf(out, size, "stuck for %s?", ago);
+    }
+}
+
+/* --- the headline -------------------------------------------------------------------------- */
+
+static void say_rate(const nr_trend *trend, const nr_view_options *o, nr_view_words *w)
+{
+    double factor = 60.0 * (o->fahrenheit ? 1.8 : 1.0);
+    double rate = trend->rate_s * factor, u95 = NORMAL_95 * trend->u_rate_s * factor;
+    if (!trend->known)
+        nr_copy(w->rate, sizeof w->rate, "rate: not yet known");
+    else
+        snprintf(w->rate, sizeof w->rate, "%+.2f %s a minute (%+.2f to %+.2f)", rate, degrees(o),
+                 rate - u95, rate + u95);
+}
+
+static void minutes(double seconds, char *out, size_t size)
+{
+    if (isinf(seconds))
+        nr_copy(out, size, "never");
+    else if (seconds < 90.0)
+        snprintf(out, size, "%.0f s", seconds);
+    else
+        snprintf(out, size, "%.0f", seconds / 60.0);
+}
+
+static nr_slowing slowing_of(const nr_tail *t)
+{
+    if (!t->has_rig)
+        return (nr_slowing){0.0, 0.0, 0.0};
+    const nr_value *water = &t->rig.store.water_kg, *dry = &t->rig.store.dry_heat_capacity_J_K;
+    double capacity = water->given ? water->value * WATER_J_KGK : NAN;
+    capacity += dry->given ? dry->value : 0.0;
+    const nr_value *area = &t->rig.collector.gross_area_m2;
+    return nr_slowing_of(t->rig.collector.glazing, area->given ? area->value : NAN, capacity);
+}
+
+static void say_target(const nr_tail *t, const nr_trend *trend, const nr_view_options *o,
+                       nr_view_words *w)
+{
+    char at[24], lo[24], hi[24];
+    if (isnan(o->target_degC))
+        return;
+    double degC = o->target_degC;
+    nr_eta eta = nr_trend_eta(trend, degC, slowing_of(t));
+    snprintf(at, sizeof at, "%.1f %s", o->fahrenheit ? degC * 1.8 + 32.0 : degC, degrees(o));
+    switch (eta.kind) {
+    case NR_ETA_REACHED:
+        snprintf(w->target, sizeof w->target, "%s is reached", at);
+        return;
+    case NR_ETA_AWAY:
+        snprintf(w->target, sizeof w->target, "%s: the water is cooling", at);
+        return;
+    case NR_ETA_UNKNOWN:
+        snprintf(w->target, sizeof w->target, "%s: no telling when, yet", at);
+        return;
+    case NR_ETA_COMING:
+        break;
+    }
+    if (nr_pump_of(t).state == NR_PUMP_STOPPED) {
+        snprintf(w->target, sizeof w->target, "%s: no telling while the pump stands", at);
+        return;
+    }
+    if (isinf(eta.seconds)) {
+        snprintf(w->target, sizeof w->target, "%s: hardly with this sun", at);
+        return;
+    }
+    minutes(eta.lo95_s, lo, sizeof lo);
+    minutes(eta.hi95_s, hi, sizeof hi);
+    if (eta.seconds < 90.0)
+        snprintf(w->target, sizeof w->target, "%s in about %.0f s in this sun", at, eta.seconds);
+    else
+        snprintf(w->target, sizeof w->target, "%s in %.0f min (%s to %s) in this sun", at,
+                 eta.seconds / 60.0, lo, hi);
+}
+
+static void say_sun(const nr_tail *t, const nr_view_options *o, nr_view_words *w)
+{
+    const nr_tail_channel *sun = nr_tail_find(t, "sun");
+    if (!sun || isnan(sun->last))
+        return;
+    double best = 0.0;
+    for (size_t i = t->rows; i-- > 0 && t->time_s[i] > nr_tail_now_s(t) - 900.0;)
+        best = fmax(best, isnan(sun->value[i]) ? 0.0 : sun->value[i]);
+    snprintf(w->sun, sizeof w->sun, "sun %.0f %s%s", sun->last, nr_view_label(sun, o),
+             best > 100.0 && sun->last < BRIGHT_SHARE * best ? ", a cloud" : "");
+}
+
+static void say_pump(const nr_tail *t, nr_view_words *w)
+{
+    nr_pump pump = nr_pump_of(t);
+    char ago[40];
+    if (pump.state == NR_PUMP_UNKNOWN)
+        return;
+    const char *what = pump.state == NR_PUMP_RUNNING ? "running" : "stopped";
+    if (isnan(pump.since_s)) {
+        snprintf(w->pump, sizeof w->pump, "pump %s", what);
+        return;
+    }
+    nr_view_ago(nr_tail_now_s(t) - pump.since_s, ago, sizeof ago);
+    if (pump.state == NR_PUMP_RUNNING)
+        snprintf(w->pump, sizeof w->pump, "pump running for %s", ago);
+    else
+        snprintf(w->pump, sizeof w->pump, "pump stopped %s ago%s", ago,
+                 pump.cloud ? ": cloud" : "");
+}
+
+static void say_state(const nr_tail *t, nr_view_words *w)
+{
+    char clock[32], ago[40];
+    double last = t->rows > 0 ? t->time_s[t->rows - 1] : 0.0, now = nr_tail_now_s(t);
+    nr_view_clock(t->recording ? now : last, clock, sizeof clock);
+    w->state_strange = true;
+    if (!t->recording) {
+        snprintf(w->state, sizeof w->state, "ended after %s", clock);
+        w->state_strange = false;
+    } else if (t->state_age_s > RECORDER_SILENT_S) {
+        nr_view_ago(t->state_age_s, ago, sizeof ago);
+        snprintf(w->state, sizeof w->state, "nothing from the recorder for %s", ago);
+    } else if (t->state.trouble[0]) {
+        snprintf(w->state, sizeof w->state, "disk in trouble, %s", clock);
+    } else if (t->state.waiting) {
+        snprintf(w->state, sizeof w->state, "waiting for the port, %s", clock);
+    } else if (t->rows > 0 && now - last > fmax(SILENT_S, SILENT_INTERVALS * interval_s(t))) {
+        nr_view_ago(now - last, ago, sizeof ago);
+        snprintf(w->state, sizeof w->state, "no reading for %s", ago);
+    } else {
+        snprintf(w->state, sizeof w->state, "recording %s", clock);
+        w->state_strange = false;
+    }
+}
+
+/* The hottest water that somebody may put a hand under. */
+static void say_warning(const nr_tail *t, const nr_view_options *o, nr_view_words *w)
+{
+    static const char *const wet[] = {"store", "outlet", "inlet"};
+    for (int i = 0; i < 3; i++) {
+        const nr_tail_channel *c = nr_tail_find(t, wet[i]);
+        char sentence[300];
+        if (!c || !nr_caution_scald(c->last, o->fahrenheit, sentence, sizeof sentence))
+            continue;
+        snprintf(w->warning, sizeof w->warning, "CAUTION, %s: %s", wet[i], sentence);
+        return;
+    }
+}
+
+void nr_view_say(const nr_tail *t, const nr_view_options *o, nr_view_words *w)
+{
+    const nr_tail_channel *store = nr_tail_find(t, "store");
+    memset(w, 0, sizeof *w);
+    nr_copy(w->unit, sizeof w->unit, degrees(o));
+    say_state(t, w);
+    say_sun(t, o, w);
+    say_pump(t, w);
+    say_warning(t, o, w);
+    if (!store) {
+        nr_copy(w->water, sizeof w->water, "-");
+        nr_copy(w->rate, sizeof w->rate,
+                t->rows > 0 ? "the run has no channel store" : "no reading yet");
+        return;
+    }
+    nr_view_number(store, o->fahrenheit, store->last, w->water, sizeof w->water);
+    nr_trend trend = nr_trend_of(t->time_s, store->value, t->rows);
+    say_rate(&trend, o, w);
+    say_target(t, &trend, o, w);
+}

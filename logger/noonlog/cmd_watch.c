@@ -1,0 +1,256 @@
+/* noonlog watch: a calm live view of a run that is being recorded, or of a finished one. */
+#include "logger/noonlog/commands.h"
+#include "logger/noonlog/terminal.h"
+
+#include "logger/base/text.h"
+#include "logger/live/view.h"
+#include "logger/record/files.h"
+#include "logger/record/notebook.h"
+
+#include <errno.h>
+#include <getopt.h>
+#include <langinfo.h>
+#include <math.h>
+#include <poll.h>
+#include <signal.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/signalfd.h>
+#include <unistd.h>
+
+#define REFRESH_MS 1000
+/* So many readings in a row at or over the target: one alone may be noise. */
+#define TARGET_READINGS 3
+#define NOTE_TRIES 40
+
+typedef struct request {
+    const char *folder, *target, *units;
+    int columns, rows; /* 0: the terminal's */
+    bool once;
+} request;
+
+static void help(void)
+{
+    puts("noonlog watch RUN    live view of a run, whoever records it; also of a finished one\n\n"
+         "  --target 43C       (110F) rings the terminal's bell when the store is that warm, and\n"
+         "                     writes a note into the run; shows the minutes left until then\n"
+         "  --units si|us      (default: as the rig says)\n"
+         "  --once             print the view once, as plain text\n"
+         "  --size 80x24       of that text\n\n"
+         "q ends the view. Minutes to the target hold as long as the sun stays as it is.");
+}
+
+static int take_size(request *q)
+{
+    char *end;
+    long columns = strtol(optarg, &end, 10), rows = *end == 'x' ? strtol(end + 1, &end, 10) : 0;
+    if (*end || columns < 1 || columns > NR_VIEW_COLUMNS || rows < 1 || rows > NR_VIEW_LINES)
+        return 1 + nr_cmd_usage("watch", "--size wants columns and rows, up to %dx%d: 80x24",
+                                NR_VIEW_COLUMNS, NR_VIEW_LINES);
+    q->columns = (int)columns;
+    q->rows = (int)rows;
+    return 0;
+}
+
+static int parse(int argc, char **argv, request *q)
+{
+    static const struct option options[] = {
+        {"target", required_argument, NULL, 't'}, {"units", required_argument, NULL, 'u'},
+        {"once", no_argument, NULL, 'o'},         {"size", required_argument, NULL, 's'},
+        {"help", no_argument, NULL, 'h'},         {NULL, 0, NULL, 0}};
+    *q = (request){0};
+    for (int c = 0; (c = getopt_long(argc, argv, "", options, NULL)) != -1;) {
+        int done = 0;
+        if (c == 't')
+            q->target = optarg;
+        else if (c == 'o')
+            q->once = true;
+        else if (c == 's')
+            done = take_size(q);
+        else if (c == 'u' && (strcmp(optarg, "si") == 0 || strcmp(optarg, "us") == 0))
+            q->units = optarg;
+        else if (c == 'u')
+            done = 1 + nr_cmd_usage("watch", "--units is si or us");
+        else if (c == 'h') {
+            help();
+            done = 1 + NR_OK;
+        } else {
+            done = 1 + NR_BAD;
+        }
+        if (done)
+            return done;
+    }
+    if (argc - optind != 1)
+        return 1 + nr_cmd_usage("watch", "wants one run folder: RUN");
+    q->folder = argv[optind];
+    return 0;
+}
+
+/* --- the target ---------------------------------------------------------------------------- */
+
+static bool is_reached(const nr_tail *t, double target_degC)
+{
+    const nr_tail_channel *store = nr_tail_find(t, "store");
+    int seen = 0;
+    for (size_t i = store ? t->rows : 0; i-- > 0 && seen < TARGET_READINGS;) {
+        if (isnan(store->value[i]))
+            continue;
+        if (store->value[i] < target_degC)
+            return false;
+        seen++;
+    }
+    return seen == TARGET_READINGS;
+}
+
+static void target_words(double target_degC, char *out, size_t size)
+{
+    snprintf(out, size, "store has reached %.1f degC (%.1f degF)", target_degC,
+             target_degC * 1.8 + 32.0);
+}
+
+/* Two people may watch with the same target: one note is enough. */
+static bool is_noted(const nr_tail *t, const char *words)
+{
+    for (size_t i = 0; t->notes && i < t->notes->count; i++)
+        if (t->notes->note[i].kind == NR_NOTE_TARGET && strcmp(t->notes->note[i].text, words) == 0)
+            return true;
+    return false;
+}
+
+static void note_target(const nr_tail *t, const char *words)
+{
+    static nr_notebook book;
+    nr_note note = {.kind = NR_NOTE_TARGET,
+                    .utc_s = t->utc_s[t->rows - 1],
+                    .elapsed_s = t->time_s[t->rows - 1]};
+    nr_copy(note.text, sizeof note.text, words);
+    if (!nr_notebook_init(&book, &nr_files_system, t->folder) || !nr_notebook_add(&book, &note))
+        return;
+    for (int i = 0; i < NOTE_TRIES && !nr_notebook_flush(&book) && book.why == EWOULDBLOCK; i++)
+        poll(NULL, 0, 50); /* the recorder is writing a note of its own */
+}
+
+/* True when it is reached just now: time to ring. A run that has ended is not written to. */
+static bool look_for_target(const nr_tail *t, double target_degC, bool *known)
+{
+    char words[120];
+    if (isnan(target_degC) || *known || !is_reached(t, target_degC))
+        return false;
+    *known = true;
+    target_words(target_degC, words, sizeof words);
+    if (is_noted(t, words))
+        return false;
+    if (t->recording)
+        note_target(t, words);
+    return true;
+}
+
+/* --- showing ------------------------------------------------------------------------------- */
+
+static void print_once(const nr_view *view)
+{
+    for (size_t i = 0; i < view->count; i++) {
+        size_t n = strlen(view->line[i].text);
+        while (n > 0 && view->line[i].text[n - 1] == ' ')
+            n--;
+        printf("%.*s\n", (int)n, view->line[i].text);
+    }
+}
+
+static int watch_signals(void)
+{
+    sigset_t set;
+    sigemptyset(&set);
+    sigaddset(&set, SIGINT);
+    sigaddset(&set, SIGTERM);
+    sigaddset(&set, SIGHUP);
+    sigaddset(&set, SIGWINCH);
+    if (sigprocmask(SIG_BLOCK, &set, NULL) < 0)
+        return -1;
+    return signalfd(-1, &set, SFD_NONBLOCK | SFD_CLOEXEC);
+}
+
+/* Waits for a second to pass, a key, or a signal. False: the view is to end. */
+static bool wait_turn(int signal_fd)
+{
+    struct pollfd fds[] = {{.fd = STDIN_FILENO, .events = POLLIN},
+                           {.fd = signal_fd, .events = POLLIN}};
+    struct signalfd_siginfo info;
+    if (poll(fds, 2, REFRESH_MS) < 0)
+        return true;
+    if (fds[1].revents && read(signal_fd, &info, sizeof info) == (ssize_t)sizeof info &&
+        info.ssi_signo != SIGWINCH)
+        return false;
+    if (fds[0].revents & (POLLHUP | POLLERR))
+        return false;
+    char key = 0;
+    while (fds[0].revents & POLLIN && read(STDIN_FILENO, &key, 1) == 1)
+        if (key == 'q' || key == 'Q' || key == 3 || key == 4)
+            return false;
+    return true;
+}
+
+static void live(nr_tail *t, nr_view_options *options, int signal_fd)
+{
+    static nr_view view;
+    bool known = false;
+    /* What was reached before this view began is no news. */
+    look_for_target(t, t->recording ? NAN : options->target_degC, &known);
+    do {
+        nr_tail_update(t);
+        nr_terminal_size(&options->columns, &options->rows);
+        bool bell = look_for_target(t, options->target_degC, &known);
+        nr_view_compose(t, options, &view);
+        nr_terminal_draw(&view, bell);
+    } while (wait_turn(signal_fd));
+}
+
+static int watch(const request *q, nr_tail *t, nr_view_options *options)
+{
+    static nr_view view;
+    bool known = false;
+    if (q->once || !nr_terminal_usable()) {
+        options->columns = q->columns ? q->columns : 80;
+        options->rows = q->rows ? q->rows : 24;
+        look_for_target(t, options->target_degC, &known);
+        nr_view_compose(t, options, &view);
+        print_once(&view);
+        return NR_OK;
+    }
+    nr_terminal terminal = {.open = false};
+    int signal_fd = watch_signals();
+    nr_err err;
+    if (signal_fd < 0 || !nr_terminal_open(&terminal)) {
+        nr_fail(&err, NR_BAD, NULL, 0, "cannot use the terminal; --once prints the view");
+        return nr_cmd_failed(&err);
+    }
+    options->leave_hint = true;
+    live(t, options, signal_fd);
+    nr_terminal_close(&terminal);
+    close(signal_fd);
+    return NR_OK;
+}
+
+int nr_cmd_watch(int argc, char **argv)
+{
+    request q;
+    nr_tail *tail;
+    nr_err err;
+    int done = parse(argc, argv, &q);
+    if (done)
+        return done - 1;
+    if (nr_tail_open(q.folder, &tail, &err) != NR_OK)
+        return nr_cmd_failed(&err);
+    const char *units = q.units ? q.units : tail->has_rig ? tail->rig.units : "";
+    nr_view_options options = {.fahrenheit = strcmp(units, "us") == 0,
+                               .utf8 = strcmp(nl_langinfo(CODESET), "UTF-8") == 0,
+                               .target_degC = NAN};
+    int status = NR_OK;
+    if (q.target && !nr_parse_temperature(q.target, options.fahrenheit, &options.target_degC))
+        status = nr_cmd_usage("watch", "--target wants a temperature like 43C or 110F");
+    if (status == NR_OK)
+        status = watch(&q, tail, &options);
+    nr_tail_free(tail);
+    return status;
+}
