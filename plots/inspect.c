@@ -9,7 +9,7 @@
 
 #define PANELS 6
 #define LINES 8 /* of one panel; more cannot be told apart */
-#define BINS 600
+#define BINS 450
 #define NAMED 6 /* findings named in the strip below the title */
 
 typedef struct panel {
@@ -239,7 +239,10 @@ static void draw_panel(nr_picture *p, const nr_inspect *x, const nr_readings *r,
     double lo = NAN, hi = NAN;
     size_t first = *number;
     heading_of(p, q, heading, sizeof heading);
-    nr_panel(p, box, heading);
+    nr_panel(p, box, NULL);
+    /* The first panel has the clock between its heading and itself. */
+    nr_text_screen(p, box->left, box->top + (first == 0 ? 0.060 : 0.022), "left", NR_PX_TEXT,
+                   NR_BLACK, heading);
     for (size_t i = 0; i < q->count; i++)
         write_column(p, r, q->column[i], shown_of(q->dimension), (*number)++, &lo, &hi);
     bool zero = q->dimension == NR_DIM_IRRADIANCE || q->dimension == NR_DIM_FLOW ||
@@ -249,6 +252,8 @@ static void draw_panel(nr_picture *p, const nr_inspect *x, const nr_readings *r,
     nr_range(p, "y", y.lo, y.hi);
     nr_tics(p, "y", &y);
     nr_timeline_axis(p, t, last, box->right - box->left);
+    if (first == 0)
+        nr_timeline_top(p, t, box);
     shade(p, x, q, t);
     name_lines(p, q, r, &y, box);
     fputs("plot NaN", f);
@@ -270,7 +275,13 @@ static void when(char *text, size_t size, const nr_finding *f)
         (void)snprintf(text, size, ", %.0f to %.0f min", f->from_s / 60, f->to_s / 60);
 }
 
-/* The worst findings by name, with the shade's colour, in one or two rows. Returns rows used. */
+static bool placed(const nr_finding *f)
+{
+    return isfinite(f->from_s) && isfinite(f->to_s);
+}
+
+/* The worst findings by name, with the shade's colour, in one or two rows; notes only where they
+ * have a place in the picture. Returns rows used. */
 static size_t findings(nr_picture *p, const nr_inspect *x)
 {
     size_t shown = 0, rows = 0;
@@ -278,7 +289,7 @@ static size_t findings(nr_picture *p, const nr_inspect *x)
         for (size_t i = 0; i < x->findings && shown < NAMED; i++) {
             const nr_finding *f = &x->finding[i];
             char text[128], cut[96];
-            if ((int)f->severity != severity)
+            if ((int)f->severity != severity || (severity == NR_SEVERITY_NOTE && !placed(f)))
                 continue;
             static const char *const word[] = {"note", "doubt", "fault"};
             (void)snprintf(text, sizeof text, "%s: %s%s%s", word[f->severity], f->channel,
@@ -317,7 +328,7 @@ static void layout(nr_picture *p, const nr_inspect *x, const nr_readings *r, con
     nr_timeline t = nr_timeline_single(r->elapsed_s[r->rows - 1] - r->elapsed_s[0] +
                                            (isfinite(x->interval_s) ? x->interval_s : 0),
                                        r->utc_s[0]);
-    const double top = 0.850 - 0.034 * (double)rows, bottom = 0.090, gap = 0.062;
+    const double top = 0.822 - 0.034 * (double)rows, bottom = 0.090, gap = 0.060;
     double weight = 0;
     for (size_t i = 0; i < all->count; i++)
         weight += all->one[i].dimension == NR_DIM_TEMPERATURE ? 2.2 : 1;
@@ -335,7 +346,7 @@ nr_code nr_plot_inspect(const nr_inspect *x, const nr_run *run, const char *path
                         const nr_plot_style *style, nr_err *err)
 {
     nr_picture p;
-    char title[256], subtitle[512], name[64], words[64], date[64], more[64] = "";
+    char title[256], subtitle[512], name[128], words[256], date[64], more[64] = "";
     const nr_readings *r = run->readings;
     panels all = collect(r);
     if (r->rows == 0 || all.count == 0)
@@ -347,7 +358,7 @@ nr_code nr_plot_inspect(const nr_inspect *x, const nr_run *run, const char *path
     (void)snprintf(subtitle, sizeof subtitle, "%s%s%s%s%s%s",
                    nr_gp_shorten(name, sizeof name, nr_base_name(x->folder), 40),
                    x->title[0] != '\0' ? ": " : "",
-                   nr_gp_shorten(words, sizeof words, x->title, 45), date[0] != '\0' ? ", " : "",
+                   nr_gp_shorten(words, sizeof words, x->title, 75), date[0] != '\0' ? ", " : "",
                    date, more);
     nr_code code = nr_picture_begin(&p, path, style, title, subtitle, err);
     if (code != NR_OK)

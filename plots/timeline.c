@@ -98,7 +98,7 @@ static bool clock_of(double utc_s, struct tm *out)
     return isfinite(utc_s) && utc_s > 0 && utc_s < 1e11 && localtime_r(&seconds, out) != NULL;
 }
 
-static void clock_top(nr_picture *p, const nr_timeline *t)
+static void clock_top(nr_picture *p, const nr_timeline *t, const nr_box *box)
 {
     FILE *f = p->script;
     struct tm start;
@@ -120,12 +120,15 @@ static void clock_top(nr_picture *p, const nr_timeline *t)
         comma = ", ";
     }
     fputs(")\nset border 5\n", f);
+    /* Which clock: the zone's name behind the last hour. */
+    nr_text_screen(p, box->right + 0.028, box->top + 0.027, "left", NR_PX_SMALL, NR_TEXT_GREY,
+                   start.tm_zone != NULL ? start.tm_zone : "");
 }
 
 void nr_timeline_top(nr_picture *p, const nr_timeline *t, const nr_box *box)
 {
     if (t->count == 1) {
-        clock_top(p, t);
+        clock_top(p, t, box);
         return;
     }
     for (size_t i = 0; i < t->count; i++) {
@@ -184,7 +187,7 @@ void nr_subtitle_fit(char *text, size_t size, const nr_fit *fit)
         (void)snprintf(text, size, "%s%s%s%s%s%s",
                        nr_gp_shorten(name, sizeof name, nr_base_name(r->folder), 40),
                        r->title[0] != '\0' ? ": " : "",
-                       nr_gp_shorten(title, sizeof title, r->title, 50),
+                       nr_gp_shorten(title, sizeof title, r->title, 75),
                        date[0] != '\0' ? ", " : "", date, place);
         return;
     }
