@@ -207,6 +207,11 @@ static void say_verdict(nr_inspect *x)
         snprintf(x->sentence, sizeof x->sentence,
                  "This record of %.0f minutes is sound but does not hold what a fit needs.",
                  minutes);
+    else if (strcmp(first->code, "no-sun") == 0 && doubts + faults == 1)
+        snprintf(x->sentence, sizeof x->sentence,
+                 "This record of %.0f minutes has no sun: it tells the losses when it is fitted "
+                 "together with a sunny run of the same build, and nothing by itself.",
+                 minutes);
     else if (use)
         snprintf(x->sentence, sizeof x->sentence,
                  "This record of %.0f minutes can be fitted %s, but with %s: %.*s%s", minutes, use,
@@ -238,8 +243,8 @@ static void look_at_all(nr_look *look)
     nr_look_record(look);
     nr_look_units(look);
     nr_look_channels(look);
-    nr_look_pump(look);
     nr_look_sky(look);
+    nr_look_pump(look); /* in the dark a pump that stands is meant to */
     nr_look_heat(look);
     nr_look_lags(look);
     nr_look_worth(look);

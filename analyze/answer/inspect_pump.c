@@ -50,8 +50,8 @@ void nr_look_pump(nr_look *look)
         look_at_meter(look);
     if (q->pump_source == NR_PUMP_FROM_NOTHING) {
         nr_find(look, "pump-unknown", NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN,
-                "Record the flow or the pump's supply voltage, or note it: `noonlog note` with the "
-                "words pump on and pump off.",
+                "Record the flow or the pump's supply voltage, or note it while it happens: "
+                "`noonlog note RUN --pump off`.",
                 "Nothing in the record says when the pump ran. A stop would be taken for a poor "
                 "collector.");
         return;

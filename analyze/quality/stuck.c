@@ -24,6 +24,7 @@
 #define LIKELY_STAY 0.3 /* where equal neighbours are this common ... */
 #define USUAL_FLATS 4   /* ... and this many other stretches are a third as long, flat is usual; */
 #define HELD_FLATS 12   /* with this many it is in any case: a sensor that answers now and then */
+#define HELD_TIMES 6.0  /* as long as so many of them: equal answers in a row */
 #define SHORT_FLAT 3    /* samples of a stretch that counts for this */
 #define TREND_S 600.0   /* longest stretch whose trend is carried on */
 #define JUMP_STEPS 4.0
@@ -110,9 +111,9 @@ static void learn_lengths(stuck_view *v)
 
 static bool flat_is_usual(const stuck_view *v, flat f)
 {
-    double third = length_s(v->d, f) / 3.0;
-    return v->longest[HELD_FLATS] > third ||
-           (v->stay > LIKELY_STAY && v->longest[USUAL_FLATS] > third);
+    double length = length_s(v->d, f);
+    return HELD_TIMES * v->longest[HELD_FLATS] > length ||
+           (v->stay > LIKELY_STAY && 3.0 * v->longest[USUAL_FLATS] > length);
 }
 
 /* Water that stands in a pipe may well be still. */

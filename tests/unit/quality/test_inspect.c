@@ -418,6 +418,66 @@ START_TEST(each_fault_gives_its_finding)
 }
 END_TEST
 
+/* The text tells which of the contradictions it is. */
+START_TEST(where_the_sun_cannot_be)
+{
+    static const struct {
+        void (*plant)(nr_virtual_run *run);
+        const char *says;
+    } cases[] = {{clock_at_night, "below the horizon"},
+                 {faces_north, "behind"},
+                 {clock_hours_off, "more sun on the collector"}};
+    for (size_t i = 0; i < 3; i++) {
+        nr_virtual_run *run = clean_record(CLEAR, 1);
+        cases[i].plant(run);
+        nr_inspect *x = look(run);
+        const nr_finding *f = finding(x, "clock-or-site");
+        ck_assert_msg(f && strstr(f->text, cases[i].says) != NULL, "%s: %s", cases[i].says,
+                      f ? f->text : "nothing");
+        ck_assert(isnan(x->incidence_lo_deg)); /* not to be trusted */
+        nr_inspect_free(x);
+        nr_virtual_run_free(run);
+    }
+}
+END_TEST
+
+/* Ratio of loop to store heat and its uncertainty, as told. */
+static void balance(const nr_virtual_params *p, double *ratio, double *u)
+{
+    nr_virtual_run *run = simulate(p);
+    nr_inspect *x = look(run);
+    const nr_finding *f = finding(x, "heat-balance");
+    ck_assert_ptr_nonnull(f);
+    *ratio = atof(strstr(f->text, "carried ") + 8);
+    *u = atof(strstr(f->text, "uncertainty ") + 12);
+    nr_inspect_free(x);
+    nr_virtual_run_free(run);
+}
+
+/* A hot container loses much: with its loss stated the balance closes, without it the uncertainty
+ * says so. */
+START_TEST(heat_balance_knows_of_the_loss)
+{
+    double squares = 0.0, ratio, u;
+    for (unsigned long seed = 1; seed <= 16; seed++) {
+        nr_virtual_params p = day_params(CLEAR, 2 * seed - 1);
+        p.store_above_air_K = 20.0;
+        p.stated.store_loss_W_K = 6.0;
+        p.state_store_loss = true;
+        p.u_store_loss = 0.05;
+        balance(&p, &ratio, &u);
+        squares += pow((ratio - 1.0) / u, 2.0);
+        ck_assert_msg(u > 0.02 && u < 0.09, "seed %lu: u %.2f", seed, u);
+        p.stated.store_loss_W_K = 2.5;
+        p.state_store_loss = false;
+        balance(&p, &ratio, &u);
+        ck_assert_msg(u > 0.09, "seed %lu: u %.2f", seed, u);
+    }
+    /* chi-square of 16: 5.1 to 34.3 in 99 of 100 draws; u is told to two digits only */
+    ck_assert_msg(squares > 5.1 && squares < 34.3, "chi-square %.1f", squares);
+}
+END_TEST
+
 /* -- notes, summaries */
 
 START_TEST(notes_where_they_apply)
@@ -469,6 +529,23 @@ START_TEST(lags_where_they_show)
         }
     ck_assert_uint_ge(cloudy, 4);
     ck_assert_uint_eq(clear, 0);
+}
+END_TEST
+
+/* A long swell has no edge to time by: nothing is told. */
+START_TEST(no_lag_without_features)
+{
+    nr_virtual_run *run = clean_record(CLEAR, 2);
+    double *sun = column(run, "sun"), *outlet = column(run, "outlet");
+    for (size_t i = 0; i < 5401; i++) {
+        double phase = 2.0 * M_PI / 3000.0 * (double)i;
+        sun[i] += 150.0 * sin(phase);
+        outlet[i] += 5.0 * sin(phase - 0.2);
+    }
+    nr_inspect *x = look(run);
+    ck_assert_ptr_null(finding(x, "lag"));
+    nr_inspect_free(x);
+    nr_virtual_run_free(run);
 }
 END_TEST
 
@@ -566,8 +643,11 @@ int main(void)
     tcase_add_test(all, other_honest_records_give_no_doubt);
     tcase_add_loop_test(all, each_fault_gives_its_finding, 0,
                         (int)(sizeof faults / sizeof *faults));
+    tcase_add_test(all, where_the_sun_cannot_be);
+    tcase_add_test(all, heat_balance_knows_of_the_loss);
     tcase_add_test(all, notes_where_they_apply);
     tcase_add_test(all, lags_where_they_show);
+    tcase_add_test(all, no_lag_without_features);
     tcase_add_test(all, lag_of_a_slow_probe);
     tcase_add_test(all, summaries);
     tcase_add_test(all, hopeless_records);
