@@ -1,0 +1,174 @@
+#!/usr/bin/env bash
+# noonfit's results as people take them away: text, JSON, pictures and pages of the sample runs,
+# through the real program. Pages are read back by python3's HTML parser, pictures by their heads.
+set -u
+noonfit=$TEST_PROGRAMS/noonfit
+samples=$TEST_SOURCE/sample-runs
+work=$(mktemp -d)
+trap 'rm -rf "$work"' EXIT
+failed=0
+
+fail() {
+    echo "FAIL: $*" >&2
+    failed=1
+}
+
+# expect STATUS COMMAND...: runs it, output in $work/out and $work/err
+expect() {
+    local status=$1 got
+    shift
+    "$@" >"$work/out" 2>"$work/err"
+    got=$?
+    [ "$got" -eq "$status" ] || fail "exit status $got, not $status: $* ($(head -c 300 "$work/err"))"
+}
+
+glazed=$samples/wash-stand-glazed
+bare=$samples/wash-stand-bare
+
+# -- pictures: three forms, nothing beside them
+
+mkdir "$work/pictures"
+for ending in png svg pdf; do
+    expect 0 "$noonfit" fit "$glazed" --plot "$work/pictures/fit.$ending" \
+        --budget-plot "$work/pictures/budget.$ending" --energy-plot "$work/pictures/energy.$ending"
+    expect 0 "$noonfit" inspect "$glazed" --plot "$work/pictures/inspect.$ending"
+    expect 0 "$noonfit" compare "$glazed" "$bare" --plot "$work/pictures/compare.$ending"
+done
+[ "$(find "$work/pictures" -type f | wc -l)" -eq 15 ] || fail "not 15 pictures: $(ls "$work/pictures")"
+for name in fit budget energy inspect compare; do
+    [ "$(head -c 4 "$work/pictures/$name.png" | tail -c 3)" = PNG ] || fail "$name.png is no PNG"
+    [ "$(head -c 5 "$work/pictures/$name.pdf")" = %PDF- ] || fail "$name.pdf is no PDF"
+    python3 -c 'import sys, xml.dom.minidom as m; m.parse(sys.argv[1])' \
+        "$work/pictures/$name.svg" || fail "$name.svg is no XML"
+done
+grep -q 'irradiance' "$work/pictures/fit.svg" || fail "fit.svg has no text of its own"
+
+# An ending that is no picture, a place that is none, no gnuplot: status 2, nothing written.
+expect 2 "$noonfit" fit "$glazed" --plot "$work/fit.jpg"
+grep -q '\.png, \.svg or \.pdf' "$work/err" || fail "fit.jpg: $(cat "$work/err")"
+expect 2 "$noonfit" fit "$glazed" --plot "$work/nowhere/fit.png"
+mkdir "$work/empty"
+expect 2 env PATH="$work/empty" "$noonfit" fit "$glazed" --plot "$work/fit.png"
+grep -q 'gnuplot-nox' "$work/err" || fail "no gnuplot: $(cat "$work/err")"
+[ ! -s "$work/out" ] || fail "a failed picture still printed a result"
+[ -z "$(find "$work" -maxdepth 1 -name 'fit*')" ] || fail "left behind: $(ls "$work")"
+
+# -- pages
+
+cat >"$work/check.py" <<'PYTHON'
+import html.parser
+import sys
+
+VOID = {"meta", "br", "hr", "img", "link", "input"}
+
+
+class Page(html.parser.HTMLParser):
+    def __init__(self):
+        super().__init__()
+        self.open, self.ids, self.headings, self.text, self.problems = [], set(), [], "", []
+        self.pictures = 0
+
+    def handle_starttag(self, tag, attributes):
+        attributes = dict(attributes)
+        if tag not in VOID:
+            self.open.append(tag)
+        self.note(tag, attributes)
+
+    def handle_startendtag(self, tag, attributes):
+        self.note(tag, dict(attributes))
+
+    def note(self, tag, attributes):
+        if tag in ("script", "iframe", "img", "link", "object", "embed"):
+            self.problems.append(f"<{tag}>")
+        for name, value in attributes.items():
+            if name.startswith("on") or "javascript:" in (value or ""):
+                self.problems.append(f"{name}={value}")
+            if name in ("src", "href", "xlink:href") and not (value or "").startswith("#"):
+                self.problems.append(f"leads elsewhere: {name}={value}")
+        if "id" in attributes:
+            if attributes["id"] in self.ids:
+                self.problems.append(f"id twice: {attributes['id']}")
+            self.ids.add(attributes["id"])
+        if tag in ("h1", "h2", "h3"):
+            self.headings.append(int(tag[1]))
+        if tag == "svg":
+            self.pictures += 1
+            if attributes.get("role") != "img" or not attributes.get("aria-label"):
+                self.problems.append("a picture without words")
+
+    def handle_endtag(self, tag):
+        if not self.open or self.open.pop() != tag:
+            self.problems.append(f"</{tag}> closes something else")
+
+    def handle_data(self, data):
+        self.text += data
+
+
+page = Page()
+page.feed(open(sys.argv[1], encoding="utf-8").read())
+page.close()
+if page.open:
+    page.problems.append(f"not closed: {page.open}")
+if page.headings.count(1) != 1 or any(b > a + 1 for a, b in zip(page.headings, page.headings[1:])):
+    page.problems.append(f"headings out of order: {page.headings}")
+if page.pictures < int(sys.argv[2]):
+    page.problems.append(f"{page.pictures} pictures")
+for words in sys.argv[3:]:
+    if words not in page.text:
+        page.problems.append(f"not said: {words}")
+print("\n".join(page.problems))
+sys.exit(bool(page.problems))
+PYTHON
+
+# Twice the same command gives twice the same page.
+export SOURCE_DATE_EPOCH=1780000000
+cd "$samples" || exit 2
+expect 0 "$noonfit" report wash-stand-glazed wash-stand-glazed-hot -o "$work/one.html"
+cp "$work/one.html" "$work/first.html"
+expect 0 "$noonfit" report wash-stand-glazed wash-stand-glazed-hot -o "$work/one.html"
+cmp -s "$work/one.html" "$work/first.html" || fail "the same command gives another page"
+sum=$(sha256sum wash-stand-glazed-hot/readings.csv | cut -d' ' -f1)
+python3 "$work/check.py" "$work/one.html" 5 "Warm as the air around it" "Made by noonfit" \
+    "2026-05-28" "$sum" "noonfit report wash-stand-glazed wash-stand-glazed-hot -o" \
+    "Never heat a loop" || fail "one.html"
+
+expect 0 "$noonfit" report wash-stand-glazed wash-stand-bare -o "$work/two.html" --units us
+python3 "$work/check.py" "$work/two.html" 9 "against" "°F" "All builds are fitted together" ||
+    fail "two.html"
+
+# A rig with hostile words in it: shown, not obeyed.
+cp -r wash-stand-glazed "$work/hostile"
+sed -i 's|^title *=.*|title = `touch harm`</h1><script>alert(1)</script>|' "$work/hostile/rig.ini"
+cd "$work" || exit 2
+expect 0 "$noonfit" report hostile -o "$work/hostile.html"
+python3 "$work/check.py" "$work/hostile.html" 4 "</h1><script>alert(1)</script>" ||
+    fail "hostile.html"
+[ ! -e harm ] || fail "a title was executed"
+
+# Usage.
+expect 2 "$noonfit" report hostile
+expect 2 "$noonfit" report -o "$work/x.html"
+expect 2 "$noonfit" report hostile -o "$work/x.txt"
+expect 2 "$noonfit" report nowhere -o "$work/x.html"
+expect 2 "$noonfit" inspect
+expect 0 "$noonfit" report --help
+expect 0 "$noonfit" inspect --help
+[ -z "$(find "$work" -maxdepth 1 -name 'x.*' -o -maxdepth 1 -name '*.part')" ] ||
+    fail "left behind: $(ls "$work")"
+
+# -- JSON is JSON, whatever else is asked for
+
+for command in "fit hostile" "inspect hostile" "compare hostile $bare"; do
+    # shellcheck disable=SC2086
+    expect 0 "$noonfit" $command --json --units us
+    python3 -c 'import json, sys; json.load(sys.stdin)' <"$work/out" || fail "$command --json"
+done
+
+# -- a full disk is an error
+
+for command in "fit hostile" "fit hostile --json" "inspect hostile"; do
+    # shellcheck disable=SC2086
+    "$noonfit" $command >/dev/full 2>"$work/err"
+    [ $? -eq 2 ] || fail "$command to a full disk: $(cat "$work/err")"
+done
+exit "$failed"
