@@ -168,6 +168,8 @@ static void say_target(const nr_tail *t, const nr_trend *trend, const nr_view_op
         return;
     double degC = o->target_degC;
     nr_eta eta = nr_trend_eta(trend, degC, slowing_of(t));
+    if (!trend->known && nr_tail_find(t, "store")->last >= degC)
+        eta.kind = NR_ETA_REACHED;
     snprintf(at, sizeof at, "%.1f %s", o->fahrenheit ? degC * 1.8 + 32.0 : degC, degrees(o));
     switch (eta.kind) {
     case NR_ETA_REACHED:

@@ -202,7 +202,7 @@ static void live(nr_tail *t, nr_view_options *options, int signal_fd)
         nr_terminal_size(&options->columns, &options->rows);
         bool bell = look_for_target(t, options->target_degC, &known);
         nr_view_compose(t, options, &view);
-        nr_terminal_draw(&view, bell);
+        nr_terminal_draw(&view, options->columns, bell);
     } while (wait_turn(signal_fd));
 }
 

@@ -70,14 +70,17 @@ static const char *look_of(nr_view_look look)
     return "";
 }
 
-void nr_terminal_draw(const nr_view *view, bool bell)
+void nr_terminal_draw(const nr_view *view, int columns, bool bell)
 {
     static char frame[NR_VIEW_LINES * (NR_VIEW_BYTES + 24) + 64];
     size_t used = (size_t)snprintf(frame, sizeof frame, "%s\033[H", bell ? "\a" : "");
-    for (size_t i = 0; i < view->count; i++)
-        used +=
-            (size_t)snprintf(frame + used, sizeof frame - used, "%s%s%s\033[0m\033[K",
-                             i > 0 ? "\r\n" : "", look_of(view->line[i].look), view->line[i].text);
+    for (size_t i = 0; i < view->count; i++) {
+        /* Erasing behind a full line would take its last character: the cursor stays on it. */
+        bool full = nr_view_width(view->line[i].text) >= columns;
+        used += (size_t)snprintf(frame + used, sizeof frame - used, "%s%s%s\033[0m%s",
+                                 i > 0 ? "\r\n" : "", look_of(view->line[i].look),
+                                 view->line[i].text, full ? "" : "\033[K");
+    }
     used += (size_t)snprintf(frame + used, sizeof frame - used, "\033[J");
     put(frame, used);
 }

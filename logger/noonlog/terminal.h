@@ -21,8 +21,9 @@ void nr_terminal_size(int *columns, int *rows);
 /* Takes the alternate screen and single keys. False: not possible, nothing was changed. */
 bool nr_terminal_open(nr_terminal *t);
 
-/* Draws all lines in one write, without clearing first: nothing flickers. bell: rings once. */
-void nr_terminal_draw(const nr_view *view, bool bell);
+/* Draws all lines in one write, without clearing first: nothing flickers. columns: of the terminal;
+ * bell: rings once. */
+void nr_terminal_draw(const nr_view *view, int columns, bool bell);
 
 /* Gives everything back. May be called twice. */
 void nr_terminal_close(nr_terminal *t);

@@ -1,0 +1,68 @@
+#!/usr/bin/env bash
+# `watch`: beside a recording of another process, on a finished run, in a real terminal (tmux).
+. "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
+export LC_ALL=C.UTF-8
+
+small_rig
+feed --lines 4000 --hz 50
+noonlog record rig.ini run --for 10m --quiet &
+recorder=$!
+await 'rows run -ge 30'
+
+# Not a terminal: printed once, as text.
+expect "once" noonlog watch run >text
+expect "state" grep -q 'recording 0:00:0' text
+expect "title" grep -q 'wash stand on a pseudo-terminal' text
+expect "channels" grep -Eq '^  inlet +(19|20)\.[0-9] °C' text
+expect "no escapes" bash -c '! grep -qP "\x1b" text'
+expect "a narrow one" noonlog watch run --once --size 24x6 >text
+expect "24 columns" [ "$(wc -L <text)" -le 24 ]
+expect "6 lines" [ "$(wc -l <text)" -le 6 ]
+
+# A target that is reached while watching: one note, whoever watches. (ptyfeed: store = 20 + n/100)
+if command -v tmux >/dev/null; then
+    screen() { tmux -L "noonlog-$$" capture-pane -p -t watch; }
+    trap 'tmux -L "noonlog-$$" kill-server 2>/dev/null; cleanup' EXIT
+    tmux -L "noonlog-$$" -f /dev/null new-session -d -s watch -x 80 -y 24 \
+        "exec bash --norc" || fail "no tmux"
+    tmux -L "noonlog-$$" send-keys -t watch "noonlog watch run --target 21.5C" Enter
+    await 'screen | grep -q "water in the store"'
+    await 'screen | grep -q "q ends this view; the recording goes on"'
+    await 'screen | grep -q "is reached"'
+    await 'grep -q ",target,.store has reached 21.5 degC" run/notes.csv'
+    await 'screen | grep -q "target  *store has"'
+    screen >picture
+    expect "24 lines" [ "$(wc -l <picture)" -le 24 ]
+    expect "80 columns" [ "$(wc -L <picture)" -le 80 ]
+    tmux -L "noonlog-$$" resize-window -t watch -x 38 -y 10
+    await 'screen | grep -q "^water [0-9]"'
+    tmux -L "noonlog-$$" send-keys -t watch q
+    await '! screen | grep -q "water"'
+    expect "the shell's screen is back" bash -c "tmux -L noonlog-$$ capture-pane -p -t watch | grep -q 'noonlog watch'"
+    # a second one with the same target writes no second note
+    tmux -L "noonlog-$$" send-keys -t watch "noonlog watch run --target 21.5C" Enter
+    await 'screen | grep -q "is reached"'
+    tmux -L "noonlog-$$" send-keys -t watch C-c
+    await '! screen | grep -q "is reached"'
+    expect "one note" [ "$(grep -c ',target,' run/notes.csv)" -eq 1 ]
+else
+    fail "tmux is needed for this test"
+fi
+
+expect "the recording went on" kill -0 $recorder
+noonlog stop run
+wait $recorder || fail "record did not end cleanly"
+
+# A finished run: the same view, and nothing is written into it.
+before=$(cat run/* | cksum)
+expect "finished" noonlog watch run --once --target 20.1C --units us >text
+expect "ended" grep -q 'ended after 0:0' text
+expect "in degF" grep -q '68.2 °F is reached' text
+expect "untouched" [ "$(cat run/* | cksum)" = "$before" ]
+
+noonlog watch nowhere 2>said
+expect "no run: exit status 2" [ $? -eq 2 ]
+expect "says so" grep -q 'this is no run folder' said
+noonlog watch run --target warm 2>said
+expect "a target that is none" [ $? -eq 2 ]
+finish
