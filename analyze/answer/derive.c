@@ -206,7 +206,8 @@ static void add_learned(nr_fit *f, const nr_joint *j, size_t build)
 {
     for (size_t i = 0; i < j->parameters && f->learned_items < NR_BUDGET_ITEMS; i++) {
         const nr_parameter *p = &j->parameter[i];
-        if (!p->has_prior || p->term == NR_TERM_T_COLLECTOR || !concerns(j, build, i))
+        if (!p->has_prior || p->term == NR_TERM_T_COLLECTOR ||
+            p->term == NR_TERM_MODEL_GAIN || p->term == NR_TERM_MODEL_LOSS || !concerns(j, build, i))
             continue;
         nr_learned *l = &f->learned[f->learned_items++];
         snprintf(l->label, sizeof l->label, "%s", p->label);

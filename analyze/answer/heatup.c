@@ -22,7 +22,7 @@ static double weather_at(const nr_forecast *w, const double *v, double t_s)
 
 static nr_loop_params params_for(const nr_joint *j, const double *x, const nr_heatup_case *c)
 {
-    nr_loop_params p = nr_joint_params(j, c->piece, x);
+    nr_loop_params p = nr_joint_device(j, c->piece, x);
     const nr_series *s = j->piece[c->piece].series;
     if (!isnan(c->water_kg))
         p.store_J_K += (c->water_kg - s->run->rig.store.water_kg.value) * s->cp_J_kgK;

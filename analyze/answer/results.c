@@ -66,7 +66,7 @@ nr_quantity nr_result_positive(const nr_joint *j, nr_result_fn fn, const void *c
 
 static double efficiency(const nr_joint *j, const double *x, const nr_curve_at *at, double reduced)
 {
-    nr_loop_params p = nr_joint_params(j, at->piece, x);
+    nr_loop_params p = nr_joint_device(j, at->piece, x);
     return nr_steady_efficiency(&p, &at->conditions, reduced, at->mean);
 }
 
@@ -111,7 +111,7 @@ double nr_result_a2(const nr_joint *j, const double *x, const void *context)
 double nr_result_a5(const nr_joint *j, const double *x, const void *context)
 {
     const nr_curve_at *at = context;
-    nr_loop_params p = nr_joint_params(j, at->piece, x);
+    nr_loop_params p = nr_joint_device(j, at->piece, x);
     double f = p.exchange_W_m2K / (p.exchange_W_m2K + p.loss_W_m2K);
     return f * f * p.capacity_J_m2K + p.fluid_J_K / p.area_m2;
 }
@@ -119,14 +119,14 @@ double nr_result_a5(const nr_joint *j, const double *x, const void *context)
 double nr_result_stagnation_K(const nr_joint *j, const double *x, const void *context)
 {
     const nr_curve_at *at = context;
-    nr_loop_params p = nr_joint_params(j, at->piece, x);
+    nr_loop_params p = nr_joint_device(j, at->piece, x);
     return nr_stagnation_rise_K(&p, 1000);
 }
 
 double nr_result_time_constant_s(const nr_joint *j, const double *x, const void *context)
 {
     const nr_curve_at *at = context;
-    nr_loop_params p = nr_joint_params(j, at->piece, x);
+    nr_loop_params p = nr_joint_device(j, at->piece, x);
     return nr_time_constant_s(&p, &at->conditions);
 }
 

@@ -42,6 +42,17 @@ nr_loop_params nr_joint_params(const nr_joint *joint, size_t piece, const double
     };
 }
 
+nr_loop_params nr_joint_device(const nr_joint *joint, size_t piece, const double *x)
+{
+    nr_loop_params q = nr_joint_params(joint, piece, x);
+    double loss = 1 + nr_joint_term(joint, piece, NR_TERM_MODEL_LOSS, x);
+    q.optical *= 1 + nr_joint_term(joint, piece, NR_TERM_MODEL_GAIN, x);
+    q.loss_W_m2K *= loss;
+    q.loss2_W_m2K2 *= loss;
+    q.wind_Ws_m3K *= loss;
+    return q;
+}
+
 /* Simulates a piece into its work space. */
 static void simulate(const nr_joint *joint, size_t piece, const double *x, bool tangents)
 {

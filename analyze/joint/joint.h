@@ -32,6 +32,8 @@ typedef enum nr_term {
     NR_TERM_LN_COVER,    /* ln of J/(m2 K) */
     NR_TERM_LN_FLUID,    /* ln of J/K */
     NR_TERM_STORE_LOSS,  /* W/K */
+    NR_TERM_MODEL_GAIN,  /* relative: what the model itself misreads of the optical gain */
+    NR_TERM_MODEL_LOSS,  /* relative: and of the loss; neither enters the simulation of a record */
     NR_TERM_AREA,        /* relative departure from the stated area */
     NR_TERM_WATER,       /* relative departure from the stated mass */
     NR_TERM_DRY,         /* J/K of the empty container */
@@ -110,8 +112,12 @@ nr_code nr_joint_solve(nr_joint *joint, nr_err *err);
 
 void nr_joint_free(nr_joint *joint);
 
-/* The model's parameters for a piece at x. */
+/* The model's parameters for a piece at x, to simulate its record with. */
 nr_loop_params nr_joint_params(const nr_joint *joint, size_t piece, const double *x);
+
+/* The same as the collector they stand for, with the model's own error applied: for everything that
+ * is said about the collector or predicted from it. */
+nr_loop_params nr_joint_device(const nr_joint *joint, size_t piece, const double *x);
 
 /* Value of a term for a piece at x. */
 double nr_joint_term(const nr_joint *joint, size_t piece, nr_term term, const double *x);

@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 void nr_grid_free(nr_grid *grid)
 {
@@ -93,4 +94,33 @@ size_t nr_grid_bridge(double *value, size_t steps, double step_s, double limit_s
         k = end;
     }
     return filled;
+}
+
+/* Mean of the neighbours of k that belong to it; direction by direction, so that it stops at the
+ * first one that does not. */
+static double sigma_mean(const double *v, size_t steps, size_t k, double band, size_t reach)
+{
+    double sum = v[k], count = 1;
+    for (size_t i = 1; i <= reach && k + i < steps && fabs(v[k + i] - v[k]) < band; i++) {
+        sum += v[k + i];
+        count++;
+    }
+    for (size_t i = 1; i <= reach && i <= k && fabs(v[k - i] - v[k]) < band; i++) {
+        sum += v[k - i];
+        count++;
+    }
+    return sum / count;
+}
+
+bool nr_grid_smooth(double *value, size_t steps, double noise, size_t reach)
+{
+    double *raw = malloc((steps ? steps : 1) * sizeof(double));
+    if (!raw)
+        return false;
+    memcpy(raw, value, steps * sizeof(double));
+    for (size_t k = 0; k < steps; k++)
+        if (raw[k] > 0) /* a standing pump stands; NAN stays NAN */
+            value[k] = sigma_mean(raw, steps, k, 4 * noise, reach);
+    free(raw);
+    return true;
 }
