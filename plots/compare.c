@@ -22,8 +22,9 @@ static void legend(nr_picture *p, const nr_compare *c)
     size_t columns = c->builds == 4 ? 2 : 3;
     for (size_t b = 0; b < c->builds; b++) {
         char name[NR_NAME];
-        double x = 0.030 + 0.325 * (double)(b % columns);
-        double y = 0.873 - 0.036 * (double)(b / columns);
+        size_t row = b / columns;
+        double x = 0.030 + 0.325 * (double)(b - row * columns);
+        double y = 0.873 - 0.036 * (double)row;
         (void)nr_gp_shorten(name, sizeof name, c->label[b], 32);
         nr_text_marked(p, x, y, NR_PX_TEXT, nr_build_mark(b), nr_build_colour(b), name);
     }

@@ -116,7 +116,7 @@ static nr_code judge(int status, const char *program, const char *complaints, co
 static nr_code draw(const char *program, const char *script, size_t length, int out,
                     const char *path, nr_err *err)
 {
-    child c;
+    child c = {.pid = -1, .script = -1};
     char complaints[600];
     FILE *said = tmpfile();
     if (said == NULL)

@@ -73,7 +73,8 @@ void nr_timeline_axis(nr_picture *p, const nr_timeline *t, bool labelled, double
     const char *comma = "";
     for (size_t i = 0; i < t->count; i++) {
         bool last = i + 1 == t->count;
-        for (double m = 0; m <= t->length_min[i] + 1e-6; m += step) {
+        for (int k = 0; k * step <= t->length_min[i] + 1e-6; k++) {
+            double m = k * step;
             if (!last && m > 0 && t->length_min[i] - m < 0.5 * step)
                 break;
             if (labelled)
@@ -112,8 +113,9 @@ static void clock_top(nr_picture *p, const nr_timeline *t, const nr_box *box)
     nr_font(p, NR_PX_SMALL);
     fputs(" (", f);
     const char *comma = "";
-    for (double m = first; m <= t->total_min + 1e-6; m += step) {
+    for (int k = 0; first + k * step <= t->total_min + 1e-6; k++) {
         struct tm at;
+        double m = first + k * step;
         if (!clock_of(t->start_utc_s[0] + 60 * m + 0.5, &at))
             continue;
         fprintf(f, "%s'%02d:%02d' %.9g", comma, at.tm_hour, at.tm_min, m);

@@ -223,8 +223,8 @@ typedef struct subject {
 
 static nr_code fill(nr_page *page, const subject *s)
 {
-    nr_code code = s->fit != NULL ? write_fit(page, s->fit, s->builds)
-                                  : write_compare(page, s->compare, s->builds);
+    nr_code code = s->compare != NULL ? write_compare(page, s->compare, s->builds)
+                                      : write_fit(page, s->fit, s->builds);
     if (code == NR_OK && (fflush(page->to) != 0 || ferror(page->to)))
         code = nr_fail_errno(page->err, NR_BAD, NULL, errno, "cannot write the page");
     return code;

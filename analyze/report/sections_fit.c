@@ -60,7 +60,8 @@ nr_code nr_page_fit_pictures(nr_page *page, const nr_fit *fit)
         alternative,
         "Left: what was measured (grey) and what the fitted model says, the sun and the flow, and "
         "what is left over. Right: the efficiency curve with its 95 % band, solid where it was "
-        "tested; means over a few minutes as points.");
+        "tested; means over a few minutes as points, which lie a little low while heat still goes "
+        "into warming the collector itself.");
     if (code == NR_OK && fit->budget_items > 0) {
         nr_words_limits(alternative, sizeof alternative, fit, page->units);
         code = nr_page_figure(

@@ -48,8 +48,14 @@ void nr_words_pair(char *text, size_t size, const nr_compare *c, const nr_differ
         (void)snprintf(power, sizeof power,
                        "; a test like this shows a difference of 10 %% in eta0 %.0f times in 100",
                        100 * d->power);
-    (void)snprintf(text, size, "%s heats up faster than %s with probability %.3g%s%s.",
-                   c->label[d->of], c->label[d->against], d->probability_better, crossed, power);
+    /* Said of the build that probably is the faster one. */
+    bool of = d->probability_better >= 0.5;
+    double percent = 100 * (of ? d->probability_better : 1 - d->probability_better);
+    char sure[NR_ROUNDED];
+    (void)snprintf(sure, sizeof sure, percent > 99.9 ? "more than 99.9" : "%.3g", percent);
+    (void)snprintf(text, size, "%s heats up faster than %s with a probability of %s %%%s%s.",
+                   c->label[of ? d->of : d->against], c->label[of ? d->against : d->of], sure,
+                   crossed, power);
 }
 
 void nr_words_all_pairs(char *text, size_t size, const nr_compare *c)

@@ -448,7 +448,7 @@ static void fixture_column(fixture *x, nr_readings *r, size_t k, const fixture_c
         if (strcmp(c->name, "air") == 0 && minute > 70 && minute < 80)
             v = 20.5; /* stuck */
         column->value[i] = v;
-        s->valid += isfinite(v);
+        s->valid += isfinite(v) != 0;
         if (isfinite(v) && !(v >= s->min))
             s->min = v;
         if (isfinite(v) && !(v <= s->max))
