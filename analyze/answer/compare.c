@@ -140,8 +140,8 @@ static void choose_day(const problem *p, const nr_reference_day *stated, nr_comp
     if (day.to_degC - day.from_degC < LEAST_RISE_K)
         day.to_degC = day.from_degC + LEAST_RISE_K;
     if (stated) {
-        day.stated = !isnan(stated->sun_W_m2 + stated->air_degC + stated->from_degC +
-                            stated->to_degC);
+        day.stated =
+            !isnan(stated->sun_W_m2 + stated->air_degC + stated->from_degC + stated->to_degC);
         day.sun_W_m2 = isnan(stated->sun_W_m2) ? day.sun_W_m2 : stated->sun_W_m2;
         day.air_degC = isnan(stated->air_degC) ? day.air_degC : stated->air_degC;
         day.wind_m_s = isnan(stated->wind_m_s) ? day.wind_m_s : stated->wind_m_s;
@@ -163,20 +163,20 @@ static double mean_wind(const problem *p, size_t build)
 static nr_heatup_case day_of(const problem *p, const nr_compare *c, size_t b)
 {
     double wind = mean_wind(p, b);
-    return (nr_heatup_case){.piece = p->at[b].piece,
-                            .weather = {.count = 1,
-                                        .every_s = LIMIT_S,
-                                        .sun_W_m2 = &c->day.sun_W_m2,
-                                        .air_degC = &c->day.air_degC,
-                                        .obliquity = &p->at[b].conditions.obliquity,
-                                        .wind_above_mean_m_s =
-                                            isnan(wind) ? 0 : c->day.wind_m_s - wind},
-                            .water_kg = c->day.store_kg,
-                            .store_loss_W_K = NAN,
-                            .flow_W_K = p->at[b].conditions.flow_W_K,
-                            .from_degC = c->day.from_degC,
-                            .to_degC = c->day.to_degC,
-                            .limit_s = LIMIT_S};
+    return (nr_heatup_case){
+        .piece = p->at[b].piece,
+        .weather = {.count = 1,
+                    .every_s = LIMIT_S,
+                    .sun_W_m2 = &c->day.sun_W_m2,
+                    .air_degC = &c->day.air_degC,
+                    .obliquity = &p->at[b].conditions.obliquity,
+                    .wind_above_mean_m_s = isnan(wind) ? 0 : c->day.wind_m_s - wind},
+        .water_kg = c->day.store_kg,
+        .store_loss_W_K = NAN,
+        .flow_W_K = p->at[b].conditions.flow_W_K,
+        .from_degC = c->day.from_degC,
+        .to_degC = c->day.to_degC,
+        .limit_s = LIMIT_S};
 }
 
 /* Chance that the target is reached at all: that the store would still be gaining heat there. */
@@ -219,8 +219,7 @@ static nr_code heat_ups(problem *p, nr_compare *c, nr_err *err)
     double longest = 0;
     for (size_t b = 0; b < p->builds; b++) {
         p->day[b] = day_of(p, c, b);
-        c->heat_up[b].time_s =
-            nr_result_positive(p->joint, nr_result_heat_up_s, &p->day[b], "s");
+        c->heat_up[b].time_s = nr_result_positive(p->joint, nr_result_heat_up_s, &p->day[b], "s");
         c->heat_up[b].probability_reached =
             c->heat_up[b].time_s.known ? 1 : probability_reached(p, b);
         if (c->heat_up[b].time_s.known)
@@ -282,9 +281,9 @@ static void compare_pair(const problem *p, nr_compare *c, size_t of, size_t agai
     d->eta0 = difference_of(p, nr_result_efficiency, &a, &b, level, "");
     d->a1 = difference_of(p, nr_result_a1, &a, &b, level, "W/(m2 K)");
     bool both = c->heat_up[of].time_s.known && c->heat_up[against].time_s.known;
-    d->heat_up_s = both ? difference_of(p, nr_result_heat_up_s, &p->day[of], &p->day[against],
-                                        level, "s")
-                        : nr_quantity_unknown("s");
+    d->heat_up_s =
+        both ? difference_of(p, nr_result_heat_up_s, &p->day[of], &p->day[against], level, "s")
+             : nr_quantity_unknown("s");
     if (d->heat_up_s.known)
         d->probability_better = gsl_cdf_ugaussian_P(-d->heat_up_s.value / d->heat_up_s.u);
     else
@@ -318,7 +317,8 @@ static void label_builds(const problem *p, nr_compare *c)
         bool twin = !name[0];
         for (size_t o = 0; o < c->builds; o++)
             twin = twin || (o != b && !strcmp(name, c->build[o]->collector_name));
-        snprintf(c->label[b], sizeof c->label[b], "%.63s", twin ? slash ? slash + 1 : run->folder : name);
+        snprintf(c->label[b], sizeof c->label[b], "%.63s",
+                 twin ? slash ? slash + 1 : run->folder : name);
     }
 }
 

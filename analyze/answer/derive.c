@@ -76,7 +76,7 @@ static void derive_coefficients(const nr_joint *j, nr_curve_at *at, nr_fit *f,
     }
     f->a1 = nr_result_quantity(j, nr_result_a1, at, 0, "W/(m2 K)", share[NR_SHARE_A1]);
     f->a2 = at->bend ? nr_result_quantity(j, nr_result_a2, at, 0, "W/(m2 K2)", NULL)
-                             : nr_quantity_unknown("W/(m2 K2)");
+                     : nr_quantity_unknown("W/(m2 K2)");
     f->a5 = nr_result_positive(j, nr_result_a5, at, "J/(m2 K)");
     f->stagnation_K = nr_result_positive(j, nr_result_stagnation_K, at, "K");
     f->store_loss = f->loss_includes_store
@@ -103,8 +103,8 @@ static nr_code derive_curve(const nr_joint *j, const nr_curve_at *at, nr_fit *f,
         else if (i < CURVE_OUTSIDE + CURVE_INSIDE)
             p->x = lo + width * (double)(i - CURVE_OUTSIDE) / (CURVE_INSIDE - 1);
         else
-            p->x = hi + (far_hi - hi) * (double)(i - CURVE_OUTSIDE - CURVE_INSIDE + 1) /
-                            CURVE_OUTSIDE;
+            p->x =
+                hi + (far_hi - hi) * (double)(i - CURVE_OUTSIDE - CURVE_INSIDE + 1) / CURVE_OUTSIDE;
         p->tested = i >= CURVE_OUTSIDE && i < CURVE_OUTSIDE + CURVE_INSIDE;
         nr_curve_at here = *at;
         here.x = p->x;
@@ -206,8 +206,9 @@ static void add_learned(nr_fit *f, const nr_joint *j, size_t build)
 {
     for (size_t i = 0; i < j->parameters && f->learned_items < NR_BUDGET_ITEMS; i++) {
         const nr_parameter *p = &j->parameter[i];
-        if (!p->has_prior || p->term == NR_TERM_T_COLLECTOR ||
-            p->term == NR_TERM_MODEL_GAIN || p->term == NR_TERM_MODEL_LOSS || !concerns(j, build, i))
+        if (!p->has_prior || p->term == NR_TERM_OPTICAL || p->term == NR_TERM_LOSS ||
+            p->term == NR_TERM_T_COLLECTOR || p->term == NR_TERM_MODEL_GAIN ||
+            p->term == NR_TERM_MODEL_LOSS || !concerns(j, build, i))
             continue;
         nr_learned *l = &f->learned[f->learned_items++];
         snprintf(l->label, sizeof l->label, "%s", p->label);

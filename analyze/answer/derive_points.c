@@ -32,7 +32,11 @@ static nr_code loop_points(const nr_series *s, size_t run, nr_fit *f, nr_err *er
         return code;
     for (size_t i = 0; !code && i < steady->count; i++) {
         const nr_steady_window *w = &steady->window[i];
-        nr_point p = {.x = w->x, .eta = w->eta, .u = w->u, .run = run, .steady = w->strict,
+        nr_point p = {.x = w->x,
+                      .eta = w->eta,
+                      .u = w->u,
+                      .run = run,
+                      .steady = w->strict,
                       .t_s = (w->from_s + w->to_s) / 2};
         if (!add_point(f, p))
             code = nr_fail(err, NR_BAD, NULL, 0, "out of memory");

@@ -151,8 +151,7 @@ static bool fill_piece(const nr_joint *j, size_t piece, nr_fit_run *r, size_t at
     nr_loop_run(&p->input, &params, &out);
     copy_weather(p, r, at);
     for (size_t c = 0; c < r->channels; c++)
-        copy_channel(j, piece, &r->channel[c],
-                     model + (size_t)out_of(&r->channel[c]) * n, at);
+        copy_channel(j, piece, &r->channel[c], model + (size_t)out_of(&r->channel[c]) * n, at);
     free(model);
     return true;
 }
@@ -179,15 +178,13 @@ static bool fill_run(const nr_joint *j, size_t run, nr_fit_run *r)
 {
     const nr_series *s = j->series[run];
     const nr_run *record = s->run;
-    *r = (nr_fit_run){.rows = s->rows,
-                      .duration_s = s->duration_s,
-                      .start_utc_s = record->readings->utc_s[0],
-                      .latitude_deg = record->rig.latitude_deg.given ? record->rig.latitude_deg.value
-                                                                     : NAN,
-                      .longitude_deg = record->rig.longitude_deg.given
-                                           ? record->rig.longitude_deg.value
-                                           : NAN,
-                      .block_s = s->block_s};
+    *r = (nr_fit_run){
+        .rows = s->rows,
+        .duration_s = s->duration_s,
+        .start_utc_s = record->readings->utc_s[0],
+        .latitude_deg = record->rig.latitude_deg.given ? record->rig.latitude_deg.value : NAN,
+        .longitude_deg = record->rig.longitude_deg.given ? record->rig.longitude_deg.value : NAN,
+        .block_s = s->block_s};
     snprintf(r->folder, sizeof r->folder, "%s", record->folder);
     snprintf(r->title, sizeof r->title, "%s", record->rig.title);
     for (size_t i = 0; i < s->parts; i++)

@@ -47,8 +47,7 @@ static bool simulate(const nr_loop_params *p, const nr_heatup_case *c, double se
         double t = step * ((double)k + 0.5);
         sun[k] = weather_at(&c->weather, c->weather.sun_W_m2, t);
         air[k] = weather_at(&c->weather, c->weather.air_degC, t);
-        oblique[k] =
-            c->weather.obliquity ? weather_at(&c->weather, c->weather.obliquity, t) : 0;
+        oblique[k] = c->weather.obliquity ? weather_at(&c->weather, c->weather.obliquity, t) : 0;
         flow[k] = c->flow_W_K;
         wind[k] = c->weather.wind_above_mean_m_s;
     }

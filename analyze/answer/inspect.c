@@ -239,7 +239,6 @@ static int by_severity(const void *a, const void *b)
 /* The order in which causes come before their signs. */
 static void look_at_all(nr_look *look)
 {
-    nr_heat_balance(look);
     nr_look_record(look);
     nr_look_units(look);
     nr_look_channels(look);
@@ -277,6 +276,8 @@ static nr_code look_closely(nr_look *look, nr_err *err)
     sum_up_record(look);
     sum_up_channels(look);
     nr_code code = nr_sky_blocks(look, err);
+    if (!code)
+        code = nr_heat_balance(look, err);
     if (!code)
         code = count_windows(look, err);
     if (code)

@@ -7,17 +7,17 @@
 #include "analyze/answer/inspect.h"
 #include "analyze/quality/steady.h"
 
-/* Heat carried by the loop against heat found in the store, over the time the pump ran. */
+/* Heat of the loop, of the store and of the sun on the gross area against each other, where they
+ * are known; u: standard uncertainties. */
 typedef struct nr_heat {
-    bool loop_known;  /* loop_J and ratio are there */
-    bool store_known; /* store_J and sun_J are there */
-    double loop_J;
-    double store_J;        /* gained and lost again to the air */
-    double sun_J;          /* on the gross area */
-    double ratio, u_ratio; /* loop over store, with standard uncertainty */
+    bool loop_known;
+    double ratio, u_ratio; /* loop over store */
+    bool store_known;
     double share, u_share; /* store over sun */
-    double mean_excess_K;  /* store over air */
-    double duration_s;
+    bool loop_share_known;
+    double loop_share, u_loop_share; /* loop over sun */
+    double mean_excess_K;            /* store over air */
+    double mean_sun_W_m2;
 } nr_heat;
 
 /* The sun and the collector's plane, in blocks of five minutes. NAN where not known. */
@@ -74,7 +74,7 @@ void nr_look_lags(nr_look *look);     /* delays between channels, where they sho
 void nr_look_worth(nr_look *look);    /* what the record can tell: spread, steady windows */
 void nr_look_cautions(nr_look *look); /* lid, scald, Legionella */
 
-nr_code nr_sky_blocks(nr_look *look, nr_err *err); /* fills block[]; free with free() */
-void nr_heat_balance(nr_look *look);               /* fills heat */
+nr_code nr_sky_blocks(nr_look *look, nr_err *err);   /* fills block[]; free with free() */
+nr_code nr_heat_balance(nr_look *look, nr_err *err); /* fills heat */
 
 #endif

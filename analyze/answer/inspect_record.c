@@ -67,8 +67,10 @@ static void look_at_gaps(nr_look *look)
             longest.at_s + longest.length_s,
             "Look for a loose cable or a computer that went to sleep; short gaps are bridged, long "
             "ones are left out.",
-            "Readings are missing %zu %s, %.0f s in all; the longest gap is %.0f s.", q->gaps,
-            q->gaps == 1 ? "time" : "times", q->gaps_s, longest.length_s);
+            q->gaps == 1
+                ? "No readings came for a while, %.0f s."
+                : "No readings came for %.0f s in all, in %zu gaps; the longest is %.0f s.",
+            q->gaps_s, q->gaps, longest.length_s);
 }
 
 static void look_at_repeats(nr_look *look)
@@ -165,19 +167,26 @@ static bool look_at_presence(nr_look *look, nr_role role)
     return true;
 }
 
-/* From the first to the last marked reading of this kind. */
+/* The part of the record a finding is about: the longest stretch of this kind; a single reading;
+ * NAN for single readings here and there. */
 static void marked_span(const nr_look *look, nr_role role, nr_bad why, double *from, double *to)
 {
     const nr_quality_channel *c = &look->q->channel[role];
     const double *t = look->run->readings->elapsed_s;
+    const nr_quality_span *longest = NULL;
     *from = *to = NAN;
-    for (size_t i = 0; i < look->q->rows; i++) {
-        if (c->bad[i] != why)
-            continue;
-        if (isnan(*from))
-            *from = t[i];
-        *to = t[i];
+    for (size_t k = 0; k < c->spans; k++)
+        if (c->span[k].why == why &&
+            (!longest || c->span[k].to - c->span[k].from > longest->to - longest->from))
+            longest = &c->span[k];
+    if (longest) {
+        *from = t[longest->from];
+        *to = t[longest->to];
+        return;
     }
+    for (size_t i = 0; c->count[why] == 1 && i < look->q->rows; i++)
+        if (c->bad[i] == why)
+            *from = *to = t[i];
 }
 
 static const char *unit_of(nr_role role)
@@ -219,7 +228,8 @@ static void look_at_spikes(nr_look *look, nr_role role)
         look, "spikes", bad ? NR_SEVERITY_DOUBT : NR_SEVERITY_NOTE, role, from, to,
         "A few are harmless and left out. Many mean a bad contact, a wire beside the pump's, or "
         "a missing checksum.",
-        "%zu readings of %s jump away and straight back.", n, nr_role_name(role));
+        "%zu %s of %s %s away and straight back.", n, n == 1 ? "reading" : "readings",
+        nr_role_name(role), n == 1 ? "jumps" : "jump");
 }
 
 static double first_reading(const nr_quality_channel *c)

@@ -25,7 +25,8 @@ typedef struct nr_lsq_problem {
     void *context;
     const double *scale;   /* [p] typical size of each parameter, > 0; NULL: from the start */
     size_t max_iterations; /* 0: 200 */
-    bool quick;            /* one start, one method: for a refit from a good start */
+    bool quick;            /* for a refit among many from a good start: Gauss-Newton first, and
+                              a hundredth of a standard error is close enough */
 } nr_lsq_problem;
 
 typedef struct nr_lsq_result {

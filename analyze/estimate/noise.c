@@ -169,7 +169,6 @@ nr_noise nr_noise_estimate(const double *r, const unsigned char *used, size_t n,
 double nr_noise_effective(const nr_noise *noise, size_t n)
 {
     /* Variance of the mean of n: white / n + slow / n * (1 + phi) / (1 - phi), for long records. */
-    double inflation =
-        (1 - noise->slow) + noise->slow * (1 + noise->phi) / (1 - noise->phi);
+    double inflation = (1 - noise->slow) + noise->slow * (1 + noise->phi) / (1 - noise->phi);
     return fmax((double)n / inflation, 1);
 }

@@ -72,9 +72,9 @@ static bool in_domain(const nr_joint *joint, const double *x)
 {
     for (size_t i = 0; i < joint->pieces; i++) {
         nr_loop_params q = nr_joint_params(joint, i, x);
-        if (!(q.store_J_K > 0 && q.area_m2 > 0 && q.sun_gain > -0.9 &&
-              fabs(q.optical) < 100 && fabs(q.loss_W_m2K) < 1e4 && q.exchange_W_m2K < 1e6 &&
-              q.exchange_W_m2K > 1e-3 && q.capacity_J_m2K < 1e8 && q.flow_factor < 1e3))
+        if (!(q.store_J_K > 0 && q.area_m2 > 0 && q.sun_gain > -0.9 && fabs(q.optical) < 100 &&
+              fabs(q.loss_W_m2K) < 1e4 && q.exchange_W_m2K < 1e6 && q.exchange_W_m2K > 1e-3 &&
+              q.capacity_J_m2K < 1e8 && q.flow_factor < 1e3))
             return false;
     }
     return true;

@@ -15,37 +15,43 @@
 #define ASSUMED_FLOW 0.03
 #define ASSUMED_AREA 0.01
 #define ASSUMED_WATER 0.01
-#define ASSUMED_CAPACITY 0.2      /* of a stated bill of materials */
-#define ASSUMED_FLUID 0.3         /* of a stated content: pipes and pump hold some too */
-#define ASSUMED_LOSS 0.2          /* of a stated container loss */
+#define ASSUMED_CAPACITY 0.2 /* of a stated bill of materials */
+#define ASSUMED_FLUID 0.3    /* of a stated content: pipes and pump hold some too */
+#define ASSUMED_LOSS 0.2     /* of a stated container loss */
 #define ASSUMED_DRY 0.2
 #define ASSUMED_B0 0.05
-#define UNKNOWN_FLOW 0.35         /* of the guess: ln */
-#define FREE_FLOW 1.0             /* when inlet and outlet tell it anyway: ln */
+#define UNKNOWN_FLOW 0.35 /* of the guess: ln */
+#define FREE_FLOW 1.0     /* when inlet and outlet tell it anyway: ln */
+/* What can be at all: a fence against absurd minima, so wide that no usable record feels it. */
+#define POSSIBLE_OPTICAL 0.7
+#define POSSIBLE_OPTICAL_U 0.5
+#define POSSIBLE_LOSS 10.0
+#define POSSIBLE_LOSS_U 20.0
 /* Priors where nothing is stated: wide enough to let the record decide. */
-#define UNKNOWN_CAPACITY_J_M2K 10000.0 /* a tube in a thin black box, 1 cm of water's worth: 42000 */
+#define UNKNOWN_CAPACITY_J_M2K                                                                     \
+    10000.0 /* a tube in a thin black box, 1 cm of water's worth: 42000 */
 #define UNKNOWN_CAPACITY_U 0.6
 #define UNKNOWN_FLUID_L_M2 0.5
 #define UNKNOWN_FLUID_U 0.7
 #define USUAL_EXCHANGE_W_M2K 60.0
 #define USUAL_EXCHANGE_U 0.8
-#define USUAL_WIND 1.0            /* W/(m2 K) per m/s: glazed 0.3, bare 3 */
+#define USUAL_WIND 1.0 /* W/(m2 K) per m/s: glazed 0.3, bare 3 */
 #define USUAL_WIND_U 2.0
 #define WIND_VARIES_M_S 0.3
-#define USUAL_STORE_LOSS_W_K 2.0  /* of a 20 L container; grows with its surface */
-#define UNKNOWN_DRY 0.01          /* of the water's heat capacity */
+#define USUAL_STORE_LOSS_W_K 2.0 /* of a 20 L container; grows with its surface */
+#define UNKNOWN_DRY 0.01         /* of the water's heat capacity */
 /* The loss of every collector grows with its temperature, by radiation and convection: W/(m2 K2).
  * Certified flat plates 0.005 to 0.02, bare ones somewhat more. */
 #define USUAL_LOSS2 0.015
 #define USUAL_LOSS2_U 0.015
-#define USUAL_COVER_J_M2K 6000.0  /* 3 mm of glass: 2500 kg/m3, 800 J/(kg K) */
-#define USUAL_COVER_U 0.8         /* a plastic film has a tenth, two panes twice as much */
+#define USUAL_COVER_J_M2K 6000.0 /* 3 mm of glass: 2500 kg/m3, 800 J/(kg K) */
+#define USUAL_COVER_U 0.8        /* a plastic film has a tenth, two panes twice as much */
 /* What the segmented model itself misreads when the real thing is built otherwise: part of the
  * optical gain, part of the loss. Taken from the coverage benchmark, whose rig has another
  * physics: fitted without sensor errors (bench-coverage --exact) it is 0.5 % and 2 to 5 %. */
 #define MODEL_GAIN_U 0.005
 #define MODEL_LOSS_U 0.05
-#define START_U_K 20.0            /* the box may have stood in the sun */
+#define START_U_K 20.0 /* the box may have stood in the sun */
 /* The first minutes of a part warm the collector up from an unknown state, through a store that is
  * not mixed yet; they must not set the heat capacity. */
 #define START_S 300.0
@@ -84,9 +90,9 @@ typedef struct setup {
     bool failed; /* out of memory */
 } setup;
 
-__attribute__((format(printf, 6, 7))) static void
-add(setup *s, nr_term term, const char *label, const char *channel, const char *unit,
-    const char *key_format, ...)
+__attribute__((format(printf, 6, 7))) static void add(setup *s, nr_term term, const char *label,
+                                                      const char *channel, const char *unit,
+                                                      const char *key_format, ...)
 {
     nr_parameter p = {.term = term, .unit = unit, .scale = 1, .start = NAN};
     snprintf(p.label, sizeof p.label, "%s", label);
@@ -151,9 +157,9 @@ static void add_collector(setup *s)
     double area = rig->collector.gross_area_m2.value;
     bool stated;
     add(s, NR_TERM_OPTICAL, "optical gain", "", "", "build %zu", b);
-    without_prior(s, NR_TERM_OPTICAL, 0.7, 0.1);
+    with_prior(s, NR_TERM_OPTICAL, POSSIBLE_OPTICAL, POSSIBLE_OPTICAL_U, true);
     add(s, NR_TERM_LOSS, "collector loss", "", "W/(m2 K)", "build %zu", b);
-    without_prior(s, NR_TERM_LOSS, 8, 2);
+    with_prior(s, NR_TERM_LOSS, POSSIBLE_LOSS, POSSIBLE_LOSS_U, true);
     add(s, NR_TERM_LN_EXCHANGE, "absorber-to-fluid heat transfer", "", "", "build %zu", b);
     with_prior(s, NR_TERM_LN_EXCHANGE, log(USUAL_EXCHANGE_W_M2K), USUAL_EXCHANGE_U, false);
     add(s, NR_TERM_LN_CAPACITY, "collector heat capacity", "", "", "build %zu", b);
@@ -456,7 +462,9 @@ static nr_code setup_all(nr_joint *j, nr_err *err)
     for (size_t r = 0; good && r < j->runs; r++) {
         for (size_t i = 0; good && i < j->series[r]->parts; i++) {
             nr_piece *p = &j->piece[j->pieces++];
-            *p = (nr_piece){.series = j->series[r], .part = &j->series[r]->part[i], .run = r,
+            *p = (nr_piece){.series = j->series[r],
+                            .part = &j->series[r]->part[i],
+                            .run = r,
                             .build = j->build_of[r]};
             good = setup_piece(j, j->pieces - 1);
             usable += p->used_count[0] + p->used_count[1] + p->used_count[2];

@@ -14,7 +14,7 @@ typedef struct state {
 
 /* One step's weather, corrected for the sensors' errors. */
 typedef struct weather {
-    double sun;      /* true, times the incidence modifier */
+    double sun; /* true, times the incidence modifier */
     double air;
     double flow_W_K; /* true */
     double wind;     /* above the mean */
@@ -68,10 +68,10 @@ static weather weather_at(const nr_loop_input *in, const nr_loop_params *p, size
 
 /* The constants of one segment's system that do not change along the tube, W/K. */
 typedef struct segment {
-    double area;     /* m2 */
-    double c_dt;     /* absorber capacity / step */
-    double k_dt;     /* cover capacity / step */
-    double f_dt;     /* fluid capacity / step */
+    double area; /* m2 */
+    double c_dt; /* absorber capacity / step */
+    double k_dt; /* cover capacity / step */
+    double f_dt; /* fluid capacity / step */
     double exchange;
 } segment;
 
@@ -96,8 +96,8 @@ typedef struct cell {
 
 static void solve_cell(cell *x, const segment *g, const nr_loop_params *p, const weather *w)
 {
-    x->loss = g->area * (p->loss_W_m2K + p->loss2_W_m2K2 * (x->a0 - w->air) +
-                         p->wind_Ws_m3K * w->wind);
+    x->loss =
+        g->area * (p->loss_W_m2K + p->loss2_W_m2K2 * (x->a0 - w->air) + p->wind_Ws_m3K * w->wind);
     x->in = x->loss / (1 - NR_COVER_SHARE);
     x->out = x->loss / NR_COVER_SHARE;
     x->sum = g->k_dt + x->in + x->out;
@@ -188,8 +188,7 @@ static void store_step(state *s, const nr_loop_params *p, const weather *w, doub
     if (tangents) {
         const double *d_out = s->d_fluid[N - 1];
         for (int j = 0; j < P; j++)
-            s->d_store[j] =
-                ((c_dt - w->flow_W_K) * s->d_store[j] + w->flow_W_K * d_out[j]) / diag;
+            s->d_store[j] = ((c_dt - w->flow_W_K) * s->d_store[j] + w->flow_W_K * d_out[j]) / diag;
         s->d_store[NR_DYN_STORE_LOSS] += (w->air - now) / diag;
         s->d_store[NR_DYN_LN_STORE] += c_dt * (old - now) / diag;
         s->d_store[NR_DYN_AIR_OFFSET] -= p->store_loss_W_K / diag;

@@ -45,7 +45,7 @@ static double cell_outlet(const nr_loop_params *p, const nr_steady_conditions *c
 }
 
 nr_operating_point nr_steady_state(const nr_loop_params *p, const nr_steady_conditions *c,
-                          double inlet_degC)
+                                   double inlet_degC)
 {
     double flow = c->flow_W_K * p->flow_factor;
     double f = inlet_degC;
@@ -111,9 +111,14 @@ double nr_time_constant_s(const nr_loop_params *p, const nr_steady_conditions *c
         wind[i] = c->wind_m_s;
         obliquity[i] = c->obliquity;
     }
-    nr_loop_input in = {.blocks = TIME_CONSTANT_STEPS, .steps_per_block = 1,
-                        .step_s = TIME_CONSTANT_STEP_S, .sun_W_m2 = sun, .air_degC = air,
-                        .flow_W_K = flow, .wind_m_s = wind, .obliquity = obliquity};
+    nr_loop_input in = {.blocks = TIME_CONSTANT_STEPS,
+                        .steps_per_block = 1,
+                        .step_s = TIME_CONSTANT_STEP_S,
+                        .sun_W_m2 = sun,
+                        .air_degC = air,
+                        .flow_W_K = flow,
+                        .wind_m_s = wind,
+                        .obliquity = obliquity};
     nr_loop_output out = {.reading = {NULL, NULL, outlet}};
     nr_loop_run(&in, &q, &out);
     double last = 0;

@@ -26,15 +26,7 @@ static const char help_text[] =
     "Example:\n"
     "  noonfit compare sample-runs/wash-stand-glazed sample-runs/wash-stand-bare --to 40C\n";
 
-enum {
-    OPT_SUN = NR_OPT_OWN,
-    OPT_AIR,
-    OPT_FROM,
-    OPT_TO,
-    OPT_WATER,
-    OPT_WIND,
-    OPT_STORE_ONLY
-};
+enum { OPT_SUN = NR_OPT_OWN, OPT_AIR, OPT_FROM, OPT_TO, OPT_WATER, OPT_WIND, OPT_STORE_ONLY };
 
 typedef struct arguments {
     nr_common common;
@@ -89,8 +81,7 @@ static nr_code parse(int argc, char **argv, arguments *a, nr_err *err)
                                             {"wind", required_argument, NULL, OPT_WIND},
                                             {"store-only", no_argument, NULL, OPT_STORE_ONLY},
                                             {NULL, 0, NULL, 0}};
-    *a = (arguments){.fit = nr_fit_defaults(),
-                     .day = {NAN, NAN, NAN, NAN, NAN, NAN, false}};
+    *a = (arguments){.fit = nr_fit_defaults(), .day = {NAN, NAN, NAN, NAN, NAN, NAN, false}};
     opterr = 0;
     optind = 1;
     int option;

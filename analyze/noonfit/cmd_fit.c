@@ -61,14 +61,13 @@ static nr_code own_option(arguments *a, int option, const char *argument, nr_err
 
 static nr_code parse(int argc, char **argv, arguments *a, nr_err *err)
 {
-    static const struct option options[] = {
-        NR_COMMON_OPTIONS,
-        {"store-only", no_argument, NULL, OPT_STORE_ONLY},
-        {"loop-only", no_argument, NULL, OPT_LOOP_ONLY},
-        {"reference", required_argument, NULL, OPT_REFERENCE},
-        {"budget-plot", required_argument, NULL, OPT_BUDGET},
-        {"energy-plot", required_argument, NULL, OPT_ENERGY},
-        {NULL, 0, NULL, 0}};
+    static const struct option options[] = {NR_COMMON_OPTIONS,
+                                            {"store-only", no_argument, NULL, OPT_STORE_ONLY},
+                                            {"loop-only", no_argument, NULL, OPT_LOOP_ONLY},
+                                            {"reference", required_argument, NULL, OPT_REFERENCE},
+                                            {"budget-plot", required_argument, NULL, OPT_BUDGET},
+                                            {"energy-plot", required_argument, NULL, OPT_ENERGY},
+                                            {NULL, 0, NULL, 0}};
     *a = (arguments){.fit = nr_fit_defaults()};
     opterr = 0;
     optind = 1;

@@ -17,8 +17,9 @@ static const nr_command commands[] = {
 
 static void help(FILE *to)
 {
-    fprintf(to, "noonfit %s - what a recorded heat-up test says about a solar collector\n\n"
-                "Usage: noonfit COMMAND ...\n\n",
+    fprintf(to,
+            "noonfit %s - what a recorded heat-up test says about a solar collector\n\n"
+            "Usage: noonfit COMMAND ...\n\n",
             NOONRUN_VERSION);
     for (size_t i = 0; i < COMMANDS; i++)
         fprintf(to, "  %-8s  %s\n", commands[i].name, commands[i].summary);

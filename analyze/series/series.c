@@ -252,8 +252,7 @@ static nr_code cut_parts(nr_series *s, const nr_grid *g, nr_err *err)
         return NR_OK;
     return nr_fail(err, NR_CANNOT, s->run->folder, 0,
                    "irradiance, air%s are never recorded together for %.0f s without a gap",
-                   s->flow_known ? " and flow" : "",
-                   s->block_s * (double)SHORTEST_PART_BLOCKS);
+                   s->flow_known ? " and flow" : "", s->block_s * (double)SHORTEST_PART_BLOCKS);
 }
 
 static void set_sun_range(nr_series *s)
