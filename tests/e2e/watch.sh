@@ -38,7 +38,10 @@ if command -v tmux >/dev/null; then
     await 'screen | grep -q "^water [0-9]"'
     tmux -L "noonlog-$$" send-keys -t watch q
     await '! screen | grep -q "water"'
-    await 'screen | grep -q "noonlog watch"' # the shell's screen is back
+    # the shell has its screen and its echo back
+    tmux -L "noonlog-$$" send-keys -t watch "printf '%s\\n' here again" Enter
+    await 'screen | grep -q "^again"'
+    await 'screen | grep -q "here again"'
     # a second one with the same target writes no second note
     tmux -L "noonlog-$$" send-keys -t watch "noonlog watch run --target 21.5C" Enter
     await 'screen | grep -q "is reached"'
