@@ -172,7 +172,7 @@ static void title_of(char *text, size_t size, const nr_fit *fit)
 nr_code nr_plot_energy(const nr_fit *fit, const char *path, const nr_plot_style *style, nr_err *err)
 {
     nr_picture p;
-    char title[256], subtitle[512], heading[64];
+    char title[256], subtitle[512], heading[96];
     if (fit->runs == 0)
         return nr_fail(err, NR_BAD, path, 0, "this fit holds no run to draw");
     title_of(title, sizeof title, fit);
@@ -185,10 +185,7 @@ nr_code nr_plot_energy(const nr_fit *fit, const char *path, const nr_plot_style 
     size_t blocks = 0;
     for (size_t r = 0; r < t.count; r++)
         blocks += fit->run[r].blocks;
-    (void)snprintf(heading, sizeof heading, "Power on the gross area, %s",
-                   nr_display_of(NR_SHOWN_POWER, p.units)->pretty);
     nr_panel(&p, &box, NULL);
-    nr_text_screen(&p, box.left, box.top + 0.066, "left", NR_PX_TEXT, NR_BLACK, heading);
     fputs("$energy << EOD\n", p.script);
     for (size_t r = 0; r < t.count; r++)
         write_run(&p, fit, &t, r, blocks / BINS + 1, &s);
@@ -196,6 +193,10 @@ nr_code nr_plot_energy(const nr_fit *fit, const char *path, const nr_plot_style 
         fputs(k == 0 ? "NaN" : " NaN", p.script);
     fputs("\nEOD\n", p.script);
     nr_limits y = power_limits(&p, &s);
+    (void)snprintf(heading, sizeof heading, "Power on the gross area, %s%s",
+                   nr_display_of(NR_SHOWN_POWER, p.units)->pretty,
+                   y.lo < 0 ? " (below zero: given back)" : "");
+    nr_text_screen(&p, box.left, box.top + 0.066, "left", NR_PX_TEXT, NR_BLACK, heading);
     nr_range(&p, "y", y.lo, y.hi);
     nr_tics(&p, "y", &y);
     nr_timeline_axis(&p, &t, true, box.right - box.left);

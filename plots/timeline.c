@@ -6,6 +6,8 @@
 
 /* Free space between runs shown one after another, as part of their whole length. */
 #define BETWEEN 0.03
+/* Characters of a subtitle that fit the canvas in the widest common letters. */
+#define SUBTITLE 112
 
 nr_timeline nr_timeline_single(double length_s, double start_utc_s)
 {
@@ -176,7 +178,7 @@ static void place_text(char *text, size_t size, const nr_fit_run *r)
 
 void nr_subtitle_fit(char *text, size_t size, const nr_fit *fit)
 {
-    char date[64] = "", last[64] = "", place[80] = "", name[64];
+    char date[64] = "", last[64] = "", place[80] = "", name[128];
     if (fit->runs == 0) {
         text[0] = '\0';
         return;
@@ -186,10 +188,12 @@ void nr_subtitle_fit(char *text, size_t size, const nr_fit *fit)
     place_text(place, sizeof place, r);
     if (fit->runs == 1) {
         char title[256];
-        (void)snprintf(text, size, "%s%s%s%s%s%s",
-                       nr_gp_shorten(name, sizeof name, nr_base_name(r->folder), 40),
-                       r->title[0] != '\0' ? ": " : "",
-                       nr_gp_shorten(title, sizeof title, r->title, 75),
+        (void)nr_gp_shorten(name, sizeof name, nr_base_name(r->folder), 40);
+        /* The run's own words give way: date and place always fit. */
+        size_t taken = strlen(name) + strlen(date) + strlen(place) + 6;
+        size_t left = taken + 12 < SUBTITLE ? SUBTITLE - taken : 12;
+        (void)snprintf(text, size, "%s%s%s%s%s%s", name, r->title[0] != '\0' ? ": " : "",
+                       nr_gp_shorten(title, sizeof title, r->title, left),
                        date[0] != '\0' ? ", " : "", date, place);
         return;
     }
