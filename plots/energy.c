@@ -159,7 +159,7 @@ static void title_of(char *text, size_t size, const nr_fit *fit)
 {
     char name[64], a[NR_ROUNDED];
     (void)nr_gp_shorten(name, sizeof name,
-                        fit->collector_name[0] != '\0' ? fit->collector_name : "Collector", 34);
+                        fit->collector_name[0] != '\0' ? fit->collector_name : "Collector", 26);
     if (!fit->run_efficiency.known) {
         (void)snprintf(text, size, "%s: where the sun's energy went", name);
         return;

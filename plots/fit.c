@@ -277,7 +277,7 @@ static void title_of(char *text, size_t size, const nr_fit *fit, nr_units units)
     nr_quantity e = nr_display_quantity(NR_SHOWN_PERCENT, units, &fit->eta0);
     nr_quantity a = nr_display_quantity(NR_SHOWN_COLLECTOR_LOSS, units, &fit->a1);
     (void)nr_gp_shorten(name, sizeof name,
-                        fit->collector_name[0] != '\0' ? fit->collector_name : "Collector", 34);
+                        fit->collector_name[0] != '\0' ? fit->collector_name : "Collector", 30);
     if (!e.known) {
         (void)snprintf(text, size, "%s: the efficiency could not be determined", name);
         return;
