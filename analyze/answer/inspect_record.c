@@ -63,14 +63,14 @@ static void look_at_gaps(nr_look *look)
         if (q->gap[i].length_s > longest.length_s)
             longest = q->gap[i];
     bool bad = q->gaps_s > GAP_SHARE * q->duration_s || longest.length_s > GAP_LONG_S;
+    char more[80] = "";
+    if (q->gaps > 1)
+        snprintf(more, sizeof more, " at a stretch, %.0f s in all of %zu gaps", q->gaps_s, q->gaps);
     nr_find(look, "gaps", bad ? NR_SEVERITY_DOUBT : NR_SEVERITY_NOTE, NR_ROLES, longest.at_s,
             longest.at_s + longest.length_s,
             "Look for a loose cable or a computer that went to sleep; short gaps are bridged, long "
             "ones are left out.",
-            q->gaps == 1
-                ? "No readings came for a while, %.0f s."
-                : "No readings came for %.0f s in all, in %zu gaps; the longest is %.0f s.",
-            q->gaps_s, q->gaps, longest.length_s);
+            "No readings came for %.0f s%s.", longest.length_s, more);
 }
 
 static void look_at_repeats(nr_look *look)

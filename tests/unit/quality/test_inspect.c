@@ -418,6 +418,53 @@ START_TEST(each_fault_gives_its_finding)
 }
 END_TEST
 
+/* Several at once: each is told, none hides another. */
+START_TEST(faults_together)
+{
+    for (unsigned long seed = 1; seed <= FAULT_SEEDS; seed++) {
+        nr_virtual_run *run = clean_record(CLEAR, seed);
+        outlet_in_degF(run);
+        stuck_store(run);
+        few_spikes(run);
+        clock_set(run);
+        cut_rows(run, 3000, 3700);
+        nr_inspect *x = look(run);
+        static const char *const expected[] = {"wrong-unit", "stuck", "spikes", "clock-step",
+                                               "gaps"};
+        for (size_t i = 0; i < 5; i++)
+            ck_assert_msg(finding(x, expected[i]) != NULL, "seed %lu: no %s", seed, expected[i]);
+        size_t doubts = 0;
+        for (size_t i = 0; i < x->findings; i++)
+            doubts += x->finding[i].severity > NR_SEVERITY_NOTE;
+        ck_assert_uint_eq(doubts, 4);
+        ck_assert_msg(strstr(x->sentence, "fault to mend first") && strstr(x->sentence, "3 more"),
+                      "%s", x->sentence);
+        nr_inspect_free(x);
+        nr_virtual_run_free(run);
+    }
+}
+END_TEST
+
+/* Without the container's probe the loop stands alone, and is held against the sun. */
+START_TEST(loop_alone)
+{
+    for (int wrong = 0; wrong < 2; wrong++) {
+        nr_virtual_run *run = clean_record(CLEAR, 2);
+        for (size_t c = 0; c < run->run.readings->columns; c++)
+            if (strcmp(run->run.readings->column[c].channel, "store") == 0)
+                strcpy(run->run.readings->column[c].channel, "pond");
+        if (wrong)
+            scale(column(run, "outlet"), 1.8, 32.0);
+        nr_inspect *x = look(run);
+        ck_assert(x->usable_for_loop && !x->usable_for_store);
+        ck_assert_msg((finding(x, "too-much-heat") != NULL) == (wrong == 1), "%s", x->sentence);
+        ck_assert_ptr_null(finding(x, "missing-channel"));
+        nr_inspect_free(x);
+        nr_virtual_run_free(run);
+    }
+}
+END_TEST
+
 /* The text tells which of the contradictions it is. */
 START_TEST(where_the_sun_cannot_be)
 {
@@ -643,6 +690,8 @@ int main(void)
     tcase_add_test(all, other_honest_records_give_no_doubt);
     tcase_add_loop_test(all, each_fault_gives_its_finding, 0,
                         (int)(sizeof faults / sizeof *faults));
+    tcase_add_test(all, faults_together);
+    tcase_add_test(all, loop_alone);
     tcase_add_test(all, where_the_sun_cannot_be);
     tcase_add_test(all, heat_balance_knows_of_the_loss);
     tcase_add_test(all, notes_where_they_apply);
