@@ -101,9 +101,41 @@ START_TEST(small_rooms)
 }
 END_TEST
 
+/* Any words in any order: always terminated, never beyond the room, SI always copied. */
+START_TEST(random_words)
+{
+    static const char *const words[] = {
+        "15",   "to",   "degC",   "(95", "%:",       "K",       "m2",
+        "K/W",  "W/m2", "-",      "..",  "and",      "between", "-3.5",
+        "(6.9", "9.4)", "\u00e4", "1e5", "W/(m2 K)", ".",       ",",
+        "",     "()",   "+",      "L,",  "MJ.",      "kg)",     "999999999999999999999"};
+    unsigned seed = 811;
+    printf("seed %u\n", seed);
+    for (int i = 0; i < 20000; i++) {
+        char text[4096] = "", out[512];
+        size_t n = (size_t)rand_r(&seed) % 60;
+        for (size_t k = 0; k < n; k++) {
+            strcat(text, words[(size_t)rand_r(&seed) % (sizeof words / sizeof *words)]);
+            strcat(text, rand_r(&seed) % 8 == 0 ? "" : " ");
+        }
+        size_t size = 1 + (size_t)rand_r(&seed) % sizeof out;
+        memset(out, 'x', sizeof out);
+        nr_display_text(out, size, text, NR_UNITS_US);
+        ck_assert_uint_lt(strnlen(out, sizeof out), size);
+        nr_display_text(out, size, text, NR_UNITS_SI);
+        ck_assert(strncmp(out, text, strlen(out)) == 0);
+    }
+}
+END_TEST
+
 int main(void)
 {
-    const TTest *const tests[] = {printed_factors, si_is_untouched, last_digit_shown,
-                                  sentences,       small_rooms,     NULL};
+    const TTest *const tests[] = {printed_factors,
+                                  si_is_untouched,
+                                  last_digit_shown,
+                                  sentences,
+                                  small_rooms,
+                                  random_words,
+                                  NULL};
     return run_tests("display", tests);
 }
