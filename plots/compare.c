@@ -307,9 +307,12 @@ static void title_of(char *text, size_t size, const nr_compare *c)
         (void)snprintf(text, size, "No clear difference in heat-up time: %s, %s", name, other);
         return;
     }
+    /* Whole minutes would turn "0.1 to 7.9" into "0 to 8", which reads as no difference. */
+    int place = nr_round_place(d.u, 2);
+    place = place < 0 ? 0 : place > 1 ? 1 : place;
     (void)snprintf(text, size, "%s is %s min faster than %s (%s to %s)", name,
-                   nr_round_text(d.value, 0, a), other, nr_round_text(d.lo95, 0, lo),
-                   nr_round_text(d.hi95, 0, hi));
+                   nr_round_text(d.value, place, a), other, nr_round_text(d.lo95, place, lo),
+                   nr_round_text(d.hi95, place, hi));
 }
 
 static void subtitle_of(char *text, size_t size, const nr_compare *c, nr_units units)

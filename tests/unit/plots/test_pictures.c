@@ -25,6 +25,7 @@ static void set_up(void)
     fclose(f);
     ck_assert_int_eq(chmod(program, 0755), 0);
     style = (nr_plot_style){.gnuplot = program};
+    ck_assert_int_eq(setenv("TZ", "UTC", 1), 0); /* the dates below are of this clock */
     x = (fixture){.seed = 1};
 }
 
