@@ -5,9 +5,10 @@
  * rig's own steady-state curve at three points of the tested range. Seeds, counts and results are
  * printed; the work is spread over all cores.
  *
- *     coverage [--runs N] [--first SEED] [--scenario NAME] [--short]
+ *     bench-coverage [--runs N] [--first SEED] [--scenario NAME] [--exact]
  *
- * --short: the check the test suite runs. Fails (exit 1) when a scenario leaves its limits.
+ * --exact: sensors and weights without errors (the stated uncertainties stay): what error is left
+ * is the fitted model's own.
  */
 #include "analyze/answer/fit.h"
 #include "sample-runs/rig/virtual.h"
@@ -31,7 +32,8 @@ typedef struct outcome {
     double error[POINTS];      /* fitted minus true efficiency */
     double u[POINTS];          /* standard uncertainty */
     double u_random, seconds;
-    double a1_u, a1;
+    double a1_error, a1_u;     /* against the true curve's slope over the same span */
+    int a1_inside;
     char reason[160];
 } outcome;
 
@@ -73,7 +75,7 @@ static const scenario scenarios[] = {
 };
 #define SCENARIOS (sizeof scenarios / sizeof scenarios[0])
 
-static nr_virtual_params params_of(const scenario *s, unsigned long seed)
+static nr_virtual_params params_of(const scenario *s, unsigned long seed, bool exact)
 {
     nr_virtual_params p = s->bare ? nr_virtual_bare() : nr_virtual_glazed();
     p.rig_seed = p.day_seed = seed;
@@ -84,6 +86,9 @@ static nr_virtual_params params_of(const scenario *s, unsigned long seed)
         p.channels |= NR_VC_BIT(NR_VC_PUMP);
     p.state_store_loss = s->loss_given;
     p.stated.iam_b0 = s->modifier ? 0.1 : 0;
+    p.exact_device = exact;
+    for (int c = 0; exact && c < NR_VC_COUNT; c++)
+        p.sensor[c].exact = true;
     return p;
 }
 
@@ -123,15 +128,19 @@ static void judge(const nr_virtual_run *run, const nr_fit *fit, outcome *o)
         o->u[k] = (p->hi95 - p->lo95) / (2 * 1.959964);
     }
     o->u_random = fit->eta0.u_random;
-    o->a1 = fit->a1.value;
+    double span = fmax(fmax(fit->x_range[1], fabs(fit->x_range[0])), 0.01);
+    double slope =
+        (true_efficiency(run, fit, 0) - true_efficiency(run, fit, span)) / span;
+    o->a1_inside = slope >= fit->a1.lo95 && slope <= fit->a1.hi95;
+    o->a1_error = fit->a1.value - slope;
     o->a1_u = fit->a1.u;
     o->seconds = fit->seconds;
 }
 
-static outcome try_one(const scenario *s, unsigned long seed)
+static outcome try_one(const scenario *s, unsigned long seed, bool exact)
 {
     outcome o = {0};
-    nr_virtual_params p = params_of(s, seed);
+    nr_virtual_params p = params_of(s, seed, exact);
     nr_virtual_run *run = NULL;
     nr_err err = {.text = ""};
     if (nr_virtual_simulate(&p, &run, &err)) {
@@ -142,7 +151,7 @@ static outcome try_one(const scenario *s, unsigned long seed)
     nr_fit *fit = NULL;
     const nr_run *record = &run->run;
     if (nr_fit_runs(&record, 1, &options, &fit, &err))
-        snprintf(o.reason, sizeof o.reason, "%.159s", err.text);
+        snprintf(o.reason, sizeof o.reason, "seed %lu: %.130s", seed, err.text);
     else
         judge(run, fit, &o);
     nr_fit_free(fit);
@@ -156,18 +165,24 @@ typedef struct message {
     outcome outcome;
 } message;
 
+typedef struct request {
+    size_t runs;
+    unsigned long first;
+    bool exact;
+} request;
+
 /* Worker w of n does every n-th run. */
-static void work(const scenario *s, unsigned long first, size_t runs, size_t w, size_t n, int to)
+static void work(const scenario *s, const request *q, size_t w, size_t n, int to)
 {
-    for (size_t i = w; i < runs; i += n) {
-        message m = {.index = i, .outcome = try_one(s, first + i)};
+    for (size_t i = w; i < q->runs; i += n) {
+        message m = {.index = i, .outcome = try_one(s, q->first + i, q->exact)};
         if (write(to, &m, sizeof m) != sizeof m)
             _exit(1);
     }
     _exit(0);
 }
 
-static bool collect(const scenario *s, unsigned long first, size_t runs, outcome *all)
+static bool collect(const scenario *s, const request *q, outcome *all)
 {
     long cores = sysconf(_SC_NPROCESSORS_ONLN);
     size_t n = cores > 0 ? (size_t)cores : 1, got = 0;
@@ -179,7 +194,7 @@ static bool collect(const scenario *s, unsigned long first, size_t runs, outcome
         pid_t pid = fork();
         if (pid == 0) {
             close(ends[0]);
-            work(s, first, runs, w, n, ends[1]);
+            work(s, q, w, n, ends[1]);
         }
         if (pid < 0)
             return false;
@@ -187,18 +202,18 @@ static bool collect(const scenario *s, unsigned long first, size_t runs, outcome
     close(ends[1]);
     message m;
     while (read(ends[0], &m, sizeof m) == sizeof m) {
-        if (m.index < runs)
+        if (m.index < q->runs)
             all[m.index] = m.outcome;
         got++;
         if (isatty(STDERR_FILENO))
-            fprintf(stderr, "\r%-20s %zu of %zu ", s->name, got, runs);
+            fprintf(stderr, "\r%-20s %zu of %zu ", s->name, got, q->runs);
     }
     close(ends[0]);
     if (isatty(STDERR_FILENO))
         fprintf(stderr, "\r\033[K");
     while (wait(NULL) > 0)
         continue;
-    return got == runs;
+    return got == q->runs;
 }
 
 static int by_value(const void *a, const void *b)
@@ -211,7 +226,7 @@ static void report(const scenario *s, const outcome *all, size_t runs)
 {
     size_t answered = 0;
     double inside[POINTS] = {0}, bias[POINTS] = {0}, rms[POINTS] = {0}, u[POINTS] = {0};
-    double random = 0, seconds = 0, a1_u = 0, *half = malloc(runs * sizeof(double));
+    double random = 0, seconds = 0, a1_u = 0, a1_in = 0, a1_rms = 0, a1_bias = 0, *half = malloc(runs * sizeof(double));
     const char *reason = "";
     for (size_t i = 0; i < runs; i++) {
         if (!all[i].answered) {
@@ -222,6 +237,9 @@ static void report(const scenario *s, const outcome *all, size_t runs)
         random += all[i].u_random;
         seconds += all[i].seconds;
         a1_u += all[i].a1_u;
+        a1_in += all[i].a1_inside;
+        a1_bias += all[i].a1_error;
+        a1_rms += all[i].a1_error * all[i].a1_error;
         for (int k = 0; k < POINTS; k++) {
             inside[k] += all[i].inside[k];
             bias[k] += all[i].error[k];
@@ -236,8 +254,8 @@ static void report(const scenario *s, const outcome *all, size_t runs)
         printf("  %.3f", inside[k] / n);
     for (int k = 0; k < POINTS; k++)
         printf("  %+.4f %.4f %.4f", bias[k] / n, sqrt(rms[k] / n), u[k] / n);
-    printf("  %.4f  %.2f  %.0f\n", answered ? half[answered / 2] : NAN, a1_u / n,
-           1e3 * seconds / n);
+    printf("  %.4f | a1 %.3f %+.2f %.2f %.2f | %.0f\n", answered ? half[answered / 2] : NAN,
+           a1_in / n, a1_bias / n, sqrt(a1_rms / n), a1_u / n, 1e3 * seconds / n);
     if (answered < runs)
         printf("    refused: %s\n", reason);
     (void)random;
@@ -246,19 +264,21 @@ static void report(const scenario *s, const outcome *all, size_t runs)
 
 int main(int argc, char **argv)
 {
-    size_t runs = 500;
-    unsigned long first = 1;
+    request q = {.runs = 500, .first = 1};
     const char *only = NULL;
     static const struct option options[] = {{"runs", required_argument, NULL, 'n'},
                                             {"first", required_argument, NULL, 'f'},
+                                            {"exact", no_argument, NULL, 'e'},
                                             {"scenario", required_argument, NULL, 's'},
                                             {NULL, 0, NULL, 0}};
     int c;
     while ((c = getopt_long(argc, argv, "", options, NULL)) != -1) {
         if (c == 'n')
-            runs = strtoul(optarg, NULL, 10);
+            q.runs = strtoul(optarg, NULL, 10);
         else if (c == 'f')
-            first = strtoul(optarg, NULL, 10);
+            q.first = strtoul(optarg, NULL, 10);
+        else if (c == 'e')
+            q.exact = true;
         else if (c == 's')
             only = optarg;
         else
@@ -266,13 +286,13 @@ int main(int argc, char **argv)
     }
     printf("%-20s %9s  %s\n", "scenario", "answered",
            "inside 95 % (low, mid, high)  then per point: bias, rms error, mean u; median half-width, u(a1), ms");
-    outcome *all = calloc(runs, sizeof *all);
+    outcome *all = calloc(q.runs, sizeof *all);
     for (size_t i = 0; all && i < SCENARIOS; i++) {
         if (only && strcmp(only, scenarios[i].name))
             continue;
-        if (!collect(&scenarios[i], first, runs, all))
+        if (!collect(&scenarios[i], &q, all))
             return 1;
-        report(&scenarios[i], all, runs);
+        report(&scenarios[i], all, q.runs);
         fflush(stdout);
     }
     free(all);
