@@ -1,0 +1,53 @@
+#!/usr/bin/env bash
+# noonfit inspect on the committed sample runs: good records are called good, in text, JSON and US
+# units, and the cool-down is told from a failed test.
+set -u
+PATH="$TEST_PROGRAMS:$PATH"
+work=$(mktemp -d)
+trap 'rm -rf "$work"' EXIT
+cd "$work" || exit 2
+failures=0
+fail() {
+    echo "FAILED: $*"
+    failures=$((failures + 1))
+}
+
+for run in "$TEST_SOURCE"/sample-runs/wash-stand-*; do
+    name=${run##*/}
+    noonfit inspect "$run" >text 2>said || fail "$name: exit status $?: $(cat said)"
+    [ -s said ] && fail "$name: said $(cat said)"
+    noonfit inspect "$run" --json >json || fail "$name: --json"
+    # The keys of the document, and what a good record must say.
+    python3 - "$name" <<'PYTHON' || fail "$name: JSON"
+import json, sys
+x = json.load(open("json"))
+name = sys.argv[1]
+for key in ("rows", "duration_s", "interval_s", "channels", "gaps", "findings", "usable_for"):
+    assert key in x, key
+for key in ("name", "valid", "min", "max", "stuck_s", "spikes"):
+    assert all(key in c for c in x["channels"]), key
+for f in x["findings"]:
+    assert f["severity"] in ("note", "doubt", "fault") and f["code"] and f["text"], f
+bad = [f["code"] for f in x["findings"] if f["severity"] != "note"]
+if "cool-down" in name:
+    assert bad == ["no-sun"] and x["usable_for"] == [], (bad, x["usable_for"])
+else:
+    loop = "store-only" not in name
+    assert bad == [], bad
+    assert x["usable_for"] == (["store", "loop"] if loop else ["store"]), x["usable_for"]
+if "panel-pump" in name:
+    assert "pump-stops" in [f["code"] for f in x["findings"]]
+PYTHON
+    case $name in
+    *cool-down*) head -1 text | grep -q 'has no sun' || fail "$name: first line: $(head -1 text)" ;;
+    *) head -1 text | grep -q 'is good' || fail "$name: first line: $(head -1 text)" ;;
+    esac
+    noonfit inspect "$run" --units us >us || fail "$name: --units us"
+    grep -q degC us && fail "$name: degC in US units: $(grep -m1 degC us)"
+done
+
+noonfit inspect "$TEST_SOURCE/sample-runs/wash-stand-glazed-panel-pump" --plot p.svg >/dev/null ||
+    fail "no plot"
+grep -q '</svg>' p.svg || fail "the plot is no SVG"
+
+[ $failures -eq 0 ]
