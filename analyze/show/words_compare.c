@@ -44,7 +44,10 @@ void nr_words_pair(char *text, size_t size, const nr_compare *c, const nr_differ
                        nr_round_text(apart, 0, crossing),
                        nr_display_of(NR_SHOWN_DIFFERENCE, units)->plain,
                        d->crossing_K < 0 ? "below" : "above");
-    if (isfinite(d->power))
+    if (isfinite(d->power) && d->power > 0.995)
+        (void)snprintf(power, sizeof power,
+                       "; a test like this shows a difference of 10 %% in eta0 practically always");
+    else if (isfinite(d->power))
         (void)snprintf(power, sizeof power,
                        "; a test like this shows a difference of 10 %% in eta0 %.0f times in 100",
                        100 * d->power);
