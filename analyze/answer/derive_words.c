@@ -4,7 +4,9 @@
 #include <stdio.h>
 #include <string.h>
 
-/* A posterior this far from a stated value, in stated standard uncertainties, is worth a word. */
+/* A posterior this far from a stated value, in stated standard uncertainties, is worth a word. Not
+ * for the collector's heat capacities: the model lumps them, so they come out as they act, not as
+ * they were added up. */
 #define SURPRISE 2.0
 /* A prior narrowed by less than this says the record told nothing about the parameter. */
 #define UNTOLD 0.9
@@ -45,7 +47,8 @@ static void warn_surprises(const nr_joint *j, size_t build, nr_fit *f)
     for (size_t i = 0; i < j->parameters; i++) {
         const nr_parameter *p = &j->parameter[i];
         if (!p->has_prior || p->term == NR_TERM_T_COLLECTOR || p->term == NR_TERM_LN_EXCHANGE ||
-            p->term == NR_TERM_LN_COVER || p->term == NR_TERM_WIND || p->term == NR_TERM_LOSS2)
+            p->term == NR_TERM_LN_COVER || p->term == NR_TERM_LN_CAPACITY ||
+            p->term == NR_TERM_LN_FLUID || p->term == NR_TERM_WIND || p->term == NR_TERM_LOSS2)
             continue;
         double off = (j->x[i] - p->prior) / p->prior_u;
         bool mine = false;

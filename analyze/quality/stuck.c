@@ -281,7 +281,7 @@ static void check_pile(const stuck_view *v, double extreme, double sign)
 
 void nr_check_stuck(nr_quality *q, const nr_quality_input *input, const nr_dense *d)
 {
-    if (d->role == NR_ROLE_PUMP || d->count < 2 * LEAST_SAMPLES)
+    if (d->role == NR_ROLE_PUMP || d->count < 2 * (size_t)LEAST_SAMPLES)
         return;
     stuck_view v = {.q = q, .input = input, .d = d, .c = &q->channel[d->role]};
     if (isnan(v.c->step)) { /* never moved: no life before or after; `inspect` says so */

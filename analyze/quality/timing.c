@@ -65,7 +65,7 @@ static void find_steps(nr_quality *q, const nr_quality_input *input)
 static double find_rate(const nr_quality_input *input, double *scratch)
 {
     size_t length = input->rows / RATE_STRETCHES;
-    if (length < 2 * STEP_ROWS)
+    if (length < 2 * (size_t)STEP_ROWS)
         return NAN;
     for (size_t k = 0; k < RATE_STRETCHES; k++) {
         size_t from = k * length, to = from + length - STEP_ROWS;

@@ -119,7 +119,7 @@ bool nr_grid_smooth(double *value, size_t steps, double noise, size_t reach)
         return false;
     memcpy(raw, value, steps * sizeof(double));
     for (size_t k = 0; k < steps; k++)
-        if (raw[k] > 0) /* a standing pump stands; NAN stays NAN */
+        if (raw[k] > 0 || (isinf(noise) && !isnan(raw[k])))
             value[k] = sigma_mean(raw, steps, k, 4 * noise, reach);
     free(raw);
     return true;

@@ -24,7 +24,8 @@ size_t nr_grid_bridge(double *value, size_t steps, double step_s, double limit_s
 /* Averages each value with its neighbours up to `reach` steps away, as long as they are within
  * four noise standard deviations of it, so that noise goes and steps stay (the sigma filter,
  * J.-S. Lee, Computer Vision, Graphics, and Image Processing 24 (1983) 255-269, in one dimension).
- * Does not reach across a hole or a zero. False when out of memory. */
+ * noise INFINITY: a plain moving average. A zero (a standing pump) stays zero unless noise is
+ * INFINITY; holes stay and are not reached across. False when out of memory. */
 bool nr_grid_smooth(double *value, size_t steps, double noise, size_t reach);
 
 /* Fills part->obliquity and the series' incidence from site, tilt, azimuth and clock; leaves them

@@ -17,8 +17,10 @@
 #define BRIDGE_SLOW_S 600.0
 /* Readings may come slower than that: then this many intervals. */
 #define BRIDGE_INTERVALS 3.5
-/* Flow is averaged over at most this many steps to each side: one minute in all. */
-#define SMOOTH_STEPS 6
+/* Flow is averaged over at most this many steps to each side: four minutes in all. */
+#define SMOOTH_STEPS 24
+/* And wind: five minutes in all. */
+#define WIND_STEPS 30
 #define SHORTEST_RECORD_S 300.0
 #define SHORTEST_PART_BLOCKS 10
 /* ISO 9806 test flow, 0.02 kg/(s m2): the guess when no flow was measured. From memory. */
@@ -101,10 +103,14 @@ static void bridge_all(nr_series *s, nr_grid *g, double interval_s)
 
 /* A small flow meter's pulses are coarse: taken as they come, each would be a false change of the
  * outlet temperature, and the estimate would bend the collector to damp it. Real flow changes with
- * the pump's supply, in steps or over minutes. */
-static bool smooth_flow(const nr_series *s, const nr_quality *q, nr_grid *g)
+ * the pump's supply, in steps or over minutes. Wind blows on the glass, which takes minutes to
+ * answer, and the vane is not where the collector is. */
+static bool smooth_weather(const nr_series *s, const nr_quality *q, nr_grid *g)
 {
     double noise = q->channel[NR_ROLE_FLOW].noise;
+    if (g->value[NR_ROLE_WIND] &&
+        !nr_grid_smooth(g->value[NR_ROLE_WIND], g->steps, INFINITY, WIND_STEPS))
+        return false;
     if (!g->value[NR_ROLE_FLOW] || !(noise > 0))
         return true;
     double per_step = fmax(s->step_s / q->interval_s, 1);
@@ -323,7 +329,7 @@ static nr_code build(nr_series *s, const nr_quality *q, nr_err *err)
     if (code)
         return code;
     bridge_all(s, &g, interval);
-    if (!smooth_flow(s, q, &g)) {
+    if (!smooth_weather(s, q, &g)) {
         nr_grid_free(&g);
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     }
