@@ -5,7 +5,8 @@
 #include "analyze/answer/inspect.h"
 #include "tests/unit/quality/records.h"
 
-static inline nr_inspect *look(const nr_virtual_run *run)
+/* Not inlined: gcc 12 then takes the local pointer for a dangling one. */
+__attribute__((noinline, unused)) static nr_inspect *look(const nr_virtual_run *run)
 {
     nr_inspect *x = NULL;
     nr_err err = {0};
