@@ -222,6 +222,15 @@ START_TEST(refusals)
     ck_assert_int_eq(nr_linfit_solve(&q, &fit, &err), NR_CANNOT);
     ck_assert_ptr_null(fit);
     ck_assert_ptr_nonnull(strstr(err.text, "do not determine"));
+    /* nearly the same: of the sixteen digits two would be left */
+    for (int i = 0; i < 6; i++)
+        twice[2 * i + 1] = 3.0 * (1 + i) * (1 + (i == 2) * 3e-14);
+    ck_assert_int_eq(nr_linfit_solve(&q, &fit, &err), NR_CANNOT);
+    /* one part in a million is enough to tell them apart */
+    for (int i = 0; i < 6; i++)
+        twice[2 * i + 1] = 3.0 * (1 + i) * (1 + (i == 2) * 1e-6);
+    ck_assert_int_eq(nr_linfit_solve(&q, &fit, &err), NR_OK);
+    nr_linfit_free(fit);
     for (int i = 0; i < 6; i++)
         twice[2 * i + 1] = 0;
     ck_assert_int_eq(nr_linfit_solve(&q, &fit, &err), NR_CANNOT);

@@ -21,6 +21,42 @@ START_TEST(published_check_values)
 }
 END_TEST
 
+/* Every coefficient in the program is the one of tests/data/iapws-sr6-08.csv: the same sums from
+ * the file's own numbers. */
+START_TEST(coefficients_of_the_table)
+{
+    table t;
+    table_read(&t, "iapws-sr6-08.csv");
+    for (double degC = -20.0; degC <= 110.0; degC += 6.5) {
+        double kelvin = degC + 273.15, tau = kelvin / 10.0;
+        double alpha = 10.0 / (593.0 - kelvin), beta = 10.0 / (kelvin - 232.0);
+        double second = 0, c3 = NAN, volume = 0, viscosity = 0, conductivity = 0;
+        for (int row = 1; row < t.rows; row++) {
+            const char *property = t.cell[row][0], *term = t.cell[row][1];
+            double c = table_number(&t, row, 3);
+            if (strcmp(term, "c") == 0) {
+                c3 = table_number(&t, row, 2) == 3 ? c : c3;
+                continue;
+            }
+            double n = table_number(&t, row, 4), x = strcmp(term, "alpha") == 0 ? alpha : beta;
+            if (strcmp(property, "g_cp_s") == 0)
+                second += n * (n + 1) * c * pow(x, n + 2);
+            else if (strcmp(property, "v") == 0)
+                volume += c * pow(x, n);
+            else if (strcmp(property, "viscosity") == 0)
+                viscosity += 1e-6 * c * pow(kelvin / 300.0, n);
+            else
+                conductivity += c * pow(kelvin / 300.0, n);
+        }
+        NEAR_RELATIVE(nr_water_cp_J_kgK(degC), -461.51805 * (c3 + tau * second), 1e-12);
+        NEAR_RELATIVE(nr_water_density_kg_m3(degC), 1e5 / (4615.1805 * volume), 1e-12);
+        NEAR_RELATIVE(nr_water_viscosity_Pa_s(degC), viscosity, 1e-12);
+        NEAR_RELATIVE(nr_water_conductivity_W_mK(degC), conductivity, 1e-12);
+    }
+    table_free(&t);
+}
+END_TEST
+
 /* tests/data/water-1atm.csv: IAPWS-95 with the IAPWS viscosity of 2008 and conductivity of 2011,
  * computed with an IAPWS library. At 1 atm, we at 0.1 MPa. */
 START_TEST(against_iapws_95)
@@ -143,6 +179,7 @@ END_TEST
 int main(void)
 {
     const TTest *const tests[] = {published_check_values,
+                                  coefficients_of_the_table,
                                   against_iapws_95,
                                   enthalpy_is_the_integral_of_cp,
                                   density_maximum,
