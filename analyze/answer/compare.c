@@ -275,9 +275,10 @@ static void compare_pair(const problem *p, nr_compare *c, size_t of, size_t agai
     nr_difference *d = &c->difference[c->differences++];
     *d = (nr_difference){.of = of, .against = against, .confidence_adjusted = level};
     nr_curve_at a = p->at[of], b = p->at[against];
-    a.span = b.span = fmax(c->build[of]->x_range[1], c->build[against]->x_range[1]);
-    if (!(a.span > 0.01))
-        a.span = b.span = 0.01;
+    a.span = nr_derive_span(c->build[of]);
+    b.span = nr_derive_span(c->build[against]);
+    a.bend = c->build[of]->a2.known;
+    b.bend = c->build[against]->a2.known;
     d->eta0 = difference_of(p, nr_result_efficiency, &a, &b, level, "");
     d->a1 = difference_of(p, nr_result_a1, &a, &b, level, "W/(m2 K)");
     bool both = c->heat_up[of].time_s.known && c->heat_up[against].time_s.known;

@@ -59,7 +59,16 @@ static bool bend_shows(const nr_joint *j, size_t piece, const nr_fit *f)
     if (i < 0 || f->dT_range[1] - f->dT_range[0] < LEAST_BEND_RANGE_K)
         return false;
     double u = sqrt(j->covariance[(size_t)i * j->parameters + (size_t)i]);
-    return j->x[i] > T_RATIO * u && u < DATA_DECIDE * j->parameter[i].prior_u;
+    double prior_u = j->parameter[i].prior_u;
+    if (!(u < DATA_DECIDE * prior_u))
+        return false;
+    /* What the record alone says: the posterior with the prior taken out again. */
+    double weight = 1 / (u * u), prior = 1 / (prior_u * prior_u);
+    double value = (weight * j->x[i] - prior * j->parameter[i].prior) / (weight - prior);
+    double ratio = value * sqrt(weight - prior);
+    /* Second opinion: the Bayesian information criterion falls by ratio^2 - ln n when the
+     * parameter is kept (G. Schwarz, Annals of Statistics 6 (1978) 461-464). */
+    return ratio > T_RATIO && ratio * ratio > log((double)j->used_rows);
 }
 
 static void derive_coefficients(const nr_joint *j, nr_curve_at *at, nr_fit *f,
@@ -239,7 +248,7 @@ static void derive_incidence(const nr_joint *j, size_t build, const nr_curve_at 
     f->incidence = (nr_incidence){.lo_deg = INFINITY, .hi_deg = -INFINITY};
     for (size_t r = 0; r < j->runs; r++) {
         const nr_series *s = j->series[r];
-        if (j->build_of[r] != build || isnan(s->incidence_mean_deg))
+        if (j->build_of[r] != build || isnan(s->incidence_mean_deg) || isnan(s->mean_sun_W_m2))
             continue;
         n++;
         f->incidence.mean_deg += s->incidence_mean_deg;
@@ -284,6 +293,11 @@ static void describe(const nr_joint *j, size_t build, const nr_curve_at *at, nr_
     f->iterations = (double)j->iterations;
 }
 
+double nr_derive_span(const nr_fit *f)
+{
+    return fmax(fmax(f->x_range[1], fabs(f->x_range[0])), LEAST_SPAN);
+}
+
 static nr_code derive_all(const nr_joint *j, size_t build, const nr_derive_options *options,
                           nr_fit *f, double *const share[NR_SHARES], nr_err *err)
 {
@@ -297,7 +311,7 @@ static nr_code derive_all(const nr_joint *j, size_t build, const nr_derive_optio
     nr_code code = nr_derive_runs(j, build, f, err);
     if (code)
         return code;
-    at.span = fmax(fmax(f->x_range[1], fabs(f->x_range[0])), LEAST_SPAN);
+    at.span = nr_derive_span(f);
     double *const shares[NR_SHARES] = {share[0], share[1], share[2]};
     derive_coefficients(j, &at, f, options, (double **)shares);
     run_efficiency e = {.build = build};
@@ -308,6 +322,7 @@ static nr_code derive_all(const nr_joint *j, size_t build, const nr_derive_optio
         code = nr_derive_points(j, build, f, err);
     if (code)
         return code;
+    nr_derive_classical(f);
     add_budget(f, j, share);
     qsort(f->budget, f->budget_items, sizeof f->budget[0], by_share);
     add_learned(f, j, build);

@@ -13,6 +13,9 @@ typedef struct nr_derive_options {
 /* Whether the record knows the flow, so that the mean fluid temperature has a meaning. */
 bool nr_derive_knows_flow(const nr_joint *joint, size_t build);
 
+/* The reduced temperature difference up to which a fit's a1 is the slope of its curve. */
+double nr_derive_span(const nr_fit *fit);
+
 /* Where the build's collector was run: means over its runs' sunny, pumped time. */
 nr_curve_at nr_derive_conditions(const nr_joint *joint, size_t build, bool mean_reference);
 
@@ -35,6 +38,9 @@ double nr_derive_store_rise(const nr_piece *piece);
 
 /* derive_points.c: the points for the eye and the classical regression through them. */
 nr_code nr_derive_points(const nr_joint *joint, size_t build, nr_fit *fit, nr_err *err);
+
+/* derive_classical.c: fills fit->classical from fit->point. */
+void nr_derive_classical(nr_fit *fit);
 
 /* derive_words.c: what the reader must know. */
 void nr_derive_warnings(const nr_joint *joint, size_t build, nr_fit *fit);

@@ -29,7 +29,14 @@ static nr_loop_params params_for(const nr_joint *j, const double *x, const nr_he
     if (!isnan(c->store_loss_W_K))
         p.store_loss_W_K = c->store_loss_W_K;
     p.t_store_degC = p.t_collector_degC = c->from_degC;
-    p.sun_offset_W_m2 = p.sun_gain = p.air_offset_K = 0; /* the forecast is the truth */
+    p.air_offset_K = 0; /* the forecast is the truth */
+    if (!c->same_meter)
+        p.sun_offset_W_m2 = p.sun_gain = 0;
+    if (c->grow > 0) {
+        p.area_m2 *= c->grow;
+        p.fluid_J_K *= c->grow;
+        p.flow_factor *= c->grow;
+    }
     return p;
 }
 
@@ -48,7 +55,8 @@ static bool simulate(const nr_loop_params *p, const nr_heatup_case *c, double se
         sun[k] = weather_at(&c->weather, c->weather.sun_W_m2, t);
         air[k] = weather_at(&c->weather, c->weather.air_degC, t);
         oblique[k] = c->weather.obliquity ? weather_at(&c->weather, c->weather.obliquity, t) : 0;
-        flow[k] = c->flow_W_K;
+        flow[k] = c->flow_W_K *
+                  (c->weather.flow_share ? weather_at(&c->weather, c->weather.flow_share, t) : 1);
         wind[k] = c->weather.wind_above_mean_m_s;
     }
     nr_loop_input in = {.blocks = STEPS,

@@ -15,6 +15,7 @@ typedef struct nr_forecast {
     double every_s;
     const double *sun_W_m2, *air_degC; /* [count], true */
     const double *obliquity;           /* [count] 1/cos(incidence) - 1; NULL: normal incidence */
+    const double *flow_share;          /* [count] of flow_W_K; NULL: 1, a pump that always runs */
     double wind_above_mean_m_s;        /* against the mean wind of the fit */
 } nr_forecast;
 
@@ -24,6 +25,8 @@ typedef struct nr_heatup_case {
     double water_kg;         /* NAN: as in the record */
     double store_loss_W_K;   /* NAN: as fitted */
     double flow_W_K;         /* as recorded, before flow_factor */
+    double grow;             /* the same collector this many times as large, its flow with it; 0: 1 */
+    bool same_meter;         /* the irradiance is what the record's own sensor reads, error and all */
     double from_degC, to_degC;
     double limit_s;
 } nr_heatup_case;

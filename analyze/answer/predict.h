@@ -8,13 +8,22 @@ typedef struct nr_day {
     bool clear_sky;         /* false: constant sun and air as stated */
     double sun_W_m2, air_degC, wind_m_s;
     double date_s;          /* clear sky: 00:00 UTC of the date, seconds since 1970 */
-    double start_s;         /* clear sky: start, seconds after local mean solar midnight... see .c */
+    double start_s;         /* clear sky: start, seconds after local mean solar midnight */
     double latitude_deg, longitude_deg, elevation_m, tilt_deg, azimuth_deg;
     bool re_aimed;          /* plane follows the sun */
     double water_kg, store_loss_W_K; /* NAN: as in the record */
     double from_degC, to_degC;
-    double limit_s;         /* give up after this long; 0: 12 h */
+    double limit_s;         /* give up after this long; 0: 12 h, or until the sun is down */
+    double clock_ahead_s;   /* the user's clock minus local mean solar time; 0: he reads solar time */
+    bool clock_given;       /* the user named his time zone */
+    /* Standard uncertainties of the weather itself, 0: exactly as stated. */
+    double u_sun;           /* relative */
+    double u_air_K;
+    bool same_meter;        /* sun_W_m2 is what the record's own pyranometer will read */
 } nr_day;
+
+/* A stated steady day with everything open: NAN, no uncertainty of the weather. */
+nr_day nr_day_stated(void);
 
 typedef struct nr_trace_point {
     double t_s, store_degC, lo95, hi95, sun_W_m2;
@@ -35,5 +44,13 @@ typedef struct nr_predict {
     char remedy[600];        /* what would reach the target; empty when reached */
     nr_warnings cautions;
 } nr_predict;
+
+/* runs[count]: all of one collector. What `day` leaves NAN comes from the records: wind, water,
+ * container loss; of a clear-sky day also site, tilt and azimuth. NR_BAD when the question is
+ * incomplete, NR_CANNOT with the reason when the records cannot answer. Free with
+ * nr_predict_free. */
+nr_code nr_predict_runs(const nr_run *const *runs, size_t count, const nr_day *day,
+                        const nr_fit_options *options, nr_predict **out, nr_err *err);
+void nr_predict_free(nr_predict *predict);
 
 #endif

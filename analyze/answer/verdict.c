@@ -41,13 +41,21 @@ static const nr_difference *pair(const nr_compare *c, size_t a, size_t b)
     return NULL;
 }
 
+/* Whole minutes, without the minus sign of a rounded nothing. */
+static double minutes(double seconds)
+{
+    double whole = round(seconds / 60);
+    return whole == 0 ? 0 : whole;
+}
+
 static void say_pair(nr_compare *c, size_t best, size_t other)
 {
     const nr_difference *d = pair(c, best, other);
     const nr_quantity *t = &d->heat_up_s;
     double sign = d->of == best ? 1 : -1; /* time(best) - time(other) */
     double low = sign > 0 ? t->lo95 : -t->hi95, high = sign > 0 ? t->hi95 : -t->lo95;
-    double mine = c->heat_up[best].time_s.value / 60, theirs = c->heat_up[other].time_s.value / 60;
+    double mine = minutes(c->heat_up[best].time_s.value);
+    double theirs = minutes(c->heat_up[other].time_s.value);
     if (!c->heat_up[other].time_s.known) {
         say(c, "%s gets there in %.0f minutes, %s does not within twelve hours. ", c->label[best],
             mine, c->label[other]);
@@ -55,13 +63,14 @@ static void say_pair(nr_compare *c, size_t best, size_t other)
     }
     if (high < 0)
         say(c, "%s beats %s: %.0f minutes against %.0f, a gain of %.0f (95 %%: %.0f to %.0f). ",
-            c->label[best], c->label[other], mine, theirs, theirs - mine, -high / 60, -low / 60);
+            c->label[best], c->label[other], mine, theirs, minutes(-sign * t->value),
+            minutes(-high), minutes(-low));
     else
         say(c,
             "%s and %s cannot be told apart: %.0f minutes against %.0f, a difference of %.0f "
             "(95 %%: %.0f to %.0f). ",
-            c->label[best], c->label[other], mine, theirs, sign * t->value / 60, low / 60,
-            high / 60);
+            c->label[best], c->label[other], mine, theirs, minutes(sign * t->value), minutes(low),
+            minutes(high));
 }
 
 static void say_crossing(nr_compare *c)
