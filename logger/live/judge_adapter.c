@@ -128,7 +128,13 @@ static void judge_rate(const nr_rig_adapter *rig, const nr_heard_adapter *a, nr_
         return;
     double interval_s = (a->last_good_s - a->first_good_s) / (double)(good - 1);
     double ratio = interval_s / rig->interval_s;
-    if (ratio > RATE_OFF || ratio < 1.0 / RATE_OFF)
+    if (ratio > RATE_OFF && rig->kind == NR_ADAPTER_MODBUS)
+        nr_advise(
+            out, NR_ADVICE_DOUBT, "interval", "",
+            "asking all devices of %s takes %.2g s, and the rig says interval_s = %g: a device "
+            "that does not answer makes all wait",
+            a->path, interval_s, rig->interval_s);
+    else if (ratio > RATE_OFF || ratio < 1.0 / RATE_OFF)
         nr_advise(
             out, NR_ADVICE_DOUBT, "interval", "",
             "lines of %s come every %.2g s, and the rig says interval_s = %g: write interval_s "

@@ -41,13 +41,28 @@ static void judge_missing(const nr_heard *heard, size_t index, nr_advices *out)
 
 static void judge_unreadable(const nr_heard *heard, size_t index, nr_advices *out)
 {
+    const nr_rig_channel *channel = &heard->rig->channel[index];
     const nr_heard_channel *c = &heard->channel[index];
+    size_t adapter = nr_sampler_adapter_of(heard->rig, channel);
+    nr_advice_weight weight = c->good == 0 ? NR_ADVICE_FAULT : NR_ADVICE_DOUBT;
+    const char *often = c->good == 0 ? "" : " now and then";
     if (c->unreadable == 0)
         return;
-    nr_advise(out, c->good == 0 ? NR_ADVICE_FAULT : NR_ADVICE_DOUBT, "unreadable",
-              heard->rig->channel[index].name,
-              "the adapter sends \"%s\" instead of a number%s: is the sensor connected?",
-              c->unreadable_text, c->good == 0 ? "" : " now and then");
+    if (heard->rig->adapter[adapter].kind == NR_ADAPTER_MODBUS)
+        nr_advise(out, weight, "no-answer", channel->name,
+                  "device %d on the bus does not answer%s for register %d: check its address, its "
+                  "supply, and whether A and B are the right way round",
+                  channel->modbus_unit > 0 ? channel->modbus_unit : 1, often,
+                  channel->modbus_register);
+    else if (!c->unreadable_text[0])
+        nr_advise(
+            out, weight, "unreadable", channel->name,
+            "the adapter sends nothing where the number should be%s: is the sensor connected?",
+            often);
+    else
+        nr_advise(out, weight, "unreadable", channel->name,
+                  "the adapter sends \"%s\" instead of a number%s: is the sensor connected?",
+                  c->unreadable_text, often);
 }
 
 static double key_value(const nr_rig_channel *channel, const char *key)

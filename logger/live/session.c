@@ -56,6 +56,17 @@ static void look_at_clock(nr_session *s)
     s->stamp.elapsed_s = round((s->now.steady_s - s->zero_s) * 1000) / 1000;
 }
 
+/* What the port had kept from before it was opened (a pseudo-terminal does, some USB adapters do)
+ * is of the past: the probes may have been in another bath then. */
+static void drop_old(nr_link *link)
+{
+    char bytes[4096];
+    size_t count;
+    for (int i = 0; i < 64 && !link->port.settings.polled; i++)
+        if (nr_port_read(&link->port, bytes, sizeof bytes, &count) != NR_PORT_BYTES)
+            return;
+}
+
 nr_code nr_session_open(const nr_rig *rig, const nr_session_user *user, nr_session **out,
                         nr_err *err)
 {
@@ -75,6 +86,8 @@ nr_code nr_session_open(const nr_rig *rig, const nr_session_user *user, nr_sessi
     nr_code code = s->sampler ? NR_OK : nr_fail(err, NR_BAD, NULL, 0, "not enough memory");
     for (size_t i = 0; code == NR_OK && i < rig->adapters; i++)
         code = nr_link_open(&s->link[i], s->now.steady_s, err);
+    for (size_t i = 0; code == NR_OK && i < rig->adapters; i++)
+        drop_old(&s->link[i]);
     if (code != NR_OK) {
         nr_session_free(s);
         return code;

@@ -50,6 +50,35 @@ expect "remarks stay" [ "$(head -1 new.ini)" = "; a rig with a remark" ]
 expect "other channels stay" [ "$(sed -n '/channel outlet/,$p' new.ini)" = "$(sed -n '/channel outlet/,$p' rig.ini)" ]
 expect "the rig that was measured stays" cmp -s rig.ini <(rig)
 
+# Ice and boiling one after the other, by an adapter that speaks all the time; Enter starts each.
+echo 0 >level
+rm -f port
+while [ -e level ]; do
+    read -r level <level
+    echo "store=$level.5,inlet=$level,outlet=$level,sun=1"
+    sleep 0.02
+done 2>/dev/null | ptyfeed "$work/port" &
+feeders="$feeders $!"
+await '[ -e port ]'
+mkfifo keys
+noonlog bath rig.ini --ice --boiling --pressure 1013.25 --for 2s --only store <keys >text 2>said &
+bath=$!
+exec 7>keys
+await "grep -q 'crushed ice' said"
+echo >&7
+await "grep -q 'boiling water, wait' said"
+echo 100 >level.new && mv level.new level
+sleep 1 # the old temperature is on its way still
+echo >&7
+wait $bath || { fail "bath in two steps"; cat said; }
+rm -f level
+exec 7>&-
+# read 0.5 at 0 and 100.5 at 99.974 degC: gain 0.99974, offset -0.49987; not from mixed readings
+expect "gain of two steps" grep -q '^gain = 0.9997' text
+expect "offset of two steps" grep -Eq '^offset = -0\.(50|499)' text
+noonlog bath rig.ini --ice --boiling --pressure 1000 --for 2s </dev/null >text 2>said
+expect "no Enter, no bath" [ $? -eq 1 ]
+
 # From a run. Text names the finding first, then the keys.
 thermometers 200 | as_run run
 expect "bath of a run" noonlog bath run --reference outlet >text
