@@ -91,9 +91,15 @@ static int jacobian_at(work *w, const double *z, double *jacobian)
     return GSL_SUCCESS;
 }
 
+/* A trial step may leave the function's domain. GSL ends at an error, but shortens its step at a
+ * point that is far worse; so that is what such a point becomes. judge() sees the truth. */
+#define OUTSIDE_RESIDUAL 1e100
+
 static int gsl_f(const gsl_vector *z, void *context, gsl_vector *f)
 {
-    return residuals_at(context, z->data, f->data);
+    if (residuals_at(context, z->data, f->data))
+        gsl_vector_set_all(f, OUTSIDE_RESIDUAL);
+    return GSL_SUCCESS;
 }
 
 static int gsl_df(const gsl_vector *z, void *context, gsl_matrix *j)
@@ -329,11 +335,10 @@ static verdict judge(work *w, double *z, double start_chi2, nr_lsq_result *out, 
         gauss_newton_step(f, p, trial);
         for (size_t j = 0; j < p; j++)
             trial[j] += z[j];
-        double before = out->chi2;
-        if (residuals_at(w, trial, out->residual))
-            break;
-        double after = sum_of_squares(out->residual, n);
-        if (!(after < before)) {
+        double after = INFINITY;
+        if (!residuals_at(w, trial, out->residual))
+            after = sum_of_squares(out->residual, n);
+        if (!(after < out->chi2)) {
             if (residuals_at(w, z, out->residual))
                 return OUTSIDE;
             break;
