@@ -18,6 +18,18 @@ void nr_port_init(nr_port *port, const nr_port_settings *settings)
         nr_copy(port->identity, sizeof port->identity, settings->path);
 }
 
+/* Names are given out in the order of plugging in: under the path of a device that was unplugged
+ * there may now be another one, with other sensors. */
+static nr_code refuse_stranger(const nr_port *port, nr_err *err)
+{
+    char found[NR_PORT_PATH];
+    nr_usb_identity(port->path, found, sizeof found);
+    if (!port->identity[0] || strcmp(found, port->identity) == 0)
+        return NR_OK;
+    return nr_fail(err, NR_BAD, port->path, 0, "another device (%s) is there now; waiting for %s",
+                   found[0] ? found : "not USB", port->identity);
+}
+
 /* The device's real path: where the known identity is now, else where the link points. */
 static nr_code locate(nr_port *port, nr_err *err)
 {
@@ -31,7 +43,7 @@ static nr_code locate(nr_port *port, nr_err *err)
         return nr_fail_errno(err, NR_BAD, port->settings.path, errno, "cannot open the port");
     if (!nr_copy(port->path, sizeof port->path, real))
         return nr_fail(err, NR_BAD, port->settings.path, 0, "the port's path is too long");
-    return NR_OK;
+    return refuse_stranger(port, err);
 }
 
 nr_code nr_port_open(nr_port *port, nr_err *err)

@@ -7,6 +7,10 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* What was confirmed last, to know the file again. Rows start with the time, so this is unlike the
+ * same stretch of any other run. */
+#define TAIL 80
+
 struct nr_append {
     const nr_files *files;
     char path[NR_ERR_FILE];
@@ -16,6 +20,8 @@ struct nr_append {
     size_t length;  /* bytes held */
     size_t written; /* of those, handed to the file */
     size_t capacity;
+    size_t tail_length;
+    char tail[TAIL]; /* the file's bytes just before base */
     char bytes[];
 };
 
@@ -35,9 +41,15 @@ nr_code nr_append_open(const nr_files *files, const char *path, size_t capacity,
     a->files = files;
     a->capacity = capacity;
     nr_copy(a->path, sizeof a->path, path);
-    a->fd = files->open(files->context, path, O_WRONLY | O_CREAT, 0644);
+    a->fd = files->open(files->context, path, O_RDWR | O_CREAT, 0644);
     a->base = a->fd < 0 ? -1 : files->size(files->context, a->fd);
-    if (a->base < 0) {
+    bool ready = a->base >= 0;
+    if (ready) {
+        size_t n = a->base < TAIL ? (size_t)a->base : TAIL;
+        ready = files->read_at(files->context, a->fd, a->tail, n, a->base - (off_t)n) == (ssize_t)n;
+        a->tail_length = n;
+    }
+    if (!ready) {
         nr_code code = nr_fail_errno(err, NR_BAD, path, errno, "cannot write");
         nr_append_close(a);
         return code;
@@ -69,14 +81,34 @@ bool nr_append_flush(nr_append *a)
     return true;
 }
 
+/* Is it the file we know: as long as what was confirmed, and the same just before its end? */
+static bool is_ours(const nr_append *a, int fd)
+{
+    char found[TAIL];
+    if (a->files->size(a->files->context, fd) < a->base)
+        return false;
+    ssize_t n = a->files->read_at(a->files->context, fd, found, a->tail_length,
+                                  a->base - (off_t)a->tail_length);
+    return n == (ssize_t)a->tail_length && memcmp(found, a->tail, a->tail_length) == 0;
+}
+
+static void keep_tail(nr_append *a, const char *bytes, size_t count)
+{
+    size_t fresh = count < TAIL ? count : TAIL;
+    size_t old = a->tail_length + fresh <= TAIL ? a->tail_length : TAIL - fresh;
+    memmove(a->tail, a->tail + a->tail_length - old, old);
+    memcpy(a->tail + old, bytes + count - fresh, fresh);
+    a->tail_length = old + fresh;
+}
+
 /* The name leads to another file, or to none: a stick that was pulled and is back, a folder that
- * was moved. Only a file that holds all that was confirmed is continued. */
+ * was moved. Another run's file under our name must not be touched. */
 static bool reopen(nr_append *a)
 {
-    int fd = a->files->open(a->files->context, a->path, O_WRONLY, 0);
+    int fd = a->files->open(a->files->context, a->path, O_RDWR, 0);
     if (fd < 0)
         return trouble(a, errno);
-    if (a->files->size(a->files->context, fd) < a->base) {
+    if (!is_ours(a, fd)) {
         a->files->close(a->files->context, fd);
         return trouble(a, ESTALE);
     }
@@ -96,6 +128,7 @@ bool nr_append_sync(nr_append *a)
         a->written = 0; /* nobody knows which of it arrived: write all of it again */
         return trouble(a, errno);
     }
+    keep_tail(a, a->bytes, a->written);
     a->base += (off_t)a->written;
     a->length = a->written = 0;
     a->why = 0;

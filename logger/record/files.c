@@ -16,6 +16,12 @@ static ssize_t system_write_at(void *context, int fd, const void *bytes, size_t 
     return pwrite(fd, bytes, count, at);
 }
 
+static ssize_t system_read_at(void *context, int fd, void *bytes, size_t count, off_t at)
+{
+    (void)context;
+    return pread(fd, bytes, count, at);
+}
+
 static int system_sync(void *context, int fd)
 {
     (void)context;
@@ -51,6 +57,7 @@ static bool system_same(void *context, int fd, const char *path)
 
 const nr_files nr_files_system = {.open = system_open,
                                   .write_at = system_write_at,
+                                  .read_at = system_read_at,
                                   .sync = system_sync,
                                   .truncate = system_truncate,
                                   .size = system_size,

@@ -13,6 +13,7 @@ typedef struct nr_files {
     void *context;
     int (*open)(void *context, const char *path, int flags, mode_t mode);
     ssize_t (*write_at)(void *context, int fd, const void *bytes, size_t count, off_t at);
+    ssize_t (*read_at)(void *context, int fd, void *bytes, size_t count, off_t at);
     int (*sync)(void *context, int fd);
     int (*truncate)(void *context, int fd, off_t size);
     off_t (*size)(void *context, int fd);

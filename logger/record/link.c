@@ -74,15 +74,16 @@ nr_code nr_link_open(nr_link *link, double now_s, nr_err *err)
         link->backoff_s = fmin(2 * link->backoff_s, last_backoff_s);
         if (err)
             *err = own;
-        if (!link->told_failure && link->was_up && link->port.path[0] && own.text[0])
+        if (link->was_up && strcmp(own.text, link->told_failure) != 0)
             tell(link, "waiting for the port: %s: %s", own.file, own.text);
-        link->told_failure = true;
+        nr_copy(link->told_failure, sizeof link->told_failure, own.text);
         return code;
     }
     link->state = NR_LINK_UP;
     link->up_at_s = link->heard_at_s = link->good_at_s = now_s;
     link->good = link->bad = 0;
-    link->told_silent = link->told_nonsense = link->told_failure = false;
+    link->told_silent = link->told_nonsense = false;
+    link->told_failure[0] = '\0';
     if (link->was_up)
         tell(link, "port found again after %.1f s: %s%s%s", now_s - link->lost_at_s,
              link->port.path, link->port.identity[0] ? ", " : "", link->port.identity);

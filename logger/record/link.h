@@ -36,13 +36,14 @@ typedef struct nr_link {
     unsigned long good, bad; /* lines since it came up */
     nr_line_fault last_fault;
     char last_bad[64]; /* beginning of the last line that gave nothing, cleaned */
-    bool told_silent, told_nonsense, told_failure, was_up;
+    bool told_silent, told_nonsense, was_up;
+    char told_failure[NR_ERR_TEXT]; /* why it could not be opened, as last told */
 } nr_link;
 
 void nr_link_init(nr_link *link, const nr_rig *rig, size_t adapter, const nr_link_user *user);
 
-/* Opens the port. now_s: steady clock. On failure the next try is due at link->retry_at_s; news
- * is told once a series of failures. */
+/* Opens the port. now_s: steady clock. On failure the next try is due at link->retry_at_s; the
+ * reason is told when it is another one than before. */
 nr_code nr_link_open(nr_link *link, double now_s, nr_err *err);
 
 /* Reads what is there (at most about 64 KB, so that other adapters get their turn) and passes on

@@ -16,8 +16,9 @@ static const double bunch_limit_ms = 50;
 /* Silence of this many intervals (and at least gap_floor_s) is a gap. */
 static const double gap_intervals = 2.5;
 static const double gap_floor_s = 2;
-/* Lines by which the interval is judged. */
-#define RATE_LINES 30
+/* By how many lines over what time the interval is judged: lines bunch up at the start. */
+static const unsigned rate_lines_wanted = 30;
+static const double rate_span_s = 5;
 
 typedef struct source {
     const nr_rig_adapter *rig;
@@ -30,6 +31,7 @@ typedef struct source {
     double utc_minus_elapsed_s; /* host: the wall clock's place at the last line */
     double rate_from_s;         /* series: first line of those by which the rate is judged */
     unsigned rate_lines;
+    bool rate_judged;
 } source;
 
 typedef struct cell {
@@ -299,16 +301,19 @@ static void note_gap(nr_sampler *s, const source *from, double ms)
              s->last_ms / 1000, ms / 1000);
 }
 
+/* Once, when there is enough to judge by. */
 static void judge_rate(nr_sampler *s, source *from, double elapsed_s)
 {
     char who[96];
-    if (from->rate_lines > RATE_LINES)
+    if (from->rate_judged)
         return;
-    if (from->rate_lines++ == 0)
+    if (from->rate_lines == 0)
         from->rate_from_s = elapsed_s;
-    if (from->rate_lines != RATE_LINES + 1)
+    double span_s = elapsed_s - from->rate_from_s;
+    if (from->rate_lines++ < rate_lines_wanted || span_s < rate_span_s)
         return;
-    double mean_s = (elapsed_s - from->rate_from_s) / RATE_LINES;
+    from->rate_judged = true;
+    double mean_s = span_s / (from->rate_lines - 1);
     double ratio = mean_s / from->rig->interval_s;
     if (ratio < 0.67 || ratio > 1.5)
         tell(s, NR_NOTE_PORT, "lines%s come every %.3g s; the rig says interval_s = %g",

@@ -56,12 +56,21 @@ nr_code nr_writer_open(const char *folder, const nr_rig *rig, const nr_files *fi
     return NR_OK;
 }
 
+/* Memory may fill up between two syncs when lines come in a flood: then the disk is asked to
+ * confirm early. Not when it is in trouble already: a flood of attempts would not mend it. */
+static bool keep(nr_append *to, const char *row, size_t length)
+{
+    if (nr_append_rows(to, row, length))
+        return true;
+    return nr_append_errno(to) == 0 && nr_append_sync(to) && nr_append_rows(to, row, length);
+}
+
 void nr_writer_line(nr_writer *w, double utc_s, double elapsed_s, const char *adapter,
                     const nr_line *line)
 {
     char row[NR_ADAPTER_LOG_ROW];
     size_t n = nr_adapter_log_row(utc_s, elapsed_s, adapter, line, row, sizeof row);
-    if (!nr_append_rows(w->log, row, n))
+    if (!keep(w->log, row, n))
         w->lost_lines++;
 }
 
@@ -70,7 +79,7 @@ void nr_writer_row(nr_writer *w, const nr_sample *sample)
     char row[ROW_SIZE];
     size_t n =
         nr_readings_row(w->rig, sample->utc_s, sample->elapsed_s, sample->value, row, sizeof row);
-    if (n == 0 || !nr_append_rows(w->readings, row, n))
+    if (n == 0 || !keep(w->readings, row, n))
         w->lost_rows++;
 }
 

@@ -17,6 +17,7 @@ typedef struct disk {
     long room;         /* bytes that can still be written; -1: plenty */
     int sync_errno;    /* the next sync fails, and the bytes since the last one are lost */
     bool gone;         /* the name leads nowhere */
+    bool other;        /* the name leads to another file than the one that is open */
     bool short_writes; /* takes half of what it is given */
     int opens;
 } disk;
@@ -60,6 +61,13 @@ static ssize_t disk_write(void *context, int fd, const void *bytes, size_t count
     return (ssize_t)count;
 }
 
+static ssize_t disk_read(void *context, int fd, void *bytes, size_t count, off_t at)
+{
+    (void)fd;
+    memcpy(bytes, ((disk *)context)->bytes + at, count);
+    return (ssize_t)count;
+}
+
 static int disk_sync(void *context, int fd)
 {
     disk *d = context;
@@ -99,7 +107,7 @@ static bool disk_same(void *context, int fd, const char *path)
 {
     (void)fd;
     (void)path;
-    return !((disk *)context)->gone;
+    return !((disk *)context)->gone && !((disk *)context)->other;
 }
 
 static disk one;
@@ -111,6 +119,7 @@ static nr_files files_of(disk *d)
     return (nr_files){.context = d,
                       .open = disk_open,
                       .write_at = disk_write,
+                      .read_at = disk_read,
                       .sync = disk_sync,
                       .truncate = disk_truncate,
                       .size = disk_size,
@@ -234,6 +243,28 @@ START_TEST(test_vanished)
 }
 END_TEST
 
+/* Our name leads to another run's file: it must not be touched, however long it is. */
+START_TEST(test_another_file_under_our_name)
+{
+    nr_files files = files_of(&one);
+    nr_append *a = open_on(&files);
+    add(a, "one\n");
+    ck_assert(nr_append_sync(a));
+    memcpy(one.bytes, "ONE\nTWO\n", 8);
+    one.size = 8;
+    one.other = true;
+    add(a, "two\n");
+    ck_assert(!nr_append_sync(a));
+    ck_assert_int_eq(nr_append_errno(a), ESTALE);
+    disk_is("ONE\nTWO\n");
+    memcpy(one.bytes, "one\n", 4); /* ours again, on a disk that came back */
+    one.size = 4;
+    ck_assert(nr_append_sync(a));
+    disk_is("one\ntwo\n");
+    nr_append_close(a);
+}
+END_TEST
+
 /* 2,000 rows through random trouble. At every moment the file holds whole rows, in order, but for
  * a torn end; at the end exactly the rows that were taken. */
 static void check_prefix(const char *bytes, off_t size, const char *expected, size_t length)
@@ -296,6 +327,7 @@ int main(void)
                                   test_failed_sync_writes_again,
                                   test_memory_is_bounded,
                                   test_vanished,
+                                  test_another_file_under_our_name,
                                   test_random_trouble,
                                   NULL};
     return run_tests("append", tests);
