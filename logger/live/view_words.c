@@ -132,11 +132,16 @@ static void say_rate(const nr_trend *trend, const nr_view_options *o, nr_view_wo
 {
     double factor = 60.0 * (o->fahrenheit ? 1.8 : 1.0);
     double rate = trend->rate_s * factor, u95 = NORMAL_95 * trend->u_rate_s * factor;
-    if (!trend->known)
+    char lo[32], hi[32], interval[80] = "";
+    if (!trend->known) {
         nr_copy(w->rate, sizeof w->rate, "rate: not yet known");
-    else
-        snprintf(w->rate, sizeof w->rate, "%+.2f %s a minute (%+.2f to %+.2f)", rate, degrees(o),
-                 rate - u95, rate + u95);
+        return;
+    }
+    snprintf(lo, sizeof lo, "%+.2f", rate - u95);
+    snprintf(hi, sizeof hi, "%+.2f", rate + u95);
+    if (strcmp(lo, hi) != 0)
+        snprintf(interval, sizeof interval, " (%s to %s)", lo, hi);
+    snprintf(w->rate, sizeof w->rate, "%+.2f %s a minute%s", rate, degrees(o), interval);
 }
 
 static void minutes(double seconds, char *out, size_t size)

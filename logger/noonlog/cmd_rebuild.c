@@ -46,6 +46,9 @@ static void report(const char *folder, const nr_rebuilt *r)
                folder, r->rows, r->lines, r->rows_before);
     if (r->rejected > 0)
         printf("lines without a reading: %lu\n", r->rejected);
+    if (r->foreign > 0)
+        printf("lines of [adapter%s%s], which the rig does not have: %lu\n",
+               r->stranger[0] ? " " : "", r->stranger, r->foreign);
     if (r->damaged > 0)
         printf("damaged lines of adapter.log, left out: %lu, the first is line %ld\n", r->damaged,
                r->first_damaged);

@@ -195,7 +195,7 @@ static void live(nr_tail *t, nr_view_options *options, int signal_fd)
 {
     static nr_view view;
     bool known = false;
-    /* What was reached before this view began is no news. */
+    /* In a run that has ended it is no news. */
     look_for_target(t, t->recording ? NAN : options->target_degC, &known);
     do {
         nr_tail_update(t);
@@ -209,11 +209,9 @@ static void live(nr_tail *t, nr_view_options *options, int signal_fd)
 static int watch(const request *q, nr_tail *t, nr_view_options *options)
 {
     static nr_view view;
-    bool known = false;
     if (q->once || !nr_terminal_usable()) {
         options->columns = q->columns ? q->columns : 80;
         options->rows = q->rows ? q->rows : 24;
-        look_for_target(t, options->target_degC, &known);
         nr_view_compose(t, options, &view);
         print_once(&view);
         return NR_OK;

@@ -1,5 +1,6 @@
 #include "logger/record/rebuild.h"
 
+#include "logger/base/text.h"
 #include "logger/record/adapter_log.h"
 #include "logger/record/sampler.h"
 #include "logger/record/state.h"
@@ -75,8 +76,11 @@ static bool take_line(job *j, const nr_logged *logged)
     char row[ROW_SIZE];
     bool is_row = false;
     int adapter = adapter_of(j, logged->adapter);
-    if (adapter < 0)
+    if (adapter < 0) {
+        nr_copy(j->out->stranger, sizeof j->out->stranger, logged->adapter);
+        j->out->foreign++;
         return true;
+    }
     j->out->lines++;
     nr_stamp stamp = {.utc_s = logged->utc_s, .elapsed_s = logged->elapsed_s};
     nr_line_fault fault =
@@ -129,6 +133,12 @@ static nr_code convert(job *j, nr_err *err)
         return nr_fail(err, NR_BAD, j->folder, 0, "cannot read " NR_ADAPTER_LOG_FILE);
     if (!written || fflush(j->to) != 0 || fsync(fileno(j->to)) != 0)
         return nr_fail_errno(err, NR_BAD, j->folder, errno, "cannot write the new readings");
+    if (j->out->rows == 0 && j->out->foreign > 0)
+        return nr_fail(err, NR_CANNOT, j->folder, 0,
+                       "the lines of " NR_ADAPTER_LOG_FILE
+                       " are of [adapter%s%s], which this rig does "
+                       "not have; the readings stay as they were",
+                       j->out->stranger[0] ? " " : "", j->out->stranger);
     if (j->out->rows == 0)
         return nr_fail(err, NR_CANNOT, j->folder, 0,
                        "none of the %lu lines of " NR_ADAPTER_LOG_FILE

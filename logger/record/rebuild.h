@@ -13,6 +13,8 @@
 typedef struct nr_rebuilt {
     unsigned long lines;    /* of the adapter */
     unsigned long rejected; /* lines that gave no reading */
+    unsigned long foreign;  /* lines of an adapter that the rig does not have */
+    char stranger[NR_NAME]; /* its name in adapter.log */
     unsigned long damaged;  /* rows of adapter.log that are no rows, left out */
     long first_damaged;     /* line number in adapter.log, 0: none */
     unsigned long rows, rows_before;

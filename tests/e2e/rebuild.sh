@@ -51,6 +51,10 @@ sed 's/channel /channel x/' as_recorded/rig.ini >other.ini
 noonlog rebuild run --rig other.ini 2>said
 expect "no line fits: exit status 1" [ $? -eq 1 ]
 expect "says so" grep -q 'none of the 60 lines' said
+sed 's/^.adapter.$/[adapter roof]/' as_recorded/rig.ini >other.ini
+noonlog rebuild run --rig other.ini 2>said
+expect "another adapter: exit status 1" [ $? -eq 1 ]
+expect "names it" grep -q 'are of .adapter., which this rig does not have' said
 sed 's/degC/degX/' as_recorded/rig.ini >other.ini
 noonlog rebuild run --rig other.ini 2>said
 expect "a slip in the rig: exit status 2" [ $? -eq 2 ]
