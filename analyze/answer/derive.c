@@ -125,18 +125,13 @@ static nr_code derive_curve(const nr_joint *j, const nr_curve_at *at, nr_fit *f,
     return NR_OK;
 }
 
-/* Heat kept in the store over sun on the gross area, of the record as it was. */
-typedef struct run_efficiency {
-    size_t build;
-} run_efficiency;
-
-static double kept_over_sun(const nr_joint *j, const double *x, const void *context)
+double nr_derive_kept_over_sun(const nr_joint *j, const double *x, const void *context)
 {
-    const run_efficiency *e = context;
+    size_t build = *(const size_t *)context;
     double kept = 0, sun = 0;
     for (size_t i = 0; i < j->pieces; i++) {
         const nr_piece *p = &j->piece[i];
-        if (p->build != e->build)
+        if (p->build != build)
             continue;
         nr_loop_params q = nr_joint_params(j, i, x);
         double seconds = (double)p->part->steps * p->series->step_s, sum = 0;
@@ -314,9 +309,8 @@ static nr_code derive_all(const nr_joint *j, size_t build, const nr_derive_optio
     at.span = nr_derive_span(f);
     double *const shares[NR_SHARES] = {share[0], share[1], share[2]};
     derive_coefficients(j, &at, f, options, (double **)shares);
-    run_efficiency e = {.build = build};
-    f->run_efficiency = nr_result_quantity(j, kept_over_sun, &e, end_noise(j, build, f->sun_J), "",
-                                           share[NR_SHARE_RUN]);
+    f->run_efficiency = nr_result_quantity(j, nr_derive_kept_over_sun, &build,
+                                           end_noise(j, build, f->sun_J), "", share[NR_SHARE_RUN]);
     code = derive_curve(j, &at, f, err);
     if (!code)
         code = nr_derive_points(j, build, f, err);

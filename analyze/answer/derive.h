@@ -16,6 +16,10 @@ bool nr_derive_knows_flow(const nr_joint *joint, size_t build);
 /* The reduced temperature difference up to which a fit's a1 is the slope of its curve. */
 double nr_derive_span(const nr_fit *fit);
 
+/* Heat kept in the store over sun on the gross area, of the record as it was; context: size_t, the
+ * build. A nr_result_fn. */
+double nr_derive_kept_over_sun(const nr_joint *joint, const double *x, const void *build);
+
 /* Where the build's collector was run: means over its runs' sunny, pumped time. */
 nr_curve_at nr_derive_conditions(const nr_joint *joint, size_t build, bool mean_reference);
 

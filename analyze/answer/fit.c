@@ -1,6 +1,7 @@
 #include "analyze/answer/fit.h"
 
 #include "analyze/answer/derive.h"
+#include "analyze/answer/montecarlo.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -70,6 +71,25 @@ nr_code nr_fit_joint(nr_series *const *series, const size_t *build_of, size_t ru
     return code;
 }
 
+/* The linear uncertainties once more, by propagating distributions. */
+static nr_code monte_carlo(nr_joint *joint, bool mean_reference, const nr_fit_options *options,
+                           nr_fit *fit, nr_err *err)
+{
+    nr_curve_at at = nr_derive_conditions(joint, 0, mean_reference);
+    at.span = nr_derive_span(fit);
+    at.bend = fit->a2.known;
+    size_t build = 0;
+    nr_monte_carlo *m = &fit->monte_carlo;
+    const nr_sample_of results[] = {{nr_result_efficiency, &at, &m->eta0},
+                                    {nr_result_a1, &at, &m->a1},
+                                    {nr_derive_kept_over_sun, &build, &m->run_efficiency}};
+    m->seed = options->seed;
+    nr_code code = nr_monte_carlo_run(joint, results, 3, options->monte_carlo, options->seed,
+                                      options->progress, &m->failed, err);
+    m->trials = code ? 0 : options->monte_carlo;
+    return code;
+}
+
 nr_code nr_fit_runs(const nr_run *const *runs, size_t count, const nr_fit_options *options,
                     nr_fit **out, nr_err *err)
 {
@@ -91,6 +111,12 @@ nr_code nr_fit_runs(const nr_run *const *runs, size_t count, const nr_fit_option
         how.mean_reference = options->force_reference ? options->reference == NR_REFERENCE_MEAN
                                                       : nr_derive_knows_flow(joint, 0);
         code = nr_derive_fit(joint, 0, &how, out, err);
+        if (!code && options->monte_carlo)
+            code = monte_carlo(joint, how.mean_reference, options, *out, err);
+        if (code) {
+            nr_fit_free(*out);
+            *out = NULL;
+        }
     }
     if (!code)
         (*out)->seconds = (double)(clock() - began) / CLOCKS_PER_SEC;

@@ -100,6 +100,22 @@ typedef struct nr_classical {
 
 #define NR_BUDGET_ITEMS 64
 
+/* One result by Monte Carlo: shape of its error distribution about the fitted value. */
+typedef struct nr_sampled {
+    double u;          /* standard deviation */
+    double u_error;    /* sampling error of u, from the number of trials */
+    double lo95, hi95; /* of the result */
+} nr_sampled;
+
+/* The uncertainty once more, by propagating distributions (JCGM 101): records are simulated from
+ * the fitted model with the noise found and errors of all stated inputs drawn anew, and each is
+ * fitted. */
+typedef struct nr_monte_carlo {
+    size_t trials, failed; /* 0 trials: not asked for */
+    unsigned long seed;
+    nr_sampled eta0, a1, run_efficiency;
+} nr_monte_carlo;
+
 typedef struct nr_fit {
     char collector_name[NR_NAME];
     double gross_area_m2;
@@ -125,6 +141,7 @@ typedef struct nr_fit {
     nr_point *point;
     nr_classical classical;
     nr_incidence incidence;
+    nr_monte_carlo monte_carlo;
     size_t budget_items;    /* largest share of eta0 first */
     nr_budget_item budget[NR_BUDGET_ITEMS];
     size_t learned_items;
@@ -141,6 +158,8 @@ typedef struct nr_fit_options {
     bool lump_store_loss; /* default false: count the container's loss with the collector's */
     nr_reference reference; /* wanted; given only where force_reference */
     bool force_reference;
+    size_t monte_carlo;     /* trials; 0: none */
+    unsigned long seed;     /* of the Monte Carlo */
     const nr_sink *progress; /* may be NULL */
 } nr_fit_options;
 

@@ -108,7 +108,7 @@ int nr_joint_residuals(const double *x, void *context, double *residual)
                 continue;
             double *r = residual + p->row[c];
             for (size_t b = 0; b < p->part->blocks; b++)
-                r[b] = modelled(joint, i, c, b, x) - p->part->reading[c][b];
+                r[b] = modelled(joint, i, c, b, x) - p->measured[c][b];
             nr_whiten(&p->whitener[c], r, 1, 1);
         }
     }
@@ -124,7 +124,7 @@ void nr_joint_raw(const nr_joint *joint, const double *x, double *residual)
         for (int c = 0; c < NR_OUTS; c++)
             for (size_t b = 0; p->fits[c] && b < p->part->blocks; b++)
                 residual[p->row[c] + b] =
-                    p->used[c][b] ? p->part->reading[c][b] - modelled(joint, i, c, b, x) : NAN;
+                    p->used[c][b] ? p->measured[c][b] - modelled(joint, i, c, b, x) : NAN;
     }
 }
 

@@ -67,6 +67,7 @@ typedef struct nr_piece {
     nr_loop_input input;
     int index[NR_TERMS];     /* of the parameter, or -1: the fixed value holds */
     double fixed[NR_TERMS];
+    const double *measured[NR_OUTS]; /* [blocks] what is fitted: part->reading, or a simulation */
     bool fits[NR_OUTS];      /* this channel enters the fit */
     unsigned char *used[NR_OUTS]; /* [blocks] */
     size_t used_count[NR_OUTS];
@@ -109,6 +110,10 @@ nr_code nr_joint_setup(const nr_series *const *series, const size_t *build_of, s
 
 /* Fits. NR_CANNOT with the reason when no trustworthy minimum is found. */
 nr_code nr_joint_solve(nr_joint *joint, nr_err *err);
+
+/* One more fit from joint->x, the noise models as they are: for data or priors that were replaced
+ * after nr_joint_solve. */
+nr_code nr_joint_refit(nr_joint *joint, nr_err *err);
 
 void nr_joint_free(nr_joint *joint);
 

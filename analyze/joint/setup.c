@@ -398,6 +398,7 @@ static bool choose_blocks(const nr_joint *j, nr_piece *p)
 {
     for (int c = 0; c < NR_OUTS; c++) {
         const double *reading = p->part->reading[c];
+        p->measured[c] = reading;
         p->used[c] = calloc(p->part->blocks, 1);
         if (!p->used[c])
             return false;

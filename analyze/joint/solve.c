@@ -73,6 +73,18 @@ static nr_code solve_pass(nr_joint *j, const double *scale, double *move, nr_err
     return NR_OK;
 }
 
+nr_code nr_joint_refit(nr_joint *j, nr_err *err)
+{
+    double *scale = malloc(j->parameters * sizeof(double)), move;
+    if (!scale)
+        return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    for (size_t i = 0; i < j->parameters; i++)
+        scale[i] = j->parameter[i].scale;
+    nr_code code = solve_pass(j, scale, &move, err);
+    free(scale);
+    return code;
+}
+
 nr_code nr_joint_solve(nr_joint *j, nr_err *err)
 {
     double *scale = malloc(j->parameters * sizeof(double));

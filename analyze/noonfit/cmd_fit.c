@@ -1,5 +1,6 @@
 #include "analyze/answer/fit.h"
 #include "analyze/noonfit/commands.h"
+#include "logger/base/text.h"
 #include "plots/plots.h"
 
 #include <getopt.h>
@@ -19,12 +20,23 @@ static const char help_text[] =
     "  --energy-plot FILE  picture of where the sun's energy went\n"
     "  --store-only        ignore inlet, outlet and flow\n"
     "  --loop-only         ignore the store's temperature\n"
+    "  --monte-carlo N     the uncertainties once more from N simulated records (200 take "
+    "seconds)\n"
+    "  --seed S            of the Monte Carlo: the same seed gives the same numbers (default 1)\n"
     "  --reference inlet|mean  the temperature the curve is given on\n"
     "\n"
     "Example:\n"
     "  noonfit fit sample-runs/wash-stand-glazed --plot glazed.png\n";
 
-enum { OPT_STORE_ONLY = NR_OPT_OWN, OPT_LOOP_ONLY, OPT_REFERENCE, OPT_BUDGET, OPT_ENERGY };
+enum {
+    OPT_STORE_ONLY = NR_OPT_OWN,
+    OPT_LOOP_ONLY,
+    OPT_REFERENCE,
+    OPT_BUDGET,
+    OPT_ENERGY,
+    OPT_TRIALS,
+    OPT_SEED
+};
 
 typedef struct arguments {
     nr_common common;
@@ -35,6 +47,7 @@ typedef struct arguments {
 
 static nr_code own_option(arguments *a, int option, const char *argument, nr_err *err)
 {
+    long whole;
     switch (option) {
     case OPT_STORE_ONLY:
         a->fit.use_loop = false;
@@ -47,6 +60,17 @@ static nr_code own_option(arguments *a, int option, const char *argument, nr_err
         return NR_OK;
     case OPT_ENERGY:
         a->energy = argument;
+        return NR_OK;
+    case OPT_TRIALS:
+        if (!nr_parse_long(argument, 20, 1000000, &whole))
+            return nr_usage(err, "fit", "--monte-carlo %s: give a number from 20 to 1000000",
+                            argument);
+        a->fit.monte_carlo = (size_t)whole;
+        return NR_OK;
+    case OPT_SEED:
+        if (!nr_parse_long(argument, 0, 4294967295, &whole))
+            return nr_usage(err, "fit", "--seed %s: give a number from 0 to 4294967295", argument);
+        a->fit.seed = (unsigned long)whole;
         return NR_OK;
     case OPT_REFERENCE:
         a->fit.force_reference = true;
@@ -65,10 +89,13 @@ static nr_code parse(int argc, char **argv, arguments *a, nr_err *err)
                                             {"store-only", no_argument, NULL, OPT_STORE_ONLY},
                                             {"loop-only", no_argument, NULL, OPT_LOOP_ONLY},
                                             {"reference", required_argument, NULL, OPT_REFERENCE},
+                                            {"monte-carlo", required_argument, NULL, OPT_TRIALS},
+                                            {"seed", required_argument, NULL, OPT_SEED},
                                             {"budget-plot", required_argument, NULL, OPT_BUDGET},
                                             {"energy-plot", required_argument, NULL, OPT_ENERGY},
                                             {NULL, 0, NULL, 0}};
     *a = (arguments){.fit = nr_fit_defaults()};
+    a->fit.seed = 1;
     opterr = 0;
     optind = 1;
     int option;
@@ -120,9 +147,13 @@ nr_code nr_cmd_fit(int argc, char **argv, nr_err *err)
     nr_run **runs = NULL;
     size_t count = 0;
     nr_fit *fit = NULL;
+    nr_progress progress = {.what = "Monte Carlo trial"};
+    nr_sink sink = {nr_progress_say, &progress};
+    a.fit.progress = &sink;
     code = nr_open_runs(argv + optind, (size_t)(argc - optind), &runs, &count, err);
     if (!code)
         code = nr_fit_runs((const nr_run *const *)runs, count, &a.fit, &fit, err);
+    nr_progress_end(&progress);
     if (!code)
         code = show(&a, fit, &runs[0]->rig, err);
     nr_fit_free(fit);

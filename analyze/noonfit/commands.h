@@ -44,6 +44,16 @@ void nr_close_runs(nr_run **runs, size_t count);
 nr_code nr_usage(nr_err *err, const char *command, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
 
+/* Progress on one line of stderr: only on a terminal, only when it takes more than a second. */
+typedef struct nr_progress {
+    const char *what;
+    double began_s; /* 0: not yet */
+    bool shown;
+} nr_progress;
+
+void nr_progress_say(void *progress, const char *line); /* for nr_sink */
+void nr_progress_end(nr_progress *progress);
+
 nr_code nr_cmd_fit(int argc, char **argv, nr_err *err);
 nr_code nr_cmd_compare(int argc, char **argv, nr_err *err);
 nr_code nr_cmd_predict(int argc, char **argv, nr_err *err);

@@ -4,6 +4,8 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <time.h>
+#include <unistd.h>
 
 nr_code nr_common_option(nr_common *common, int option, const char *argument, nr_err *err)
 {
@@ -111,4 +113,28 @@ void nr_close_runs(nr_run **runs, size_t count)
     for (size_t i = 0; runs && i < count; i++)
         nr_run_free(runs[i]);
     free(runs);
+}
+
+static double now_s(void)
+{
+    struct timespec t;
+    clock_gettime(CLOCK_MONOTONIC, &t);
+    return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
+}
+
+void nr_progress_say(void *context, const char *line)
+{
+    nr_progress *p = context;
+    if (p->began_s == 0)
+        p->began_s = now_s();
+    if (now_s() - p->began_s < 1 || !isatty(STDERR_FILENO))
+        return;
+    fprintf(stderr, "\r\033[K%s %s", p->what, line);
+    p->shown = true;
+}
+
+void nr_progress_end(nr_progress *p)
+{
+    if (p->shown)
+        fputs("\r\033[K", stderr);
 }

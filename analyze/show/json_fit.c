@@ -110,6 +110,19 @@ static json_t *incidence(const nr_incidence *i)
                      nr_json_number(i->modifier));
 }
 
+static json_t *sampled(const nr_sampled *s)
+{
+    return json_pack("{s:f, s:f, s:f, s:f}", "u", s->u, "u_error", s->u_error, "lo95", s->lo95,
+                     "hi95", s->hi95);
+}
+
+static json_t *monte_carlo(const nr_monte_carlo *m)
+{
+    return json_pack("{s:I, s:I, s:I, s:o, s:o, s:o}", "trials", (json_int_t)m->trials, "failed",
+                     (json_int_t)m->failed, "seed", (json_int_t)m->seed, "eta0", sampled(&m->eta0),
+                     "a1", sampled(&m->a1), "run_efficiency", sampled(&m->run_efficiency));
+}
+
 static json_t *classical(const nr_classical *c)
 {
     if (!c->known)
@@ -153,6 +166,8 @@ static void add_more(json_t *root, const nr_fit *fit)
                                   nr_json_number(fit->mean_flow_L_min), "wind_m_s",
                                   nr_json_number(fit->mean_wind_m_s)));
     json_object_set_new(root, "points", points(fit));
+    if (fit->monte_carlo.trials)
+        json_object_set_new(root, "monte_carlo", monte_carlo(&fit->monte_carlo));
     json_object_set_new(root, "regression", classical(&fit->classical));
     json_object_set_new(root, "budget", budget(fit));
     json_object_set_new(root, "learned", learned(fit));

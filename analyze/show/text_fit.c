@@ -63,6 +63,23 @@ static void learned(FILE *to, const nr_fit *fit, nr_units units)
     }
 }
 
+static void monte_carlo(FILE *to, const nr_fit *fit)
+{
+    const nr_monte_carlo *m = &fit->monte_carlo;
+    if (!m->trials)
+        return;
+    char text[WORDS];
+    snprintf(text, sizeof text,
+             "Monte Carlo (%zu trials, seed %lu): standard uncertainty of eta0 %.4f +- %.4f where "
+             "the table has %.4f, 95 %% %.3f to %.3f; of a1 %.3f +- %.3f where the table has %.3f, "
+             "in W/(m2 K).%s",
+             m->trials - m->failed, m->seed, m->eta0.u, m->eta0.u_error, fit->eta0.u, m->eta0.lo95,
+             m->eta0.hi95, m->a1.u, m->a1.u_error, fit->a1.u,
+             m->failed ? " Some trials found no minimum and were left out." : "");
+    fputc('\n', to);
+    nr_paragraph(to, "", text);
+}
+
 void nr_show_fit(FILE *to, const nr_fit *fit, nr_units units)
 {
     char text[WORDS];
@@ -71,6 +88,7 @@ void nr_show_fit(FILE *to, const nr_fit *fit, nr_units units)
     fputc('\n', to);
     parameter_table(to, fit, units);
     reasons(to, fit, units);
+    monte_carlo(to, fit);
     learned(to, fit, units);
     nr_warning_lines(to, "Mind", &fit->warnings, units, "tested-range"); /* said above */
     fputc('\n', to);

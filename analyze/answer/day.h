@@ -1,0 +1,39 @@
+/* From a stated day to the weather a simulation needs.
+ *
+ * Steady: the sun, air and wind as stated. Clear sky: irradiance in the collector's plane by
+ * physics/clearsky.h, every two minutes. Its diffuse part counts at the incidence modifier of the
+ * record, since the record's own diffuse part did; only the beam's changes with the sun's angle.
+ */
+#ifndef NR_ANSWER_DAY_H
+#define NR_ANSWER_DAY_H
+
+#include "analyze/answer/heatup.h"
+#include "analyze/answer/predict.h"
+#include "analyze/answer/solved.h"
+
+/* What the day leaves open is filled from the record; an incomplete or impossible day is NR_BAD,
+ * with what is missing. Of a clear-sky day limit_s becomes the time until sunset when open. */
+nr_code nr_day_complete(const nr_solved *solved, nr_day *day, nr_err *err);
+
+/* UTC of a local mean solar time of the day (seconds after its midnight). */
+double nr_day_utc_s(const nr_day *day, double solar_s);
+
+/* The day's forecast from start_s on, over limit_s. Free with nr_weather_free. */
+typedef struct nr_weather {
+    nr_forecast forecast;
+    double *values; /* the forecast's arrays, sun first */
+} nr_weather;
+nr_code nr_weather_make(const nr_solved *solved, const nr_day *day, nr_weather *out, nr_err *err);
+void nr_weather_free(nr_weather *weather);
+
+/* The heat-up of the day as a case for heatup.h; borrows the weather. */
+nr_heatup_case nr_day_case(const nr_solved *solved, const nr_day *day, const nr_weather *weather);
+
+/* A time of the day on the user's clock, "14:05"; "24:00" and past as "0:10 the next day". */
+#define NR_CLOCK_TEXT 32
+char *nr_day_clock(const nr_day *day, double solar_s, char text[NR_CLOCK_TEXT]);
+
+/* "2026-06-21". */
+char *nr_day_date(const nr_day *day, char text[NR_CLOCK_TEXT]);
+
+#endif

@@ -1,0 +1,74 @@
+#include "analyze/answer/safety.h"
+
+#include "analyze/physics/cautions.h"
+
+#include <math.h>
+#include <stdio.h>
+
+/* Legionella: water that ends in this range is what people keep for later. */
+#define LUKEWARM_FROM_DEGC 25.0
+/* Rise over air from which a dry collector softens plastics and burns skin. */
+#define STAGNATION_MATTERS_K 40.0
+/* A box this hot without flow. */
+#define HOT_BOX_DEGC 60.0
+#define NO_FLOW_L_MIN 0.05
+
+static void burn_time(double degC, char *text, size_t size)
+{
+    double s = nr_scald_seconds(degC);
+    if (degC > nr_scald_table[NR_SCALD_ROWS - 1].degC)
+        snprintf(text, size, "less than 2 seconds");
+    else if (s >= 90)
+        snprintf(text, size, "about %.0f minutes", s / 60);
+    else
+        snprintf(text, size, "about %.0f seconds", s);
+}
+
+void nr_safety_water(nr_warnings *w, const nr_quantity *q)
+{
+    if (!q->known)
+        return;
+    /* What it may well reach counts, not only what it most likely does. */
+    double hot = isfinite(q->hi95) ? q->hi95 : q->value;
+    if (hot >= NR_SCALD_FROM_DEGC) {
+        char time[64];
+        bool likely = q->value >= NR_SCALD_FROM_DEGC;
+        double said = likely ? q->value : hot;
+        burn_time(said, time, sizeof time);
+        nr_warn(w, "scald",
+                "%s %.0f degC scalds adult skin in %s, a child's sooner (burn-prevention tables "
+                "after Moritz and Henriques 1947, as on the US CPSC's tap-water sheet): mix it "
+                "down before use.",
+                likely ? "Water of" : "It may become as hot as", said, time);
+    }
+    if (q->value >= LUKEWARM_FROM_DEGC && q->value <= NR_LEGIONELLA_HIGH_DEGC)
+        nr_warn(w, "legionella",
+                "Legionella grows in water that stands between %.0f and %.0f degC: use it the same "
+                "day; water kept for later must be stored at 60 degC (WHO and health agencies).",
+                NR_LEGIONELLA_LOW_DEGC, NR_LEGIONELLA_HIGH_DEGC);
+}
+
+void nr_safety_stagnation(nr_warnings *w, const nr_fit *fit)
+{
+    const nr_quantity *s = &fit->stagnation_K;
+    if (!s->known || !(s->value >= STAGNATION_MATTERS_K))
+        return;
+    nr_warn(w, "stagnation",
+            "Without flow, in 1000 W/m2, the absorber gets at least %.0f K hotter than the air "
+            "(95 %%: %.0f to %.0f K by this curve, and a curve fitted below that understates it): "
+            "no upper limit for plastics, skin or refilled water.",
+            s->value, s->lo95, s->hi95);
+}
+
+void nr_safety_closed_loop(nr_warnings *w, const nr_run *run)
+{
+    const double *box = nr_readings_channel(run->readings, "box");
+    const double *flow = nr_readings_channel(run->readings, "flow");
+    double hottest = NAN;
+    for (size_t i = 0; box && flow && i < run->readings->rows; i++)
+        if (flow[i] < NO_FLOW_L_MIN && box[i] >= HOT_BOX_DEGC)
+            hottest = fmax(isnan(hottest) ? box[i] : hottest, box[i]);
+    if (!isnan(hottest))
+        nr_warn(w, "closed-loop", "The box reached %.0f degC while nothing flowed. %s", hottest,
+                nr_caution_text(NR_CAUTION_CLOSED_LOOP));
+}
