@@ -63,7 +63,7 @@ double nr_thermocouple_degC(nr_thermocouple type, double mV)
         return NAN;
     double degC = polynomial(p, mV, NULL);
     for (int i = 0; i < NEWTON_STEPS; i++) {
-        double slope, at = forward(t, degC, &slope);
+        double slope = 1.0, at = forward(t, degC, &slope);
         if (isnan(at)) /* the last hundredth of a kelvin before the end of the table */
             break;
         degC -= (at - mV) / slope;

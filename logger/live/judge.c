@@ -63,10 +63,9 @@ static void judge_meaning(const nr_heard *heard, nr_advices *out)
     char missing[64] = "", unknown[200] = "";
     size_t used = 0;
     for (int i = 0; i < 3; i++)
-        if (!nr_rig_channel_find(heard->rig, wanted[i])) {
-            strcat(missing, missing[0] ? ", " : "");
-            strcat(missing, wanted[i]);
-        }
+        if (!nr_rig_channel_find(heard->rig, wanted[i]))
+            snprintf(missing + strlen(missing), sizeof missing - strlen(missing), "%s%s",
+                     missing[0] ? ", " : "", wanted[i]);
     for (size_t c = 0; c < heard->rig->channels; c++) {
         const char *name = heard->rig->channel[c].name;
         int n = nr_meaning_find(name) ? 0

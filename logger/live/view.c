@@ -88,7 +88,7 @@ static void add_apart(canvas *c, nr_view_look look, const char *left, const char
         int end = nr_view_width(dots);
         cut(kept, room > end ? room - end : 0);
         if (room > end)
-            strcat(kept, dots); /* at most as long as what was cut off */
+            snprintf(kept + strlen(kept), sizeof kept - strlen(kept), "%s", dots);
     }
     int gap = c->columns - nr_view_width(kept) - nr_view_width(right);
     add(c, look, "%s%*s%s", kept, gap > 0 ? gap : 0, "", right);

@@ -475,8 +475,9 @@ int nr_cmd_bath(int argc, char **argv)
     int done = parse(argc, argv, &q);
     if (done)
         return done - 1;
-    bool recorded = stat(q.source[0], &is) == 0 && S_ISDIR(is.st_mode);
-    snprintf(path, sizeof path, "%s%s", q.source[0], recorded ? "/" NR_RIG_FILE : "");
+    const char *source = q.source[0] ? q.source[0] : "";
+    bool recorded = stat(source, &is) == 0 && S_ISDIR(is.st_mode);
+    snprintf(path, sizeof path, "%s%s", source, recorded ? "/" NR_RIG_FILE : "");
     int status = nr_cmd_read_rig(path, NR_RIG_FOR_RECORD, &rig, &text, &length);
     if (status == NR_OK)
         status = bath(&q, &rig, recorded, text, length);

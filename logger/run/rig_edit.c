@@ -32,11 +32,15 @@ static void trim(const char **text, size_t *length)
         (*length)--;
 }
 
-static void find_key(row *r)
+/* notes_indent: of the key `notes` above, whose text goes on in lines that are indented further;
+ * -1: no such key. */
+static void find_key(row *r, long notes_indent)
 {
     const char *at = r->text;
     size_t length = r->end, key = 0;
     trim(&at, &length);
+    if (notes_indent >= 0 && at - r->text > notes_indent)
+        return;
     r->heading = length > 0 && *at == '[';
     if (length == 0 || r->heading || *at == ';' || *at == '#')
         return;
@@ -49,6 +53,11 @@ static void find_key(row *r)
     trim(&r->key, &r->key_length);
 }
 
+static bool has_key(const row *r, const char *key)
+{
+    return r->key && strlen(key) == r->key_length && memcmp(r->key, key, r->key_length) == 0;
+}
+
 static row *split(const char *text, size_t length, size_t *count)
 {
     size_t lines = 1;
@@ -56,7 +65,7 @@ static row *split(const char *text, size_t length, size_t *count)
         lines += text[i] == '\n';
     row *rows = calloc(lines, sizeof *rows);
     *count = 0;
-    long section = -1;
+    long section = -1, notes_indent = -1;
     for (const char *p = text; rows && p < text + length;) {
         const char *newline = memchr(p, '\n', (size_t)(text + length - p));
         row *r = &rows[*count];
@@ -65,9 +74,11 @@ static row *split(const char *text, size_t length, size_t *count)
         r->end = newline ? r->length - 1 : r->length;
         if (r->end > 0 && p[r->end - 1] == '\r')
             r->end--;
-        find_key(r);
+        find_key(r, notes_indent);
         if (r->heading)
             section = (long)*count;
+        if (r->heading || r->key)
+            notes_indent = has_key(r, "notes") ? r->key - r->text : -1;
         r->section = section;
         p += r->length;
         (*count)++;
@@ -107,11 +118,6 @@ static long find_section(const row *rows, size_t count, const char *name)
         if (rows[i].heading && is_heading(&rows[i], name))
             return (long)i;
     return -1;
-}
-
-static bool has_key(const row *r, const char *key)
-{
-    return r->key && strlen(key) == r->key_length && memcmp(r->key, key, r->key_length) == 0;
 }
 
 /* Where each change applies: the row it replaces, or the one it goes behind. */
@@ -174,28 +180,40 @@ static void write_row(FILE *to, const row *r, size_t index, const nr_rig_change 
             write_change(to, &change[i], line_end_of(r));
 }
 
+static nr_code write_all(const row *rows, size_t count, const nr_rig_change *change,
+                         const place *places, size_t changes, char **out, size_t *out_length,
+                         nr_err *err)
+{
+    FILE *to = open_memstream(out, out_length);
+    if (!to)
+        return nr_fail(err, NR_BAD, NULL, 0, "not enough memory");
+    for (size_t i = 0; i < count; i++)
+        write_row(to, &rows[i], i, change, places, changes);
+    if (fclose(to) == 0)
+        return NR_OK;
+    free(*out);
+    *out = NULL;
+    return nr_fail_errno(err, NR_BAD, NULL, errno, "cannot put the rig file together");
+}
+
 nr_code nr_rig_edit(const char *text, size_t length, const nr_rig_change *change, size_t changes,
                     char **out, size_t *out_length, nr_err *err)
 {
     size_t count = 0;
-    nr_code code = NR_OK;
     row *rows = split(text, length, &count);
     place *places = calloc(changes + 1, sizeof *places);
     *out = NULL;
-    FILE *to = rows && places ? open_memstream(out, out_length) : NULL;
-    if (!to)
-        code = nr_fail(err, NR_BAD, NULL, 0, "not enough memory");
+    if (!rows || !places) {
+        free(rows);
+        free(places);
+        return nr_fail(err, NR_BAD, NULL, 0, "not enough memory");
+    }
+    nr_code code = NR_OK;
     for (size_t i = 0; code == NR_OK && i < changes; i++)
         code = find_place(rows, count, &change[i], &places[i], err);
-    for (size_t i = 0; code == NR_OK && i < count; i++)
-        write_row(to, &rows[i], i, change, places, changes);
-    if (to && fclose(to) != 0 && code == NR_OK)
-        code = nr_fail_errno(err, NR_BAD, NULL, errno, "cannot put the rig file together");
+    if (code == NR_OK)
+        code = write_all(rows, count, change, places, changes, out, out_length, err);
     free(rows);
     free(places);
-    if (code != NR_OK) {
-        free(*out);
-        *out = NULL;
-    }
     return code;
 }

@@ -74,6 +74,19 @@ START_TEST(keeps_line_ends)
 }
 END_TEST
 
+START_TEST(notes_are_no_sections)
+{
+    /* what is indented under `notes` is text, whatever it looks like */
+    const char *text = "[test]\nnotes = calibrate\n   [channel store]\n   offset = 9\n"
+                       "[channel store]\nunit = degC\n";
+    const nr_rig_change change = {"channel store", "offset", "1", NULL};
+    char *out = edit(text, &change, 1, NULL);
+    ck_assert_str_eq(out, "[test]\nnotes = calibrate\n   [channel store]\n   offset = 9\n"
+                          "[channel store]\nunit = degC\noffset = 1\n");
+    free(out);
+}
+END_TEST
+
 START_TEST(refuses)
 {
     nr_err err = {0};
@@ -94,6 +107,7 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {replaces_and_adds, removes, keeps_line_ends, refuses, NULL};
+    const TTest *const tests[] = {replaces_and_adds,     removes, keeps_line_ends,
+                                  notes_are_no_sections, refuses, NULL};
     return run_tests("rig_edit", tests);
 }
