@@ -90,6 +90,12 @@ static void warn_record(const nr_joint *j, size_t build, nr_fit *f)
         const nr_series *s = j->series[r];
         if (j->build_of[r] != build)
             continue;
+        if (s->sun_modelled)
+            nr_warn(&f->warnings, "sun-not-measured",
+                    "%s: the irradiance was not measured but taken from a clear-sky model for site "
+                    "and time, 10 %% uncertain at best; any cloud or haze during the test makes the "
+                    "efficiency wrong.",
+                    s->run->folder);
         if (s->bad_readings)
             nr_warn(&f->warnings, "readings-left-out",
                     "%s: %zu readings were left out as bad; `noonfit inspect` lists them.",

@@ -158,6 +158,7 @@ typedef struct nr_fit_options {
     bool lump_store_loss; /* default false: count the container's loss with the collector's */
     nr_reference reference; /* wanted; given only where force_reference */
     bool force_reference;
+    bool clear_sky;         /* default false: irradiance from a sky model where none was recorded */
     size_t monte_carlo;     /* trials; 0: none */
     unsigned long seed;     /* of the Monte Carlo */
     const nr_sink *progress; /* may be NULL */

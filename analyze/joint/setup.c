@@ -1,4 +1,5 @@
 #include "analyze/joint/joint.h"
+#include "analyze/physics/clearsky.h"
 #include "analyze/physics/iam.h"
 
 #include <math.h>
@@ -280,8 +281,20 @@ static void sensor_key(const nr_piece *piece, const nr_rig_channel *channel, con
         snprintf(out, size, "run %zu %s", piece->run, name);
 }
 
+/* The sky model's error is the day's, whoever looks up. */
+static void add_clear_sky(setup *s)
+{
+    double day = floor(s->piece->series->run->readings->utc_s[0] / 86400);
+    add(s, NR_TERM_SUN_GAIN, "clear-sky model", "sun", "", "sky of day %.0f", day);
+    with_prior(s, NR_TERM_SUN_GAIN, 0, NR_CLEAR_SKY_U, true);
+}
+
 static void add_sun(setup *s)
 {
+    if (s->piece->series->sun_modelled) {
+        add_clear_sky(s);
+        return;
+    }
     const nr_rig_channel *c = nr_rig_channel_find(&s->piece->series->run->rig, "sun");
     char key[2 * NR_NAME];
     sensor_key(s->piece, c, "sun", key, sizeof key);

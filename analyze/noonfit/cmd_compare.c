@@ -21,12 +21,15 @@ static const char help_text[] =
     "  --sun W_m2  --air T  --from T  --to T  --water KG  --wind M_S\n"
     "                    the day and use to judge by (default: what all builds were tested at);\n"
     "                    temperatures as 43C, 110F or a bare number in the units shown\n"
+    "  --clear-sky       no pyranometer: irradiance from a sky model (see fit --help)\n"
     "  --store-only      ignore inlet, outlet and flow\n"
     "\n"
     "Example:\n"
     "  noonfit compare sample-runs/wash-stand-glazed sample-runs/wash-stand-bare --to 40C\n";
 
-enum { OPT_SUN = NR_OPT_OWN, OPT_AIR, OPT_FROM, OPT_TO, OPT_WATER, OPT_WIND, OPT_STORE_ONLY };
+enum { OPT_SUN = NR_OPT_OWN, OPT_AIR, OPT_FROM, OPT_TO, OPT_WATER, OPT_WIND, OPT_STORE_ONLY,
+    OPT_SKY
+};
 
 typedef struct arguments {
     nr_common common;
@@ -62,6 +65,9 @@ static nr_code own_option(arguments *a, int option, const char *argument, nr_err
     case OPT_TO:
         a->to = argument;
         return NR_OK;
+    case OPT_SKY:
+        a->fit.clear_sky = true;
+        return NR_OK;
     case OPT_STORE_ONLY:
         a->fit.use_loop = false;
         return NR_OK;
@@ -79,6 +85,7 @@ static nr_code parse(int argc, char **argv, arguments *a, nr_err *err)
                                             {"to", required_argument, NULL, OPT_TO},
                                             {"water", required_argument, NULL, OPT_WATER},
                                             {"wind", required_argument, NULL, OPT_WIND},
+                                            {"clear-sky", no_argument, NULL, OPT_SKY},
                                             {"store-only", no_argument, NULL, OPT_STORE_ONLY},
                                             {NULL, 0, NULL, 0}};
     *a = (arguments){.fit = nr_fit_defaults(), .day = {NAN, NAN, NAN, NAN, NAN, NAN, false}};

@@ -20,6 +20,8 @@ static const char help_text[] =
     "  --energy-plot FILE  picture of where the sun's energy went\n"
     "  --store-only        ignore inlet, outlet and flow\n"
     "  --loop-only         ignore the store's temperature\n"
+    "  --clear-sky         no pyranometer: irradiance from a sky model, 10 % uncertain; only for a\n"
+    "                      test without a cloud, with [site], tilt and azimuth in rig.ini\n"
     "  --monte-carlo N     the uncertainties once more from N simulated records (200 take "
     "seconds)\n"
     "  --seed S            of the Monte Carlo: the same seed gives the same numbers (default 1)\n"
@@ -35,7 +37,8 @@ enum {
     OPT_BUDGET,
     OPT_ENERGY,
     OPT_TRIALS,
-    OPT_SEED
+    OPT_SEED,
+    OPT_SKY
 };
 
 typedef struct arguments {
@@ -54,6 +57,9 @@ static nr_code own_option(arguments *a, int option, const char *argument, nr_err
         return NR_OK;
     case OPT_LOOP_ONLY:
         a->fit.use_store = false;
+        return NR_OK;
+    case OPT_SKY:
+        a->fit.clear_sky = true;
         return NR_OK;
     case OPT_BUDGET:
         a->budget = argument;
@@ -89,7 +95,8 @@ static nr_code parse(int argc, char **argv, arguments *a, nr_err *err)
                                             {"store-only", no_argument, NULL, OPT_STORE_ONLY},
                                             {"loop-only", no_argument, NULL, OPT_LOOP_ONLY},
                                             {"reference", required_argument, NULL, OPT_REFERENCE},
-                                            {"monte-carlo", required_argument, NULL, OPT_TRIALS},
+                                            {"clear-sky", no_argument, NULL, OPT_SKY},
+        {"monte-carlo", required_argument, NULL, OPT_TRIALS},
                                             {"seed", required_argument, NULL, OPT_SEED},
                                             {"budget-plot", required_argument, NULL, OPT_BUDGET},
                                             {"energy-plot", required_argument, NULL, OPT_ENERGY},

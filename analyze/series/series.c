@@ -54,7 +54,7 @@ void nr_series_free(nr_series *s)
 static const nr_role out_role[NR_OUTS] = {NR_ROLE_STORE, NR_ROLE_INLET, NR_ROLE_OUTLET};
 
 /* What every question needs; the reason when it is missing. */
-static nr_code check_record(const nr_run *run, const nr_quality *q, nr_err *err)
+static nr_code check_record(const nr_run *run, const nr_quality *q, bool clear_sky, nr_err *err)
 {
     const char *where = run->folder;
     if (!(q->duration_s >= SHORTEST_RECORD_S))
@@ -66,11 +66,17 @@ static nr_code check_record(const nr_run *run, const nr_quality *q, nr_err *err)
     for (size_t i = 0; i < 2; i++) {
         const nr_quality_channel *c = &q->channel[must[i]];
         const char *name = nr_role_name(must[i]);
+        if (must[i] == NR_ROLE_SUN && clear_sky)
+            continue;
         if (!c->value)
             return nr_fail(err, NR_CANNOT, where, 0,
                            "readings.csv has no %s column; the efficiency is heat gained over "
-                           "irradiance, and the loss goes with the difference to the air",
-                           name);
+                           "irradiance, and the loss goes with the difference to the air%s",
+                           name,
+                           must[i] == NR_ROLE_SUN
+                               ? ". For a test without a cloud, --clear-sky takes "
+                                 "the irradiance from a sky model, 10 % uncertain"
+                               : "");
         if (!c->good)
             return nr_fail(err, NR_CANNOT, where, 0,
                            "channel %s has no good reading (%zu recorded); `noonfit inspect` tells "
@@ -314,7 +320,7 @@ static void count_bad(nr_series *s, const nr_quality *q)
             s->bad_readings += nr_quality_marked(q, (nr_role)c);
 }
 
-static nr_code build(nr_series *s, const nr_quality *q, nr_err *err)
+static nr_code build(nr_series *s, const nr_quality *q, bool clear_sky, nr_err *err)
 {
     double interval = q->interval_s;
     s->step_s = STEP_S;
@@ -328,6 +334,14 @@ static nr_code build(nr_series *s, const nr_quality *q, nr_err *err)
     nr_code code = nr_grid_build(q, s->run, s->step_s, &g, err);
     if (code)
         return code;
+    if (clear_sky && !g.value[NR_ROLE_SUN]) {
+        s->sun_modelled = true;
+        code = nr_grid_clear_sky(s->run, s->step_s, &g, err);
+        if (code) {
+            nr_grid_free(&g);
+            return code;
+        }
+    }
     bridge_all(s, &g, interval);
     if (!smooth_weather(s, q, &g)) {
         nr_grid_free(&g);
@@ -348,12 +362,19 @@ static nr_code build(nr_series *s, const nr_quality *q, nr_err *err)
 
 nr_code nr_series_build(const nr_run *run, nr_series **out, nr_err *err)
 {
+    nr_series_options measured = {.clear_sky = false};
+    return nr_series_build_with(run, &measured, out, err);
+}
+
+nr_code nr_series_build_with(const nr_run *run, const nr_series_options *options, nr_series **out,
+                             nr_err *err)
+{
     *out = NULL;
     nr_quality *q = NULL;
     nr_code code = nr_quality_check(run, &q, err);
     if (code)
         return code;
-    code = check_record(run, q, err);
+    code = check_record(run, q, options->clear_sky, err);
     nr_series *s = code ? NULL : calloc(1, sizeof *s);
     if (!code && !s)
         code = nr_fail(err, NR_BAD, NULL, 0, "out of memory");
@@ -363,7 +384,7 @@ nr_code nr_series_build(const nr_run *run, nr_series **out, nr_err *err)
     }
     s->run = run;
     s->quality = q;
-    code = build(s, q, err);
+    code = build(s, q, options->clear_sky, err);
     if (code)
         nr_series_free(s);
     else

@@ -40,6 +40,7 @@ typedef struct nr_series {
     size_t steps_per_block;
     size_t parts;
     nr_part part[NR_PARTS];
+    bool sun_modelled;   /* irradiance from the clear-sky model, not from a sensor */
     bool flow_known;     /* a flow channel was recorded */
     bool pump_known;     /* flow, pump supply or notes say when the pump ran */
     bool ever_pumped;    /* the pump ran for at least five minutes in all */
@@ -59,6 +60,16 @@ typedef struct nr_series {
 
 /* A step counts as sunny above this fraction of the run's largest irradiance. */
 #define NR_SUN_COUNTS 0.4
+
+/* Without a pyranometer the irradiance of a cloudless test can be taken from a published sky model:
+ * 10 % uncertain, and only because somebody asked for it. */
+typedef struct nr_series_options {
+    bool clear_sky;
+} nr_series_options;
+
+/* As nr_series_build; clear_sky is used only when the run has no good irradiance. */
+nr_code nr_series_build_with(const nr_run *run, const nr_series_options *options, nr_series **out,
+                             nr_err *err);
 
 /* NR_CANNOT with the reason when the record is too short, has no irradiance or air temperature,
  * or no temperature of the water. The run must outlive the series. */
