@@ -52,6 +52,35 @@ else
     fail "tmux is needed for this test"
 fi
 
+# The bytes themselves: one bell, another screen and back, the terminal's modes as they were.
+cat >bytes.py <<'PY'
+import os, pty, sys, termios, time
+pid, fd = pty.fork()
+if pid == 0:
+    os.environ["TERM"] = "xterm"
+    os.execvp("noonlog", ["noonlog", "watch", sys.argv[1], "--target", sys.argv[2]])
+before, seen, end = termios.tcgetattr(fd), b"", time.time() + 40
+while b"is reached" not in seen or seen.count(b"\x1b[H") < 4:
+    assert time.time() < end, seen[-500:]
+    seen += os.read(fd, 65536)
+os.write(fd, b"q")
+while True:
+    try:
+        more = os.read(fd, 65536)
+    except OSError:
+        break
+    if not more:
+        break
+    seen += more
+assert os.waitstatus_to_exitcode(os.waitpid(pid, 0)[1]) == 0
+assert seen.count(b"\a") == 1, seen.count(b"\a")
+assert seen.startswith(b"\x1b[?1049h") and seen.endswith(b"\x1b[?1049l"), (seen[:20], seen[-20:])
+assert b"\x1b[2J" not in seen, "clears the screen: it would flicker"
+PY
+more=$(awk -F, 'END { printf "%.2f", $3 + 1.5 }' run/readings.csv)
+expect "one bell, a screen of its own" python3 bytes.py run "${more}C"
+expect "the target is noted" [ "$(grep -c ',target,' run/notes.csv)" -eq 2 ]
+
 expect "the recording went on" kill -0 $recorder
 noonlog stop run
 wait $recorder || fail "record did not end cleanly"
