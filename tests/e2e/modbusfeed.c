@@ -100,5 +100,7 @@ int main(int argc, char **argv)
     if (symlink(near_end, fresh) < 0 || rename(fresh, argv[1]) < 0)
         die(argv[1]);
     serve(bus, map, most);
+    modbus_mapping_free(map);
+    modbus_free(bus);
     return 0;
 }

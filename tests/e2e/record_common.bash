@@ -1,6 +1,8 @@
 # For the scripts that record: a temporary folder, an adapter, and checks that say what failed.
 # Sourced. Times out by ctest; nothing here depends on how fast the machine is.
 set -u
+# With sanitizers: the preloaded shims come before their library.
+export ASAN_OPTIONS="${ASAN_OPTIONS:+$ASAN_OPTIONS:}verify_asan_link_order=0"
 PATH="$TEST_PROGRAMS:$TEST_PROGRAMS/tests:$PATH"
 work=$(mktemp -d)
 failures=0

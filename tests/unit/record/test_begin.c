@@ -193,7 +193,9 @@ START_TEST(test_state_damaged)
     nr_state back;
     ck_assert_int_eq(make(&b, &err), NR_OK);
     nr_begun_end(&b);
-    put(NR_STATE_FILE, "rows=-5\npid=x\nelapsed_s=nan\n\0=\ntrouble=\x1b[2J\nlines=1e300", 60, "w");
+    static const char damaged[] =
+        "rows=-5\npid=x\nelapsed_s=nan\n\0=\ntrouble=\x1b[2J\nlines=1e300";
+    put(NR_STATE_FILE, damaged, sizeof damaged - 1, "w");
     ck_assert_int_eq(nr_state_read(folder, &back, &err), NR_OK);
     ck_assert_uint_eq(back.rows, 0);
     ck_assert_uint_eq(back.lines, 0);
@@ -233,7 +235,8 @@ END_TEST
 
 static void forget_boot(void)
 {
-    put(NR_STATE_FILE, "boot_id=another\nzero_utc_s=1780000000\nat_steady_s=9\n", 51, "w");
+    static const char boot[] = "boot_id=another\nzero_utc_s=1780000000\nat_steady_s=9\n";
+    put(NR_STATE_FILE, boot, strlen(boot), "w");
 }
 
 /* After a reboot: by the wall clock, if it can be. */
