@@ -3,9 +3,27 @@
 #include <math.h>
 #include <string.h>
 
-/* Below this share of the highest value seen, flow or supply counts as none. */
+/* Below this share of the highest value seen, flow or supply counts as none... */
 #define NOTHING_FLOW 0.05
 #define NOTHING_SUPPLY 0.20
+/* ...and below this in any case: a meter at rest shows its noise, a panel at dawn some volts'
+ * tenth. */
+static double floor_of(const nr_unit *unit)
+{
+    switch (unit ? unit->dimension : NR_DIM_NONE) {
+    case NR_DIM_FLOW:
+        return 0.03;
+    case NR_DIM_VOLTAGE:
+        return 1.0;
+    case NR_DIM_CURRENT:
+        return 0.02;
+    case NR_DIM_POWER:
+        return 0.2;
+    default:
+        return 0.0;
+    }
+}
+
 /* A stop counts as a cloud's when the sun then was below this share of what it had been shortly
  * before. */
 #define CLOUD_SHARE 0.7
@@ -15,7 +33,7 @@
 static nr_pump by_channel(const nr_tail *t, const nr_tail_channel *c, double share)
 {
     nr_pump pump = {NR_PUMP_UNKNOWN, NAN, false};
-    double limit = share * c->high;
+    double limit = fmax(share * c->high, floor_of(c->unit));
     size_t row = t->rows;
     while (row > 0 && isnan(c->value[row - 1]))
         row--;

@@ -38,12 +38,14 @@ static void note_it(const char *folder, const nr_rebuilt *r, bool other_rig)
 
 static void report(const char *folder, const nr_rebuilt *r)
 {
+    printf("%s: %lu rows from %lu lines", folder, r->rows, r->lines);
     if (!r->changed)
-        printf("%s: %lu rows from %lu lines, the same as before\n", folder, r->rows, r->lines);
+        puts(", the same as before");
+    else if (r->rows_before == 0)
+        puts("; there were none before");
     else
-        printf("%s: %lu rows from %lu lines (before: %lu rows); the old readings are in "
-               ".noonlog/readings.csv.before\n",
-               folder, r->rows, r->lines, r->rows_before);
+        printf(" (before: %lu rows); the old readings are in .noonlog/readings.csv.before\n",
+               r->rows_before);
     if (r->rejected > 0)
         printf("lines without a reading: %lu\n", r->rejected);
     if (r->foreign > 0)

@@ -199,6 +199,22 @@ START_TEST(a_cloud_stops_the_pump)
 }
 END_TEST
 
+START_TEST(a_meter_at_rest_is_no_flow)
+{
+    make_run();
+    for (int i = 0; i < 60; i++) {
+        char row[160];
+        snprintf(row, sizeof row, "2026-05-04T10:00:%02d.000Z,%d.000,20.0,20.0,18.0,900.00,0.0%d\n",
+                 i, i, i % 3);
+        write_file("readings.csv", "a", row);
+    }
+    nr_tail *t = open_tail();
+    ck_assert_int_eq(nr_pump_of(t).state, NR_PUMP_STOPPED);
+    nr_tail_free(t);
+    remove_run();
+}
+END_TEST
+
 START_TEST(pump_by_notes)
 {
     make_run();
@@ -317,6 +333,7 @@ int main(void)
                                   long_runs_keep_their_extremes,
                                   says_what_matters,
                                   a_cloud_stops_the_pump,
+                                  a_meter_at_rest_is_no_flow,
                                   pump_by_notes,
                                   cautions_and_faults,
                                   a_stuck_probe,
