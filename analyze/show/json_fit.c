@@ -43,15 +43,17 @@ static json_t *runs(const nr_fit *fit)
     return out;
 }
 
-static json_t *curve(const nr_fit *fit)
+/* The tested part of the curve, or what is outside it. */
+static json_t *curve(const nr_fit *fit, bool tested)
 {
     json_t *out = json_array();
     for (size_t i = 0; i < fit->curve_points; i++) {
         const nr_curve_point *p = &fit->curve[i];
-        json_array_append_new(out, json_pack("{s:o, s:o, s:o, s:o, s:b}", "reduced_temperature",
-                                             nr_json_number(p->x), "eta", nr_json_number(p->eta),
-                                             "lo95", nr_json_number(p->lo95), "hi95",
-                                             nr_json_number(p->hi95), "tested", p->tested));
+        if (p->tested == tested)
+            json_array_append_new(
+                out, json_pack("{s:o, s:o, s:o, s:o}", "reduced_temperature", nr_json_number(p->x),
+                               "eta", nr_json_number(p->eta), "lo95", nr_json_number(p->lo95),
+                               "hi95", nr_json_number(p->hi95)));
     }
     return out;
 }
@@ -144,7 +146,8 @@ static void add_answers(json_t *root, const nr_fit *fit)
                                   nr_json_pair(fit->x_range), "temperature_difference_K",
                                   nr_json_pair(fit->dT_range), "irradiance_W_m2",
                                   nr_json_pair(fit->sun_range)));
-    json_object_set_new(root, "curve", curve(fit));
+    json_object_set_new(root, "curve", curve(fit, true));
+    json_object_set_new(root, "extrapolation", curve(fit, false));
     json_object_set_new(root, "energy",
                         json_pack("{s:o, s:o, s:o}", "sun_J", nr_json_number(fit->sun_J), "water_J",
                                   nr_json_number(fit->water_J), "run_efficiency",
