@@ -37,7 +37,7 @@ static nr_pump by_channel(const nr_tail *t, const nr_tail_channel *c, double sha
     size_t row = t->rows;
     while (row > 0 && isnan(c->value[row - 1]))
         row--;
-    if (row == 0 || !(c->high > 0.0))
+    if (row == 0)
         return pump;
     bool running = c->value[row - 1] > limit;
     pump.state = running ? NR_PUMP_RUNNING : NR_PUMP_STOPPED;

@@ -212,6 +212,12 @@ START_TEST(a_meter_at_rest_is_no_flow)
     ck_assert_int_eq(nr_pump_of(t).state, NR_PUMP_STOPPED);
     nr_tail_free(t);
     remove_run();
+    make_run(); /* and nothing at all is none either */
+    write_file("readings.csv", "a", "2026-05-04T10:00:00.000Z,0.000,20.0,20.0,18.0,900.00,0.0\n");
+    t = open_tail();
+    ck_assert_int_eq(nr_pump_of(t).state, NR_PUMP_STOPPED);
+    nr_tail_free(t);
+    remove_run();
 }
 END_TEST
 
