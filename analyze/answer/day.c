@@ -141,10 +141,10 @@ static sky_sample sky_at(const nr_day *d, double utc_s, double diffuse_obliquity
     return s;
 }
 
-nr_code nr_weather_make(const nr_solved *s, const nr_day *d, nr_weather *w, nr_err *err)
+nr_code nr_day_weather_make(const nr_solved *s, const nr_day *d, nr_day_weather *w, nr_err *err)
 {
     size_t n = d->clear_sky ? (size_t)ceil(d->limit_s / EVERY_S) + 1 : 1;
-    *w = (nr_weather){.values = malloc(3 * n * sizeof(double))};
+    *w = (nr_day_weather){.values = malloc(3 * n * sizeof(double))};
     if (!w->values)
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     double *sun = w->values, *air = w->values + n, *oblique = w->values + 2 * n;
@@ -164,13 +164,13 @@ nr_code nr_weather_make(const nr_solved *s, const nr_day *d, nr_weather *w, nr_e
     return NR_OK;
 }
 
-void nr_weather_free(nr_weather *w)
+void nr_day_weather_free(nr_day_weather *w)
 {
     free(w->values);
     w->values = NULL;
 }
 
-nr_heatup_case nr_day_case(const nr_solved *s, const nr_day *d, const nr_weather *w)
+nr_heatup_case nr_day_case(const nr_solved *s, const nr_day *d, const nr_day_weather *w)
 {
     return (nr_heatup_case){.piece = s->at.piece,
                             .weather = w->forecast,

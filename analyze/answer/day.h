@@ -18,19 +18,21 @@ nr_code nr_day_complete(const nr_solved *solved, nr_day *day, nr_err *err);
 /* UTC of a local mean solar time of the day (seconds after its midnight). */
 double nr_day_utc_s(const nr_day *day, double solar_s);
 
-/* The day's forecast from start_s on, over limit_s. Free with nr_weather_free. */
-typedef struct nr_weather {
+/* The day's forecast from start_s on, over limit_s. Free with nr_day_weather_free. */
+typedef struct nr_day_weather {
     nr_forecast forecast;
     double *values; /* the forecast's arrays, sun first */
-} nr_weather;
-nr_code nr_weather_make(const nr_solved *solved, const nr_day *day, nr_weather *out, nr_err *err);
-void nr_weather_free(nr_weather *weather);
+} nr_day_weather;
+nr_code nr_day_weather_make(const nr_solved *solved, const nr_day *day, nr_day_weather *out,
+                            nr_err *err);
+void nr_day_weather_free(nr_day_weather *weather);
 
 /* The heat-up of the day as a case for heatup.h; borrows the weather. */
-nr_heatup_case nr_day_case(const nr_solved *solved, const nr_day *day, const nr_weather *weather);
+nr_heatup_case nr_day_case(const nr_solved *solved, const nr_day *day,
+                           const nr_day_weather *weather);
 
 /* A time of the day on the user's clock, "14:05"; "24:00" and past as "0:10 the next day". */
-#define NR_CLOCK_TEXT 32
+#define NR_CLOCK_TEXT 64
 char *nr_day_clock(const nr_day *day, double solar_s, char text[NR_CLOCK_TEXT]);
 
 /* "2026-06-21". */

@@ -7,7 +7,7 @@
 
 /* Standard uncertainties of the forecast, constant over the day. */
 typedef struct nr_weather_u {
-    double sun;    /* relative */
+    double sun; /* relative */
     double air_K;
 } nr_weather_u;
 

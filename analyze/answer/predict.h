@@ -5,21 +5,21 @@
 #include "analyze/answer/fit.h"
 
 typedef struct nr_day {
-    bool clear_sky;         /* false: constant sun and air as stated */
+    bool clear_sky; /* false: constant sun and air as stated */
     double sun_W_m2, air_degC, wind_m_s;
-    double date_s;          /* clear sky: 00:00 UTC of the date, seconds since 1970 */
-    double start_s;         /* clear sky: start, seconds after local mean solar midnight */
+    double date_s;  /* clear sky: 00:00 UTC of the date, seconds since 1970 */
+    double start_s; /* clear sky: start, seconds after local mean solar midnight */
     double latitude_deg, longitude_deg, elevation_m, tilt_deg, azimuth_deg;
-    bool re_aimed;          /* plane follows the sun */
+    bool re_aimed;                   /* plane follows the sun */
     double water_kg, store_loss_W_K; /* NAN: as in the record */
     double from_degC, to_degC;
-    double limit_s;         /* give up after this long; 0: 12 h, or until the sun is down */
-    double clock_ahead_s;   /* the user's clock minus local mean solar time; 0: he reads solar time */
-    bool clock_given;       /* the user named his time zone */
+    double limit_s;       /* give up after this long; 0: 12 h, or until the sun is down */
+    double clock_ahead_s; /* the user's clock minus local mean solar time; 0: he reads solar time */
+    bool clock_given;     /* the user named his time zone */
     /* Standard uncertainties of the weather itself, 0: exactly as stated. */
-    double u_sun;           /* relative */
+    double u_sun; /* relative */
     double u_air_K;
-    bool same_meter;        /* sun_W_m2 is what the record's own pyranometer will read */
+    bool same_meter; /* sun_W_m2 is what the record's own pyranometer will read */
 } nr_day;
 
 /* A stated steady day with everything open: NAN, no uncertainty of the weather. */
@@ -34,14 +34,15 @@ typedef struct nr_predict {
     nr_day day;
     bool reached;
     double probability_reached;
-    nr_quantity time_s;      /* not known when not reached */
-    nr_quantity final_degC;  /* at the end of the trace */
-    double u_parameter, u_model, u_weather; /* shares of time_s, s (of final_degC, K, if not reached) */
+    nr_quantity time_s;     /* not known when not reached */
+    nr_quantity final_degC; /* at the end of the trace */
+    double u_parameter, u_model,
+        u_weather; /* shares of time_s, s (of final_degC, K, if not reached) */
     bool outside_tested;
     size_t count;
     nr_trace_point *trace;
-    char sentence[600];      /* plain, SI */
-    char remedy[600];        /* what would reach the target; empty when reached */
+    char sentence[600]; /* plain, SI */
+    char remedy[600];   /* what would reach the target; empty when reached */
     nr_warnings cautions;
 } nr_predict;
 

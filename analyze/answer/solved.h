@@ -9,8 +9,8 @@ typedef struct nr_solved {
     nr_series *series[NR_JOINT_RUNS];
     nr_joint *joint;
     nr_fit *fit;
-    nr_curve_at at;     /* the conditions of the record; at.conditions.flow_W_K: its mean flow */
-    double wind_m_s;    /* mean wind of the records; NAN not recorded */
+    nr_curve_at at;  /* the conditions of the record; at.conditions.flow_W_K: its mean flow */
+    double wind_m_s; /* mean wind of the records; NAN not recorded */
 } nr_solved;
 
 /* runs[count]: all of one collector; they must outlive *out. NR_CANNOT with the reason when the

@@ -1,0 +1,105 @@
+#include "analyze/answer/reach.h"
+
+#include <gsl/gsl_errno.h>
+#include <gsl/gsl_roots.h>
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define MOST_TIMES 20.0
+#define LEAST_WATER_KG 0.5
+/* Of the quantity solved for, relative. */
+#define PRECISION 1e-4
+#define MOST_ITERATIONS 60
+
+typedef struct question {
+    const nr_joint *joint;
+    nr_heatup_case c;
+    nr_weather_u weather;
+    double k;
+    enum { GROW, WATER, START } what;
+} question;
+
+double nr_reach_degC(const nr_joint *j, const nr_heatup_case *c, const nr_weather_u *weather,
+                     double k)
+{
+    double ends[2];
+    if (k == 0)
+        return nr_heatup_trace(j, j->x, c, 2, ends) ? ends[1] : NAN;
+    nr_outlook *o = malloc(sizeof *o);
+    double low = NAN;
+    if (o && nr_outlook_make(j, c, weather, o))
+        low = o->store_degC[NR_OUTLOOK_POINTS - 1] - k * o->u[NR_OUTLOOK_POINTS - 1];
+    free(o);
+    return low;
+}
+
+/* Excess over the target; x is the logarithm for area and water. */
+static double excess(double x, void *context)
+{
+    question *q = context;
+    nr_heatup_case c = q->c;
+    if (q->what == GROW)
+        c.grow = exp(x);
+    else if (q->what == WATER)
+        c.water_kg = exp(x);
+    else
+        c.from_degC = x;
+    return nr_reach_degC(q->joint, &c, &q->weather, q->k) - c.to_degC;
+}
+
+/* Brent's method between low and high; NAN when the sign does not change there. */
+static double solve(question *q, double low, double high)
+{
+    gsl_function f = {excess, q};
+    double a = excess(low, q), b = excess(high, q);
+    if (!(isfinite(a) && isfinite(b)) || (a > 0) == (b > 0))
+        return NAN;
+    gsl_root_fsolver *s = gsl_root_fsolver_alloc(gsl_root_fsolver_brent);
+    if (!s)
+        return NAN;
+    double x = NAN;
+    gsl_error_handler_t *old = gsl_set_error_handler_off();
+    int status = gsl_root_fsolver_set(s, &f, low, high);
+    for (int i = 0; i < MOST_ITERATIONS && status == GSL_SUCCESS; i++) {
+        status = gsl_root_fsolver_iterate(s);
+        x = gsl_root_fsolver_root(s);
+        if (gsl_root_test_interval(gsl_root_fsolver_x_lower(s), gsl_root_fsolver_x_upper(s),
+                                   PRECISION, 0) == GSL_SUCCESS)
+            break;
+    }
+    gsl_set_error_handler(old);
+    gsl_root_fsolver_free(s);
+    return x;
+}
+
+double nr_reach_grow_sure(const nr_joint *j, const nr_heatup_case *c, const nr_weather_u *weather,
+                          double k)
+{
+    question q = {.joint = j, .c = *c, .weather = *weather, .k = k, .what = GROW};
+    return exp(solve(&q, -log(MOST_TIMES), log(MOST_TIMES)));
+}
+
+double nr_reach_water_sure_kg(const nr_joint *j, const nr_heatup_case *c,
+                              const nr_weather_u *weather, double k)
+{
+    question q = {.joint = j, .c = *c, .weather = *weather, .k = k, .what = WATER};
+    return exp(solve(&q, log(LEAST_WATER_KG), log(MOST_TIMES * fmax(c->water_kg, 1))));
+}
+
+double nr_reach_grow(const nr_joint *j, const nr_heatup_case *c)
+{
+    return nr_reach_grow_sure(j, c, &(nr_weather_u){0}, 0);
+}
+
+double nr_reach_water_kg(const nr_joint *j, const nr_heatup_case *c)
+{
+    return nr_reach_water_sure_kg(j, c, &(nr_weather_u){0}, 0);
+}
+
+double nr_reach_start_degC(const nr_joint *j, const nr_heatup_case *c)
+{
+    question q = {.joint = j, .c = *c, .what = START};
+    return solve(&q, c->from_degC, c->to_degC);
+}
