@@ -61,7 +61,7 @@ done 2>/dev/null | ptyfeed "$work/port" &
 feeders="$feeders $!"
 await '[ -e port ]'
 mkfifo keys
-noonlog bath rig.ini --ice --boiling --pressure 1013.25 --for 2s --only store <keys >text 2>said &
+noonlog bath rig.ini --ice --boiling --pressure 1013.25 --for 3s --only store <keys >text 2>said &
 bath=$!
 exec 7>keys
 await "grep -q 'crushed ice' said"
