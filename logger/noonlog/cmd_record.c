@@ -1,6 +1,7 @@
 /* noonlog record: checks what was asked, makes the run folder, and records. */
 #include "logger/noonlog/background.h"
 #include "logger/noonlog/commands.h"
+#include "logger/noonlog/listening.h"
 #include "logger/noonlog/progress.h"
 
 #include "logger/base/text.h"
@@ -91,24 +92,6 @@ static int parse(int argc, char **argv, request *out)
     return 0;
 }
 
-/* --port stands in for the rig's; a rig file may leave it out. */
-static nr_code take_port(const request *q, nr_rig *rig, nr_err *err)
-{
-    if (q->port && rig->adapters != 1)
-        return nr_fail(
-            err, NR_BAD, rig->path, 0,
-            "has %zu adapters; --port is for rigs with one, write port = in each section",
-            rig->adapters);
-    if (q->port && !nr_copy(rig->adapter[0].port, sizeof rig->adapter[0].port, q->port))
-        return nr_fail(err, NR_BAD, NULL, 0, "--port: the path is too long");
-    for (size_t i = 0; i < rig->adapters; i++)
-        if (!rig->adapter[i].port[0])
-            return nr_fail(err, NR_BAD, rig->path, rig->adapter[i].line_number,
-                           "[adapter%s%s] names no port; write port = /dev/ttyUSB0 or use --port",
-                           rig->adapter[i].name[0] ? " " : "", rig->adapter[i].name);
-    return NR_OK;
-}
-
 /* Everything from the port to the end. In the background this is the child. */
 static nr_code record(const request *q, const nr_rig *rig, const char *text, size_t length,
                       nr_background *background, nr_err *err)
@@ -161,7 +144,7 @@ int nr_cmd_record(int argc, char **argv)
     status = nr_cmd_read_rig(path, NR_RIG_FOR_RECORD, &rig, &text, &length);
     if (status != NR_OK)
         return status;
-    nr_code code = take_port(&q, &rig, &err);
+    nr_code code = nr_listening_port(&rig, q.port, &err);
     if (code == NR_OK && q.background && nr_background_fork(&background, &status)) {
         free(text); /* the foreground's part is over */
         return status;

@@ -1,4 +1,4 @@
-/* What `listen` and `bath` share: the port to use, waiting for Enter, one line of progress. */
+/* What `listen`, `bath` and `record` share: the port to use, waiting for Enter, a line of progress. */
 #ifndef NR_NOONLOG_LISTENING_H
 #define NR_NOONLOG_LISTENING_H
 
