@@ -130,8 +130,8 @@ void nr_rig_column_name(const nr_rig_channel *channel, char *out, size_t size);
  * tables the parser itself works with, so that --help and the manual cannot drift from it. */
 void nr_rig_describe(FILE *to);
 
-/* The same as lines "section<TAB>key<TAB>unit<TAB>default<TAB>meaning", for making a manual page
- * or a completion script. */
+/* The same as lines "section<TAB>key<TAB>unit<TAB>default<TAB>meaning (words or range)", for making
+ * and checking manuals. */
 void nr_rig_describe_table(FILE *to);
 
 #endif

@@ -97,15 +97,24 @@ void nr_rig_describe(FILE *to)
         describe_law(to, law);
 }
 
+static void describe_row(FILE *to, const char *section, const nr_rig_key *key)
+{
+    char range[300];
+    limits(key, range, sizeof range);
+    fprintf(to, "%s\t%s\t%s\t%s\t%s", section, key->name, unit_of(key),
+            key->fallback ? key->fallback : "", key->meaning);
+    if (range[0])
+        fprintf(to, " (%s)", range);
+    fputc('\n', to);
+}
+
 void nr_rig_describe_table(FILE *to)
 {
     for (int kind = 0; kind < NR_SECTION_KINDS; kind++) {
         size_t count;
         const nr_rig_key *key = nr_rig_keys((nr_rig_section_kind)kind, &count);
         for (size_t i = 0; i < count; i++)
-            fprintf(to, "%s\t%s\t%s\t%s\t%s\n", nr_rig_section_name((nr_rig_section_kind)kind),
-                    key[i].name, unit_of(&key[i]), key[i].fallback ? key[i].fallback : "",
-                    key[i].meaning);
+            describe_row(to, nr_rig_section_name((nr_rig_section_kind)kind), &key[i]);
     }
     for (const nr_law *law = nr_laws; law->name; law++)
         for (int i = 0; i < NR_LAW_MAX_KEYS && law->keys[i].name; i++) {

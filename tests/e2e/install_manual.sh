@@ -1,0 +1,79 @@
+#!/usr/bin/env bash
+# What --help says, the manual page explains and the completion offers: the same commands and the
+# same options of each, in both directions. The pages are sound troff.
+set -u
+export LC_ALL=C.UTF-8
+failed=0
+fail() {
+    echo "$*"
+    failed=1
+}
+
+# Options named in a text on standard input, one a line, sorted.
+options() {
+    grep -oE -- '(^|[^A-Za-z0-9-])--?[a-z][a-z-]*' | grep -oE -- '--?[a-z-]+' |
+        grep -vxE -- '--help|-h|--version' | sort -u
+}
+
+# The section of one command in a page, hyphens as typed. The options of a program's other commands
+# may be mentioned there as `noonlog bath`, never with a dash.
+section() {
+    awk -v command="$2" '
+        /^\.S[HS]/ { gsub(/"/, ""); inside = ($1 == ".SS" && $2 == command) }
+        inside && !/^\.\\"/' "$1" | sed 's/\\-/-/g; s/\\f[RIBP]//g'
+}
+
+commands_of() {
+    "$TEST_PROGRAMS/$1" --help | sed -nE "s/^  ($1 )?([a-z]+) .*/\2/p" | sort
+}
+
+commands_in_page() {
+    awk '/^\.SH/ { inside = ($2 == "COMMANDS") }
+        inside && /^\.SS/ { gsub(/"/, ""); print $2 }' "$1" | sort
+}
+
+# complete_words PROGRAM WORD...: what bash would offer.
+complete_words() {
+    local program=$1
+    bash -c 'source "$1"; shift; COMP_WORDS=("$@"); COMP_CWORD=$(($# - 1)); COMPREPLY=()
+        "_$1"; printf "%s\n" "${COMPREPLY[@]}"' - \
+        "$completion" "$program" "${@:2}" | grep -vxE -- '--help|--version' | sort -u
+}
+
+same() {
+    [ "$2" = "$3" ] || fail "$1: $(diff <(echo "$2") <(echo "$3"))"
+}
+
+check_program() {
+    local program=$1 folder=$TEST_SOURCE/$2 command help
+    local page=$folder/man/$program.1
+    completion=$folder/completion/$program
+    bash -n "$completion" || fail "$completion"
+    same "$program: --help < > page" "$(commands_of "$program")" "$(commands_in_page "$page")"
+    same "$program: --help < > completion" "$(commands_of "$program")" \
+        "$(complete_words "$program" "")"
+    [ "$(commands_of "$program" | wc -l)" -ge 4 ] || fail "$program: commands not understood"
+    for command in $(commands_of "$program"); do
+        help=$("$TEST_PROGRAMS/$program" "$command" --help | sed '/^Example/,$d' | options)
+        same "$program $command: --help < > page" "$help" "$(section "$page" "$command" | options)"
+        same "$program $command: --help < > completion" "$help" \
+            "$(complete_words "$program" "$command" -)"
+    done
+}
+
+check_page() {
+    local said
+    said=$(man --warnings -E UTF-8 -l -Tutf8 -Z "$1" 2>&1 >/dev/null)
+    [ -z "$said" ] || fail "man: $said"
+    said=$(mandoc -T lint -W warning "$1" 2>&1)
+    [ -z "$said" ] || fail "$said"
+}
+
+check_program noonfit analyze/noonfit
+same "units" "$(printf 'si\nus')" "$(complete_words noonfit fit --units "")"
+check_program noonlog logger/noonlog
+same "pump" "$(printf 'off\non')" "$(complete_words noonlog note run --pump o)"
+for page in "$TEST_SOURCE"/logger/*/man/*.[15] "$TEST_SOURCE"/analyze/*/man/*.1; do
+    check_page "$page"
+done
+exit $failed
