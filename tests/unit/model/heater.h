@@ -1,0 +1,127 @@
+/* For the tests of the segmented model: a heater with every feature at work, a changeable day, and
+ * the same equations (the drawing in analyze/model/loop.h) as a system of ordinary differential
+ * equations for GSL's integrator, written a second time and sharing no line with the model. */
+#ifndef NR_TESTS_HEATER_H
+#define NR_TESTS_HEATER_H
+
+#include "analyze/model/loop.h"
+#include "tests/unit/near.h"
+
+#include <gsl/gsl_errno.h>
+#include <gsl/gsl_odeiv2.h>
+
+#include <stdbool.h>
+
+static inline nr_loop_params heater(bool cover)
+{
+    return (nr_loop_params){.area_m2 = 0.9,
+                            .optical = 0.78,
+                            .loss_W_m2K = 5.5,
+                            .loss2_W_m2K2 = 0.02,
+                            .wind_Ws_m3K = 0.8,
+                            .exchange_W_m2K = 55,
+                            .capacity_J_m2K = 8000,
+                            .cover_J_m2K = cover ? 6500 : 0,
+                            .fluid_J_K = 1500,
+                            .store_J_K = 90000,
+                            .store_loss_W_K = 2.5,
+                            .sun_offset_W_m2 = 4,
+                            .sun_gain = 0.03,
+                            .air_offset_K = 0.3,
+                            .flow_factor = 0.97,
+                            .b0 = 0.12,
+                            .t_store_degC = 16,
+                            .t_collector_degC = 33};
+}
+
+#define DAY_STEPS 360
+/* Clouds, gusts, a turning sun, and a pump that stops for a while. */
+typedef struct day {
+    double sun[DAY_STEPS], air[DAY_STEPS], flow[DAY_STEPS], wind[DAY_STEPS], oblique[DAY_STEPS];
+} day;
+
+static inline void fill_day(day *d)
+{
+    for (int k = 0; k < DAY_STEPS; k++) {
+        d->sun[k] = k % 90 < 60 ? 850 + 20 * sin(0.1 * k) : 240;
+        d->air[k] = 20 + 0.005 * k;
+        d->flow[k] = k >= 150 && k < 190 ? 0 : 60 + 5 * sin(0.05 * k);
+        d->wind[k] = cos(0.07 * k);
+        d->oblique[k] = 0.02 + 0.0003 * k;
+    }
+}
+
+static inline nr_loop_input day_input(const day *d, double step_s)
+{
+    return (nr_loop_input){.blocks = DAY_STEPS / 2,
+                           .steps_per_block = 2,
+                           .step_s = step_s,
+                           .sun_W_m2 = d->sun,
+                           .air_degC = d->air,
+                           .flow_W_K = d->flow,
+                           .wind_m_s = d->wind,
+                           .obliquity = d->oblique,
+                           .lag_s = {12, 4, 6}};
+}
+
+/* ---- the second implementation: constant weather in one call ---- */
+
+typedef struct moment {
+    const nr_loop_params *p;
+    double sun, air, flow, wind, oblique; /* as recorded */
+    bool fixed_store;
+} moment;
+
+/* y: absorbers, covers, fluids, store. With the cover in between, the loss U splits into
+ * U / (1 - share) inside and U / share outside. */
+static inline int heat_flows(double t, const double y[], double dy[], void *context)
+{
+    (void)t;
+    const moment *m = context;
+    const nr_loop_params *p = m->p;
+    const double area = p->area_m2 / NR_SEGMENTS, fluid = p->fluid_J_K / NR_SEGMENTS;
+    const double sun = (m->sun - p->sun_offset_W_m2) / (1 + p->sun_gain) * (1 - p->b0 * m->oblique);
+    const double air = m->air - p->air_offset_K, w = m->flow * p->flow_factor;
+    const double *a = y, *c = y + NR_SEGMENTS, *f = y + 2 * NR_SEGMENTS;
+    double store = y[3 * NR_SEGMENTS], before = store;
+    for (int i = 0; i < NR_SEGMENTS; i++) {
+        double loss = p->loss_W_m2K + p->loss2_W_m2K2 * (a[i] - air) + p->wind_Ws_m3K * m->wind;
+        double to_fluid = p->exchange_W_m2K * (a[i] - f[i]);
+        double inner =
+            p->cover_J_m2K > 0 ? loss / (1 - NR_COVER_SHARE) * (a[i] - c[i]) : loss * (a[i] - air);
+        double outer = loss / NR_COVER_SHARE * (c[i] - air);
+        dy[i] = (p->optical * sun - inner - to_fluid) / p->capacity_J_m2K;
+        dy[NR_SEGMENTS + i] = p->cover_J_m2K > 0 ? (inner - outer) / p->cover_J_m2K : 0;
+        dy[2 * NR_SEGMENTS + i] = (area * to_fluid + w * (before - f[i])) / fluid;
+        before = f[i];
+    }
+    dy[3 * NR_SEGMENTS] =
+        m->fixed_store ? 0
+                       : (w * (before - store) - p->store_loss_W_K * (store - air)) / p->store_J_K;
+    return GSL_SUCCESS;
+}
+
+#define STATES (3 * NR_SEGMENTS + 1)
+
+static inline void start_states(const nr_loop_params *p, double air_reading, double *y)
+{
+    for (int i = 0; i < NR_SEGMENTS; i++) {
+        y[i] = y[2 * NR_SEGMENTS + i] = p->t_collector_degC;
+        y[NR_SEGMENTS + i] = NR_COVER_SHARE * p->t_collector_degC +
+                             (1 - NR_COVER_SHARE) * (air_reading - p->air_offset_K);
+    }
+    y[3 * NR_SEGMENTS] = p->t_store_degC;
+}
+
+/* From y at time 0 to `seconds`. */
+static inline void integrate(moment *m, double seconds, double *y)
+{
+    gsl_odeiv2_system system = {heat_flows, NULL, STATES, m};
+    gsl_odeiv2_driver *driver =
+        gsl_odeiv2_driver_alloc_y_new(&system, gsl_odeiv2_step_rk8pd, 0.1, 1e-9, 1e-9);
+    double t = 0;
+    ck_assert_int_eq(gsl_odeiv2_driver_apply(driver, &t, seconds, y), GSL_SUCCESS);
+    gsl_odeiv2_driver_free(driver);
+}
+
+#endif

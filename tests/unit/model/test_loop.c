@@ -1,0 +1,327 @@
+/* The segmented collector and its store: energy is neither made nor lost, the tangents are the
+ * derivatives, the discretised model tends to the equations it stands for, and the limit of one
+ * mixed mass is the textbook's exponential. */
+#include "tests/unit/model/heater.h"
+
+/* ---- energy ---- */
+
+/* Everything cools down to the air in the end, so the heat stored at the start and absorbed on the
+ * way must all have been lost: to rounding, whatever sun, wind and pump did. */
+START_TEST(what_comes_in_goes_out_or_stays)
+{
+    enum { STEPS = 60000 };
+    static double sun[STEPS], air[STEPS], flow[STEPS], wind[STEPS], oblique[STEPS];
+    static double absorbed[STEPS], to_water[STEPS], lost[STEPS], store_lost[STEPS], store[STEPS];
+    nr_loop_params p = heater(_i);
+    day d;
+    fill_day(&d);
+    for (int k = 0; k < STEPS; k++) {
+        sun[k] = k < DAY_STEPS ? d.sun[k] : p.sun_offset_W_m2;
+        air[k] = 20;
+        flow[k] = k < DAY_STEPS ? d.flow[k] : 50;
+        wind[k] = d.wind[k % DAY_STEPS];
+        oblique[k] = 0.05;
+    }
+    nr_loop_input in = {.blocks = STEPS,
+                        .steps_per_block = 1,
+                        .step_s = 10,
+                        .sun_W_m2 = sun,
+                        .air_degC = air,
+                        .flow_W_K = flow,
+                        .wind_m_s = wind,
+                        .obliquity = oblique};
+    nr_loop_output out = {.reading = {store},
+                          .absorbed_W = absorbed,
+                          .to_water_W = to_water,
+                          .collector_loss_W = lost,
+                          .store_loss_W = store_lost};
+    nr_loop_run(&in, &p, &out);
+    double in_J = 0, out_J = 0, water_J = 0, kept_J = 0, true_air = 20 - p.air_offset_K;
+    for (int k = 0; k < STEPS; k++) {
+        in_J += 10 * absorbed[k];
+        out_J += 10 * (lost[k] + store_lost[k]);
+        water_J += 10 * to_water[k];
+        kept_J += 10 * store_lost[k];
+    }
+    NEAR_AT("all is at air temperature in the end", store[STEPS - 1], true_air, 1e-9);
+    double collector_J =
+        (p.capacity_J_m2K * p.area_m2 + p.fluid_J_K) * (p.t_collector_degC - true_air) +
+        p.cover_J_m2K * p.area_m2 * NR_COVER_SHARE * (p.t_collector_degC - true_air);
+    double store_J = p.store_J_K * (p.t_store_degC - true_air);
+    ck_assert_double_gt(in_J, 1e6);
+    NEAR_AT("absorbed + stored at first = lost", out_J, in_J + collector_J + store_J, 1e-9 * in_J);
+    NEAR_AT("store: brought + stored at first = lost", kept_J, water_J + store_J, 1e-9 * in_J);
+    double sunshine_J = 0;
+    for (int k = 0; k < STEPS; k++)
+        sunshine_J += 10 * p.area_m2 * p.optical * (sun[k] - p.sun_offset_W_m2) / 1.03 *
+                      (1 - p.b0 * oblique[k]);
+    NEAR_RELATIVE(in_J, sunshine_J, 1e-12);
+}
+END_TEST
+
+/* ---- tangents ---- */
+
+static void nudge(nr_loop_params *p, int which, double h)
+{
+    switch (which) {
+    case NR_DYN_OPTICAL:
+        p->optical += h;
+        break;
+    case NR_DYN_LOSS:
+        p->loss_W_m2K += h;
+        break;
+    case NR_DYN_LOSS2:
+        p->loss2_W_m2K2 += h;
+        break;
+    case NR_DYN_WIND:
+        p->wind_Ws_m3K += h;
+        break;
+    case NR_DYN_LN_EXCHANGE:
+        p->exchange_W_m2K *= exp(h);
+        break;
+    case NR_DYN_LN_CAPACITY:
+        p->capacity_J_m2K *= exp(h);
+        break;
+    case NR_DYN_LN_FLUID:
+        p->fluid_J_K *= exp(h);
+        break;
+    case NR_DYN_STORE_LOSS:
+        p->store_loss_W_K += h;
+        break;
+    case NR_DYN_LN_STORE:
+        p->store_J_K *= exp(h);
+        break;
+    case NR_DYN_SUN_OFFSET:
+        p->sun_offset_W_m2 += h;
+        break;
+    case NR_DYN_AIR_OFFSET:
+        p->air_offset_K += h;
+        break;
+    case NR_DYN_LN_FLOW:
+        p->flow_factor *= exp(h);
+        break;
+    case NR_DYN_B0:
+        p->b0 += h;
+        break;
+    case NR_DYN_LN_COVER:
+        p->cover_J_m2K *= exp(h);
+        break;
+    case NR_DYN_T_STORE:
+        p->t_store_degC += h;
+        break;
+    case NR_DYN_T_COLLECTOR:
+        p->t_collector_degC += h;
+        break;
+    default:
+        ck_abort_msg("parameter %d is not tested", which);
+    }
+}
+
+#define BLOCKS (DAY_STEPS / 2)
+
+static void readings_at(const nr_loop_input *in, const nr_loop_params *p, int which, double h,
+                        double r[NR_OUTS][BLOCKS])
+{
+    nr_loop_params q = *p;
+    nudge(&q, which, h);
+    nr_loop_output out = {.reading = {r[0], r[1], r[2]}};
+    nr_loop_run(in, &q, &out);
+}
+
+/* Fourth-order central differences: truncation and rounding both far below the tolerance. */
+START_TEST(tangents_are_the_derivatives)
+{
+    static const double step[NR_DYN_COUNT] = {
+        [NR_DYN_OPTICAL] = 1e-3,    [NR_DYN_LOSS] = 1e-2,        [NR_DYN_LOSS2] = 1e-4,
+        [NR_DYN_WIND] = 1e-2,       [NR_DYN_LN_EXCHANGE] = 1e-3, [NR_DYN_LN_CAPACITY] = 1e-3,
+        [NR_DYN_LN_FLUID] = 1e-3,   [NR_DYN_STORE_LOSS] = 1e-2,  [NR_DYN_LN_STORE] = 1e-3,
+        [NR_DYN_SUN_OFFSET] = 0.1,  [NR_DYN_AIR_OFFSET] = 1e-2,  [NR_DYN_LN_FLOW] = 1e-3,
+        [NR_DYN_B0] = 1e-3,         [NR_DYN_LN_COVER] = 1e-3,    [NR_DYN_T_STORE] = 1e-2,
+        [NR_DYN_T_COLLECTOR] = 1e-2};
+    static double tangent[NR_OUTS][BLOCKS * NR_DYN_COUNT], plain[NR_OUTS][BLOCKS];
+    static double r[NR_OUTS][BLOCKS], p1[NR_OUTS][BLOCKS], m1[NR_OUTS][BLOCKS], p2[NR_OUTS][BLOCKS],
+        m2[NR_OUTS][BLOCKS];
+    nr_loop_params p = heater(_i);
+    day d;
+    fill_day(&d);
+    nr_loop_input in = day_input(&d, 5);
+    nr_loop_output out = {.reading = {r[0], r[1], r[2]},
+                          .tangent = {tangent[0], tangent[1], tangent[2]}};
+    nr_loop_run(&in, &p, &out);
+    readings_at(&in, &p, NR_DYN_OPTICAL, 0, plain);
+    ck_assert_msg(!memcmp(plain, r, sizeof r), "the tangents change the readings");
+    for (int j = 0; j < NR_DYN_COUNT; j++) {
+        double h = step[j], largest = 0;
+        readings_at(&in, &p, j, h, p1);
+        readings_at(&in, &p, j, -h, m1);
+        readings_at(&in, &p, j, 2 * h, p2);
+        readings_at(&in, &p, j, -2 * h, m2);
+        for (int c = 0; c < NR_OUTS; c++)
+            for (int b = 0; b < BLOCKS; b++)
+                largest = fmax(largest, fabs(tangent[c][b * NR_DYN_COUNT + j]));
+        ck_assert_msg(j == NR_DYN_LN_COVER && !_i ? largest == 0 : largest > 1e-4,
+                      "parameter %d acts on nothing, or should not: %g", j, largest);
+        for (int c = 0; c < NR_OUTS; c++) {
+            for (int b = 0; b < BLOCKS; b++) {
+                double slope = (8 * (p1[c][b] - m1[c][b]) - (p2[c][b] - m2[c][b])) / (12 * h);
+                char what[64];
+                snprintf(what, sizeof what, "parameter %d, output %d, block %d", j, c, b);
+                NEAR_AT(what, tangent[c][b * NR_DYN_COUNT + j], slope, 1e-7 * largest + 1e-11 / h);
+            }
+        }
+    }
+}
+END_TEST
+
+/* ---- the equations it stands for ---- */
+
+/* Store and outlet after twenty minutes of constant weather; steps of 5 s and less. */
+static void ends(const nr_loop_params *p, double step_s, double *store, double *outlet)
+{
+    enum { MOST = 2000 };
+    static double sun[MOST], air[MOST], flow[MOST], wind[MOST], oblique[MOST], s[MOST], o[MOST];
+    size_t steps = (size_t)(1200 / step_s + 0.5);
+    for (size_t k = 0; k < steps; k++) {
+        sun[k] = 800;
+        air[k] = 22;
+        flow[k] = 65;
+        wind[k] = 0.5;
+        oblique[k] = 0.1;
+    }
+    nr_loop_input in = {.blocks = steps,
+                        .steps_per_block = 1,
+                        .step_s = step_s,
+                        .sun_W_m2 = sun,
+                        .air_degC = air,
+                        .flow_W_K = flow,
+                        .wind_m_s = wind,
+                        .obliquity = oblique};
+    nr_loop_output out = {.reading = {s, NULL, o}};
+    nr_loop_run(&in, p, &out);
+    /* A block of one step is the mean of its two ends: half a step early. */
+    *store = s[steps - 1] + (s[steps - 1] - s[steps - 2]) / 2;
+    *outlet = o[steps - 1] + (o[steps - 1] - o[steps - 2]) / 2;
+}
+
+/* Against GSL's eighth-order integrator. Backward Euler is of first order: at the step that is used
+ * (5 s) it is off by the stated amount, at half the step by half of that, and the two together
+ * extrapolate to the truth. */
+START_TEST(it_solves_its_equations)
+{
+    nr_loop_params p = heater(_i);
+    moment m = {.p = &p, .sun = 800, .air = 22, .flow = 65, .wind = 0.5, .oblique = 0.1};
+    double y[STATES], s5, o5, s2, o2, s1, o1;
+    start_states(&p, 22, y);
+    integrate(&m, 1200, y);
+    double store = y[STATES - 1], outlet = y[STATES - 2];
+    ends(&p, 5, &s5, &o5);
+    ends(&p, 2.5, &s2, &o2);
+    ends(&p, 1.25, &s1, &o1);
+    NEAR_AT("store at 5 s", s5, store, 0.015);
+    NEAR_AT("outlet at 5 s", o5, outlet, 0.03);
+    NEAR_AT("store, first order", (s2 - store) / (s5 - store), 0.5, 0.02);
+    NEAR_AT("outlet, first order", (o2 - outlet) / (o5 - outlet), 0.5, 0.02);
+    NEAR_AT("store, extrapolated", 2 * s1 - s2, store, 2e-4);
+    NEAR_AT("outlet, extrapolated", 2 * o1 - o2, outlet, 2e-4);
+}
+END_TEST
+
+/* ---- sensors ---- */
+
+/* A sensor's lag: in a steady climb the reading trails by lag times the rate; inlet and store are
+ * the same water. */
+START_TEST(sensors_trail_by_their_lag)
+{
+    enum { STEPS = 400 };
+    static double sun[STEPS], air[STEPS], flow[STEPS], quick[STEPS], slow[STEPS], inlet[STEPS];
+    nr_loop_params p = heater(false);
+    p.loss2_W_m2K2 = p.store_loss_W_K = p.wind_Ws_m3K = 0;
+    p.loss_W_m2K = 1e-6; /* so that the climb is straight */
+    for (int k = 0; k < STEPS; k++) {
+        sun[k] = 800;
+        air[k] = 20;
+        flow[k] = 80;
+    }
+    nr_loop_input in = {.blocks = STEPS,
+                        .steps_per_block = 1,
+                        .step_s = 5,
+                        .sun_W_m2 = sun,
+                        .air_degC = air,
+                        .flow_W_K = flow,
+                        .lag_s = {0, 30, 0}};
+    nr_loop_output out = {.reading = {quick, inlet, NULL}};
+    nr_loop_run(&in, &p, &out);
+    in.lag_s[0] = 30;
+    out = (nr_loop_output){.reading = {slow, NULL, NULL}};
+    nr_loop_run(&in, &p, &out);
+    double rate = (quick[STEPS - 1] - quick[STEPS - 101]) / 500;
+    ck_assert_double_gt(rate, 1e-3);
+    NEAR_RELATIVE(quick[STEPS - 1] - slow[STEPS - 1], 30 * rate, 1e-3);
+    NEAR(slow[STEPS - 1], inlet[STEPS - 1], 1e-12);
+}
+END_TEST
+
+/* ---- the lumped limit ---- */
+
+/* All in one at one temperature: A 0.5 m2, eta0 0.7, U 10, G 900, air 22, start 18 degC, 80000 J/K
+ * give 31.4994 degC after an hour (closed form, T = Te + (T0 - Te) exp(-UA t/C), Te = Ta + eta0
+ * G/U). The sweep sees the store as it was before the step, which in this limit is the explicit
+ * Euler rule: T is then too high by (Te - T0) exp(-t/tau) t dt / (2 tau^2), 0.00188 K at 5 s. */
+static double lumped(double step_s)
+{
+    enum { MOST = 3600 };
+    static double sun[MOST], air[MOST], flow[MOST], store[MOST];
+    size_t steps = (size_t)(3600 / step_s + 0.5);
+    for (size_t k = 0; k < steps; k++) {
+        sun[k] = 900;
+        air[k] = 22;
+        flow[k] = 1e7;
+    }
+    nr_loop_params p = {.area_m2 = 0.5,
+                        .optical = 0.7,
+                        .loss_W_m2K = 10,
+                        .exchange_W_m2K = 1e9,
+                        .capacity_J_m2K = 1e-3,
+                        .fluid_J_K = 1e-3,
+                        .store_J_K = 80000,
+                        .flow_factor = 1,
+                        .t_store_degC = 18,
+                        .t_collector_degC = 18};
+    nr_loop_input in = {.blocks = steps,
+                        .steps_per_block = 1,
+                        .step_s = step_s,
+                        .sun_W_m2 = sun,
+                        .air_degC = air,
+                        .flow_W_K = flow};
+    nr_loop_output out = {.reading = {store}};
+    nr_loop_run(&in, &p, &out);
+    return store[steps - 1] + (store[steps - 1] - store[steps - 2]) / 2;
+}
+
+START_TEST(one_mass_heats_up_exponentially)
+{
+    const double exact = 31.4994, error_5s = 0.00188; /* the value has four decimals */
+    double at5 = lumped(5), at2 = lumped(2.5);
+    NEAR(at5, exact + error_5s, 1e-4);
+    NEAR(at2, exact + error_5s / 2, 1e-4);
+    NEAR(2 * at2 - at5, exact, 1e-4);
+}
+END_TEST
+
+int main(void)
+{
+    Suite *suite = suite_create("loop");
+    TCase *all = tcase_create("loop");
+    tcase_set_timeout(all, 60);
+    tcase_add_loop_test(all, what_comes_in_goes_out_or_stays, 0, 2); /* bare, glazed */
+    tcase_add_loop_test(all, tangents_are_the_derivatives, 0, 2);
+    tcase_add_loop_test(all, it_solves_its_equations, 0, 2);
+    tcase_add_test(all, sensors_trail_by_their_lag);
+    tcase_add_test(all, one_mass_heats_up_exponentially);
+    suite_add_tcase(suite, all);
+    SRunner *runner = srunner_create(suite);
+    srunner_run_all(runner, CK_ENV);
+    int failed = srunner_ntests_failed(runner);
+    srunner_free(runner);
+    return failed == 0 ? EXIT_SUCCESS : EXIT_FAILURE;
+}
