@@ -55,6 +55,13 @@ START_TEST(clean_records_of_other_rigs)
                 p.sensor[c].noise = 0.0, p.sensor[c].lag_s = 1.0;
         p.sensor[NR_VC_AIR].step = 0.5;
         expect_clean(&p, "quick and without noise");
+        p.interval_s = 30.0; /* a slug comes and goes between two samples */
+        expect_clean(&p, "quick, every 30 s");
+        p = day_params(STALLING, seed);
+        for (int c = NR_VC_STORE; c <= NR_VC_AIR; c++)
+            p.sensor[c].noise = p.sensor[c].step =
+                0.0; /* water in a pipe stands still to the bit */
+        expect_clean(&p, "perfect probes");
         p = day_params(CLEAR, seed);
         p.pump_stop_s = 1200.0; /* somebody stops the pump for twenty minutes in full sun */
         p.pump_restart_s = 2400.0;
@@ -237,6 +244,27 @@ START_TEST(spikes_of_sun_and_flow_and_at_the_ends)
 }
 END_TEST
 
+/* Seen every half minute, a hot slug after a restart is one sample; far from one it is a fault. */
+START_TEST(slugs_between_samples)
+{
+    nr_virtual_params p = day_params(CLEAR, 1);
+    p.interval_s = 30.0;
+    p.pump_stop_s = 1200.0;
+    p.pump_restart_s = 1800.0;
+    nr_virtual_run *run = simulate(&p);
+    double *outlet = column(run, "outlet");
+    for (size_t i = 30; i < 62; i++)
+        outlet[i] = 25.0; /* the simulated slug out of the way */
+    outlet[62] += 35.0;
+    outlet[120] += 35.0;
+    nr_quality *q = check(run);
+    ck_assert_int_eq(q->channel[NR_ROLE_OUTLET].bad[62], NR_GOOD);
+    ck_assert_int_eq(q->channel[NR_ROLE_OUTLET].bad[120], NR_BAD_SPIKE);
+    nr_quality_free(q);
+    nr_virtual_run_free(run);
+}
+END_TEST
+
 /* -- stuck and saturated */
 
 static void expect_stuck(day kind, unsigned long seed, const char *name, nr_role role, size_t from,
@@ -279,6 +307,29 @@ START_TEST(stuck_sensors_are_found)
         expect_stuck(CLEAR, seed, "air", NR_ROLE_AIR, 1000, 1800, false);
         expect_stuck(STALLING, seed, "sun", NR_ROLE_SUN, 3000, 300, false);
     }
+}
+END_TEST
+
+/* Water that stands in the pipe may keep its temperature to the last digit; running water not. */
+START_TEST(standing_water_is_not_stuck)
+{
+    nr_virtual_params p = day_params(CLEAR, 1);
+    p.pump_stop_s = 1000.0;
+    p.pump_restart_s = 2000.0;
+    nr_virtual_run *run = simulate(&p);
+    double *inlet = column(run, "inlet");
+    unsigned long long state = 2;
+    for (size_t i = 0; i < 5401; i++)
+        inlet[i] = stepped(inlet[i] + 0.03 * normal(&state), 0.001);
+    for (size_t i = 1101; i < 1900; i++)
+        inlet[i] = inlet[1100];
+    for (size_t i = 3001; i < 3200; i++)
+        inlet[i] = inlet[3000];
+    nr_quality *q = check(run);
+    ck_assert_int_eq(q->channel[NR_ROLE_INLET].bad[1500], NR_GOOD);
+    ck_assert_int_eq(q->channel[NR_ROLE_INLET].bad[3100], NR_BAD_STUCK);
+    nr_quality_free(q);
+    nr_virtual_run_free(run);
 }
 END_TEST
 
@@ -333,6 +384,30 @@ START_TEST(saturated_sensors_are_found)
             nr_quality_free(q);
             nr_virtual_run_free(run);
         }
+}
+END_TEST
+
+/* Quickly up to the rail, a long stay, quickly down: no pile beside it, but no leap either. */
+START_TEST(one_long_stay_at_the_rail)
+{
+    enum { ROWS = 3000 };
+    static double t[ROWS], sun[ROWS];
+    unsigned long long state = 4;
+    for (size_t i = 0; i < ROWS; i++) {
+        double away = fabs((double)i - 1500.0) - 400.0;
+        double v = 900.0 - fmin(500.0, 5.0 * away) + 2.0 * normal(&state);
+        t[i] = (double)i;
+        sun[i] = stepped(fmin(v, 900.0), 0.1);
+    }
+    nr_quality_input in = {.rows = ROWS, .elapsed_s = t};
+    for (int role = 0; role < NR_ROLES; role++)
+        in.low[role] = in.high[role] = NAN;
+    in.value[NR_ROLE_SUN] = sun;
+    nr_quality *q = NULL;
+    ck_assert_int_eq(nr_quality_check_arrays(&in, &q, NULL), NR_OK);
+    ck_assert_uint_eq(q->channel[NR_ROLE_SUN].count[NR_BAD_STUCK], 0);
+    ck_assert_uint_ge(q->channel[NR_ROLE_SUN].count[NR_BAD_SATURATED], 790);
+    nr_quality_free(q);
 }
 END_TEST
 
@@ -399,201 +474,6 @@ START_TEST(repeated_rows_are_marked)
 }
 END_TEST
 
-/* -- time */
-
-START_TEST(gaps_and_interval)
-{
-    nr_virtual_run *run = clean_record(CLEAR, 2);
-    cut_rows(run, 4000, 4200);
-    cut_rows(run, 1000, 1002); /* two rows lost: a pause of 3 s */
-    cut_rows(run, 500, 501);   /* one row lost is no gap */
-    nr_quality *q = check(run);
-    ck_assert_uint_eq(q->gaps, 2);
-    NEAR(q->gap[0].at_s, 999.0, 1e-6);
-    NEAR(q->gap[0].length_s, 3.0, 1e-6);
-    NEAR(q->gap[1].at_s, 3999.0, 1e-6);
-    NEAR(q->gap[1].length_s, 201.0, 1e-6);
-    NEAR(q->gaps_s, 204.0, 1e-6);
-    NEAR(q->interval_s, 1.0, 1e-9);
-    NEAR(q->duration_s, 5400.0, 1e-6);
-    nr_quality_free(q);
-    nr_virtual_run_free(run);
-}
-END_TEST
-
-START_TEST(clock_steps_and_drift)
-{
-    nr_virtual_run *run = clean_record(CLEAR, 2);
-    nr_readings *r = run->run.readings;
-    unsigned long long state = 9;
-    for (size_t i = 0; i < r->rows; i++) {
-        r->utc_s[i] += 0.05 * chance(&state);      /* arrival jitter */
-        r->utc_s[i] += 2e-4 * r->elapsed_s[i];     /* 0.02 % drift */
-        r->utc_s[i] += i >= 3000 ? -3600.0 : 0.0;  /* set back an hour */
-        r->utc_s[i] += i >= 4000 ? 2.0 : 0.0;      /* and two seconds forward */
-        r->utc_s[i] += i % 700 == 350 ? 4.0 : 0.0; /* single late rows are no steps */
-    }
-    nr_quality *q = check(run);
-    ck_assert_uint_eq(q->clock_steps, 2);
-    NEAR(q->clock_step[0].at_s, 3000.0, 1e-6);
-    NEAR(q->clock_step[0].length_s, -3600.0, 0.1);
-    NEAR(q->clock_step[1].at_s, 4000.0, 1e-6);
-    NEAR(q->clock_step[1].length_s, 2.0, 0.1);
-    NEAR(q->clock_rate, 2e-4, 5e-5);
-    nr_quality_free(q);
-    nr_virtual_run_free(run);
-}
-END_TEST
-
-/* A clock that runs a tenth fast: no step, not even across a gap. */
-START_TEST(drift_is_no_step)
-{
-    nr_virtual_run *run = clean_record(CLEAR, 2);
-    nr_readings *r = run->run.readings;
-    for (size_t i = 0; i < r->rows; i++)
-        r->utc_s[i] += 0.1 * r->elapsed_s[i];
-    cut_rows(run, 2000, 2300);
-    nr_quality *q = check(run);
-    ck_assert_uint_eq(q->clock_steps, 0);
-    NEAR(q->clock_rate, 0.1, 1e-3);
-    nr_quality_free(q);
-    for (size_t i = 2000; i < r->rows; i++)
-        r->utc_s[i] -= 20.0; /* set back in the gap, while the drift made 30 s of it */
-    q = check(run);
-    ck_assert_uint_eq(q->clock_steps, 1);
-    NEAR(q->clock_step[0].length_s, -20.0, 1.0);
-    nr_quality_free(q);
-    nr_virtual_run_free(run);
-}
-END_TEST
-
-/* -- noise */
-
-START_TEST(noise_and_resolution)
-{
-    enum { ROWS = 4000 };
-    static double t[ROWS], fine[ROWS], coarse[ROWS], slow[ROWS];
-    unsigned long long state = 12;
-    for (size_t i = 0; i < ROWS; i++) {
-        t[i] = 2.0 * (double)i;
-        double warming = 20.0 + 0.003 * t[i];
-        fine[i] = warming + 0.05 * normal(&state);
-        coarse[i] = stepped(warming + 0.05 * normal(&state), 0.0625);
-        slow[i] = stepped(warming, 0.0625);
-        if (i % 97 == 0)
-            fine[i] += 5.0; /* outliers do not count */
-    }
-    nr_quality_input in = {.rows = ROWS, .elapsed_s = t};
-    for (int role = 0; role < NR_ROLES; role++)
-        in.low[role] = in.high[role] = NAN;
-    in.value[NR_ROLE_STORE] = fine;
-    in.value[NR_ROLE_INLET] = coarse;
-    in.value[NR_ROLE_AIR] = slow;
-    nr_quality *q = NULL;
-    ck_assert_int_eq(nr_quality_check_arrays(&in, &q, NULL), NR_OK);
-    /* 1300 second differences tell a standard deviation to some 3 %; three of those */
-    NEAR_RELATIVE(q->channel[NR_ROLE_STORE].noise, 0.05, 0.1);
-    /* resolution adds q^2/12 */
-    NEAR_RELATIVE(q->channel[NR_ROLE_INLET].noise, hypot(0.05, 0.0625 / sqrt(12.0)), 0.1);
-    NEAR(q->channel[NR_ROLE_INLET].step, 0.0625, 1e-9);
-    NEAR(q->channel[NR_ROLE_AIR].step, 0.0625, 1e-9);
-    ck_assert_double_lt(q->channel[NR_ROLE_AIR].noise, 0.03);
-    nr_quality_free(q);
-}
-END_TEST
-
-/* -- pump */
-
-START_TEST(pump_from_flow)
-{
-    for (unsigned long seed = 1; seed <= 5; seed++) {
-        nr_virtual_params p = day_params(CLEAR, seed);
-        p.pump_stop_s = 2000.0;
-        p.pump_restart_s = 3500.0;
-        nr_virtual_run *run = simulate(&p);
-        nr_quality *q = check(run);
-        ck_assert_int_eq(q->pump_source, NR_PUMP_FROM_FLOW);
-        ck_assert_uint_eq(q->pump_stops, 1);
-        NEAR(q->pump_stop[0].at_s, 2000.0, 5.0);
-        NEAR(q->pump_stop[0].length_s, 1500.0, 8.0);
-        NEAR(q->pump_on_s, 3900.0, 8.0);
-        NEAR(q->pump_typical, 1.0, 0.1);
-        nr_quality_free(q);
-        nr_virtual_run_free(run);
-    }
-}
-END_TEST
-
-/* A pulse meter that skips for two seconds, over and over, is no pump stop. */
-START_TEST(pump_hesitates)
-{
-    nr_virtual_run *run = clean_record(CLEAR, 2);
-    double *flow = column(run, "flow");
-    for (size_t i = 100; i < 5300; i += 50)
-        flow[i] = flow[i + 1] = 0.0;
-    nr_quality *q = check(run);
-    ck_assert_uint_eq(q->pump_stops, 0);
-    NEAR(q->pump_on_s, 5400.0, 1e-6);
-    nr_quality_free(q);
-    nr_virtual_run_free(run);
-}
-END_TEST
-
-START_TEST(pump_from_supply_notes_or_nothing)
-{
-    nr_virtual_params p = day_params(CLEAR, 1);
-    p.pump_stop_s = 2000.0;
-    p.pump_restart_s = 3500.0;
-    p.channels = NR_VC_STORE_SET | NR_VC_BIT(NR_VC_PUMP);
-    nr_virtual_run *run = simulate(&p);
-    nr_quality *q = check(run);
-    ck_assert_int_eq(q->pump_source, NR_PUMP_FROM_SUPPLY);
-    ck_assert_uint_eq(q->pump_stops, 1);
-    NEAR(q->pump_stop[0].at_s, 2000.0, 5.0);
-    nr_quality_free(q);
-    nr_virtual_run_free(run);
-
-    p.channels = NR_VC_STORE_SET; /* the simulated logger notes what somebody switches */
-    run = simulate(&p);
-    q = check(run);
-    ck_assert_int_eq(q->pump_source, NR_PUMP_FROM_NOTES);
-    ck_assert_int_eq(q->pump[1999], NR_PUMP_IS_ON);
-    ck_assert_int_eq(q->pump[2001], NR_PUMP_IS_OFF);
-    ck_assert_int_eq(q->pump[3501], NR_PUMP_IS_ON);
-    nr_quality_free(q);
-    nr_virtual_run_free(run);
-
-    p.pump_stop_s = p.pump_restart_s = NAN;
-    run = simulate(&p);
-    q = check(run);
-    ck_assert_int_eq(q->pump_source, NR_PUMP_FROM_NOTHING);
-    ck_assert_int_eq(q->pump[100], NR_PUMP_IS_UNKNOWN);
-    ck_assert_uint_eq(q->pump_stops, 0);
-    nr_quality_free(q);
-    nr_virtual_run_free(run);
-}
-END_TEST
-
-/* A flow meter that hangs is not a pump that stands: the store keeps on warming. */
-START_TEST(dead_flow_meter)
-{
-    for (unsigned long seed = 1; seed <= 5; seed++)
-        for (int whole = 0; whole < 2; whole++) {
-            nr_virtual_run *run = clean_record(seed % 2 ? CLEAR : CLOUDY, seed);
-            double *flow = column(run, "flow");
-            for (size_t i = whole ? 0 : 3000; i < 5401; i++)
-                flow[i] = 0.0;
-            nr_quality *q = check(run);
-            ck_assert_msg(q->flow_dead, "seed %lu %s", seed, whole ? "whole" : "part");
-            ck_assert_int_eq(q->channel[NR_ROLE_FLOW].bad[4000], NR_BAD_STUCK);
-            ck_assert_int_eq(q->pump[4000], NR_PUMP_IS_UNKNOWN);
-            ck_assert_uint_eq(q->pump_stops, 0);
-            nr_quality_free(q);
-            nr_virtual_run_free(run);
-        }
-}
-END_TEST
-
 /* -- bad input */
 
 START_TEST(hopeless_records_do_no_harm)
@@ -648,19 +528,14 @@ int main(void)
                                   stillness_is_not_a_fault,
                                   spikes_of_a_kelvin_are_found,
                                   spikes_of_sun_and_flow_and_at_the_ends,
+                                  slugs_between_samples,
                                   stuck_sensors_are_found,
+                                  standing_water_is_not_stuck,
                                   stuck_without_noise,
                                   saturated_sensors_are_found,
+                                  one_long_stay_at_the_rail,
                                   impossible_readings_are_marked,
                                   repeated_rows_are_marked,
-                                  gaps_and_interval,
-                                  clock_steps_and_drift,
-                                  drift_is_no_step,
-                                  noise_and_resolution,
-                                  pump_from_flow,
-                                  pump_hesitates,
-                                  pump_from_supply_notes_or_nothing,
-                                  dead_flow_meter,
                                   hopeless_records_do_no_harm,
                                   NULL};
     return run_tests("quality", tests);
