@@ -123,8 +123,12 @@ double nr_time_constant_s(const nr_loop_params *p, const nr_steady_conditions *c
     nr_loop_run(&in, &q, &out);
     double last = 0;
     for (size_t i = 0; i < TIME_CONSTANT_STEPS; i++) {
-        if (outlet[i] >= goal)
-            return TIME_CONSTANT_STEP_S * ((double)i + (goal - last) / (outlet[i] - last));
+        /* outlet[i] is a mean over step i: it stands for the step's middle. */
+        if (outlet[i] >= goal) {
+            double before = i ? (double)i - 0.5 : 0, after = (double)i + 0.5;
+            return TIME_CONSTANT_STEP_S *
+                   (before + (after - before) * (goal - last) / (outlet[i] - last));
+        }
         last = outlet[i];
     }
     return NAN;
