@@ -206,13 +206,46 @@ static bool concerns(const nr_joint *j, size_t build, size_t parameter)
     return false;
 }
 
+/* Sizes are fitted as logarithms or roots; people want the thing itself. */
+static void undo_scale(const nr_parameter *p, nr_learned *l)
+{
+    double slope_stated, slope_found;
+    switch (p->term) {
+    case NR_TERM_LN_EXCHANGE:
+    case NR_TERM_LN_CAPACITY:
+    case NR_TERM_LN_FLUID:
+        l->stated = slope_stated = exp(l->stated);
+        l->found = slope_found = exp(l->found);
+        break;
+    case NR_TERM_ROOT_COVER:
+        slope_stated = 2 * l->stated;
+        slope_found = 2 * fabs(l->found);
+        l->stated *= l->stated;
+        l->found *= l->found;
+        break;
+    default:
+        return;
+    }
+    l->stated_u *= slope_stated;
+    l->found_u *= slope_found;
+    snprintf(l->unit, sizeof l->unit, "%s",
+             p->term == NR_TERM_LN_EXCHANGE ? "W/(m2 K)"
+             : p->term == NR_TERM_LN_FLUID  ? "J/K"
+                                            : "J/(m2 K)");
+}
+
+/* Inputs somebody stated or could have stated; fences and the model's own error are neither. */
+static bool worth_telling(nr_term term)
+{
+    return term != NR_TERM_OPTICAL && term != NR_TERM_LOSS && term != NR_TERM_T_COLLECTOR &&
+           term != NR_TERM_MODEL_GAIN && term != NR_TERM_MODEL_LOSS;
+}
+
 static void add_learned(nr_fit *f, const nr_joint *j, size_t build)
 {
     for (size_t i = 0; i < j->parameters && f->learned_items < NR_BUDGET_ITEMS; i++) {
         const nr_parameter *p = &j->parameter[i];
-        if (!p->has_prior || p->term == NR_TERM_OPTICAL || p->term == NR_TERM_LOSS ||
-            p->term == NR_TERM_T_COLLECTOR || p->term == NR_TERM_MODEL_GAIN ||
-            p->term == NR_TERM_MODEL_LOSS || !concerns(j, build, i))
+        if (!p->has_prior || !worth_telling(p->term) || !concerns(j, build, i))
             continue;
         nr_learned *l = &f->learned[f->learned_items++];
         snprintf(l->label, sizeof l->label, "%s", p->label);
@@ -221,19 +254,7 @@ static void add_learned(nr_fit *f, const nr_joint *j, size_t build)
         l->stated_u = p->prior_u;
         l->found = j->x[i];
         l->found_u = sqrt(j->covariance[i * j->parameters + i]);
-        /* Heat capacity and the like are fitted as logarithms; people want the thing itself. */
-        bool log_of_a_size = p->term == NR_TERM_LN_EXCHANGE || p->term == NR_TERM_LN_CAPACITY ||
-                             p->term == NR_TERM_LN_COVER || p->term == NR_TERM_LN_FLUID;
-        if (log_of_a_size) {
-            l->stated = exp(l->stated);
-            l->stated_u *= l->stated;
-            l->found = exp(l->found);
-            l->found_u *= l->found;
-            snprintf(l->unit, sizeof l->unit, "%s",
-                     p->term == NR_TERM_LN_EXCHANGE ? "W/(m2 K)"
-                     : p->term == NR_TERM_LN_FLUID  ? "J/K"
-                                                    : "J/(m2 K)");
-        }
+        undo_scale(p, l);
     }
 }
 

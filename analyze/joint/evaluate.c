@@ -28,7 +28,7 @@ nr_loop_params nr_joint_params(const nr_joint *joint, size_t piece, const double
         .wind_Ws_m3K = v[NR_TERM_WIND],
         .exchange_W_m2K = exp(v[NR_TERM_LN_EXCHANGE]),
         .capacity_J_m2K = exp(v[NR_TERM_LN_CAPACITY]),
-        .cover_J_m2K = p->index[NR_TERM_LN_COVER] >= 0 ? exp(v[NR_TERM_LN_COVER]) : 0,
+        .cover_J_m2K = v[NR_TERM_ROOT_COVER] * v[NR_TERM_ROOT_COVER],
         .fluid_J_K = exp(v[NR_TERM_LN_FLUID]),
         .store_J_K = water_J_K(p) * (1 + v[NR_TERM_WATER]) + v[NR_TERM_DRY],
         .store_loss_W_K = v[NR_TERM_STORE_LOSS],
@@ -131,7 +131,8 @@ void nr_joint_raw(const nr_joint *joint, const double *x, double *residual)
 /* One row: derivative of a block's reading to every term of the piece, from the tangents of the
  * simulation. Area, water and the irradiance gain scale what other parameters scale too, so their
  * columns are sums of those. */
-static void term_row(const nr_piece *p, const nr_loop_params *q, const double *d, double *t)
+static void term_row(const nr_piece *p, const nr_loop_params *q, double root_cover, const double *d,
+                     double *t)
 {
     t[NR_TERM_OPTICAL] = d[NR_DYN_OPTICAL];
     t[NR_TERM_LOSS] = d[NR_DYN_LOSS];
@@ -139,7 +140,7 @@ static void term_row(const nr_piece *p, const nr_loop_params *q, const double *d
     t[NR_TERM_WIND] = d[NR_DYN_WIND];
     t[NR_TERM_LN_EXCHANGE] = d[NR_DYN_LN_EXCHANGE];
     t[NR_TERM_LN_CAPACITY] = d[NR_DYN_LN_CAPACITY];
-    t[NR_TERM_LN_COVER] = d[NR_DYN_LN_COVER];
+    t[NR_TERM_ROOT_COVER] = root_cover != 0 ? 2 / root_cover * d[NR_DYN_LN_COVER] : 0;
     t[NR_TERM_LN_FLUID] = d[NR_DYN_LN_FLUID];
     t[NR_TERM_STORE_LOSS] = d[NR_DYN_STORE_LOSS];
     double stated_area = p->series->run->rig.collector.gross_area_m2.value;
@@ -163,10 +164,11 @@ static void channel_rows(const nr_joint *joint, size_t piece, int c, const nr_lo
 {
     const nr_piece *p = &joint->piece[piece];
     size_t m = joint->parameters;
+    double root_cover = nr_joint_term(joint, piece, NR_TERM_ROOT_COVER, x);
     double gain = nr_joint_term(joint, piece, (nr_term)(NR_TERM_GAIN_STORE + c), x);
     for (size_t b = 0; b < p->part->blocks; b++) {
         double t[NR_TERMS] = {0};
-        term_row(p, q, p->tangent[c] + b * NR_DYN_COUNT, t);
+        term_row(p, q, root_cover, p->tangent[c] + b * NR_DYN_COUNT, t);
         for (int k = 0; k < NR_TERMS; k++)
             t[k] *= 1 + gain;
         for (int k = 0; k < NR_OUTS; k++) {

@@ -29,7 +29,7 @@ typedef enum nr_term {
     NR_TERM_WIND,        /* W/(m2 K) per m/s */
     NR_TERM_LN_EXCHANGE, /* ln of W/(m2 K) */
     NR_TERM_LN_CAPACITY, /* ln of J/(m2 K) */
-    NR_TERM_LN_COVER,    /* ln of J/(m2 K) */
+    NR_TERM_ROOT_COVER,  /* square root of J/(m2 K): a film is next to nothing, never negative */
     NR_TERM_LN_FLUID,    /* ln of J/K */
     NR_TERM_STORE_LOSS,  /* W/K */
     NR_TERM_MODEL_GAIN,  /* relative: what the model itself misreads of the optical gain */

@@ -45,8 +45,10 @@
  * Certified flat plates 0.005 to 0.02, bare ones somewhat more. */
 #define USUAL_LOSS2 0.015
 #define USUAL_LOSS2_U 0.015
-#define USUAL_COVER_J_M2K 6000.0 /* 3 mm of glass: 2500 kg/m3, 800 J/(kg K) */
-#define USUAL_COVER_U 0.8        /* a plastic film has a tenth, two panes twice as much */
+/* Square root of J/(m2 K): 3 mm of glass (2500 kg/m3, 800 J/(kg K)) has 6000, two panes 12000, a
+ * film a few hundred. */
+#define USUAL_COVER_ROOT 65.0
+#define USUAL_COVER_ROOT_U 25.0
 /* What the segmented model itself misreads when the real thing is built otherwise: part of the
  * optical gain, part of the loss. Taken from the coverage benchmark, whose rig has another
  * physics: fitted without sensor errors (bench-coverage --exact) it is 0.5 % and 2 to 5 %. */
@@ -181,8 +183,8 @@ static void add_collector(setup *s)
     add(s, NR_TERM_LOSS2, "collector loss, rise with temperature", "", "W/(m2 K2)", "build %zu", b);
     with_prior(s, NR_TERM_LOSS2, USUAL_LOSS2, USUAL_LOSS2_U, false);
     if (has_cover(rig)) {
-        add(s, NR_TERM_LN_COVER, "glazing, heat capacity", "", "", "build %zu", b);
-        with_prior(s, NR_TERM_LN_COVER, log(USUAL_COVER_J_M2K), USUAL_COVER_U, false);
+        add(s, NR_TERM_ROOT_COVER, "glazing, heat capacity", "", "", "build %zu", b);
+        with_prior(s, NR_TERM_ROOT_COVER, USUAL_COVER_ROOT, USUAL_COVER_ROOT_U, false);
     }
     if (series->wind_sd_m_s > WIND_VARIES_M_S) {
         add(s, NR_TERM_WIND, "collector loss, rise with wind", "wind", "J/(m3 K)", "build %zu", b);
