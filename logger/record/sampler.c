@@ -16,6 +16,9 @@ static const double bunch_limit_ms = 50;
 /* Silence of this many intervals (and at least gap_floor_s) is a gap. */
 static const double gap_intervals = 2.5;
 static const double gap_floor_s = 2;
+/* An adapter that is later than two intervals and this no longer leads. A wrong guess costs a row
+ * that has only the other adapter's values; waiting longer would cost those values. */
+static const double lead_slack_s = 0.1;
 /* By how many lines over what time the interval is judged: lines bunch up at the start. */
 static const unsigned rate_lines_wanted = 30;
 static const double rate_span_s = 5;
@@ -284,7 +287,7 @@ static void follow_wall_clock(nr_sampler *s, source *from, nr_stamp stamp)
 static bool leads(const nr_sampler *s, size_t a, double host_s)
 {
     for (size_t i = 0; i < a; i++) {
-        double patience = fmax(3 * s->rig->adapter[i].interval_s, gap_floor_s);
+        double patience = 2 * s->rig->adapter[i].interval_s + lead_slack_s;
         if (host_s - s->source[i].good_at_s <= patience)
             return false;
     }

@@ -7,7 +7,7 @@
  * One row a line. With several adapters the first one in the rig leads: its lines make the rows,
  * and what the others have sent since the row before fills their columns. A value is written
  * once; one that is older than the slower adapter's interval (times 1.5) is not written at all.
- * While the leader is silent the next adapter leads.
+ * While the leader is overdue by an interval the next adapter leads.
  *
  * Time of a row: the host's stamp, or with `clock = adapter` the adapter's counter placed on the
  * run's axis (counter.h); time_utc is then the host's wall clock at the first line plus that

@@ -222,9 +222,9 @@ START_TEST(test_two_adapters)
     feed(s, 0, 6, "store=22", &row, &is_row);
     ck_assert(isnan(row.value[1])); /* 3.5 s old: stale */
     /* The leader falls silent: the other one leads. */
-    feed(s, 1, 8.5, "sun=820", &row, &is_row);
+    feed(s, 1, 8.0, "sun=820", &row, &is_row);
     ck_assert(!is_row);
-    feed(s, 1, 10.5, "sun=830", &row, &is_row);
+    feed(s, 1, 8.2, "sun=830", &row, &is_row);
     ck_assert(is_row);
     NEAR(row.value[1], 830, 0);
     ck_assert(isnan(row.value[0]));
