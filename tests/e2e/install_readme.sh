@@ -1,0 +1,65 @@
+#!/usr/bin/env bash
+# README.md and the pages it leads to keep their word: outputs shown are what the programs say,
+# files and headings linked to are there, the shortest rig file and the adapter page's are accepted,
+# pictures are pictures.
+set -u
+cd "$TEST_SOURCE" || exit 1
+work=$(mktemp -d)
+trap 'rm -rf "$work"' EXIT
+failed=0
+fail() {
+    echo "$*"
+    failed=1
+}
+
+python3 tests/e2e/readme_blocks.py README.md || failed=1
+
+# links FILE: what it links to, relative to itself.
+links() {
+    grep -oE '\]\([^)]+\)' "$1" | sed 's/^](//; s/)$//' | grep -vE '^[a-z]+:'
+}
+
+# The name a heading gets: lower case, no punctuation, dashes for blanks.
+anchors() {
+    sed -nE 's/^#+ //p' "$1" | tr '[:upper:]' '[:lower:]' | sed -E 's/[^a-z0-9 _-]//g; s/ /-/g'
+}
+
+count=0
+for page in README.md DEVELOPERS.md logger/ADAPTER.md sample-runs/README.md; do
+    while read -r link; do
+        count=$((count + 1))
+        file=$(dirname "$page")/${link%%#*}
+        [ -n "${link%%#*}" ] || file=$page
+        [ -e "$file" ] || fail "$page: no file $link"
+        [[ $link != *#* ]] || anchors "$file" | grep -qx -- "${link#*#}" ||
+            fail "$page: no heading $link"
+    done < <(links "$page")
+done
+[ "$count" -gt 8 ] || fail "only $count links found"
+
+for picture in sample-runs/pictures/*.png; do
+    [ "$(head -c 8 "$picture" | od -An -tx1 | tr -d ' ')" = 89504e470d0a1a0a ] ||
+        fail "$picture is no PNG"
+    [ "$(stat -c %s "$picture")" -lt 100000 ] || fail "$picture is not small"
+    grep -q "$picture" README.md || fail "$picture is not used"
+done
+
+# The rig files shown: noonlog takes them, as far as the port that is not there.
+awk '/^```ini/ { on = 1; next } /^```/ { on = 0 } on' README.md >"$work/shortest.ini"
+awk '/^    \[adapter\]/ { on = 1 } /^\*\*Bought/ { on = 0 } on' logger/ADAPTER.md |
+    sed 's/^    //' >"$work/adapter.ini"
+for rig in shortest adapter; do
+    [ "$(wc -l <"$work/$rig.ini")" -gt 10 ] || fail "$rig.ini not found"
+    said=$("$TEST_PROGRAMS/noonlog" listen "$work/$rig.ini" --port "$work/none" 2>&1)
+    [ $? -eq 2 ] && [[ $said == *"$work/none"* ]] || fail "$rig.ini: $said"
+done
+
+# The line with a checksum: its checksum is right, by another program's sum.
+line=$(grep -oE 'ms=2000,[^ ]*\*[0-9A-F]{2}$' logger/ADAPTER.md)
+python3 - "$line" <<'P' || fail "checksum of $line"
+import functools, operator, sys
+
+text, _, given = sys.argv[1].partition("*")
+sys.exit(functools.reduce(operator.xor, text.encode()) != int(given, 16))
+P
+exit $failed

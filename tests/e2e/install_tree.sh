@@ -1,0 +1,59 @@
+#!/usr/bin/env bash
+# cmake --install into an empty folder: the programs run from there, every file is in a standard
+# place and nobody's home or build folder is named in it; the package is made of the same files.
+set -u
+work=$(mktemp -d)
+trap 'rm -rf "$work"' EXIT
+failed=0
+fail() {
+    echo "$*"
+    failed=1
+}
+
+DESTDIR=$work/root cmake --install "$TEST_PROGRAMS" --prefix /usr >"$work/log" 2>&1 || {
+    cat "$work/log"
+    exit 1
+}
+root=$work/root/usr
+version=$(sed -nE 's/^project\(noonrun VERSION ([0-9.]+).*/\1/p' "$TEST_SOURCE/CMakeLists.txt")
+for program in noonlog noonfit; do
+    [ "$("$root/bin/$program" --version)" = "$program $version" ] || fail "$program --version"
+    gzip -dc "$root/share/man/man1/$program.1.gz" | grep -q "\"Noonrun $version\"" ||
+        fail "$program.1 is not of version $version"
+    [ -s "$root/share/bash-completion/completions/$program" ] || fail "$program: no completion"
+done
+gzip -dc "$root/share/man/man5/noonrun-rig.5.gz" | grep -q "\"Noonrun $version\"" ||
+    fail "noonrun-rig.5 is not of version $version"
+"$root/bin/noonfit" inspect "$root/share/doc/noonrun/examples/wash-stand-glazed" >/dev/null ||
+    fail "the installed example cannot be inspected"
+
+# Where a file may be: Filesystem Hierarchy Standard 3.0, and systemd's and bash-completion's own.
+allowed='bin/(noonlog|noonfit)|share/man/man[15]/[a-z-]+\.[15]\.gz'
+allowed+='|share/bash-completion/completions/(noonlog|noonfit)'
+allowed+='|share/doc/noonrun/[A-Za-z0-9./-]+|lib/systemd/(system|user)/[a-z@-]+\.service'
+allowed+='|lib/udev/rules\.d/[0-9a-z-]+\.rules'
+cd "$work/root" || exit 1
+elsewhere=$(find . -type f -o -type l | grep -vxE "\./usr/($allowed)")
+[ -z "$elsewhere" ] || fail "not in a standard place: $elsewhere"
+[ "$(find . -type f | wc -l)" -gt 15 ] || fail "few files"
+# The programs are not searched: with debug information they tell where they were built.
+named=$(find . -type f -not -path './usr/bin/*' -exec grep -lE "$work|$TEST_PROGRAMS" {} +)
+[ -z "$named" ] || fail "names a folder of this machine: $named"
+
+if command -v cpack >/dev/null && command -v dpkg-deb >/dev/null; then
+    (cd "$TEST_PROGRAMS" && cpack -B "$work/package") >"$work/log" 2>&1 || {
+        cat "$work/log"
+        exit 1
+    }
+    package=$(echo "$work"/package/*.deb)
+    same=$(diff <(dpkg-deb -c "$package" | grep -v '/$' | sed -E 's/.* \.\//.\//' | sort) \
+        <(find . -type f | sort)) || fail "package and installation differ: $same"
+    depends=$(dpkg-deb -f "$package" Depends)
+    for library in libc6 libgsl libinih libcsv libjansson libnova libmodbus libnettle libserialport \
+        gnuplot; do
+        [[ $depends == *$library* ]] || fail "the package does not depend on $library: $depends"
+    done
+    [ "$(dpkg-deb -f "$package" Version)" = "$version" ] || fail "version of the package"
+    [ -z "$(dpkg-deb -c "$package" | awk '$2 != "root/root"')" ] || fail "files not of root"
+fi
+exit $failed
