@@ -12,7 +12,7 @@
 
 #define BLOCK_S 60.0
 #define BLOCK_ROWS 5.0   /* at least */
-#define LEAST_FILLED 0.6 /* of the rows a block should hold */
+#define LEAST_FILLED 0.4 /* of the rows a block should hold */
 #define LEAST_KNOWN 0.4  /* of the record, else no balance */
 #define LEAST_RISE_K 2.0 /* of the store, else no balance */
 #define LEAST_LOOP_K 0.5 /* mean rise of the loop, for its share of the sun */

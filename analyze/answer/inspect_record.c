@@ -83,8 +83,8 @@ static void look_at_repeats(nr_look *look)
     double to = q->freeze_from_s + q->longest_freeze_s;
     nr_find(look, "duplicates", bad ? NR_SEVERITY_DOUBT : NR_SEVERITY_NOTE, NR_ROLES,
             q->freeze_from_s, to,
-            "The adapter or a program before it sent old lines again. The repeats are left out; "
-            "make it send only fresh readings.",
+            "The adapter or a program before it sends old lines again: make it send only fresh "
+            "readings. Long stretches of repeats are left out.",
             "%zu rows repeat the row before them in every channel, for up to %.0f s on end.",
             q->duplicates, q->longest_freeze_s);
 }

@@ -4,15 +4,20 @@
  * The chance of one channel to repeat follows from its noise and resolution (nr_stay_chance), or
  * from how often it does while others move, whichever is more; the noises are independent, so the
  * chances multiply. A channel at rest or too quiet proves nothing
- * and counts as certain to repeat: at night, with the pump off, rows may well be equal. */
+ * and counts as certain to repeat: at night, with the pump off, rows may well be equal.
+ *
+ * All are counted. Marked are the long stretches only: an adapter that says everything twice is
+ * late by a second and does no harm, one that is frozen does. */
 #include "analyze/quality/parts.h"
 
 #include <math.h>
 
-#define RARE 1e-3        /* false alarms a record for one stretch of equal rows */
-#define LEAST_CHANNELS 3 /* that have a reading in both rows */
-#define MANY 10          /* this many equal rows, and ... */
-#define EXCESS 10.0      /* ... this many times what chance gives: all of them are repeats */
+#define STALE_S 10.0        /* a stretch of repeats longer than this is marked ... */
+#define STALE_INTERVALS 2.5 /* ... if it also is longer than so many intervals */
+#define RARE 1e-3           /* false alarms a record for one stretch of equal rows */
+#define LEAST_CHANNELS 3    /* that have a reading in both rows */
+#define MANY 10             /* this many equal rows, and ... */
+#define EXCESS 10.0         /* ... this many times what chance gives: all of them are repeats */
 
 typedef struct stretch {
     size_t from, to; /* rows; `from` is the original, the rest repeat it */
@@ -76,19 +81,20 @@ static bool next_stretch(const nr_quality *q, const unsigned char *equal, size_t
     return true;
 }
 
-static void mark_stretch(nr_quality *q, const double *t, stretch s)
+static void count_stretch(nr_quality *q, const double *t, stretch s)
 {
-    for (size_t row = s.from + 1; row <= s.to; row++) {
-        q->duplicates++;
-        for (int role = 0; role < NR_ROLES; role++)
-            if (q->channel[role].value)
-                nr_quality_mark(q, (nr_role)role, row, NR_BAD_DUPLICATE);
-    }
     double frozen = t[s.to] - t[s.from];
+    q->duplicates += s.to - s.from;
     if (frozen > q->longest_freeze_s) {
         q->longest_freeze_s = frozen;
         q->freeze_from_s = t[s.from];
     }
+    if (frozen <= fmax(STALE_S, STALE_INTERVALS * q->interval_s))
+        return;
+    for (size_t row = s.from + 1; row <= s.to; row++)
+        for (int role = 0; role < NR_ROLES; role++)
+            if (q->channel[role].value)
+                nr_quality_mark(q, (nr_role)role, row, NR_BAD_DUPLICATE);
 }
 
 void nr_check_duplicates(nr_quality *q, const nr_quality_input *input, nr_quality_work *work)
@@ -117,6 +123,6 @@ void nr_check_duplicates(nr_quality *q, const nr_quality_input *input, nr_qualit
         double chance = chance_of_repeat(q, stay, s.from);
         double length = (double)(s.to - s.from);
         if (all ? chance < 1.0 : log((double)q->rows) + length * log(chance) < log(RARE))
-            mark_stretch(q, input->elapsed_s, s);
+            count_stretch(q, input->elapsed_s, s);
     }
 }

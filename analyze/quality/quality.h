@@ -42,7 +42,7 @@ bool nr_at_rest(nr_role role, double value);
 /* Why a reading is not to be used. One reason a reading: the first that was found. */
 typedef enum nr_bad {
     NR_GOOD = 0,
-    NR_BAD_DUPLICATE, /* the whole row repeats the row before, although the sensors have noise */
+    NR_BAD_DUPLICATE, /* the row repeats, in a long stretch of such, although sensors have noise */
     NR_BAD_RANGE,     /* outside low..high of the rig file, or what the quantity can be at all */
     NR_BAD_SPIKE,     /* one to three samples away from both neighbours */
     NR_BAD_SATURATED, /* pressed against the upper or lower end of what the sensor can say */
@@ -102,7 +102,7 @@ typedef struct nr_quality {
     double gaps_s;
     nr_quality_event gap[NR_QUALITY_EVENTS]; /* from the last row before to the first after */
 
-    size_t duplicates; /* rows */
+    size_t duplicates; /* rows; those of long stretches are marked */
     double longest_freeze_s, freeze_from_s;
 
     size_t clock_steps; /* sudden changes of time_utc - elapsed_s */

@@ -10,7 +10,7 @@
 #include <stdlib.h>
 
 #define BLOCK_S 30.0
-#define LEAST_FILLED 0.7     /* of the rows a block should hold */
+#define LEAST_FILLED 0.4     /* of the rows a block should hold */
 #define GUESSED_J_M2K 8000.0 /* heat capacity of a collector nobody stated, with 50 % */
 #define GUESSED_U 0.5
 
