@@ -40,6 +40,10 @@ elsewhere=$(find . -type f -o -type l | grep -vxE "\./usr/($allowed)")
 named=$(find . -type f -not -path './usr/bin/*' -exec grep -lE "$work|$TEST_PROGRAMS" {} +)
 [ -z "$named" ] || fail "names a folder of this machine: $named"
 
+# The unit names the program where it was installed, and nothing is left to be filled in.
+unit=$(cat "$root"/lib/systemd/system/*.service)
+[[ $unit == *'"/usr/bin/noonlog" record'* && $unit != *@CMAKE* ]] || fail "unit: $unit"
+
 if command -v cpack >/dev/null && command -v dpkg-deb >/dev/null; then
     (cd "$TEST_PROGRAMS" && cpack -B "$work/package") >"$work/log" 2>&1 || {
         cat "$work/log"
@@ -53,6 +57,8 @@ if command -v cpack >/dev/null && command -v dpkg-deb >/dev/null; then
         gnuplot; do
         [[ $depends == *$library* ]] || fail "the package does not depend on $library: $depends"
     done
+    dpkg-deb -x "$package" "$work/unpacked"
+    diff -r "$work/unpacked/usr/lib" "$root/lib" || fail "units of the package"
     [ "$(dpkg-deb -f "$package" Version)" = "$version" ] || fail "version of the package"
     [ -z "$(dpkg-deb -c "$package" | awk '$2 != "root/root"')" ] || fail "files not of root"
 fi
