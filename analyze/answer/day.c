@@ -29,6 +29,7 @@ nr_day nr_day_stated(void)
                     .azimuth_deg = NAN,
                     .water_kg = NAN,
                     .store_loss_W_K = NAN,
+                    .area_m2 = NAN,
                     .from_degC = NAN,
                     .to_degC = NAN};
 }
@@ -172,15 +173,17 @@ void nr_day_weather_free(nr_day_weather *w)
 
 nr_heatup_case nr_day_case(const nr_solved *s, const nr_day *d, const nr_day_weather *w)
 {
-    return (nr_heatup_case){.piece = s->at.piece,
-                            .weather = w->forecast,
-                            .water_kg = d->water_kg,
-                            .store_loss_W_K = d->store_loss_W_K,
-                            .flow_W_K = s->at.conditions.flow_W_K,
-                            .same_meter = d->same_meter,
-                            .from_degC = d->from_degC,
-                            .to_degC = d->to_degC,
-                            .limit_s = d->limit_s};
+    return (nr_heatup_case){
+        .piece = s->at.piece,
+        .weather = w->forecast,
+        .water_kg = d->water_kg,
+        .store_loss_W_K = d->store_loss_W_K,
+        .flow_W_K = s->at.conditions.flow_W_K,
+        .grow = d->area_m2 > 0 ? d->area_m2 / nr_solved_rig(s)->collector.gross_area_m2.value : 1,
+        .same_meter = d->same_meter,
+        .from_degC = d->from_degC,
+        .to_degC = d->to_degC,
+        .limit_s = d->limit_s};
 }
 
 char *nr_day_clock(const nr_day *d, double solar_s, char text[NR_CLOCK_TEXT])

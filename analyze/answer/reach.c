@@ -5,7 +5,6 @@
 
 #include <math.h>
 #include <stdlib.h>
-#include <string.h>
 
 #define MOST_TIMES 20.0
 #define LEAST_WATER_KG 0.5
@@ -24,15 +23,14 @@ typedef struct question {
 double nr_reach_degC(const nr_joint *j, const nr_heatup_case *c, const nr_weather_u *weather,
                      double k)
 {
-    double ends[2];
-    if (k == 0)
-        return nr_heatup_trace(j, j->x, c, 2, ends) ? ends[1] : NAN;
-    nr_outlook *o = malloc(sizeof *o);
-    double low = NAN;
-    if (o && nr_outlook_make(j, c, weather, o))
-        low = o->store_degC[NR_OUTLOOK_POINTS - 1] - k * o->u[NR_OUTLOOK_POINTS - 1];
+    nr_outlook *o = calloc(1, sizeof *o);
+    double warmest = NAN;
+    if (o && (k == 0 ? nr_heatup_trace(j, j->x, c, NR_OUTLOOK_POINTS, o->store_degC)
+                     : nr_outlook_make(j, c, weather, o)))
+        for (size_t i = 0; i < NR_OUTLOOK_POINTS; i++)
+            warmest = fmax(warmest, o->store_degC[i] - k * o->u[i]);
     free(o);
-    return low;
+    return warmest;
 }
 
 /* Excess over the target; x is the logarithm for area and water. */

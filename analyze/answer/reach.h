@@ -1,5 +1,5 @@
 /* What it takes to reach a target by the end of a case (limit_s): the questions of sizing, each
- * answered by bisection on the simulated store temperature at that moment. NAN: nothing in a
+ * answered by bisection on the warmest simulated store temperature until then. NAN: nothing in a
  * sensible range does. k: how many standard uncertainties of it to be on the safe side, 0: the best
  * estimate, 1.645: 95 times in 100. */
 #ifndef NR_ANSWER_REACH_H
@@ -7,7 +7,8 @@
 
 #include "analyze/answer/outlook.h"
 
-/* Store temperature at limit_s minus k standard uncertainties, degC; NAN out of memory. */
+/* Warmest that the store gets until limit_s, minus k standard uncertainties, degC; NAN out of
+ * memory. */
 double nr_reach_degC(const nr_joint *joint, const nr_heatup_case *c, const nr_weather_u *weather,
                      double k);
 

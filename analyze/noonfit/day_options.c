@@ -30,6 +30,7 @@ const char nr_day_options_help[] =
     "units\n"
     "                         shown\n"
     "  --water KG  --store-loss W_K  --wind M_S   other than in the record\n"
+    "  --area M2              a collector of the same build in another size\n"
     "  --within DURATION      give up after, such as 3h (default 12 h, or at sunset)\n"
     "How sure the weather is, as standard uncertainties:\n"
     "  --u-sun PERCENT --u-air K   (default 0 for a steady day, 10 % and 2 K for a clear-sky "
@@ -58,6 +59,7 @@ typedef struct numeric {
 static const numeric numbers[] = {
     {NR_DAY_SUN, "sun", 50, 1500, offsetof(nr_day, sun_W_m2)},
     {NR_DAY_WATER, "water", 0.1, 10000, offsetof(nr_day, water_kg)},
+    {NR_DAY_AREA, "area", 0.01, 1000, offsetof(nr_day, area_m2)},
     {NR_DAY_WIND, "wind", 0, 50, offsetof(nr_day, wind_m_s)},
     {NR_DAY_STORE_LOSS, "store-loss", 0, 1000, offsetof(nr_day, store_loss_W_K)},
     {NR_DAY_LATITUDE, "latitude", -90, 90, offsetof(nr_day, latitude_deg)},

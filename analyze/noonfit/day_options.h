@@ -21,6 +21,7 @@ enum {
     NR_DAY_TO,
     NR_DAY_WATER,
     NR_DAY_WIND,
+    NR_DAY_AREA,
     NR_DAY_STORE_LOSS,
     NR_DAY_DATE,
     NR_DAY_START,
@@ -42,6 +43,7 @@ enum {
         {"from", required_argument, NULL, NR_DAY_FROM},                                            \
         {"to", required_argument, NULL, NR_DAY_TO},                                                \
         {"water", required_argument, NULL, NR_DAY_WATER},                                          \
+        {"area", required_argument, NULL, NR_DAY_AREA},                                            \
         {"wind", required_argument, NULL, NR_DAY_WIND},                                            \
         {"store-loss", required_argument, NULL, NR_DAY_STORE_LOSS},                                \
         {"day", required_argument, NULL, NR_DAY_DATE},                                             \

@@ -38,6 +38,6 @@ void nr_check_range(nr_quality *quality, const nr_quality_input *input, nr_role 
 void nr_check_noise(nr_quality *quality, const nr_dense *dense, double *scratch);
 void nr_check_spikes(nr_quality *quality, const nr_dense *dense);
 void nr_check_pump(nr_quality *quality, const nr_quality_input *input, double *scratch);
-void nr_check_stuck(nr_quality *quality, const nr_quality_input *input, const nr_dense *dense);
+void nr_check_stuck(nr_quality *quality, const nr_dense *dense);
 
 #endif

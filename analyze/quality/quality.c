@@ -165,7 +165,7 @@ static void check_channel(nr_quality *quality, const nr_quality_input *input, nr
         nr_dense_fill(&work->dense, quality, input->elapsed_s, role);
         nr_check_noise(quality, &work->dense, work->scratch);
     }
-    nr_check_stuck(quality, input, &work->dense);
+    nr_check_stuck(quality, &work->dense);
     quality->channel[role].good =
         quality->channel[role].readings - nr_quality_marked(quality, role);
 }

@@ -42,7 +42,6 @@ typedef struct flat {
 
 typedef struct stuck_view {
     nr_quality *q;
-    const nr_quality_input *input;
     const nr_dense *d;
     nr_quality_channel *c;
     double stay;         /* chance that one reading equals the next, at most; 1: cannot tell */
@@ -279,11 +278,11 @@ static void check_pile(const stuck_view *v, double extreme, double sign)
     nr_quality_add_span(v->c, d->row[first], d->row[last], NR_BAD_SATURATED);
 }
 
-void nr_check_stuck(nr_quality *q, const nr_quality_input *input, const nr_dense *d)
+void nr_check_stuck(nr_quality *q, const nr_dense *d)
 {
     if (d->role == NR_ROLE_PUMP || d->count < 2 * (size_t)LEAST_SAMPLES)
         return;
-    stuck_view v = {.q = q, .input = input, .d = d, .c = &q->channel[d->role]};
+    stuck_view v = {.q = q, .d = d, .c = &q->channel[d->role]};
     if (isnan(v.c->step)) { /* never moved: no life before or after; `inspect` says so */
         v.c->longest_flat_s = d->t_s[d->count - 1] - d->t_s[0];
         v.c->flat_from_s = d->t_s[0];

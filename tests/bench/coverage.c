@@ -13,6 +13,9 @@
 #include "analyze/answer/fit.h"
 #include "sample-runs/rig/virtual.h"
 
+#include <gsl/gsl_randist.h>
+#include <gsl/gsl_rng.h>
+
 #include <getopt.h>
 #include <math.h>
 #include <stdbool.h>
@@ -27,12 +30,12 @@
 
 /* One fitted run against its truth. */
 typedef struct outcome {
-    int answered;              /* 0: the fit refused */
+    int answered; /* 0: the fit refused */
     int inside[POINTS];
-    double error[POINTS];      /* fitted minus true efficiency */
-    double u[POINTS];          /* standard uncertainty */
+    double error[POINTS]; /* fitted minus true efficiency */
+    double u[POINTS];     /* standard uncertainty */
     double u_random, seconds;
-    double a1_error, a1_u;     /* against the true curve's slope over the same span */
+    double a1_error, a1_u; /* against the true curve's slope over the same span */
     int a1_inside;
     char reason[160];
 } outcome;
@@ -45,39 +48,82 @@ typedef struct scenario {
     nr_virtual_pump pump;
     bool loop, loss_given, pump_seen;
     bool modifier; /* the true glass has an incidence modifier */
+    bool mixed;    /* everything about the heater and the day drawn anew for every seed */
+    bool film;     /* glazed with a film: half the loss of a bare plate and no heat in the cover */
 } scenario;
 
 static const scenario scenarios[] = {
     {"clear", "glazed, clear, loop channels", false, NR_SKY_CLEAR, NR_PUMP_STEADY, true, false,
-     false, true},
+     false, true, false, false},
     {"cloudy", "glazed, cloudy, loop channels", false, NR_SKY_CLOUDY, NR_PUMP_STEADY, true, false,
-     false, true},
+     false, true, false, false},
     {"stalling", "glazed, panel pump stalls, loop channels", false, NR_SKY_BROKEN, NR_PUMP_PANEL,
-     true, false, false, true},
+     true, false, false, true, false, false},
     {"bare", "bare, clear, loop channels", true, NR_SKY_CLEAR, NR_PUMP_STEADY, true, false, false,
-     false},
+     false, false, false},
     {"bare-cloudy", "bare, cloudy, loop channels", true, NR_SKY_CLOUDY, NR_PUMP_STEADY, true, false,
-     false, false},
+     false, false, false, false},
     {"store", "glazed, clear, store only, loss given", false, NR_SKY_CLEAR, NR_PUMP_STEADY, false,
-     true, false, true},
+     true, false, true, false, false},
     {"store-cloudy", "glazed, cloudy, store only, loss given", false, NR_SKY_CLOUDY, NR_PUMP_STEADY,
-     false, true, false, true},
+     false, true, false, true, false, false},
     {"store-lumped", "glazed, clear, store only, loss unknown", false, NR_SKY_CLEAR, NR_PUMP_STEADY,
-     false, false, false, true},
+     false, false, false, true, false, false},
     {"store-lumped-cloudy", "glazed, cloudy, store only, loss unknown", false, NR_SKY_CLOUDY,
-     NR_PUMP_STEADY, false, false, false, true},
+     NR_PUMP_STEADY, false, false, false, true, false, false},
     {"store-stalling", "glazed, stalls seen by pump supply, loss given", false, NR_SKY_BROKEN,
-     NR_PUMP_PANEL, false, true, true, true},
+     NR_PUMP_PANEL, false, true, true, true, false, false},
     {"store-unseen", "glazed, stalls not seen, loss given", false, NR_SKY_BROKEN, NR_PUMP_PANEL,
-     false, true, false, true},
+     false, true, false, true, false, false},
     {"store-bare", "bare, clear, store only, loss given", true, NR_SKY_CLEAR, NR_PUMP_STEADY, false,
-     true, false, false},
+     true, false, false, false, false},
+    {"film", "light cover, clear, loop channels", true, NR_SKY_CLEAR, NR_PUMP_STEADY, true, false,
+     false, false, false, true},
+    {"film-cloudy", "light cover, cloudy, loop channels", true, NR_SKY_CLOUDY, NR_PUMP_STEADY, true,
+     false, false, false, false, true},
+    {"film-stalling", "light cover, stalling, loop channels", true, NR_SKY_BROKEN, NR_PUMP_PANEL,
+     true, false, false, false, false, true},
+    {"film-store", "light cover, clear, store only", true, NR_SKY_CLEAR, NR_PUMP_STEADY, false,
+     true, false, false, false, true},
+    {"mixed", "heater and day drawn at random, loop channels", false, NR_SKY_CLEAR, NR_PUMP_STEADY,
+     true, false, false, true, true, false},
+    {"mixed-store", "heater and day drawn at random, store only, loss given", false, NR_SKY_CLEAR,
+     NR_PUMP_STEADY, false, true, true, true, true, false},
 };
 #define SCENARIOS (sizeof scenarios / sizeof scenarios[0])
 
+/* Another heater on another day: sizes, flow, mixing, sky and start all over the range of what
+ * people build. Uniform in the logarithm where a range spans a factor. */
+static void mix(nr_virtual_params *p, unsigned long seed)
+{
+    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
+    gsl_rng_set(rng, seed);
+    nr_virtual_device *d = &p->stated;
+    double size = exp(gsl_ran_flat(rng, log(0.5), log(2.0))) / d->area_m2;
+    d->area_m2 *= size;
+    d->absorber_J_K *= size;
+    d->cover_J_K *= size;
+    d->fluid_kg *= size * exp(gsl_ran_flat(rng, log(0.7), log(4)));
+    d->bond_W_K *= size * exp(gsl_ran_flat(rng, log(0.4), log(3)));
+    d->water_kg = d->area_m2 * exp(gsl_ran_flat(rng, log(20), log(60)));
+    d->store_loss_W_K *= d->water_kg / 36 * exp(gsl_ran_flat(rng, log(0.5), log(2)));
+    d->mixing_W_K *= exp(gsl_ran_flat(rng, log(0.2), log(5)));
+    d->mixing_flow = exp(gsl_ran_flat(rng, log(1), log(20)));
+    p->flow_L_min = d->area_m2 * exp(gsl_ran_flat(rng, log(0.5), log(2)));
+    p->duration_s = 60 * gsl_ran_flat(rng, 50, 120);
+    p->interval_s = 1 + (double)gsl_rng_uniform_int(rng, 5);
+    p->store_above_air_K = gsl_ran_flat(rng, -8, 8);
+    p->wind_m_s = gsl_ran_flat(rng, 0.5, 4);
+    static const nr_virtual_sky skies[3] = {NR_SKY_CLEAR, NR_SKY_CLOUDY, NR_SKY_BROKEN};
+    p->sky = skies[gsl_rng_uniform_int(rng, 3)];
+    p->pump = gsl_rng_uniform_int(rng, 3) ? NR_PUMP_STEADY : NR_PUMP_PANEL;
+    gsl_rng_free(rng);
+}
+
 static nr_virtual_params params_of(const scenario *s, unsigned long seed, bool exact)
 {
-    nr_virtual_params p = s->bare ? nr_virtual_bare() : nr_virtual_glazed();
+    bool bare = s->mixed ? seed % 2 : s->bare;
+    nr_virtual_params p = bare ? nr_virtual_bare() : nr_virtual_glazed();
     p.rig_seed = p.day_seed = seed;
     p.sky = s->sky;
     p.pump = s->pump;
@@ -86,6 +132,14 @@ static nr_virtual_params params_of(const scenario *s, unsigned long seed, bool e
         p.channels |= NR_VC_BIT(NR_VC_PUMP);
     p.state_store_loss = s->loss_given;
     p.stated.iam_b0 = s->modifier ? 0.1 : 0;
+    if (s->film) {
+        p.stated.optical = 0.8;
+        p.stated.u0 = 5;
+        p.stated.u1 = 0.03;
+        p.stated.uwind = 0.8;
+    }
+    if (s->mixed)
+        mix(&p, seed);
     p.exact_device = exact;
     for (int c = 0; exact && c < NR_VC_COUNT; c++)
         p.sensor[c].exact = true;
@@ -129,8 +183,7 @@ static void judge(const nr_virtual_run *run, const nr_fit *fit, outcome *o)
     }
     o->u_random = fit->eta0.u_random;
     double span = fmax(fmax(fit->x_range[1], fabs(fit->x_range[0])), 0.01);
-    double slope =
-        (true_efficiency(run, fit, 0) - true_efficiency(run, fit, span)) / span;
+    double slope = (true_efficiency(run, fit, 0) - true_efficiency(run, fit, span)) / span;
     o->a1_inside = slope >= fit->a1.lo95 && slope <= fit->a1.hi95;
     o->a1_error = fit->a1.value - slope;
     o->a1_u = fit->a1.u;
@@ -147,6 +200,8 @@ static outcome try_one(const scenario *s, unsigned long seed, bool exact)
         snprintf(o.reason, sizeof o.reason, "simulation: %.140s", err.text);
         return o;
     }
+    if (s->film)
+        snprintf(run->run.rig.collector.glazing, sizeof run->run.rig.collector.glazing, "film");
     nr_fit_options options = nr_fit_defaults();
     nr_fit *fit = NULL;
     const nr_run *record = &run->run;
@@ -226,7 +281,8 @@ static void report(const scenario *s, const outcome *all, size_t runs)
 {
     size_t answered = 0;
     double inside[POINTS] = {0}, bias[POINTS] = {0}, rms[POINTS] = {0}, u[POINTS] = {0};
-    double random = 0, seconds = 0, a1_u = 0, a1_in = 0, a1_rms = 0, a1_bias = 0, *half = malloc(runs * sizeof(double));
+    double random = 0, seconds = 0, a1_u = 0, a1_in = 0, a1_rms = 0, a1_bias = 0,
+           *half = malloc(runs * sizeof(double));
     const char *reason = "";
     for (size_t i = 0; i < runs; i++) {
         if (!all[i].answered) {
@@ -285,7 +341,8 @@ int main(int argc, char **argv)
             return 2;
     }
     printf("%-20s %9s  %s\n", "scenario", "answered",
-           "inside 95 % (low, mid, high)  then per point: bias, rms error, mean u; median half-width, u(a1), ms");
+           "inside 95 % (low, mid, high)  then per point: bias, rms error, mean u; median "
+           "half-width, u(a1), ms");
     outcome *all = calloc(q.runs, sizeof *all);
     for (size_t i = 0; all && i < SCENARIOS; i++) {
         if (only && strcmp(only, scenarios[i].name))
