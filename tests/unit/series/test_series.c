@@ -1,0 +1,399 @@
+/* From a run to the arrays of the estimate: means at the right time, gaps, parts, what counts as
+ * settled, the sun's angle, and the refusals. Records come from the virtual rig and are then
+ * spoiled or overwritten, so that what must come out is known. */
+#include "analyze/physics/sun.h"
+#include "analyze/physics/water.h"
+#include "analyze/series/series.h"
+#include "tests/unit/quality/records.h"
+
+#define STEP_S 5.0
+#define PER_BLOCK 2
+
+static nr_virtual_params quiet_params(void)
+{
+    nr_virtual_params p = nr_virtual_glazed();
+    p.rig_seed = 7;
+    p.day_seed = 8;
+    p.duration_s = 3600;
+    return p;
+}
+
+static nr_virtual_run *quiet_run(void)
+{
+    nr_virtual_params p = quiet_params();
+    return simulate(&p);
+}
+
+static nr_series *series_of(const nr_virtual_run *run)
+{
+    nr_series *s = NULL;
+    nr_err err = {0};
+    ck_assert_msg(nr_series_build(&run->run, &s, &err) == NR_OK, "%s", err.text);
+    return s;
+}
+
+/* First row at or after a time since the start. */
+static size_t row_at(const nr_virtual_run *run, double since_start_s)
+{
+    const nr_readings *r = run->run.readings;
+    size_t row = 0;
+    while (row < r->rows && r->elapsed_s[row] - r->elapsed_s[0] < since_start_s - 1e-6)
+        row++;
+    return row;
+}
+
+static void blank(nr_virtual_run *run, const char *channel, double from_s, double to_s)
+{
+    for (size_t r = row_at(run, from_s); r < row_at(run, to_s); r++)
+        column(run, channel)[r] = NAN;
+}
+
+/* Mean of a column over from <= t < to since the start. */
+static double mean_over(nr_virtual_run *run, const char *channel, double from_s, double to_s)
+{
+    double sum = 0, count = 0;
+    for (size_t r = row_at(run, from_s); r < row_at(run, to_s); r++, count++)
+        sum += column(run, channel)[r];
+    return sum / count;
+}
+
+START_TEST(means_at_their_time)
+{
+    nr_virtual_run *run = quiet_run();
+    nr_series *s = series_of(run);
+    ck_assert_uint_eq(s->parts, 1);
+    ck_assert_uint_eq(s->bad_readings, 0);
+    ck_assert_uint_eq(s->bridged_steps, 0);
+    ck_assert_double_eq(s->step_s, STEP_S);
+    ck_assert_uint_eq(s->steps_per_block, PER_BLOCK);
+    const nr_part *p = &s->part[0];
+    double whole_s =
+        run->run.readings->elapsed_s[run->run.readings->rows - 1] - run->run.readings->elapsed_s[0];
+    ck_assert_uint_eq(p->blocks, (size_t)(whole_s / (STEP_S * PER_BLOCK)));
+    ck_assert_uint_eq(p->steps, p->blocks * PER_BLOCK);
+    for (size_t k = 0; k < p->steps; k++) {
+        double t = STEP_S * (double)k;
+        NEAR(p->sun_W_m2[k], mean_over(run, "sun", t, t + STEP_S), 1e-9);
+        NEAR(p->air_degC[k], mean_over(run, "air", t, t + STEP_S), 1e-9);
+    }
+    static const char *const name[NR_OUTS] = {"store", "inlet", "outlet"};
+    for (size_t b = 0; b < p->blocks; b++) {
+        double t = STEP_S * PER_BLOCK * (double)b;
+        for (int c = 0; c < NR_OUTS; c++)
+            NEAR(p->reading[c][b], mean_over(run, name[c], t, t + STEP_S * PER_BLOCK), 1e-9);
+    }
+    nr_series_free(s);
+    nr_virtual_run_free(run);
+}
+END_TEST
+
+/* Mass flow with the density at the water's temperature, times its specific heat. The flow meter's
+ * pulses are smoothed, so single steps may differ by its noise (0.02 L/min and steps), the mean
+ * not. */
+START_TEST(flow_becomes_heat_flow)
+{
+    nr_virtual_run *run = quiet_run();
+    nr_series *s = series_of(run);
+    const nr_part *p = &s->part[0];
+    double cp = nr_water_cp_J_kgK(mean_over(run, "store", 0, STEP_S * (double)p->steps));
+    NEAR(s->cp_J_kgK, cp, 0.01);
+    double sum = 0, expected = 0;
+    for (size_t k = 0; k < p->steps; k++) {
+        double t = STEP_S * (double)k, L_min = mean_over(run, "flow", t, t + STEP_S);
+        double rho = nr_water_density_kg_m3(mean_over(run, "store", t, t + STEP_S));
+        double here = L_min / 60000 * rho * cp;
+        NEAR(p->flow_W_K[k], here, 0.1 * here);
+        sum += p->flow_W_K[k];
+        expected += here;
+    }
+    NEAR_RELATIVE(sum, expected, 2e-3);
+    ck_assert(s->flow_known && s->pump_known && s->ever_pumped);
+    nr_series_free(s);
+    nr_virtual_run_free(run);
+}
+END_TEST
+
+START_TEST(a_short_gap_is_bridged)
+{
+    nr_virtual_run *run = quiet_run();
+    double before = mean_over(run, "sun", 995, 1000), after = mean_over(run, "sun", 1040, 1045);
+    cut_rows(run, row_at(run, 1000), row_at(run, 1040));
+    nr_series *s = series_of(run);
+    ck_assert_uint_eq(s->parts, 1);
+    ck_assert_uint_eq(s->bridged_steps, 3 * 8); /* sun, air, flow */
+    for (int i = 0; i < 8; i++)
+        NEAR(s->part[0].sun_W_m2[200 + i], before + (after - before) * (i + 1) / 9, 1e-9);
+    /* What is estimated from is never made up. */
+    for (size_t b = 100; b < 104; b++)
+        ck_assert(isnan(s->part[0].reading[NR_OUT_STORE][b]));
+    ck_assert(!isnan(s->part[0].reading[NR_OUT_STORE][104]));
+    nr_series_free(s);
+    nr_virtual_run_free(run);
+}
+END_TEST
+
+START_TEST(a_long_gap_ends_a_part)
+{
+    nr_virtual_run *run = quiet_run();
+    double sun = mean_over(run, "sun", 1215, 1220), store = mean_over(run, "store", 1215, 1225);
+    double first_s = run->run.readings->elapsed_s[0];
+    cut_rows(run, row_at(run, 1003), row_at(run, 1215));
+    nr_series *s = series_of(run);
+    ck_assert_uint_eq(s->parts, 2);
+    ck_assert_uint_eq(s->part[0].blocks, 100);
+    NEAR(s->part[1].start_s, first_s + 1215, 1e-9);
+    NEAR(s->part[1].sun_W_m2[0], sun, 1e-9);
+    NEAR(s->part[1].reading[NR_OUT_STORE][0], store, 1e-9);
+    const nr_readings *r = run->run.readings;
+    double whole_s = STEP_S * floor((r->elapsed_s[r->rows - 1] - first_s) / STEP_S), used = 0;
+    for (size_t i = 0; i < 2; i++)
+        used += STEP_S * (double)s->part[i].steps;
+    NEAR(s->lost_s, whole_s - used, 1e-6);
+    ck_assert_double_ge(s->lost_s, 1215 - 1003 - STEP_S);
+    nr_series_free(s);
+    nr_virtual_run_free(run);
+}
+END_TEST
+
+/* Air and wind hardly change in ten minutes, irradiance does in one; the water's temperature is
+ * compared where it is known and needs no bridge. */
+START_TEST(what_may_be_bridged_how_far)
+{
+    static const struct {
+        const char *channel;
+        double hole_s;
+        size_t parts, bridged;
+    } rows[] = {{"sun", 55, 1, 11},   {"sun", 70, 2, 0},    {"flow", 55, 1, 11},
+                {"flow", 70, 2, 0},   {"air", 590, 1, 118}, {"air", 620, 2, 0},
+                {"store", 900, 1, 0}, {"outlet", 900, 1, 0}};
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        nr_virtual_run *run = quiet_run();
+        blank(run, rows[i].channel, 1200, 1200 + rows[i].hole_s);
+        nr_series *s = series_of(run);
+        ck_assert_msg(s->parts == rows[i].parts && s->bridged_steps == rows[i].bridged,
+                      "%s away for %g s: %zu parts, %zu bridged", rows[i].channel, rows[i].hole_s,
+                      s->parts, s->bridged_steps);
+        nr_series_free(s);
+        nr_virtual_run_free(run);
+    }
+}
+END_TEST
+
+/* Blocks are settled two transit times (and three lags of the outlet sensor) after the pump came
+ * on, and never while it stands. */
+START_TEST(settled_after_two_transits)
+{
+    nr_virtual_params p = quiet_params();
+    p.pump_stop_s = 1500;
+    p.pump_restart_s = 2000;
+    nr_virtual_run *run = simulate(&p);
+    nr_rig *rig = &run->run.rig;
+    rig->collector.fluid_kg.value = 2; /* a long tube, so that the wait is long */
+    nr_series *s = series_of(run);
+    ck_assert_uint_eq(s->parts, 1);
+    double transit = 60 * 2 / s->flow_guess_L_min;
+    NEAR_RELATIVE(s->transit_s, transit, 1e-9);
+    NEAR_AT("the typical flow", s->flow_guess_L_min, p.flow_L_min, 0.1 * p.flow_L_min);
+    double lag = nr_rig_channel_find(rig, "outlet")->lag_s;
+    ck_assert_double_gt(lag, 0);
+    size_t wait = (size_t)ceil((2 * transit + 3 * lag) / 10);
+    const nr_part *part = &s->part[0];
+    for (size_t b = 0; b < part->blocks; b++) {
+        double t = 10 * (double)b;
+        bool off = t + 10 > 1500 && t < 2000;
+        /* The flow meter and the pump's own time constant take a block or two at both ends. */
+        bool edge = fabs(t - 1500) < 30 || fabs(t - 2000) < 30;
+        if (edge)
+            continue;
+        ck_assert_msg(part->pump_on[b] == !off, "pump at %g s", t);
+        bool settled = !off && (b >= wait && (t < 1500 || b >= 200 + wait + 3));
+        bool unsure = b + 3 >= 200 + wait && b < 200 + wait + 3;
+        ck_assert_msg(unsure || part->settled[b] == settled, "settled at %g s: %d", t,
+                      part->settled[b]);
+        ck_assert_msg(!off || part->flow_W_K[PER_BLOCK * b] == 0, "flow at %g s", t);
+    }
+    nr_series_free(s);
+    nr_virtual_run_free(run);
+}
+END_TEST
+
+START_TEST(the_suns_angle_step_by_step)
+{
+    nr_virtual_run *run = quiet_run();
+    nr_series *s = series_of(run);
+    const nr_rig *rig = &run->run.rig;
+    const nr_part *p = &s->part[0];
+    ck_assert(p->obliquity != NULL && !s->sun_position_doubtful);
+    double weight = 0, angle = 0;
+    for (size_t k = 0; k < p->steps; k++) {
+        double utc = run->run.readings->utc_s[0] + STEP_S * (double)k;
+        nr_sun sun = nr_sun_at(utc, rig->latitude_deg.value, rig->longitude_deg.value);
+        double incidence =
+            nr_incidence_deg(sun.zenith_deg, sun.azimuth_deg, rig->collector.tilt_deg.value,
+                             rig->collector.azimuth_deg.value);
+        NEAR(p->obliquity[k], 1 / cos(incidence * M_PI / 180) - 1, 3e-4);
+        weight += p->sun_W_m2[k];
+        angle += p->sun_W_m2[k] * incidence;
+    }
+    NEAR(s->incidence_mean_deg, angle / weight, 0.02);
+    ck_assert(s->incidence_lo_deg <= s->incidence_mean_deg);
+    ck_assert(s->incidence_hi_deg >= s->incidence_mean_deg);
+    NEAR(s->incidence_lo_deg, run->incidence_lo_deg, 0.2);
+    NEAR(s->incidence_hi_deg, run->incidence_hi_deg, 0.2);
+    nr_series_free(s);
+    nr_virtual_run_free(run);
+}
+END_TEST
+
+/* Half a day off, the sun would shine at night: the angle is not used, and that is said. */
+START_TEST(a_wrong_clock_gives_no_angle)
+{
+    nr_virtual_run *run = quiet_run();
+    for (size_t r = 0; r < run->run.readings->rows; r++)
+        run->run.readings->utc_s[r] += 43200;
+    nr_series *s = series_of(run);
+    ck_assert(s->sun_position_doubtful);
+    ck_assert_ptr_null(s->part[0].obliquity);
+    ck_assert(isnan(s->incidence_mean_deg));
+    nr_series_free(s);
+    nr_virtual_run_free(run);
+    nr_virtual_params p = quiet_params();
+    p.hide_site = true;
+    run = simulate(&p);
+    s = series_of(run);
+    ck_assert(!s->sun_position_doubtful);
+    ck_assert_ptr_null(s->part[0].obliquity);
+    nr_series_free(s);
+    nr_virtual_run_free(run);
+}
+END_TEST
+
+START_TEST(wind_is_the_departure_from_its_mean)
+{
+    nr_virtual_params p = quiet_params();
+    p.channels |= NR_VC_BIT(NR_VC_WIND);
+    nr_virtual_run *run = simulate(&p);
+    nr_series *s = series_of(run);
+    double sum = 0;
+    for (size_t k = 0; k < s->part[0].steps; k++)
+        sum += s->part[0].wind_m_s[k];
+    NEAR(sum / (double)s->part[0].steps, 0, 1e-9);
+    NEAR(s->mean_wind_m_s, mean_over(run, "wind", 0, STEP_S * (double)s->part[0].steps), 0.01);
+    ck_assert_double_gt(s->wind_sd_m_s, 0.05);
+    nr_series_free(s);
+    nr_virtual_run_free(run);
+}
+END_TEST
+
+/* A pump whose supply is recorded: the flow is a guess, but it stands when the pump stands. */
+START_TEST(a_stop_seen_by_the_supply)
+{
+    nr_virtual_params p = quiet_params();
+    p.channels = NR_VC_STORE_SET | NR_VC_BIT(NR_VC_PUMP);
+    p.pump_stop_s = 1500;
+    p.pump_restart_s = 2000;
+    nr_virtual_run *run = simulate(&p);
+    nr_series *s = series_of(run);
+    ck_assert(!s->flow_known && s->pump_known);
+    for (size_t k = 0; k < s->part[0].steps; k++) {
+        double t = STEP_S * (double)k, w = s->part[0].flow_W_K[k];
+        if (fabs(t - 1500) < 30 || fabs(t - 2000) < 30)
+            continue;
+        ck_assert_msg((t > 1500 && t < 2000) == (w == 0), "flow at %g s: %g W/K", t, w);
+    }
+    nr_series_free(s);
+    nr_virtual_run_free(run);
+}
+END_TEST
+
+/* A flow nobody measured is a guess, and marked as one: 0.02 kg/(s m2) as in ISO 9806. */
+START_TEST(flow_not_measured)
+{
+    nr_virtual_params p = quiet_params();
+    p.channels = NR_VC_STORE_SET;
+    nr_virtual_run *run = simulate(&p);
+    nr_series *s = series_of(run);
+    ck_assert(!s->flow_known && !s->pump_known);
+    double kg_s_m2 = s->flow_guess_L_min / 60 / run->run.rig.collector.gross_area_m2.value;
+    NEAR(kg_s_m2, 0.02, 1e-3);
+    ck_assert(isnan(s->part[0].flow_L_min[5]));
+    ck_assert_ptr_null(s->part[0].reading[NR_OUT_OUTLET]);
+    nr_series_free(s);
+    nr_virtual_run_free(run);
+}
+END_TEST
+
+static void refused(const nr_virtual_run *run, const char *words)
+{
+    nr_series *s = NULL;
+    nr_err err = {0};
+    ck_assert_int_eq(nr_series_build(&run->run, &s, &err), NR_CANNOT);
+    ck_assert_ptr_null(s);
+    ck_assert_msg(strstr(err.text, words) != NULL, "\"%s\" is not in: %s", words, err.text);
+}
+
+START_TEST(what_cannot_be_answered)
+{
+    nr_virtual_run *run = quiet_run();
+    run->run.readings->rows = 299;
+    refused(run, "five minutes");
+    nr_virtual_run_free(run);
+
+    run = quiet_run();
+    blank(run, "sun", 0, 1e9);
+    refused(run, "channel sun has no good reading");
+    nr_virtual_run_free(run);
+
+    run = quiet_run();
+    blank(run, "store", 0, 1e9);
+    blank(run, "inlet", 0, 1e9);
+    refused(run, "store or inlet");
+    nr_virtual_run_free(run);
+
+    /* Sun in even minutes, air in odd ones: never together long enough. */
+    run = quiet_run();
+    for (int minute = 0; minute < 60; minute++)
+        blank(run, "sun", minute * 60.0, minute * 60.0 + (minute % 3 ? 0 : 120));
+    refused(run, "never recorded together");
+    nr_virtual_run_free(run);
+}
+END_TEST
+
+/* More gaps than there are parts to keep: the rest is counted as lost, nothing overflows. */
+START_TEST(more_gaps_than_parts)
+{
+    nr_virtual_params p = quiet_params();
+    p.duration_s = 7200;
+    nr_virtual_run *run = simulate(&p);
+    for (int i = 0; i < 24; i++)
+        blank(run, "sun", 300.0 * i + 200, 300.0 * i + 300);
+    nr_series *s = series_of(run);
+    ck_assert_uint_eq(s->parts, NR_PARTS);
+    double used = 0;
+    for (size_t i = 0; i < s->parts; i++)
+        used += STEP_S * (double)s->part[i].steps;
+    NEAR(used, NR_PARTS * 200, 1e-6);
+    NEAR(s->lost_s, STEP_S * floor(7199 / STEP_S) - used, STEP_S);
+    nr_series_free(s);
+    nr_virtual_run_free(run);
+}
+END_TEST
+
+int main(void)
+{
+    const TTest *const tests[] = {means_at_their_time,
+                                  flow_becomes_heat_flow,
+                                  a_short_gap_is_bridged,
+                                  a_long_gap_ends_a_part,
+                                  what_may_be_bridged_how_far,
+                                  settled_after_two_transits,
+                                  the_suns_angle_step_by_step,
+                                  a_wrong_clock_gives_no_angle,
+                                  wind_is_the_departure_from_its_mean,
+                                  flow_not_measured,
+                                  a_stop_seen_by_the_supply,
+                                  what_cannot_be_answered,
+                                  more_gaps_than_parts,
+                                  NULL};
+    return run_tests("series", tests);
+}
