@@ -4,7 +4,7 @@
 
 #include <errno.h>
 #include <fcntl.h>
-#include <sys/ioctl.h>
+#include <sys/file.h>
 #include <termios.h>
 #include <unistd.h>
 
@@ -35,7 +35,12 @@ static nr_code tty_open(nr_port *port, const char *path, nr_err *err)
         close(fd);
         return nr_fail_errno(err, NR_BAD, path, why, "this is no serial port or terminal");
     }
-    ioctl(fd, TIOCEXCL); /* a second reader would steal bytes; not every device can refuse it */
+    /* A second reader would steal bytes. Not TIOCEXCL: on a pseudo-terminal it stays behind when
+     * its holder is killed, and locks out everybody but root until the other side closes. */
+    if (flock(fd, LOCK_EX | LOCK_NB) < 0 && errno == EWOULDBLOCK) {
+        close(fd);
+        return nr_fail(err, NR_BAD, path, 0, "another noonlog is reading this port");
+    }
     port->fd = fd;
     return NR_OK;
 }
