@@ -238,7 +238,7 @@ static void undo_scale(const nr_parameter *p, nr_learned *l)
 static bool worth_telling(nr_term term)
 {
     return term != NR_TERM_OPTICAL && term != NR_TERM_LOSS && term != NR_TERM_T_COLLECTOR &&
-           term != NR_TERM_MODEL_GAIN && term != NR_TERM_MODEL_LOSS;
+           term != NR_TERM_T_STORE && term != NR_TERM_MODEL_GAIN && term != NR_TERM_MODEL_LOSS;
 }
 
 static void add_learned(nr_fit *f, const nr_joint *j, size_t build)

@@ -46,9 +46,10 @@ static void warn_surprises(const nr_joint *j, size_t build, nr_fit *f)
 {
     for (size_t i = 0; i < j->parameters; i++) {
         const nr_parameter *p = &j->parameter[i];
-        if (!p->has_prior || p->term == NR_TERM_T_COLLECTOR || p->term == NR_TERM_LN_EXCHANGE ||
-            p->term == NR_TERM_ROOT_COVER || p->term == NR_TERM_LN_CAPACITY ||
-            p->term == NR_TERM_LN_FLUID || p->term == NR_TERM_WIND || p->term == NR_TERM_LOSS2)
+        if (!p->has_prior || p->term == NR_TERM_T_COLLECTOR || p->term == NR_TERM_T_STORE ||
+            p->term == NR_TERM_LN_EXCHANGE || p->term == NR_TERM_ROOT_COVER ||
+            p->term == NR_TERM_LN_CAPACITY || p->term == NR_TERM_LN_FLUID ||
+            p->term == NR_TERM_WIND || p->term == NR_TERM_LOSS2)
             continue;
         double off = (j->x[i] - p->prior) / p->prior_u;
         bool mine = false;
@@ -91,11 +92,12 @@ static void warn_record(const nr_joint *j, size_t build, nr_fit *f)
         if (j->build_of[r] != build)
             continue;
         if (s->sun_modelled)
-            nr_warn(&f->warnings, "sun-not-measured",
-                    "%s: the irradiance was not measured but taken from a clear-sky model for site "
-                    "and time, 10 %% uncertain at best; any cloud or haze during the test makes the "
-                    "efficiency wrong.",
-                    s->run->folder);
+            nr_warn(
+                &f->warnings, "sun-not-measured",
+                "%s: the irradiance was not measured but taken from a clear-sky model for site "
+                "and time, 10 %% uncertain at best; any cloud or haze during the test makes the "
+                "efficiency wrong.",
+                s->run->folder);
         if (s->bad_readings)
             nr_warn(&f->warnings, "readings-left-out",
                     "%s: %zu readings were left out as bad; `noonfit inspect` lists them.",

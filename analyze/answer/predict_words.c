@@ -28,35 +28,46 @@ static void conditions(const nr_predict *p, char *text, size_t size)
     const nr_day *d = &p->day;
     char date[NR_CLOCK_TEXT], clock[NR_CLOCK_TEXT];
     if (d->clear_sky)
-        snprintf(text, size, "On %s under a clear sky, started at %s%s,", nr_day_date(d, date),
+        snprintf(text, size, "On %s under a clear sky, started at %s%s", nr_day_date(d, date),
                  nr_day_clock(d, d->start_s, clock), d->clock_given ? "" : " solar time");
     else
         snprintf(text, size, "In %.0f W/m2 of sun and air of %.4g degC", d->sun_W_m2, d->air_degC);
+}
+
+/* On a clear day the clock times, else the minutes. */
+static char *interval(const nr_day *d, const nr_quantity *t, char text[160])
+{
+    char early[NR_CLOCK_TEXT], late[NR_CLOCK_TEXT];
+    if (d->clear_sky)
+        snprintf(text, 160, "%s to %s", nr_day_clock(d, d->start_s + t->lo95, early),
+                 nr_day_clock(d, d->start_s + t->hi95, late));
+    else
+        snprintf(text, 160, "%.0f to %.0f minutes", t->lo95 / 60, t->hi95 / 60);
+    return text;
 }
 
 static void say_reached(const char *when, nr_predict *p)
 {
     const nr_day *d = &p->day;
     const nr_quantity *t = &p->time_s;
-    char span[NR_SPAN_TEXT], late[NR_SPAN_TEXT], at[NR_CLOCK_TEXT], clock[96] = "";
+    char span[NR_SPAN_TEXT], at[NR_CLOCK_TEXT], clock[96] = "", both[160];
     if (!t->known) {
         snprintf(p->sentence, sizeof p->sentence, "The water is at the target from the start.");
         return;
     }
     if (d->clear_sky)
-        snprintf(clock, sizeof clock, " at %s,", nr_day_clock(d, d->start_s + t->value, at));
+        snprintf(clock, sizeof clock, ", until %s", nr_day_clock(d, d->start_s + t->value, at));
     int n = snprintf(p->sentence, sizeof p->sentence,
-                     "%s %.3g kg of water warm from %.3g to %.3g degC in %s,%s ", when, d->water_kg,
-                     d->from_degC, d->to_degC, nr_span_words(t->value, span), clock);
+                     "%s, %.3g kg of water take %s from %.3g to %.3g degC%s", when, d->water_kg,
+                     nr_span_words(t->value, span), d->from_degC, d->to_degC, clock);
     char *rest = p->sentence + n;
     size_t room = sizeof p->sentence - (size_t)n;
     if (isfinite(t->hi95))
-        snprintf(rest, room, "in 95 of 100 cases between %.0f and %s.", t->lo95 / 60,
-                 nr_span_words(t->hi95, late));
+        snprintf(rest, room, " (95 %%: %s).", interval(d, t, both));
     else
         snprintf(rest, room,
-                 "at the earliest in %.0f minutes; with a probability of %.0f %% they do not get "
-                 "there at all.",
+                 " (at the earliest %.0f minutes; with a probability of %.0f %% they do not get "
+                 "there at all).",
                  t->lo95 / 60, 100 * (1 - p->probability_reached));
 }
 
@@ -70,7 +81,7 @@ static void say_unreached(const char *when, nr_predict *p)
                  100 * p->probability_reached);
     snprintf(
         p->sentence, sizeof p->sentence,
-        "%s %.3g kg of water do not reach %.3g degC: %s after %s they are at %.1f degC (95 %%: "
+        "%s, %.3g kg of water do not reach %.3g degC: %s after %s they are at %.1f degC (95 %%: "
         "%.1f to %.1f degC)%s.",
         when, d->water_kg, d->to_degC, d->clear_sky ? "at their warmest" : "even",
         nr_span_words(end, span), p->final_degC.value, p->final_degC.lo95, p->final_degC.hi95,

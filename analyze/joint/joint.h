@@ -93,6 +93,7 @@ typedef struct nr_joint {
     nr_piece *piece;         /* [pieces] */
     size_t parameters, rows; /* rows = residuals and priors */
     nr_parameter *parameter; /* [parameters] */
+    double pivot[NR_JOINT_RUNS]; /* by build: mean (T - Tair)/G of the sunny, pumped time, m2 K/W */
     bool store_loss_separate[NR_JOINT_RUNS]; /* by build: the store's loss is its own parameter */
     /* after nr_joint_solve */
     double *x;               /* [parameters] */

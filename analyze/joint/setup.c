@@ -56,7 +56,8 @@
 #define MODEL_GAIN_U 0.005
 #define MODEL_LOSS_U 0.05
 #define MODEL_LOSS_BARE_U 0.08
-#define START_U_K 20.0 /* the box may have stood in the sun */
+#define START_STORE_U_K 5.0 /* a fence: the readings say it a hundred times better */
+#define START_U_K 20.0      /* the box may have stood in the sun */
 /* The first minutes of a part warm the collector up from an unknown state, through a store that is
  * not mixed yet; they must not set the heat capacity. */
 #define START_S 300.0
@@ -129,15 +130,6 @@ static void with_prior(setup *s, nr_term term, double value, double u, bool stat
     p->prior_u = p->scale = u;
     p->has_prior = true;
     p->stated = stated;
-}
-
-static void without_prior(setup *s, nr_term term, double start, double scale)
-{
-    nr_parameter *p = fresh(s, term);
-    if (!p)
-        return;
-    p->start = start;
-    p->scale = scale;
 }
 
 /* Relative uncertainty of a stated quantity, or the assumed one. */
@@ -402,9 +394,11 @@ static void add_starts(setup *s, size_t piece)
     double water = first_reading(p, NR_OUT_STORE);
     if (isnan(water))
         water = first_reading(p, NR_OUT_INLET);
+    if (isnan(water)) /* a part without a good thermometer says nothing, but must not be lost */
+        water = s->piece->series->mean_store_degC;
     double box = fmax(water, p->air_degC[0]) + 5;
     add(s, NR_TERM_T_STORE, "store temperature at the start", "", "degC", "piece %zu", piece);
-    without_prior(s, NR_TERM_T_STORE, water, 1);
+    with_prior(s, NR_TERM_T_STORE, water, START_STORE_U_K, false);
     add(s, NR_TERM_T_COLLECTOR, "collector temperature at the start", "", "degC", "piece %zu",
         piece);
     with_prior(s, NR_TERM_T_COLLECTOR, box, START_U_K, false);
@@ -470,6 +464,23 @@ static bool setup_piece(nr_joint *j, size_t index)
     return !s.failed;
 }
 
+/* Where each build was run on average. */
+static void set_pivots(nr_joint *j)
+{
+    for (size_t b = 0; b < j->builds; b++) {
+        double sum = 0, n = 0;
+        for (size_t r = 0; r < j->runs; r++) {
+            const nr_series *s = j->series[r];
+            double x = (s->mean_sunny_store_degC - s->mean_air_degC) / s->mean_sun_W_m2;
+            if (j->build_of[r] != b || !isfinite(x))
+                continue;
+            sum += x;
+            n++;
+        }
+        j->pivot[b] = n > 0 ? sum / n : 0;
+    }
+}
+
 static nr_code setup_all(nr_joint *j, nr_err *err)
 {
     size_t total = 0, usable = 0;
@@ -518,6 +529,7 @@ nr_code nr_joint_setup(const nr_series *const *series, const size_t *build_of, s
     j->builds = builds;
     memcpy(j->series, series, runs * sizeof *series);
     memcpy(j->build_of, build_of, runs * sizeof *build_of);
+    set_pivots(j);
     nr_code code = setup_all(j, err);
     if (code)
         nr_joint_free(j);

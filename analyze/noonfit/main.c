@@ -12,6 +12,8 @@ static const nr_command commands[] = {
     {"compare", "two to six builds against each other: which is better, by how much, how sure",
      nr_cmd_compare},
     {"predict", "heat-up time and temperatures on a stated or a clear-sky day", nr_cmd_predict},
+    {"size", "how large, how much water, how late a start; which months; how many wash-ups",
+     nr_cmd_size},
     {"report", "one self-contained page with everything, for others to check", nr_cmd_report},
 };
 #define COMMANDS (sizeof commands / sizeof commands[0])

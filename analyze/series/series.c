@@ -119,7 +119,8 @@ static bool smooth_weather(const nr_series *s, const nr_quality *q, nr_grid *g)
         return false;
     if (!g->value[NR_ROLE_FLOW] || !(noise > 0))
         return true;
-    double per_step = fmax(s->step_s / q->interval_s, 1);
+    /* Readings a step, blanks and bad ones not counted. */
+    double per_step = fmax((double)q->channel[NR_ROLE_FLOW].good * s->step_s / q->duration_s, 1);
     return nr_grid_smooth(g->value[NR_ROLE_FLOW], g->steps, noise / sqrt(per_step), SMOOTH_STEPS);
 }
 
@@ -279,6 +280,7 @@ static void set_sun_range(nr_series *s)
 static void set_means(nr_series *s)
 {
     double n = 0, sun = 0, air = 0, flow = 0, wind = 0, wind2 = 0, pumped = 0;
+    double water = 0, wet = 0;
     for (size_t i = 0; i < s->parts; i++) {
         const nr_part *p = &s->part[i];
         for (size_t k = 0; k < p->steps; k++) {
@@ -292,11 +294,17 @@ static void set_means(nr_series *s)
             double w = p->wind_m_s ? p->wind_m_s[k] : 0;
             wind += w;
             wind2 += w * w;
+            const double *reading =
+                p->reading[NR_OUT_STORE] ? p->reading[NR_OUT_STORE] : p->reading[NR_OUT_INLET];
+            double degC = reading[k / s->steps_per_block];
+            water += isnan(degC) ? 0 : degC;
+            wet += !isnan(degC);
         }
     }
     s->ever_pumped = pumped * s->step_s >= SHORTEST_RECORD_S;
     s->mean_sun_W_m2 = n > 0 ? sun / n : NAN;
     s->mean_air_degC = n > 0 ? air / n : NAN;
+    s->mean_sunny_store_degC = wet > 0 ? water / wet : NAN;
     double rho = nr_water_density_kg_m3(fmin(fmax(s->mean_store_degC, 0), 100));
     s->mean_flow_L_min = n > 0 ? flow / n / (rho * s->cp_J_kgK) * 60000 : NAN;
     bool has_wind = s->part[0].wind_m_s != NULL;

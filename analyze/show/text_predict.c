@@ -93,8 +93,8 @@ void nr_show_predict(FILE *to, const nr_predict *p, nr_units units)
     nr_quantity_row(to, "time to the target", NR_SHOWN_MINUTES, units, &p->time_s);
     nr_quantity_row(to, p->reached ? "temperature at the end" : "temperature in the end",
                     NR_SHOWN_TEMPERATURE, units, &p->final_degC);
-    if (isfinite(p->probability_reached))
-        fprintf(to, "  reached with probability %.2g\n", p->probability_reached);
+    if (p->probability_reached > 0.005 && p->probability_reached < 0.995)
+        fprintf(to, "  %-22s %8.0f %%\n", "chance to reach it", 100 * p->probability_reached);
     fputc('\n', to);
     day(to, &p->day, units);
     shares(to, p);
