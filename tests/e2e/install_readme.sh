@@ -54,6 +54,42 @@ for rig in shortest adapter; do
     [ $? -eq 2 ] && [[ $said == *"$work/none"* ]] || fail "$rig.ini: $said"
 done
 
+# Every key of the JSON documents is explained to developers.
+PATH=$TEST_PROGRAMS:$PATH
+runs=sample-runs
+{
+    noonfit fit $runs/wash-stand-glazed --monte-carlo 20 --json
+    noonfit compare $runs/wash-stand-glazed $runs/wash-stand-bare --json
+    noonfit inspect $runs/wash-stand-glazed-panel-pump --json
+    noonfit predict $runs/wash-stand-glazed --day 2026-06-21 --start 9:30 --air 22C --from 12C \
+        --to 43C --json
+    noonlog bath $runs/wash-stand-glazed --json
+} >"$work/documents" 2>"$work/said" || fail "$(cat "$work/said")"
+python3 - "$work/documents" DEVELOPERS.md <<'P' || failed=1
+import json, re, sys
+
+text, told = open(sys.argv[1]).read(), set(re.findall(r"`(\w+)`", open(sys.argv[2]).read()))
+keys, at, documents, decoder = set(), 0, 0, json.JSONDecoder()
+
+def collect(value, name=""):
+    if isinstance(value, dict) and name != "keys":  # those are the rig file's
+        for key, inner in value.items():
+            keys.add(key)
+            collect(inner, key)
+    elif isinstance(value, list):
+        for inner in value:
+            collect(inner, name)
+
+while at < len(text):
+    document, at = decoder.raw_decode(text, at)
+    collect(document)
+    documents += 1
+    at += len(text[at:]) - len(text[at:].lstrip())
+missing = sorted(keys - told)
+if missing or documents != 5:
+    sys.exit("DEVELOPERS.md does not explain: %s (%d documents)" % (", ".join(missing), documents))
+P
+
 # The line with a checksum: its checksum is right, by another program's sum.
 line=$(grep -oE 'ms=2000,[^ ]*\*[0-9A-F]{2}$' logger/ADAPTER.md)
 python3 - "$line" <<'P' || fail "checksum of $line"
