@@ -72,6 +72,9 @@ START_TEST(steps_stay)
         ck_assert_msg(v[k] == 0, "a standing pump moved at step %d: %g", k, v[k]);
     for (int k = 440; k < 510; k++)
         ck_assert_msg(k >= 450 && k < 500 ? v[k] == 0 : v[k] > 0.7, "step %d: %g", k, v[k]);
+    double slow[4] = {0, 0, 0.05, 0.05}; /* hardly more than the noise */
+    ck_assert(nr_grid_smooth(slow, 4, NOISE, 6));
+    ck_assert(slow[0] == 0 && slow[1] == 0);
     ck_assert(isnan(v[300]));
     for (int k = 294; k < 306; k++)
         ck_assert_msg(k == 300 || fabs(v[k] - 0.8) < 4 * NOISE, "the hole spread to %d", k);

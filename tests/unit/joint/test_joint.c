@@ -1,0 +1,286 @@
+/* The joint problem: its Jacobian is its derivative, shared things are shared, and the variance
+ * splits over the rows it came from without remainder. */
+#include "analyze/joint/evaluate.h"
+#include "analyze/joint/joint.h"
+#include "tests/unit/quality/records.h"
+
+#define RUNS 3
+
+typedef struct bundle {
+    nr_virtual_run *run[RUNS];
+    nr_series *series[RUNS];
+    nr_joint *joint;
+} bundle;
+
+/* Two short runs of the glazed build and one of the bare; wind, gains and offsets everywhere, a
+ * pump stop, one pyranometer for all. */
+static nr_virtual_params params_of(int which)
+{
+    nr_virtual_params p = which == 2 ? nr_virtual_bare() : nr_virtual_glazed();
+    p.rig_seed = 3;
+    p.day_seed = (unsigned long)which + 1;
+    p.duration_s = 1500;
+    p.interval_s = 5;
+    p.sky = which ? NR_SKY_CLOUDY : NR_SKY_CLEAR;
+    p.channels |= NR_VC_BIT(NR_VC_WIND);
+    p.wind_noise_m_s = 0.8;
+    if (which == 1) {
+        p.store_above_air_K = 15;
+        p.pump_stop_s = 700;
+        p.pump_restart_s = 900;
+    }
+    snprintf(p.sensor[NR_VC_SUN].identity, sizeof p.sensor[0].identity, "shed pyranometer");
+    p.sensor[NR_VC_SUN].u_offset = 3;
+    p.sensor[NR_VC_STORE].u_gain = p.sensor[NR_VC_INLET].u_gain = 0.002;
+    p.sensor[NR_VC_OUTLET].u_gain = 0.002;
+    return p;
+}
+
+static void set_up(bundle *b)
+{
+    static const size_t build_of[RUNS] = {0, 0, 1};
+    nr_err err = {0};
+    for (int i = 0; i < RUNS; i++) {
+        nr_virtual_params p = params_of(i);
+        b->run[i] = simulate(&p);
+        nr_code code = nr_series_build(&b->run[i]->run, &b->series[i], &err);
+        ck_assert_msg(code == NR_OK, "%s", err.text);
+    }
+    nr_joint_options options = {.use_store = true, .use_loop = true};
+    nr_code code = nr_joint_setup((const nr_series *const *)b->series, build_of, RUNS, 2, &options,
+                                  &b->joint, &err);
+    ck_assert_msg(code == NR_OK, "%s", err.text);
+}
+
+static void tear_down(bundle *b)
+{
+    nr_joint_free(b->joint);
+    for (int i = 0; i < RUNS; i++) {
+        nr_series_free(b->series[i]);
+        nr_virtual_run_free(b->run[i]);
+    }
+}
+
+static size_t count_terms(const nr_joint *j, nr_term term)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < j->parameters; i++)
+        count += j->parameter[i].term == term;
+    return count;
+}
+
+START_TEST(what_is_shared_is_one_parameter)
+{
+    bundle b;
+    set_up(&b);
+    const nr_joint *j = b.joint;
+    ck_assert_uint_eq(j->pieces, 3);
+    /* one pyranometer and one air thermometer for all; probes and flow meter of each build */
+    ck_assert_uint_eq(count_terms(j, NR_TERM_AIR_OFFSET), 1);
+    ck_assert_uint_eq(count_terms(j, NR_TERM_SUN_GAIN), 1);
+    ck_assert_uint_eq(count_terms(j, NR_TERM_SUN_OFFSET), 1);
+    ck_assert_uint_eq(count_terms(j, NR_TERM_OFFSET_STORE), 2);
+    ck_assert_uint_eq(count_terms(j, NR_TERM_GAIN_OUTLET), 2);
+
+    ck_assert_uint_eq(count_terms(j, NR_TERM_LN_FLOW), 2);
+    /* the collector is the same in both of its runs; water is weighed for each run */
+    ck_assert_uint_eq(count_terms(j, NR_TERM_OPTICAL), 2);
+    ck_assert_uint_eq(count_terms(j, NR_TERM_AREA), 2);
+    ck_assert_uint_eq(count_terms(j, NR_TERM_ROOT_COVER), 1); /* the bare one has none */
+    ck_assert_uint_eq(count_terms(j, NR_TERM_WATER), 3);
+    ck_assert_uint_eq(count_terms(j, NR_TERM_T_STORE), 3);
+    for (int t = 0; t < NR_TERMS; t++) {
+        bool own = t == NR_TERM_WATER || t == NR_TERM_T_STORE || t == NR_TERM_T_COLLECTOR;
+        bool same = j->piece[0].index[t] == j->piece[1].index[t];
+        ck_assert_msg(same == !own, "term %d of two runs of one build", t);
+    }
+    ck_assert_int_eq(j->piece[0].index[NR_TERM_SUN_GAIN], j->piece[2].index[NR_TERM_SUN_GAIN]);
+    tear_down(&b);
+}
+END_TEST
+
+/* A sensor without an identity is a sensor of its own in every run. */
+START_TEST(without_identity_nothing_is_shared)
+{
+    bundle b;
+    set_up(&b);
+    nr_joint_free(b.joint);
+    for (int i = 0; i < RUNS; i++)
+        for (size_t c = 0; c < b.run[i]->run.rig.channels; c++)
+            b.run[i]->run.rig.channel[c].sensor[0] = '\0';
+    static const size_t build_of[RUNS] = {0, 0, 1};
+    nr_joint_options options = {.use_store = true, .use_loop = true};
+    nr_err err = {0};
+    ck_assert_int_eq(nr_joint_setup((const nr_series *const *)b.series, build_of, RUNS, 2, &options,
+                                    &b.joint, &err),
+                     NR_OK);
+    ck_assert_uint_eq(count_terms(b.joint, NR_TERM_SUN_GAIN), 3);
+    ck_assert_uint_eq(count_terms(b.joint, NR_TERM_OFFSET_STORE), 3);
+    tear_down(&b);
+}
+END_TEST
+
+/* Away from the start, so that nothing is at a special value. */
+static void somewhere(const nr_joint *j, double *x)
+{
+    for (size_t i = 0; i < j->parameters; i++) {
+        double u = j->parameter[i].term == NR_TERM_T_COLLECTOR ? 3 : j->parameter[i].scale;
+        x[i] = j->parameter[i].start + 0.2 * u * sin((double)i + 1);
+    }
+}
+
+START_TEST(jacobian_is_the_derivative)
+{
+    bundle b;
+    set_up(&b);
+    nr_joint *j = b.joint;
+    nr_noise noise = {.sigma = 0.05, .slow = 0.7, .phi = 0.9};
+    for (size_t i = 0; i < j->pieces; i++)
+        for (int c = 0; c < NR_OUTS; c++) {
+            ck_assert(j->piece[i].fits[c]);
+            nr_whitener_set(&j->piece[i].whitener[c], &noise, j->piece[i].used[c]);
+        }
+    size_t n = j->rows, m = j->parameters;
+    double *x = malloc(m * sizeof *x), *jacobian = malloc(n * m * sizeof *jacobian);
+    double *r[4];
+    for (int k = 0; k < 4; k++)
+        r[k] = malloc(n * sizeof **r);
+    somewhere(j, x);
+    ck_assert_int_eq(nr_joint_jacobian(x, j, jacobian), 0);
+    for (size_t i = 0; i < m; i++) {
+        double h = 1e-3 * j->parameter[i].scale, at = x[i], largest = 0;
+        static const double where[4] = {1, -1, 2, -2};
+        for (int k = 0; k < 4; k++) {
+            x[i] = at + where[k] * h;
+            ck_assert_int_eq(nr_joint_residuals(x, j, r[k]), 0);
+        }
+        x[i] = at;
+        for (size_t row = 0; row < n; row++)
+            largest = fmax(largest, fabs(jacobian[row * m + i]));
+        ck_assert_msg(largest > 0, "%s acts on nothing", j->parameter[i].label);
+        for (size_t row = 0; row < n; row++) {
+            double slope = (8 * (r[0][row] - r[1][row]) - (r[2][row] - r[3][row])) / (12 * h);
+            NEAR_AT(j->parameter[i].label, jacobian[row * m + i], slope, 1e-6 * largest + 1e-9 / h);
+        }
+    }
+    for (int k = 0; k < 4; k++)
+        free(r[k]);
+    free(x);
+    free(jacobian);
+    tear_down(&b);
+}
+END_TEST
+
+/* What cannot be simulated is outside the domain and not a crash. */
+START_TEST(nonsense_is_outside)
+{
+    bundle b;
+    set_up(&b);
+    nr_joint *j = b.joint;
+    double *x = malloc(j->parameters * sizeof *x), *r = malloc(j->rows * sizeof *r);
+    static const struct {
+        nr_term term;
+        double value;
+    } nonsense[] = {{NR_TERM_AREA, -1.5},       {NR_TERM_WATER, -2},    {NR_TERM_LN_EXCHANGE, 50},
+                    {NR_TERM_LN_CAPACITY, 50},  {NR_TERM_SUN_GAIN, -1}, {NR_TERM_LOSS, NAN},
+                    {NR_TERM_OPTICAL, INFINITY}};
+    for (size_t k = 0; k < sizeof nonsense / sizeof nonsense[0]; k++) {
+        somewhere(j, x);
+        ck_assert_int_eq(nr_joint_residuals(x, j, r), 0);
+        x[j->piece[0].index[nonsense[k].term]] = nonsense[k].value;
+        ck_assert_msg(nr_joint_residuals(x, j, r) != 0, "term %d = %g is taken", nonsense[k].term,
+                      nonsense[k].value);
+    }
+    free(x);
+    free(r);
+    tear_down(&b);
+}
+END_TEST
+
+/* ---- after the fit ---- */
+
+START_TEST(the_variance_splits_without_remainder)
+{
+    bundle b;
+    set_up(&b);
+    nr_joint *j = b.joint;
+    nr_err err = {0};
+    ck_assert_msg(nr_joint_solve(j, &err) == NR_OK, "%s", err.text);
+    size_t m = j->parameters;
+    double *gradient = calloc(m, sizeof *gradient), *share = malloc((m + 1) * sizeof *share);
+    for (size_t i = 0; i < m; i++) {
+        gradient[i] = 1;
+        double random, systematic;
+        double variance = nr_joint_variance(j, gradient, &random, &systematic, share);
+        gradient[i] = 0;
+        NEAR_RELATIVE(variance, j->covariance[i * m + i], 1e-12);
+        double sum = share[m], u = j->parameter[i].prior_u;
+        for (size_t k = 0; k < m; k++) {
+            ck_assert(share[k] >= 0);
+            sum += share[k];
+        }
+        NEAR_RELATIVE(sum, variance, 1e-9);
+        NEAR_RELATIVE(random * random + systematic * systematic, variance, 1e-9);
+        ck_assert_double_ge(share[m], 0);
+        if (!j->parameter[i].has_prior)
+            continue;
+        /* No parameter is known worse than beforehand; what only its prior speaks of keeps it. */
+        ck_assert_msg(sqrt(variance) <= u * (1 + 1e-6), "%s: %g > %g", j->parameter[i].label,
+                      sqrt(variance), u);
+        if (j->parameter[i].term == NR_TERM_MODEL_GAIN) {
+            NEAR_RELATIVE(variance, u * u, 1e-6);
+            NEAR_RELATIVE(share[i], variance, 1e-6);
+        }
+    }
+    free(gradient);
+    free(share);
+    tear_down(&b);
+}
+END_TEST
+
+/* After the passes the residuals of every channel are white: their noise model fits them. Not so
+ * the outlet of the bare build: gusts act on it through its heat capacity, smoother than a
+ * first-order process; only its variance is held here. */
+START_TEST(the_whitened_residuals_are_white)
+{
+    bundle b;
+    set_up(&b);
+    nr_joint *j = b.joint;
+    nr_err err = {0};
+    ck_assert_msg(nr_joint_solve(j, &err) == NR_OK, "%s", err.text);
+    for (size_t i = 0; i < j->pieces; i++) {
+        for (int c = 0; c < NR_OUTS; c++) {
+            nr_piece *p = &j->piece[i];
+            size_t n = p->part->blocks, m = 0;
+            double *e = malloc(n * sizeof *e), sum = 0, lag1 = 0;
+            memcpy(e, j->residual + p->row[c], n * sizeof *e);
+            nr_whiten(&p->whitener[c], e, 1, 1);
+            for (size_t k = 0; k < n; k++) {
+                if (!p->used[c][k])
+                    continue;
+                m++;
+                sum += e[k] * e[k];
+                lag1 += k && p->used[c][k - 1] ? e[k] * e[k - 1] : 0;
+            }
+            /* Some freedom went into the fit; the limits are 4 / sqrt(m) either way. */
+            NEAR_AT("variance", sum / (double)m, 1, 4 * sqrt(2 / (double)m));
+            if (p->build == 0 || c != NR_OUT_OUTLET)
+                NEAR_AT("lag-1", lag1 / sum, 0, 4 / sqrt((double)m));
+            free(e);
+        }
+    }
+    tear_down(&b);
+}
+END_TEST
+
+int main(void)
+{
+    const TTest *const tests[] = {what_is_shared_is_one_parameter,
+                                  without_identity_nothing_is_shared,
+                                  jacobian_is_the_derivative,
+                                  nonsense_is_outside,
+                                  the_variance_splits_without_remainder,
+                                  the_whitened_residuals_are_white,
+                                  NULL};
+    return run_tests("joint", tests);
+}
