@@ -1,0 +1,299 @@
+#include "analyze/answer/size.h"
+
+#include "analyze/answer/day.h"
+#include "analyze/answer/mixing.h"
+#include "analyze/answer/outlook.h"
+#include "analyze/answer/reach.h"
+#include "analyze/answer/size_words.h"
+#include "analyze/physics/sun.h"
+#include "logger/base/utc.h"
+
+#include <gsl/gsl_cdf.h>
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define K95 1.959963984540054
+#define K_SURE 1.6448536269514722 /* one-sided 95 % */
+#define SCAN_S 1200.0             /* starts tried before a finer search */
+#define START_PRECISION_S 5.0
+#define SHORTEST_S 300.0    /* a start later than this before the deadline is none */
+#define USUAL_USE_DEGC 40.0 /* warm water on the hands; a shower 43: common practice, no source */
+#define USUAL_USE_L 5.0     /* a wash-up at a stand: common practice, no source */
+
+nr_size_question nr_size_open(void)
+{
+    nr_size_question q = {.day = nr_day_stated(),
+                          .by_s = NAN,
+                          .tap_degC = NAN,
+                          .use_degC = USUAL_USE_DEGC,
+                          .use_L = USUAL_USE_L};
+    for (int m = 0; m < NR_MONTHS; m++)
+        q.month_air_degC[m] = q.month_from_degC[m] = NAN;
+    return q;
+}
+
+void nr_size_free(nr_size *z)
+{
+    if (!z)
+        return;
+    nr_fit_free(z->fit);
+    free(z);
+}
+
+/* One date's question about one start: the weather from there to the deadline. */
+typedef struct attempt {
+    nr_day day;
+    nr_day_weather weather;
+    nr_heatup_case c;
+    nr_weather_u u;
+} attempt;
+
+static bool begin(const nr_solved *s, const nr_day *day, double by_s, double start_s, attempt *a)
+{
+    nr_err ignored;
+    a->day = *day;
+    if (day->clear_sky) {
+        a->day.start_s = start_s;
+        a->day.limit_s = by_s - start_s;
+    }
+    a->u = (nr_weather_u){.sun = day->u_sun, .air_K = day->u_air_K};
+    if (nr_day_weather_make(s, &a->day, &a->weather, &ignored))
+        return false;
+    a->c = nr_day_case(s, &a->day, &a->weather);
+    return true;
+}
+
+/* Warmest by the deadline minus k standard uncertainties; NAN out of memory. */
+static double warmest(const nr_solved *s, const nr_day *day, double by_s, double start_s, double k)
+{
+    attempt a;
+    if (!begin(s, day, by_s, start_s, &a))
+        return NAN;
+    double T = nr_reach_degC(s->joint, &a.c, &a.u, k);
+    nr_day_weather_free(&a.weather);
+    return T;
+}
+
+static nr_quantity warmest_quantity(const nr_solved *s, const nr_day *day, double by_s,
+                                    double start_s)
+{
+    attempt a;
+    nr_quantity q = nr_quantity_unknown("degC");
+    nr_outlook *o = malloc(sizeof *o);
+    if (o && begin(s, day, by_s, start_s, &a)) {
+        if (nr_outlook_make(s->joint, &a.c, &a.u, o)) {
+            size_t top = 0;
+            for (size_t i = 0; i < NR_OUTLOOK_POINTS; i++)
+                top = o->store_degC[i] > o->store_degC[top] ? i : top;
+            double u = o->u[top], random = o->u_random[top];
+            q = nr_quantity_make(o->store_degC[top], random, sqrt(fmax(u * u - random * random, 0)),
+                                 INFINITY, "degC");
+        }
+        nr_day_weather_free(&a.weather);
+    }
+    free(o);
+    return q;
+}
+
+static double probability(const nr_quantity *T, double target)
+{
+    if (!T->known)
+        return NAN;
+    return T->u > 0 ? gsl_cdf_ugaussian_P((T->value - target) / T->u) : T->value >= target;
+}
+
+/* From sunrise to the deadline, solar seconds; false when there is nothing between. */
+static bool sunny_span(const nr_day *day, double by_s, double *from_s)
+{
+    nr_sun_day sun = nr_sun_day_of(nr_day_utc_s(day, 43200), day->latitude_deg, day->longitude_deg);
+    if (sun.kind == NR_SUN_NEVER_RISES || sun.kind == NR_SUN_DAY_UNKNOWN)
+        return false;
+    *from_s = sun.kind == NR_SUN_RISES_AND_SETS ? sun.rise_s - nr_day_utc_s(day, 0) : 0;
+    return by_s - *from_s > SHORTEST_S;
+}
+
+/* The start that gets warmest by the deadline, on the best estimate. */
+static double best_start(const nr_solved *s, const nr_day *day, double by_s, double from_s)
+{
+    double best = from_s, top = -INFINITY;
+    for (double at = from_s; at < by_s - SHORTEST_S; at += SCAN_S) {
+        double T = warmest(s, day, by_s, at, 0);
+        if (T > top) {
+            top = T;
+            best = at;
+        }
+    }
+    return best;
+}
+
+/* The latest start that reaches the target, with k standard uncertainties of safety: between the
+ * best start and the deadline the end temperature falls with every minute. */
+static double latest_start(const nr_solved *s, const nr_day *day, double by_s, double best_s,
+                           double k)
+{
+    double early = best_s, late = by_s - 1;
+    if (!(warmest(s, day, by_s, early, k) >= day->to_degC))
+        return NAN;
+    while (late - early > START_PRECISION_S) {
+        double middle = (early + late) / 2;
+        if (by_s - middle > SHORTEST_S && warmest(s, day, by_s, middle, k) >= day->to_degC)
+            early = middle;
+        else
+            late = middle;
+    }
+    return early;
+}
+
+static nr_size_use wash_ups(const nr_size_question *q, const nr_quantity *T)
+{
+    nr_size_use use = {NAN, NAN, NAN, NAN};
+    if (isnan(q->tap_degC) || !T->known)
+        return use;
+    double kg = q->day.water_kg;
+    use.mixed_L = nr_mixed_L(kg, T->value, q->tap_degC, q->use_degC);
+    use.count = use.mixed_L / q->use_L;
+    use.lo95 = nr_mixed_L(kg, T->lo95, q->tap_degC, q->use_degC) / q->use_L;
+    use.hi95 = nr_mixed_L(kg, T->hi95, q->tap_degC, q->use_degC) / q->use_L;
+    return use;
+}
+
+static nr_code ways(const nr_solved *s, nr_size *z, nr_err *err)
+{
+    nr_size_question *q = &z->asked;
+    attempt a;
+    if (!begin(s, &q->day, q->by_s, q->day.start_s, &a))
+        return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    double area = nr_solved_rig(s)->collector.gross_area_m2.value;
+    z->area_m2.best = area * nr_reach_grow(s->joint, &a.c);
+    z->area_m2.sure = area * nr_reach_grow_sure(s->joint, &a.c, &a.u, K_SURE);
+    z->water_kg.best = nr_reach_water_kg(s->joint, &a.c);
+    z->water_kg.sure = nr_reach_water_sure_kg(s->joint, &a.c, &a.u, K_SURE);
+    nr_day_weather_free(&a.weather);
+    return NR_OK;
+}
+
+/* The 21st of each month of the day's year: solstices and equinoxes among them. */
+static double date_of_month(const nr_day *day, int month)
+{
+    char date[NR_CLOCK_TEXT], text[NR_CLOCK_TEXT];
+    double at = NAN;
+    nr_day_date(day, date);
+    snprintf(text, sizeof text, "%.4s-%02d-21", date, month + 1);
+    return nr_date_parse(text, &at) ? at : NAN;
+}
+
+static void month_row(const nr_solved *s, const nr_size *z, int month, nr_size_month *row)
+{
+    const nr_size_question *q = &z->asked;
+    nr_day day = q->day;
+    day.date_s = date_of_month(&q->day, month);
+    if (!isnan(q->month_air_degC[month]))
+        day.air_degC = q->month_air_degC[month];
+    if (!isnan(q->month_from_degC[month]))
+        day.from_degC = q->month_from_degC[month];
+    double rise = NAN;
+    *row = (nr_size_month){.date_s = day.date_s,
+                           .air_degC = day.air_degC,
+                           .from_degC = day.from_degC,
+                           .warmest_degC = nr_quantity_unknown("degC"),
+                           .start_s = NAN,
+                           .probability = 0,
+                           .latest_s = NAN,
+                           .water_kg = NAN,
+                           .uses = NAN};
+    row->sun = sunny_span(&day, q->by_s, &rise);
+    if (!row->sun)
+        return;
+    double best = best_start(s, &day, q->by_s, rise);
+    row->start_s = z->best_start ? best : day.start_s;
+    row->warmest_degC = warmest_quantity(s, &day, q->by_s, row->start_s);
+    row->probability = probability(&row->warmest_degC, day.to_degC);
+    row->latest_s = latest_start(s, &day, q->by_s, best, 0);
+    attempt a;
+    if (begin(s, &day, q->by_s, row->start_s, &a)) {
+        row->water_kg = nr_reach_water_kg(s->joint, &a.c);
+        nr_day_weather_free(&a.weather);
+    }
+    row->uses = wash_ups(q, &row->warmest_degC).count;
+}
+
+static nr_code complete(const nr_solved *s, nr_size *z, nr_err *err)
+{
+    nr_size_question *q = &z->asked;
+    bool clear = q->day.clear_sky;
+    z->best_start = clear && isnan(q->day.start_s);
+    if (clear && isnan(q->by_s))
+        return nr_fail(err, NR_BAD, NULL, 0, "say until when: --by TIME");
+    if (!clear && q->months)
+        return nr_fail(
+            err, NR_BAD, NULL, 0,
+            "--months is a table over a year's clear days: give --day DATE and --by TIME");
+    if (!clear && !(q->day.limit_s > 0))
+        return nr_fail(err, NR_BAD, NULL, 0, "say how long it may take: --within DURATION");
+    if (!isnan(q->tap_degC) && !(q->tap_degC < q->use_degC))
+        return nr_fail(err, NR_BAD, NULL, 0, "the tap must be colder than the water wanted");
+    if (z->best_start)
+        q->day.start_s = 0;
+    if (clear)
+        q->day.limit_s = q->by_s - q->day.start_s;
+    if (clear && !(q->day.limit_s > SHORTEST_S))
+        return nr_fail(err, NR_BAD, NULL, 0, "--by must be after --start");
+    nr_code code = nr_day_complete(s, &q->day, err);
+    double rise;
+    if (code || !clear)
+        return code;
+    if (!sunny_span(&q->day, q->by_s, &rise))
+        return nr_fail(err, NR_CANNOT, NULL, 0, "the sun is not up there before that deadline");
+    double best = best_start(s, &q->day, q->by_s, rise);
+    if (z->best_start)
+        q->day.start_s = best;
+    z->latest_s.best = latest_start(s, &q->day, q->by_s, best, 0);
+    z->latest_s.sure = latest_start(s, &q->day, q->by_s, best, K_SURE);
+    return NR_OK;
+}
+
+static nr_code answer(nr_solved *s, nr_size *z, nr_err *err)
+{
+    z->latest_s = (nr_size_way){NAN, NAN};
+    nr_code code = complete(s, z, err);
+    if (code)
+        return code;
+    nr_size_question *q = &z->asked;
+    z->fit = s->fit;
+    s->fit = NULL;
+    z->warmest_degC = warmest_quantity(s, &q->day, q->by_s, q->day.start_s);
+    z->probability = probability(&z->warmest_degC, q->day.to_degC);
+    z->use = wash_ups(q, &z->warmest_degC);
+    code = ways(s, z, err);
+    if (code)
+        return code;
+    z->months = q->months ? NR_MONTHS : 0;
+    for (size_t m = 0; m < z->months; m++)
+        month_row(s, z, (int)m, &z->month[m]);
+    nr_size_write(z);
+    return NR_OK;
+}
+
+nr_code nr_size_runs(const nr_run *const *runs, size_t count, const nr_size_question *question,
+                     const nr_fit_options *options, nr_size **out, nr_err *err)
+{
+    *out = NULL;
+    nr_solved solved;
+    nr_size *z = calloc(1, sizeof *z);
+    nr_code code = nr_solve_runs(runs, count, options, &solved, err);
+    if (!code && !z)
+        code = nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    if (!code) {
+        z->asked = *question;
+        code = answer(&solved, z, err);
+    }
+    nr_solved_free(&solved);
+    if (code)
+        nr_size_free(z);
+    else
+        *out = z;
+    return code;
+}

@@ -1,0 +1,111 @@
+#include "analyze/answer/size_words.h"
+
+#include "analyze/answer/day.h"
+#include "analyze/answer/predict_words.h"
+#include "analyze/answer/safety.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+
+static void when(const nr_size *z, char *text, size_t size)
+{
+    const nr_day *d = &z->asked.day;
+    char date[NR_CLOCK_TEXT], by[NR_CLOCK_TEXT], start[NR_CLOCK_TEXT], span[NR_SPAN_TEXT];
+    if (d->clear_sky)
+        snprintf(text, size, "By %s%s on a clear %s, started at %s%s,",
+                 nr_day_clock(d, z->asked.by_s, by), d->clock_given ? "" : " solar time",
+                 nr_day_date(d, date), nr_day_clock(d, d->start_s, start),
+                 z->best_start ? " (the best time)" : "");
+    else
+        snprintf(text, size, "Within %s in %.0f W/m2 of sun and air of %.3g degC,",
+                 nr_span_words(d->limit_s, span), d->sun_W_m2, d->air_degC);
+}
+
+static void say_as_built(nr_size *z)
+{
+    const nr_day *d = &z->asked.day;
+    char start[256];
+    when(z, start, sizeof start);
+    const nr_quantity *T = &z->warmest_degC;
+    const char *verdict = z->probability >= 0.95   ? "so the target of"
+                          : z->probability >= 0.5  ? "so more likely than not the target of"
+                          : z->probability >= 0.05 ? "so probably not the target of"
+                                                   : "so not the target of";
+    snprintf(z->sentence, sizeof z->sentence,
+             "%s %.3g kg of water get from %.3g to %.1f degC (95 %%: %.1f to %.1f degC), %s %.3g "
+             "degC.",
+             start, d->water_kg, d->from_degC, T->value, T->lo95, T->hi95, verdict, d->to_degC);
+}
+
+__attribute__((format(printf, 2, 3))) static void more(nr_size *z, const char *format, ...)
+{
+    size_t used = strlen(z->ways);
+    va_list args;
+    va_start(args, format);
+    vsnprintf(z->ways + used, sizeof z->ways - used, format, args);
+    va_end(args);
+}
+
+static void say_ways(nr_size *z)
+{
+    const nr_day *d = &z->asked.day;
+    char best[NR_CLOCK_TEXT], sure[NR_CLOCK_TEXT];
+    z->ways[0] = '\0';
+    if (isfinite(z->area_m2.best))
+        more(z, "It takes at least %.2f m2 of this build", z->area_m2.best);
+    if (isfinite(z->area_m2.best) && isfinite(z->area_m2.sure))
+        more(z, ", %.2f m2 to be 95 %% sure.", z->area_m2.sure);
+    else if (isfinite(z->area_m2.best))
+        more(z, "; no size makes it 95 %% sure.");
+    else
+        more(z, "No size of this build between a twentieth and twenty times is just enough.");
+    if (isfinite(z->water_kg.best))
+        more(z, " At most %.1f kg of water get there", z->water_kg.best);
+    if (isfinite(z->water_kg.best) && isfinite(z->water_kg.sure))
+        more(z, ", %.1f kg of water to be 95 %% sure.", z->water_kg.sure);
+    else if (isfinite(z->water_kg.best))
+        more(z, "; no amount is 95 %% sure to.");
+    if (isfinite(z->latest_s.best))
+        more(z, " The latest start is %s", nr_day_clock(d, z->latest_s.best, best));
+    if (isfinite(z->latest_s.best) && isfinite(z->latest_s.sure))
+        more(z, ", %s to be 95 %% sure.", nr_day_clock(d, z->latest_s.sure, sure));
+    else if (isfinite(z->latest_s.best))
+        more(z, "; no start is 95 %% sure to be early enough.");
+}
+
+static void month_cautions(nr_size *z)
+{
+    bool varied = false;
+    for (size_t m = 0; m < z->months; m++)
+        varied = varied || !isnan(z->asked.month_air_degC[m]);
+    if (z->months && !varied)
+        nr_warn(&z->cautions, "same-air",
+                "All months were given the same air temperature. Twelve values, --air "
+                "T,T,...,T from January to December, make the table yours; --from likewise.");
+}
+
+void nr_size_write(nr_size *z)
+{
+    const nr_day *d = &z->asked.day;
+    say_as_built(z);
+    say_ways(z);
+    double beyond = fmax(z->warmest_degC.value, d->to_degC) - d->air_degC;
+    if (beyond > z->fit->dT_range[1] + 1)
+        nr_warn(&z->cautions, "outside-tested",
+                "Tested were %.0f K to %.0f K above the air; this goes beyond, where the loss was "
+                "not measured, and its margins widen accordingly.",
+                z->fit->dT_range[0], z->fit->dT_range[1]);
+    if (d->clear_sky)
+        nr_warn(&z->cautions, "clear-sky",
+                "The irradiance is that of a cloudless day by a model, good to %.0f %%; haze and "
+                "clouds take more. The air is taken as steady.",
+                100 * d->u_sun);
+    nr_warn(&z->cautions, "same-build",
+            "Another area means the same build in another size, its flow in proportion: %.3g "
+            "L/min a square metre.",
+            z->fit->mean_flow_L_min / z->fit->gross_area_m2);
+    month_cautions(z);
+    nr_safety_water(&z->cautions, &z->warmest_degC);
+}

@@ -1,0 +1,200 @@
+#include "analyze/answer/size.h"
+#include "analyze/noonfit/commands.h"
+#include "analyze/noonfit/day_options.h"
+#include "logger/base/utc.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+static const char help_text[] =
+    "Usage: noonfit size RUN... --to T (--day DATE --by TIME | --sun W_m2 --within DURATION) ...\n"
+    "\n"
+    "The question of `noonfit predict` turned round: how large a collector of this build, how "
+    "much\n"
+    "water, how late a start still reach the target; in which months; how many wash-ups it makes.\n"
+    "Each on the best estimate, and with the margin that makes it 95 %% sure.\n"
+    "\n"
+    "  --by TIME              the deadline on a clear day; --start left out: the best start\n"
+    "  --months               a table over the clear days of that year; --air and --from may then\n"
+    "                         be twelve temperatures, January first: "
+    "2,3,7,11,15,19,21,20,17,12,6,3\n"
+    "  --tap T                count wash-ups mixed with tap water of this temperature,\n"
+    "    --use T                to water of this temperature (default 40C),\n"
+    "    --each L               this much a time (default 5)\n"
+    "  --json                 the result as JSON (SI)\n"
+    "  --units si|us          units shown and read (default: rig.ini's [test] units, else si)\n"
+    "  --store-only           ignore inlet, outlet and flow of the records\n"
+    "%s"
+    "\n"
+    "Example:\n"
+    "  noonfit size sample-runs/wash-stand-glazed --day 2026-06-21 --by 15:00+02:00 \\\n"
+    "      --air 22C --from 12C --to 40C --tap 12C --months\n";
+
+enum { OPT_STORE_ONLY = NR_DAY_OWN, OPT_BY, OPT_MONTHS, OPT_TAP, OPT_USE, OPT_EACH };
+
+typedef struct arguments {
+    nr_common common;
+    nr_fit_options fit;
+    nr_day_options day;
+    nr_size_question question;
+    const char *by, *tap, *use;
+    bool help;
+} arguments;
+
+static nr_code own_option(arguments *a, int option, const char *argument, nr_err *err)
+{
+    switch (option) {
+    case OPT_STORE_ONLY:
+        a->fit.use_loop = false;
+        return NR_OK;
+    case OPT_BY:
+        a->by = argument;
+        return NR_OK;
+    case OPT_MONTHS:
+        a->question.months = true;
+        return NR_OK;
+    case OPT_TAP:
+        a->tap = argument;
+        return NR_OK;
+    case OPT_USE:
+        a->use = argument;
+        return NR_OK;
+    case OPT_EACH:
+        return nr_day_number("size", "each", argument, 0.1, 1000, &a->question.use_L, err);
+    default:
+        return nr_common_option(&a->common, option, argument, err);
+    }
+}
+
+static nr_code parse(int argc, char **argv, arguments *a, nr_err *err)
+{
+    static const struct option options[] = {NR_COMMON_OPTIONS,
+                                            NR_DAY_OPTIONS,
+                                            {"store-only", no_argument, NULL, OPT_STORE_ONLY},
+                                            {"by", required_argument, NULL, OPT_BY},
+                                            {"months", no_argument, NULL, OPT_MONTHS},
+                                            {"tap", required_argument, NULL, OPT_TAP},
+                                            {"use", required_argument, NULL, OPT_USE},
+                                            {"each", required_argument, NULL, OPT_EACH},
+                                            {NULL, 0, NULL, 0}};
+    *a = (arguments){
+        .fit = nr_fit_defaults(), .day = nr_day_options_none("size"), .question = nr_size_open()};
+    opterr = 0;
+    optind = 1;
+    int option;
+    while ((option = getopt_long(argc, argv, ":", options, NULL)) != -1) {
+        bool taken = false;
+        if (option == NR_OPT_HELP) {
+            a->help = true;
+            return NR_OK;
+        }
+        if (option == ':' || option == '?')
+            return nr_usage(err, "size", "%s \"%s\"",
+                            option == ':' ? "no value after" : "unknown option", argv[optind - 1]);
+        nr_code code = nr_day_option(&a->day, option, optarg, &taken, err);
+        if (!code && !taken)
+            code = own_option(a, option, optarg, err);
+        if (code)
+            return code;
+    }
+    if (optind == argc)
+        return nr_usage(err, "size", "name at least one run");
+    if (a->common.plot)
+        return nr_usage(err, "size",
+                        "there is no picture of a sizing; `noonfit predict` draws the "
+                        "day");
+    return NR_OK;
+}
+
+/* "T" is left to the day's own reading; "T,T,...": twelve values, and the month's one for the day.
+ */
+static nr_code month_list(arguments *a, const char *name, const char **text, nr_units units,
+                          double *months, double *day, nr_err *err)
+{
+    if (!*text || !strchr(*text, ','))
+        return NR_OK;
+    char *copy = strdup(*text), *rest = copy, *one;
+    nr_code code = copy ? NR_OK : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    int n = 0;
+    while (!code && (one = strsep(&rest, ",")) != NULL) {
+        double T = NAN;
+        code = nr_day_temperature(&a->day, name, one, units, &T, err);
+        if (n < NR_MONTHS)
+            months[n] = T;
+        n++;
+    }
+    free(copy);
+    if (!code && n != NR_MONTHS)
+        code = nr_usage(err, "size", "--%s: give one temperature or twelve, not %d", name, n);
+    if (!code && (!a->question.months || isnan(a->day.day.date_s)))
+        code = nr_usage(err, "size", "twelve temperatures belong to --months and --day DATE");
+    if (code)
+        return code;
+    char date[NR_UTC_SIZE];
+    nr_utc_format(a->day.day.date_s, date);
+    *day = months[(date[5] - '0') * 10 + (date[6] - '0') - 1];
+    *text = NULL;
+    return NR_OK;
+}
+
+static nr_code finish(arguments *a, nr_units units, const nr_rig *rig, nr_err *err)
+{
+    nr_size_question *q = &a->question;
+    nr_day_options *o = &a->day;
+    nr_code code = month_list(a, "air", &o->air, units, q->month_air_degC, &o->day.air_degC, err);
+    if (!code)
+        code = month_list(a, "from", &o->from, units, q->month_from_degC, &o->day.from_degC, err);
+    if (!code)
+        code = nr_day_options_finish(o, units, rig, err);
+    if (!code)
+        code = nr_day_temperature(o, "tap", a->tap, units, &q->tap_degC, err);
+    if (!code)
+        code = nr_day_temperature(o, "use", a->use, units, &q->use_degC, err);
+    if (code)
+        return code;
+    double ahead;
+    bool zone;
+    if (a->by && !o->day.clear_sky)
+        return nr_usage(err, "size", "--by belongs to a clear-sky day: give --day DATE too");
+    if (a->by && !nr_day_time_parse(a->by, o->day.longitude_deg, &q->by_s, &ahead, &zone))
+        return nr_usage(err, "size", "--by %s: give a time such as 15:00, 15:00Z or 15:00+02:00",
+                        a->by);
+    if (a->by && o->start && zone != o->day.clock_given)
+        return nr_usage(err, "size", "give --start and --by both with a zone or both without");
+    if (a->by) {
+        o->day.clock_given = zone;
+        o->day.clock_ahead_s = ahead;
+    }
+    q->day = o->day;
+    return NR_OK;
+}
+
+nr_code nr_cmd_size(int argc, char **argv, nr_err *err)
+{
+    arguments a;
+    nr_code code = parse(argc, argv, &a, err);
+    if (code || a.help) {
+        if (!code)
+            printf(help_text, nr_day_options_help);
+        return code;
+    }
+    nr_run **runs = NULL;
+    size_t count = 0;
+    nr_size *z = NULL;
+    nr_units units = NR_UNITS_SI;
+    code = nr_open_runs(argv + optind, (size_t)(argc - optind), &runs, &count, err);
+    if (!code) {
+        units = nr_common_units(&a.common, &runs[0]->rig);
+        code = finish(&a, units, &runs[0]->rig, err);
+    }
+    if (!code)
+        code = nr_size_runs((const nr_run *const *)runs, count, &a.question, &a.fit, &z, err);
+    if (!code && a.common.json)
+        code = nr_json_size(stdout, z, err);
+    else if (!code)
+        nr_show_size(stdout, z, units);
+    nr_size_free(z);
+    nr_close_runs(runs, count);
+    return code;
+}
