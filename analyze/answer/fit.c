@@ -21,6 +21,39 @@ void nr_series_free_all(nr_series **series, size_t count)
         nr_series_free(series[i]);
 }
 
+/* A build must have been in the sun with its pump running, in one of its runs at least; what is
+ * darker than this is dusk, rain or a covered pyranometer. */
+#define LEAST_SUN_W_M2 100.0
+
+static nr_code check_sun(nr_series *const *series, const size_t *build_of, size_t runs,
+                         size_t build, nr_err *err)
+{
+    double most = 0;
+    const nr_series *first = NULL;
+    for (size_t i = 0; i < runs; i++) {
+        if (build_of[i] != build)
+            continue;
+        first = first ? first : series[i];
+        if (series[i]->mean_sun_W_m2 >= LEAST_SUN_W_M2) /* NAN where it never ran in the sun */
+            return NR_OK;
+        most = fmax(most, series[i]->max_sun_W_m2);
+    }
+    return nr_fail(err, NR_CANNOT, first ? first->run->folder : NULL, 0,
+                   "the pump never ran while the sun shone (highest irradiance %.0f W/m2, at least "
+                   "%.0f are needed): there is no heat gain to derive an efficiency from",
+                   most, LEAST_SUN_W_M2);
+}
+
+/* In words for somebody who has a record, not a least-squares problem. */
+static nr_code no_trustworthy_fit(const nr_series *first, nr_err *err)
+{
+    nr_err why = *err;
+    return nr_fail(err, NR_CANNOT, first->run->folder, 0,
+                   "this record has no trustworthy fit (%s); `noonfit inspect` may tell what is "
+                   "wrong with it",
+                   why.text);
+}
+
 static nr_code solve(nr_series *const *series, const size_t *build_of, size_t runs, size_t builds,
                      const nr_joint_options *options, nr_joint **out, nr_err *err)
 {
@@ -28,6 +61,8 @@ static nr_code solve(nr_series *const *series, const size_t *build_of, size_t ru
         nr_joint_setup((const nr_series *const *)series, build_of, runs, builds, options, out, err);
     if (!code)
         code = nr_joint_solve(*out, err);
+    if (code == NR_CANNOT && !err->file[0])
+        code = no_trustworthy_fit(series[0], err);
     if (code) {
         nr_joint_free(*out);
         *out = NULL;
@@ -60,7 +95,12 @@ nr_code nr_fit_joint(nr_series *const *series, const size_t *build_of, size_t ru
                             .use_loop = options->use_loop,
                             .lump_store_loss = options->lump_store_loss,
                             .progress = options->progress};
-    nr_code code = solve(series, build_of, runs, builds, &how, out, err);
+    *out = NULL;
+    nr_code code = NR_OK;
+    for (size_t b = 0; b < builds && !code; b++)
+        code = check_sun(series, build_of, runs, b, err);
+    if (!code)
+        code = solve(series, build_of, runs, builds, &how, out, err);
     if (code)
         return code;
     if (!store_loss_learnt(*out)) {
