@@ -14,6 +14,8 @@ static const nr_command commands[] = {
     {"predict", "heat-up time and temperatures on a stated or a clear-sky day", nr_cmd_predict},
     {"size", "how large, how much water, how late a start; which months; how many wash-ups",
      nr_cmd_size},
+    {"pump", "what the loop's flow does, and what a smaller or bigger pump would change",
+     nr_cmd_pump},
     {"report", "one self-contained page with everything, for others to check", nr_cmd_report},
 };
 #define COMMANDS (sizeof commands / sizeof commands[0])

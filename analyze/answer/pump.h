@@ -1,0 +1,60 @@
+/* The answer of `noonfit pump`: what the loop's flow does, and what another pump would change.
+ *
+ * The heat removal factor FR against flow by Duffie and Beckman (physics/collector.h) from the
+ * fitted collector: FR = (c/UL)(1 - exp(-UL F'/c)), c = mass flow * cp / area, F' = h/(h + UL). The
+ * absorber-to-fluid conductance h moves with flow as far as the film in the tube is a part of it.
+ */
+#ifndef NR_ANSWER_PUMP_H
+#define NR_ANSWER_PUMP_H
+
+#include "analyze/answer/fit.h"
+#include "analyze/physics/tube.h"
+
+#define NR_PUMP_ROWS 7
+
+/* The collector at one flow, at the record's mean sun, air and store temperature. */
+typedef struct nr_pump_row {
+    double times; /* of the record's flow */
+    double flow_L_min;
+    double reynolds;   /* NAN: tube not known */
+    nr_bounds drop_Pa; /* regime and friction of the tube; NAN: not known */
+    double removal;    /* FR */
+    double gain_W;
+    double outlet_degC;
+    nr_quantity change; /* of the heat gained against the record's flow, relative */
+} nr_pump_row;
+
+/* A threshold seen in the record, W/m2. */
+typedef struct nr_pump_threshold {
+    size_t events;
+    nr_quantity W_m2; /* not known without events */
+} nr_pump_threshold;
+
+typedef struct nr_pump {
+    nr_fit *fit;
+    bool flow_measured;
+    nr_quantity flow_L_min; /* mean while running; not known without a flow channel or outlet */
+    bool tube_known;
+    nr_tube tube;
+    double water_degC, sun_W_m2, air_degC; /* the conditions of the rows */
+    double transit_s, speed_m_s;
+    double hydraulic_W[2];                /* flow times pressure drop, bounds */
+    nr_quantity removal;                  /* FR at the record's flow */
+    double loss_W_m2K, efficiency_factor; /* UL and F' behind it */
+    size_t rows;
+    nr_pump_row row[NR_PUMP_ROWS]; /* rising flow */
+    bool panel_driven;             /* the record shows a pump starved of sun */
+    nr_pump_threshold start, stall;
+    char sentence[600]; /* the loop as it is */
+    char faster[700];   /* what more and less flow would do */
+    char panel[400];    /* thresholds; empty when the record shows none */
+    nr_warnings cautions;
+} nr_pump;
+
+/* runs[count]: all of one collector. coil_diameter_m: of the centre line of a turn, NAN: taken as
+ * straight. */
+nr_code nr_pump_runs(const nr_run *const *runs, size_t count, double coil_diameter_m,
+                     const nr_fit_options *options, nr_pump **out, nr_err *err);
+void nr_pump_free(nr_pump *pump);
+
+#endif

@@ -1,0 +1,86 @@
+#include "analyze/answer/pump.h"
+#include "analyze/noonfit/commands.h"
+#include "analyze/noonfit/day_options.h"
+
+#include <getopt.h>
+#include <math.h>
+
+static const char help_text[] =
+    "Usage: noonfit pump RUN... [options]\n"
+    "\n"
+    "What the pump of these records does: flow, time through the tube, laminar or turbulent,\n"
+    "friction, how much of the collector's heat the flow takes along (the heat removal factor), "
+    "and\n"
+    "what a smaller or bigger pump would change. Of a pump on its own panel: at which irradiance "
+    "it\n"
+    "starts and stalls, if the record holds a stop.\n"
+    "\n"
+    "  --coil MM              diameter of the tube's turns, centre to centre (default: straight)\n"
+    "  --json                 the result as JSON (SI)\n"
+    "  --units si|us          units shown (default: rig.ini's [test] units, else si)\n"
+    "\n"
+    "Example:\n"
+    "  noonfit pump sample-runs/wash-stand-glazed-panel-pump\n";
+
+enum { OPT_COIL = NR_OPT_OWN };
+
+typedef struct arguments {
+    nr_common common;
+    double coil_mm;
+    bool help;
+} arguments;
+
+static nr_code parse(int argc, char **argv, arguments *a, nr_err *err)
+{
+    static const struct option options[] = {
+        NR_COMMON_OPTIONS, {"coil", required_argument, NULL, OPT_COIL}, {NULL, 0, NULL, 0}};
+    *a = (arguments){.coil_mm = NAN};
+    opterr = 0;
+    optind = 1;
+    int option;
+    while ((option = getopt_long(argc, argv, ":", options, NULL)) != -1) {
+        if (option == NR_OPT_HELP) {
+            a->help = true;
+            return NR_OK;
+        }
+        if (option == ':' || option == '?')
+            return nr_usage(err, "pump", "%s \"%s\"",
+                            option == ':' ? "no value after" : "unknown option", argv[optind - 1]);
+        nr_code code = option == OPT_COIL
+                           ? nr_day_number("pump", "coil", optarg, 10, 20000, &a->coil_mm, err)
+                           : nr_common_option(&a->common, option, optarg, err);
+        if (code)
+            return code;
+    }
+    if (optind == argc)
+        return nr_usage(err, "pump", "name at least one run");
+    if (a->common.plot)
+        return nr_usage(err, "pump", "there is no picture of a pump");
+    return NR_OK;
+}
+
+nr_code nr_cmd_pump(int argc, char **argv, nr_err *err)
+{
+    arguments a;
+    nr_code code = parse(argc, argv, &a, err);
+    if (code || a.help) {
+        if (!code)
+            fputs(help_text, stdout);
+        return code;
+    }
+    nr_run **runs = NULL;
+    size_t count = 0;
+    nr_pump *p = NULL;
+    nr_fit_options options = nr_fit_defaults();
+    code = nr_open_runs(argv + optind, (size_t)(argc - optind), &runs, &count, err);
+    if (!code)
+        code =
+            nr_pump_runs((const nr_run *const *)runs, count, a.coil_mm / 1000, &options, &p, err);
+    if (!code && a.common.json)
+        code = nr_json_pump(stdout, p, err);
+    else if (!code)
+        nr_show_pump(stdout, p, nr_common_units(&a.common, &runs[0]->rig));
+    nr_pump_free(p);
+    nr_close_runs(runs, count);
+    return code;
+}

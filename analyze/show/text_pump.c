@@ -1,0 +1,66 @@
+/* `noonfit pump` as text. */
+#include "analyze/show/lines.h"
+#include "analyze/show/round.h"
+#include "analyze/show/show.h"
+
+#include <math.h>
+
+static void drop_text(const nr_bounds *b, char *text, size_t size)
+{
+    char lo[NR_ROUNDED], hi[NR_ROUNDED];
+    if (!isfinite(b->low))
+        (void)snprintf(text, size, "-");
+    else if (b->high > 1.02 * b->low)
+        (void)snprintf(text, size, "%s..%s", nr_plain_text(b->low / 1000, 2, lo),
+                       nr_plain_text(b->high / 1000, 2, hi));
+    else
+        (void)snprintf(text, size, "%s", nr_plain_text(b->low / 1000, 2, lo));
+}
+
+static void rows(FILE *to, const nr_pump *p, nr_units units)
+{
+    const nr_display *flow = nr_display_of(NR_SHOWN_FLOW, units);
+    fprintf(to, "\n  %8s %7s %-10s %10s %7s %8s  %s\n", "flow", "Re", "", "friction", "FR",
+            "outlet", "heat gained against now");
+    fprintf(to, "  %8s %7s %-10s %10s %7s %8s\n", flow->plain, "", "", p->tube_known ? "kPa" : "",
+            "", nr_display_of(NR_SHOWN_TEMPERATURE, units)->plain);
+    for (size_t i = 0; i < p->rows; i++) {
+        const nr_pump_row *r = &p->row[i];
+        char f[NR_ROUNDED], re[NR_ROUNDED], drop[2 * NR_ROUNDED], fr[NR_ROUNDED], out[NR_ROUNDED];
+        char change[160] = "as it is";
+        drop_text(&r->drop_Pa, drop, sizeof drop);
+        if (r->times != 1)
+            (void)nr_interval_text(change, sizeof change, NR_SHOWN_PERCENT, units, &r->change, 2,
+                                   "+", true);
+        fprintf(
+            to, "  %8s %7s %-10s %10s %7s %8s  %s\n",
+            nr_round_text(nr_display_value(NR_SHOWN_FLOW, units, r->flow_L_min), 2, f),
+            p->tube_known ? nr_round_text(r->reynolds, 0, re) : "",
+            p->tube_known ? nr_flow_regime_name(r->drop_Pa.regime) : "", drop,
+            nr_round_text(r->removal, 3, fr),
+            nr_round_text(nr_display_value(NR_SHOWN_TEMPERATURE, units, r->outlet_degC), 1, out),
+            change);
+    }
+    fputc('\n', to);
+}
+
+void nr_show_pump(FILE *to, const nr_pump *p, nr_units units)
+{
+    nr_sentence(to, units, "", "%s", p->sentence);
+    nr_sentence(to, units, "", "%s", p->faster);
+    nr_sentence(to, units, "", "%s", p->panel);
+    rows(to, p, units);
+    nr_quantity_heading(to);
+    nr_quantity_row(to, "flow", NR_SHOWN_FLOW, units, &p->flow_L_min);
+    nr_quantity_row(to, "heat removal factor FR", NR_SHOWN_NUMBER, units, &p->removal);
+    if (p->panel_driven) {
+        nr_quantity_row(to, "pump stalls below", NR_SHOWN_IRRADIANCE, units, &p->stall.W_m2);
+        nr_quantity_row(to, "pump starts at", NR_SHOWN_IRRADIANCE, units, &p->start.W_m2);
+    }
+    fputc('\n', to);
+    nr_sentence(to, units, "",
+                "FR by Duffie and Beckman from the fitted loss UL = %.1f W/(m2 K) and efficiency "
+                "factor F' = %.3f, water entering at %.1f degC, air at %.1f degC.",
+                p->loss_W_m2K, p->efficiency_factor, p->water_degC, p->air_degC);
+    nr_warning_lines(to, "Cautions", &p->cautions, units, NULL);
+}
