@@ -11,6 +11,8 @@
 #define END_BLOCKS 6
 /* The tested range leaves out this share of the time at each end: single slugs are no test. */
 #define RANGE_TAIL 0.02
+/* Of whitened residuals: one in sixteen thousand is beyond it by chance. */
+#define OUTLIER 4.0
 
 static const char *const channel_name[NR_OUTS] = {"store", "inlet", "outlet"};
 
@@ -156,6 +158,37 @@ static bool fill_piece(const nr_joint *j, size_t piece, nr_fit_run *r, size_t at
     return true;
 }
 
+/* Whether the noise model has understood the residuals of a channel. */
+static bool check_whiteness(const nr_joint *j, size_t run, nr_fit_run *r)
+{
+    for (size_t c = 0; c < r->channels; c++) {
+        nr_fit_channel *ch = &r->channel[c];
+        double before = NAN, products = 0, squares = 0;
+        for (size_t i = 0; i < j->pieces; i++) {
+            const nr_piece *p = &j->piece[i];
+            int o = out_of(ch);
+            if (p->run != run || !p->fits[o])
+                continue;
+            double *e = malloc(p->part->blocks * sizeof(double));
+            if (!e)
+                return false;
+            memcpy(e, j->residual + p->row[o], p->part->blocks * sizeof(double));
+            nr_whiten(&p->whitener[o], e, 1, 1);
+            for (size_t b = 0; b < p->part->blocks; b++) {
+                if (!p->used[o][b])
+                    continue;
+                products += isnan(before) ? 0 : before * e[b];
+                squares += e[b] * e[b];
+                ch->outliers += fabs(e[b]) > OUTLIER;
+                before = e[b];
+            }
+            free(e);
+        }
+        ch->whiteness = squares > 0 ? products / squares : NAN;
+    }
+    return true;
+}
+
 static void count_used(nr_fit_run *r)
 {
     size_t any = 0;
@@ -204,7 +237,7 @@ static bool fill_run(const nr_joint *j, size_t run, nr_fit_run *r)
         at += j->piece[i].part->blocks;
     }
     count_used(r);
-    return true;
+    return check_whiteness(j, run, r);
 }
 
 static const nr_fit_channel *channel_of(const nr_fit_run *r, const char *name)

@@ -8,6 +8,9 @@
  * for the collector's heat capacities: the model lumps them, so they come out as they act, not as
  * they were added up. */
 #define SURPRISE 2.0
+/* Lag-one correlation of whitened residuals, and share of outliers, worth a word. */
+#define NOT_WHITE 0.25
+#define MANY_OUTLIERS 0.01
 /* A prior narrowed by less than this says the record told nothing about the parameter. */
 #define UNTOLD 0.9
 
@@ -145,11 +148,35 @@ static void warn_range(nr_fit *f)
                 "coefficient is not usable by itself.");
 }
 
+/* Residuals that the noise model has not understood make the random uncertainty too small. */
+static void warn_residuals(nr_fit *f)
+{
+    for (size_t r = 0; r < f->runs; r++) {
+        for (size_t c = 0; c < f->run[r].channels; c++) {
+            const nr_fit_channel *ch = &f->run[r].channel[c];
+            if (!ch->used)
+                continue;
+            if (fabs(ch->whiteness) > NOT_WHITE)
+                nr_warn(&f->warnings, "residuals-not-white",
+                        "%s: what is left of channel %s after the fit still remembers (lag-one "
+                        "correlation %.2f where 0 is expected); the random uncertainty may be too "
+                        "small.",
+                        f->run[r].folder, ch->name, ch->whiteness);
+            if ((double)ch->outliers > MANY_OUTLIERS * (double)ch->used)
+                nr_warn(&f->warnings, "outliers",
+                        "%s: %zu of %zu means of channel %s lie more than four standard deviations "
+                        "from the fit (they were used); look at the residuals in the picture.",
+                        f->run[r].folder, ch->outliers, ch->used, ch->name);
+        }
+    }
+}
+
 void nr_derive_warnings(const nr_joint *j, size_t build, nr_fit *f)
 {
     warn_separation(j, build, f);
     warn_record(j, build, f);
     warn_surprises(j, build, f);
     warn_range(f);
+    warn_residuals(f);
     warn_assumed(j, build, f);
 }

@@ -27,6 +27,9 @@ typedef struct nr_fit_channel {
     double *residual;   /* [blocks] K, measured - modelled; NAN where not used */
     double rms_K;       /* of the used residuals */
     double ar1;         /* their lag-one correlation, as used for the whitening */
+    double whiteness;   /* lag-one correlation of the whitened residuals: near 0 when the noise model
+                           holds; NAN unknown */
+    size_t outliers;    /* whitened residuals beyond four standard deviations; they stay in */
     size_t used, left_out;
 } nr_fit_channel;
 

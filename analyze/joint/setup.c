@@ -38,7 +38,7 @@
 #define USUAL_EXCHANGE_U 0.8
 #define USUAL_WIND 1.0 /* W/(m2 K) per m/s: glazed 0.3, bare 3 */
 #define USUAL_WIND_U 2.0
-#define WIND_VARIES_M_S 0.3
+#define WIND_VARIES_M_S 0.1      /* of the smoothed wind */
 #define USUAL_STORE_LOSS_W_K 2.0 /* of a 20 L container; grows with its surface */
 #define UNKNOWN_DRY 0.01         /* of the water's heat capacity */
 /* The loss of every collector grows with its temperature, by radiation and convection: W/(m2 K2).
@@ -139,13 +139,6 @@ static double relative_u(const nr_value *v, double assumed, bool *stated)
     return v->u_given ? v->u / v->value : assumed;
 }
 
-static bool has_cover(const nr_rig *rig)
-{
-    const char *glazing = rig->collector.glazing;
-    return glazing[0] && strcmp(glazing, "none") && strcmp(glazing, "no") &&
-           strcmp(glazing, "unglazed");
-}
-
 static void add_collector(setup *s)
 {
     const nr_series *series = s->piece->series;
@@ -170,13 +163,14 @@ static void add_collector(setup *s)
     add(s, NR_TERM_MODEL_GAIN, "the model itself, gain", "", "", "build %zu", b);
     with_prior(s, NR_TERM_MODEL_GAIN, 0, MODEL_GAIN_U, true);
     add(s, NR_TERM_MODEL_LOSS, "the model itself, loss", "", "", "build %zu", b);
-    with_prior(s, NR_TERM_MODEL_LOSS, 0, has_cover(rig) ? MODEL_LOSS_U : MODEL_LOSS_BARE_U, true);
+    with_prior(s, NR_TERM_MODEL_LOSS, 0, nr_series_glazed(rig) ? MODEL_LOSS_U : MODEL_LOSS_BARE_U,
+               true);
     add(s, NR_TERM_AREA, "gross area", "", "", "build %zu", b);
     double u_area = relative_u(&rig->collector.gross_area_m2, ASSUMED_AREA, &stated);
     with_prior(s, NR_TERM_AREA, 0, fmax(u_area, 1e-6), stated);
     add(s, NR_TERM_LOSS2, "collector loss, rise with temperature", "", "W/(m2 K2)", "build %zu", b);
     with_prior(s, NR_TERM_LOSS2, USUAL_LOSS2, USUAL_LOSS2_U, false);
-    if (has_cover(rig)) {
+    if (nr_series_glazed(rig)) {
         add(s, NR_TERM_ROOT_COVER, "glazing, heat capacity", "", "", "build %zu", b);
         with_prior(s, NR_TERM_ROOT_COVER, USUAL_COVER_ROOT, USUAL_COVER_ROOT_U, false);
     }

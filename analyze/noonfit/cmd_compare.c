@@ -152,6 +152,18 @@ typedef struct builds {
     size_t counts[NR_BUILDS];
 } builds;
 
+/* A run is of one build. */
+static nr_code refuse_shared(const builds *b, size_t last, nr_err *err)
+{
+    for (size_t build = 0; build < last; build++)
+        for (size_t i = 0; i < b->counts[build]; i++)
+            for (size_t k = 0; k < b->counts[last]; k++)
+                if (nr_same_run(b->runs[build][i], b->runs[last][k]))
+                    return nr_fail(err, NR_BAD, b->runs[last][k]->folder, 0,
+                                   "is named for two builds; give each build runs of its own");
+    return NR_OK;
+}
+
 static nr_code open_builds(char **names, size_t count, builds *b, nr_err *err)
 {
     for (b->count = 0; b->count < count; b->count++) {
@@ -159,6 +171,11 @@ static nr_code open_builds(char **names, size_t count, builds *b, nr_err *err)
             nr_open_runs(names + b->count, 1, &b->runs[b->count], &b->counts[b->count], err);
         if (code)
             return code;
+        code = refuse_shared(b, b->count, err);
+        if (code) {
+            b->count++; /* this one is open, too */
+            return code;
+        }
     }
     return NR_OK;
 }

@@ -120,6 +120,8 @@ static nr_code parse(int argc, char **argv, arguments *a, nr_err *err)
     }
     if (optind >= argc)
         return nr_usage(err, "fit", "name at least one run folder");
+    if (!a->fit.use_store && !a->fit.use_loop)
+        return nr_usage(err, "fit", "--store-only and --loop-only together leave nothing to fit");
     return NR_OK;
 }
 

@@ -20,7 +20,7 @@ typedef struct nr_command {
 typedef struct nr_common {
     bool json;
     bool units_given;
-    nr_units units;   /* as given; else the first run's [test] units */
+    nr_units units;   /* as given; else nr_common_units */
     const char *plot; /* file, or NULL */
 } nr_common;
 
@@ -33,12 +33,16 @@ enum { NR_OPT_JSON = 1000, NR_OPT_UNITS, NR_OPT_PLOT, NR_OPT_HELP, NR_OPT_OWN };
 /* Takes one of the options above. */
 nr_code nr_common_option(nr_common *common, int option, const char *argument, nr_err *err);
 
-/* Display units: what was asked for, else what the rig file says, else SI. */
+/* Display units: what was asked for, else what the rig file says, else the locale's. */
 nr_units nr_common_units(const nr_common *common, const nr_rig *rig);
 
-/* Opens runs; a comma-separated argument is several. Free with nr_close_runs. */
+/* Opens runs; a comma-separated argument is several. A folder named twice is an error: its readings
+ * would count double. Free with nr_close_runs. */
 nr_code nr_open_runs(char *const *names, size_t count, nr_run ***out, size_t *opened, nr_err *err);
 void nr_close_runs(nr_run **runs, size_t count);
+
+/* Whether two runs are the same folder, however it is called. */
+bool nr_same_run(const nr_run *a, const nr_run *b);
 
 /* A usage error: "noonfit fit: WHAT; see `noonfit fit --help`". */
 nr_code nr_usage(nr_err *err, const char *command, const char *format, ...)

@@ -4,6 +4,8 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
+#include <sys/stat.h>
 #include <time.h>
 #include <unistd.h>
 
@@ -31,7 +33,7 @@ nr_units nr_common_units(const nr_common *common, const nr_rig *rig)
 {
     if (common->units_given)
         return common->units;
-    return !strcmp(rig->units, "us") ? NR_UNITS_US : NR_UNITS_SI;
+    return nr_units_us(rig->units) ? NR_UNITS_US : NR_UNITS_SI;
 }
 
 nr_code nr_usage(nr_err *err, const char *command, const char *format, ...)
@@ -62,6 +64,19 @@ static void say_later_problem(void *context, const char *line)
         say_problem(NULL, line);
 }
 
+/* A record fitted twice would count its noise as averaged. */
+static bool opened_before(nr_run *const *runs, size_t count, const char *name)
+{
+    struct stat here, there;
+    if (stat(name, &here))
+        return false; /* opening it says why */
+    for (size_t i = 0; i < count; i++)
+        if (!stat(runs[i]->folder, &there) && here.st_dev == there.st_dev &&
+            here.st_ino == there.st_ino)
+            return true;
+    return false;
+}
+
 static nr_code open_one(const char *name, nr_run **run, nr_err *err)
 {
     later_problems seen = {0};
@@ -76,6 +91,22 @@ static size_t count_names(char *const *names, size_t count)
         for (const char *p = names[i]; *p; p++)
             total += *p == ',';
     return total;
+}
+
+static nr_code refuse_same(nr_run *const *runs, size_t opened, nr_err *err)
+{
+    for (size_t i = 0; i < opened; i++)
+        if (nr_same_run(runs[i], runs[opened]))
+            return nr_fail(err, NR_BAD, runs[opened]->folder, 0,
+                           "is named twice; the same readings say nothing new the second time");
+    return NR_OK;
+}
+
+bool nr_same_run(const nr_run *a, const nr_run *b)
+{
+    struct stat one, other;
+    return stat(a->folder, &one) == 0 && stat(b->folder, &other) == 0 &&
+           one.st_dev == other.st_dev && one.st_ino == other.st_ino;
 }
 
 nr_code nr_open_runs(char *const *names, size_t count, nr_run ***out, size_t *opened, nr_err *err)
@@ -93,10 +124,15 @@ nr_code nr_open_runs(char *const *names, size_t count, nr_run ***out, size_t *op
             if (!*name)
                 code = nr_fail(err, NR_BAD, NULL, 0, "\"%s\": an empty name in the list of runs",
                                names[i]);
+            else if (opened_before(*out, *opened, name))
+                code = nr_fail(err, NR_BAD, name, 0,
+                               "is named twice; a record counts once, name each run once");
             else
                 code = open_one(name, &(*out)[*opened], err);
-            if (!code)
-                ++*opened;
+            if (code)
+                break;
+            code = refuse_same(*out, *opened, err);
+            ++*opened;
         }
         free(list);
     }

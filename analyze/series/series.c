@@ -19,8 +19,9 @@
 #define BRIDGE_INTERVALS 3.5
 /* Flow is averaged over at most this many steps to each side: four minutes in all. */
 #define SMOOTH_STEPS 24
-/* And wind: five minutes in all. */
-#define WIND_STEPS 30
+/* And wind: five minutes in all where it blows on glass, one on a bare absorber. */
+#define WIND_STEPS_GLAZED 30
+#define WIND_STEPS_BARE 6
 #define SHORTEST_RECORD_S 300.0
 #define SHORTEST_PART_BLOCKS 10
 /* ISO 9806 test flow, 0.02 kg/(s m2): the guess when no flow was measured. From memory. */
@@ -107,15 +108,23 @@ static void bridge_all(nr_series *s, nr_grid *g, double interval_s)
     }
 }
 
+bool nr_series_glazed(const nr_rig *rig)
+{
+    const char *glazing = rig->collector.glazing;
+    return glazing[0] && strcmp(glazing, "none") && strcmp(glazing, "no") &&
+           strcmp(glazing, "unglazed");
+}
+
 /* A small flow meter's pulses are coarse: taken as they come, each would be a false change of the
  * outlet temperature, and the estimate would bend the collector to damp it. Real flow changes with
- * the pump's supply, in steps or over minutes. Wind blows on the glass, which takes minutes to
- * answer, and the vane is not where the collector is. */
+ * the pump's supply, in steps or over minutes. Glass takes minutes to answer the wind, and the cup
+ * is not where the collector is. */
 static bool smooth_weather(const nr_series *s, const nr_quality *q, nr_grid *g)
 {
     double noise = q->channel[NR_ROLE_FLOW].noise;
     if (g->value[NR_ROLE_WIND] &&
-        !nr_grid_smooth(g->value[NR_ROLE_WIND], g->steps, INFINITY, WIND_STEPS))
+        !nr_grid_smooth(g->value[NR_ROLE_WIND], g->steps, INFINITY,
+                        nr_series_glazed(&s->run->rig) ? WIND_STEPS_GLAZED : WIND_STEPS_BARE))
         return false;
     if (!g->value[NR_ROLE_FLOW] || !(noise > 0))
         return true;

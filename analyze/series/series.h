@@ -73,6 +73,9 @@ typedef struct nr_series_options {
 nr_code nr_series_build_with(const nr_run *run, const nr_series_options *options, nr_series **out,
                              nr_err *err);
 
+/* Whether the rig's collector has glazing of any kind. */
+bool nr_series_glazed(const nr_rig *rig);
+
 /* NR_CANNOT with the reason when the record is too short, has no irradiance or air temperature,
  * or no temperature of the water. The run must outlive the series. */
 nr_code nr_series_build(const nr_run *run, nr_series **out, nr_err *err);

@@ -20,11 +20,12 @@ static json_t *channels(const nr_fit_run *r)
     json_t *out = json_array();
     for (size_t i = 0; i < r->channels; i++) {
         const nr_fit_channel *c = &r->channel[i];
-        json_array_append_new(out,
-                              json_pack("{s:o, s:o, s:o, s:I, s:I}", "name", nr_json_text(c->name),
-                                        "residual_rms_K", nr_json_number(c->rms_K), "correlation",
-                                        nr_json_number(c->ar1), "used", (json_int_t)c->used,
-                                        "left_out", (json_int_t)c->left_out));
+        json_array_append_new(
+            out, json_pack("{s:o, s:o, s:o, s:o, s:I, s:I, s:I}", "name", nr_json_text(c->name),
+                           "residual_rms_K", nr_json_number(c->rms_K), "correlation",
+                           nr_json_number(c->ar1), "whiteness", nr_json_number(c->whiteness),
+                           "outliers", (json_int_t)c->outliers, "used", (json_int_t)c->used,
+                           "left_out", (json_int_t)c->left_out));
     }
     return out;
 }

@@ -91,6 +91,22 @@ static void name_item(char *text, size_t size, const nr_budget_item *item, nr_un
                        unit);
 }
 
+/* What a sensor with half the stated uncertainty would buy. */
+static void say_improvement(char *text, size_t size, const nr_fit *fit, const nr_budget_item *item)
+{
+    double share = item->share[NR_SHARE_ETA0];
+    if (isnan(item->stated_u) || !item->channel[0] || !fit->eta0.known ||
+        !(share > SHARE_WORTH_NAMING))
+        return;
+    double better = fit->eta0.u * sqrt(1 - 0.75 * share);
+    char now[NR_ROUNDED], then[NR_ROUNDED];
+    size_t used = strlen(text);
+    (void)snprintf(text + used, size - used,
+                   " With half that uncertainty eta0 would be known to %s instead of %s (standard "
+                   "uncertainty).",
+                   nr_plain_text(better, 2, then), nr_plain_text(fit->eta0.u, 2, now));
+}
+
 void nr_words_limits(char *text, size_t size, const nr_fit *fit, nr_units units)
 {
     text[0] = '\0';
@@ -116,6 +132,7 @@ void nr_words_limits(char *text, size_t size, const nr_fit *fit, nr_units units)
                        "of that of a1.",
                        first, 100 * eta0->share[NR_SHARE_ETA0], second,
                        100 * a1->share[NR_SHARE_A1]);
+    say_improvement(text, size, fit, eta0);
 }
 
 static void side_of_air(char *text, size_t size, double K, nr_units units)
