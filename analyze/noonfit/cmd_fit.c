@@ -20,7 +20,8 @@ static const char help_text[] =
     "  --energy-plot FILE  picture of where the sun's energy went\n"
     "  --store-only        ignore inlet, outlet and flow\n"
     "  --loop-only         ignore the store's temperature\n"
-    "  --clear-sky         no pyranometer: irradiance from a sky model, 10 % uncertain; only for a\n"
+    "  --clear-sky         no pyranometer: irradiance from a sky model, 10 % uncertain; only for "
+    "a\n"
     "                      test without a cloud, with [site], tilt and azimuth in rig.ini\n"
     "  --monte-carlo N     the uncertainties once more from N simulated records (200 take "
     "seconds)\n"
@@ -96,7 +97,7 @@ static nr_code parse(int argc, char **argv, arguments *a, nr_err *err)
                                             {"loop-only", no_argument, NULL, OPT_LOOP_ONLY},
                                             {"reference", required_argument, NULL, OPT_REFERENCE},
                                             {"clear-sky", no_argument, NULL, OPT_SKY},
-        {"monte-carlo", required_argument, NULL, OPT_TRIALS},
+                                            {"monte-carlo", required_argument, NULL, OPT_TRIALS},
                                             {"seed", required_argument, NULL, OPT_SEED},
                                             {"budget-plot", required_argument, NULL, OPT_BUDGET},
                                             {"energy-plot", required_argument, NULL, OPT_ENERGY},
@@ -163,6 +164,8 @@ nr_code nr_cmd_fit(int argc, char **argv, nr_err *err)
     if (!code)
         code = nr_fit_runs((const nr_run *const *)runs, count, &a.fit, &fit, err);
     nr_progress_end(&progress);
+    if (!code)
+        doubt_names(fit, runs, count);
     if (!code)
         code = show(&a, fit, &runs[0]->rig, err);
     nr_fit_free(fit);
