@@ -27,7 +27,14 @@ static const char help_text[] =
     "Example:\n"
     "  noonfit compare sample-runs/wash-stand-glazed sample-runs/wash-stand-bare --to 40C\n";
 
-enum { OPT_SUN = NR_OPT_OWN, OPT_AIR, OPT_FROM, OPT_TO, OPT_WATER, OPT_WIND, OPT_STORE_ONLY,
+enum {
+    OPT_SUN = NR_OPT_OWN,
+    OPT_AIR,
+    OPT_FROM,
+    OPT_TO,
+    OPT_WATER,
+    OPT_WIND,
+    OPT_STORE_ONLY,
     OPT_SKY
 };
 
@@ -111,21 +118,27 @@ static nr_code parse(int argc, char **argv, arguments *a, nr_err *err)
     return NR_OK;
 }
 
-static nr_code temperature(const char *name, const char *text, nr_units units, double *out,
-                           nr_err *err)
+static nr_code temperature(const char *name, const char *text, nr_units units, double low,
+                           double high, double *out, nr_err *err)
 {
-    if (!text || nr_parse_temperature(text, units == NR_UNITS_US, out))
+    if (!text)
         return NR_OK;
-    return nr_usage(err, "compare", "--%s %s: give a temperature, such as 43C or 110F", name, text);
+    if (!nr_parse_temperature(text, units == NR_UNITS_US, out))
+        return nr_usage(err, "compare", "--%s %s: give a temperature, such as 43C or 110F", name,
+                        text);
+    if (*out >= low && *out <= high)
+        return NR_OK;
+    return nr_usage(err, "compare", "--%s %s: give a temperature from %gC to %gC", name, text, low,
+                    high);
 }
 
 static nr_code read_day(arguments *a, nr_units units, nr_err *err)
 {
-    nr_code code = temperature("air", a->air, units, &a->day.air_degC, err);
+    nr_code code = temperature("air", a->air, units, -60, 60, &a->day.air_degC, err);
     if (!code)
-        code = temperature("from", a->from, units, &a->day.from_degC, err);
+        code = temperature("from", a->from, units, 0, 100, &a->day.from_degC, err);
     if (!code)
-        code = temperature("to", a->to, units, &a->day.to_degC, err);
+        code = temperature("to", a->to, units, 0, 100, &a->day.to_degC, err);
     if (!code && a->day.to_degC <= a->day.from_degC)
         code = nr_usage(err, "compare", "--to must be above --from");
     return code;

@@ -126,6 +126,28 @@ static nr_code parse(int argc, char **argv, arguments *a, nr_err *err)
     return NR_OK;
 }
 
+/* First of all warnings: it explains the others. A name may have changed from day to day, so that
+ * it is no error. */
+static void doubt_names(nr_fit *fit, nr_run *const *runs, size_t count)
+{
+    const char *first = runs[0]->rig.collector.name;
+    for (size_t i = 1; i < count; i++) {
+        const char *name = runs[i]->rig.collector.name;
+        if (!strcmp(name, first) || !*name || !*first)
+            continue;
+        nr_warnings others = fit->warnings;
+        fit->warnings.count = 0;
+        nr_warn(
+            &fit->warnings, "different-collectors",
+            "The rig files name different collectors, %s and %s, and were fitted as one; to set "
+            "one against the other use noonfit compare.",
+            first, name);
+        for (size_t w = 0; w < others.count && fit->warnings.count < NR_WARNINGS; w++)
+            fit->warnings.item[fit->warnings.count++] = others.item[w];
+        return;
+    }
+}
+
 static nr_code show(const arguments *a, const nr_fit *fit, const nr_rig *rig, nr_err *err)
 {
     nr_units units = nr_common_units(&a->common, rig);

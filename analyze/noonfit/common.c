@@ -92,15 +92,6 @@ static size_t count_names(char *const *names, size_t count)
     return total;
 }
 
-static nr_code refuse_same(nr_run *const *runs, size_t opened, nr_err *err)
-{
-    for (size_t i = 0; i < opened; i++)
-        if (nr_same_run(runs[i], runs[opened]))
-            return nr_fail(err, NR_BAD, runs[opened]->folder, 0,
-                           "is named twice; the same readings say nothing new the second time");
-    return NR_OK;
-}
-
 bool nr_same_run(const nr_run *a, const nr_run *b)
 {
     struct stat one, other;
@@ -128,10 +119,8 @@ nr_code nr_open_runs(char *const *names, size_t count, nr_run ***out, size_t *op
                                "is named twice; a record counts once, name each run once");
             else
                 code = open_one(name, &(*out)[*opened], err);
-            if (code)
-                break;
-            code = refuse_same(*out, *opened, err);
-            ++*opened;
+            if (!code)
+                ++*opened;
         }
         free(list);
     }

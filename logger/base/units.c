@@ -1,6 +1,8 @@
 #include "logger/base/units.h"
 #include "logger/base/text.h"
 
+#include <langinfo.h>
+#include <locale.h>
 #include <stddef.h>
 #include <string.h>
 
@@ -138,6 +140,19 @@ const char *nr_unit_names(nr_dimension dimension)
         break;
     }
     return "";
+}
+
+bool nr_units_us(const char *stated)
+{
+    if (stated[0])
+        return strcmp(stated, "us") == 0;
+    locale_t own = newlocale(LC_MEASUREMENT_MASK, "", (locale_t)0);
+    if (own == (locale_t)0)
+        return false;
+    /* 1: metric, 2: US (ISO/IEC TR 30112, 4.9). */
+    bool us = *nl_langinfo_l(_NL_MEASUREMENT_MEASUREMENT, own) == 2;
+    freelocale(own);
+    return us;
 }
 
 /* Splits "43 degC" into the number and what follows it. */

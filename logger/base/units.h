@@ -54,6 +54,10 @@ double nr_unit_difference_from_canonical(const nr_unit *unit, double value);
 /* The names of one dimension's units, comma separated, for error messages ("degC, degF, K"). */
 const char *nr_unit_names(nr_dimension dimension);
 
+/* Whether people are shown US customary units: "us" and "si" decide, "" leaves it to the locale's
+ * measurement system (LC_MEASUREMENT; without one, SI). */
+bool nr_units_us(const char *stated);
+
 /* "43C", "110F", "316.2K", "43 degC" or a bare number in fahrenheit ? degF : degC -> degC. */
 bool nr_parse_temperature(const char *text, bool fahrenheit, double *degC);
 
