@@ -1,8 +1,11 @@
 #include "analyze/answer/inspect.h"
 #include "analyze/noonfit/commands.h"
+#include "logger/base/text.h"
 #include "plots/plots.h"
 
 #include <getopt.h>
+#include <signal.h>
+#include <time.h>
 
 static const char help_text[] =
     "Usage: noonfit inspect RUN [options]\n"
@@ -13,18 +16,25 @@ static const char help_text[] =
     "  --json              the findings as JSON (SI)\n"
     "  --units si|us       units shown (default: rig.ini's [test] units, else si)\n"
     "  --plot FILE         picture of all channels with the findings shaded; .png, .svg or .pdf\n"
+    "  --every DURATION    with --plot: draw it anew so often, until the recording stops or "
+    "Ctrl-C;\n"
+    "                      for an image viewer that reloads, while `noonlog record` runs\n"
     "\n"
     "Example:\n"
     "  noonfit inspect sample-runs/wash-stand-glazed --plot record.png\n";
 
+enum { OPT_EVERY = NR_OPT_OWN };
+
 typedef struct arguments {
     nr_common common;
+    double every_s; /* 0: once */
     bool help;
 } arguments;
 
 static nr_code parse(int argc, char **argv, arguments *a, nr_err *err)
 {
-    static const struct option options[] = {NR_COMMON_OPTIONS, {NULL, 0, NULL, 0}};
+    static const struct option options[] = {
+        NR_COMMON_OPTIONS, {"every", required_argument, NULL, OPT_EVERY}, {NULL, 0, NULL, 0}};
     *a = (arguments){.help = false};
     opterr = 0;
     optind = 1;
@@ -37,10 +47,16 @@ static nr_code parse(int argc, char **argv, arguments *a, nr_err *err)
         if (option == ':' || option == '?')
             return nr_usage(err, "inspect", "%s \"%s\"",
                             option == ':' ? "no value after" : "unknown option", argv[optind - 1]);
-        nr_code code = nr_common_option(&a->common, option, optarg, err);
+        nr_code code = NR_OK;
+        if (option != OPT_EVERY)
+            code = nr_common_option(&a->common, option, optarg, err);
+        else if (!nr_parse_duration(optarg, &a->every_s) || a->every_s < 1 || a->every_s > 86400)
+            code = nr_usage(err, "inspect", "--every %s: give a time from 1s to 24h", optarg);
         if (code)
             return code;
     }
+    if (a->every_s > 0 && !a->common.plot)
+        return nr_usage(err, "inspect", "--every redraws a picture: name it with --plot");
     if (argc - optind != 1)
         return nr_usage(err, "inspect", "name one run folder");
     return NR_OK;
@@ -61,6 +77,58 @@ static nr_code show(const arguments *a, const nr_inspect *inspect, const nr_run 
     return NR_OK;
 }
 
+/* Whether the recording has ended: its last note of kind start or stop is a stop. */
+static bool has_stopped(const nr_run *run)
+{
+    bool stopped = false;
+    for (size_t i = 0; i < run->notes->count; i++)
+        if (run->notes->note[i].kind == NR_NOTE_STOP || run->notes->note[i].kind == NR_NOTE_START)
+            stopped = run->notes->note[i].kind == NR_NOTE_STOP;
+    return stopped;
+}
+
+/* One look at the record; text only when it is the last. */
+static nr_code look(const arguments *a, char **name, bool last, bool *stopped, nr_err *err)
+{
+    nr_run **runs = NULL;
+    size_t count = 0;
+    nr_inspect *inspect = NULL;
+    nr_code code = nr_open_runs(name, 1, &runs, &count, err);
+    if (!code && count != 1)
+        code = nr_usage(err, "inspect", "name one run folder");
+    if (!code)
+        code = nr_inspect_run(runs[0], &inspect, err);
+    if (!code) {
+        *stopped = has_stopped(runs[0]);
+        nr_plot_style style = {.us_units =
+                                   nr_common_units(&a->common, &runs[0]->rig) == NR_UNITS_US};
+        code = last || *stopped ? show(a, inspect, runs[0], err)
+                                : nr_plot_inspect(inspect, runs[0], a->common.plot, &style, err);
+    }
+    nr_inspect_free(inspect);
+    nr_close_runs(runs, count);
+    return code;
+}
+
+/* Draws until the recording stops; Ctrl-C and SIGTERM end it between two pictures, so that none is
+ * left half-drawn. */
+static nr_code follow(const arguments *a, char **name, nr_err *err)
+{
+    sigset_t ends;
+    sigemptyset(&ends);
+    sigaddset(&ends, SIGINT);
+    sigaddset(&ends, SIGTERM);
+    sigprocmask(SIG_BLOCK, &ends, NULL);
+    struct timespec pause = {.tv_sec = (time_t)a->every_s};
+    bool last = false, stopped = false;
+    for (;;) {
+        nr_code code = look(a, name, last, &stopped, err);
+        if (code || last || stopped)
+            return code;
+        last = sigtimedwait(&ends, NULL, &pause) > 0;
+    }
+}
+
 nr_code nr_cmd_inspect(int argc, char **argv, nr_err *err)
 {
     arguments a;
@@ -70,17 +138,7 @@ nr_code nr_cmd_inspect(int argc, char **argv, nr_err *err)
             fputs(help_text, stdout);
         return code;
     }
-    nr_run **runs = NULL;
-    size_t count = 0;
-    nr_inspect *inspect = NULL;
-    code = nr_open_runs(argv + optind, 1, &runs, &count, err);
-    if (!code && count != 1)
-        code = nr_usage(err, "inspect", "name one run folder");
-    if (!code)
-        code = nr_inspect_run(runs[0], &inspect, err);
-    if (!code)
-        code = show(&a, inspect, runs[0], err);
-    nr_inspect_free(inspect);
-    nr_close_runs(runs, count);
-    return code;
+    bool stopped;
+    return a.every_s > 0 ? follow(&a, argv + optind, err)
+                         : look(&a, argv + optind, true, &stopped, err);
 }
