@@ -243,13 +243,25 @@ static void note_rejected(nr_recorder *r)
         note(r, NR_NOTE_PORT, "lines that gave no reading: %s", text);
 }
 
+static void note_crowded(nr_recorder *r)
+{
+    unsigned long crowded = 0;
+    for (size_t i = 0; i < r->rig->adapters; i++)
+        crowded += nr_sampler_counted(r->sampler, i)->crowded;
+    if (crowded > 0)
+        note(r, NR_NOTE_GAP,
+             "%lu lines came faster than one a millisecond: they are in adapter.log without a row",
+             crowded);
+}
+
 static void note_channels(nr_recorder *r)
 {
     for (size_t c = 0; c < r->rig->channels; c++) {
         const nr_channel_counts *n = nr_sampler_channel(r->sampler, c);
         if (n->unreadable + n->outside > 0)
             note(r, NR_NOTE_NOTE,
-                 "channel %s: %lu readings, %lu not a number, %lu not believable and left empty",
+                 "channel %s: %lu readings, %lu empty or no number, %lu not believable and left "
+                 "empty",
                  r->rig->channel[c].name, n->good, n->unreadable, n->outside);
     }
 }
@@ -259,6 +271,7 @@ static void note_end(nr_recorder *r)
     for (size_t i = 0; i < r->rig->adapters; i++)
         note_drift(r, i);
     note_rejected(r);
+    note_crowded(r);
     note_channels(r);
     note(r, NR_NOTE_STOP, "%s: %lu rows from %lu lines", r->why, r->rows, r->lines);
 }

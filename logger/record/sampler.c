@@ -12,7 +12,9 @@
 
 /* A step of the wall clock against the steady one beyond this is a clock being set, not jitter. */
 static const double clock_step_s = 0.5;
-static const double bunch_limit_ms = 50;
+/* Lines that were held up (a busy disk, a stopped process) come all at once and are placed a
+ * millisecond apart; beyond this they would stray too far from the truth. */
+static const double bunch_limit_ms = 1000;
 /* Silence of this many intervals (and at least gap_floor_s) is a gap. */
 static const double gap_intervals = 2.5;
 static const double gap_floor_s = 2;

@@ -12,8 +12,8 @@
  * Time of a row: the host's stamp, or with `clock = adapter` the adapter's counter placed on the
  * run's axis (counter.h); time_utc is then the host's wall clock at the first line plus that
  * elapsed time, moved along when the wall clock is set. Lines that bunch up are spread a
- * millisecond apart, up to 50; of a flood faster than that only one line a millisecond becomes a
- * row (adapter.log has them all).
+ * millisecond apart, up to a second ahead; of a flood faster than that only one line a millisecond
+ * becomes a row (adapter.log has them all).
  */
 #ifndef NR_RECORD_SAMPLER_H
 #define NR_RECORD_SAMPLER_H

@@ -57,10 +57,11 @@ feed() {
     await '[ -e port ]'
 }
 
-# await CONDITION: until it holds, at most half a minute.
+# await CONDITION: until it holds, at most $patience_s seconds.
+patience_s=30
 await() {
     local i
-    for i in $(seq 600); do
+    for i in $(seq $((patience_s * 20))); do
         eval "$(await_words "$1")" && return 0
         sleep 0.05
     done

@@ -3,6 +3,7 @@
 . "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
 
 seconds=${SECONDS_LONG:-3}
+patience_s=$((30 + 2 * seconds))
 pad=${PAD:-64} # bytes a line, with its line end 65: 16,131 lines a second
 lines=$((seconds * 1048576 / (pad + 1)))
 small_rig "checksum = xor8" "interval_s = 0.001"

@@ -122,17 +122,17 @@ START_TEST(test_time_always_rises)
     nr_sample row;
     bool is_row;
     double last = -1;
-    /* A bunch of 60 lines in the same millisecond: 51 rows a millisecond apart, the rest only in
-     * the log. */
+    /* A bunch of 1100 lines in the same millisecond: 1001 rows a millisecond apart, the rest only
+     * in the log. */
     unsigned rows = 0;
-    for (int i = 0; i < 60; i++) {
+    for (int i = 0; i < 1100; i++) {
         feed(s, 0, 5, "store=20", &row, &is_row);
         ck_assert(!is_row || row.elapsed_s > last);
         last = is_row ? row.elapsed_s : last;
         rows += is_row;
     }
-    ck_assert_uint_eq(rows, 51);
-    ck_assert_uint_eq(nr_sampler_counted(s, 0)->crowded, 9);
+    ck_assert_uint_eq(rows, 1001);
+    ck_assert_uint_eq(nr_sampler_counted(s, 0)->crowded, 99);
     nr_sampler_free(s);
 }
 END_TEST

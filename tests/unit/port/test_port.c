@@ -1,0 +1,123 @@
+/* Ports on pseudo-terminals and on what is no port. The libserialport kind is tested end to end
+ * (record_serial.sh), the polled one by record_modbus.sh. */
+#include "logger/port/port.h"
+
+#include "tests/unit/near.h"
+
+#include <fcntl.h>
+#include <poll.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+static nr_port port;
+
+static int make_pty(char *name, size_t size)
+{
+    int master = posix_openpt(O_RDWR | O_NOCTTY);
+    ck_assert_int_ge(master, 0);
+    ck_assert_int_eq(grantpt(master), 0);
+    ck_assert_int_eq(unlockpt(master), 0);
+    ck_assert_int_eq(ptsname_r(master, name, size), 0);
+    return master;
+}
+
+static nr_code open_path(const char *path, int baud, nr_err *err)
+{
+    nr_port_settings settings = {.baud = baud};
+    snprintf(settings.path, sizeof settings.path, "%s", path);
+    nr_port_init(&port, &settings);
+    return nr_port_open(&port, err);
+}
+
+static void wait_for_input(void)
+{
+    struct pollfd p = {.fd = port.fd, .events = POLLIN};
+    ck_assert_int_eq(poll(&p, 1, 10000), 1);
+}
+
+START_TEST(test_read_and_hang_up)
+{
+    char name[64], bytes[64];
+    size_t count = 0;
+    nr_err err;
+    int master = make_pty(name, sizeof name);
+    ck_assert_int_eq(open_path(name, 115200, &err), NR_OK);
+    ck_assert_ptr_eq(port.kind, &nr_port_tty);
+    ck_assert_str_eq(port.identity, "");
+    ck_assert_int_eq(nr_port_read(&port, bytes, sizeof bytes, &count), NR_PORT_NONE);
+    /* Raw: control characters and line ends come as they are, nothing is echoed. */
+    ck_assert_int_eq(write(master, "a\r\n\x03\x04\x13\0b", 8), 8);
+    wait_for_input();
+    ck_assert_int_eq(nr_port_read(&port, bytes, sizeof bytes, &count), NR_PORT_BYTES);
+    ck_assert_uint_eq(count, 8);
+    ck_assert_int_eq(memcmp(bytes, "a\r\n\x03\x04\x13\0b", 8), 0);
+    close(master);
+    wait_for_input();
+    nr_port_state state = nr_port_read(&port, bytes, sizeof bytes, &count);
+    ck_assert(state == NR_PORT_LOST || state == NR_PORT_NONE); /* poll tells of the hang-up */
+    nr_port_close(&port);
+    nr_port_close(&port);
+    ck_assert_int_eq(port.fd, -1);
+    ck_assert_int_eq(nr_port_read(&port, bytes, sizeof bytes, &count), NR_PORT_LOST);
+    ck_assert_int_eq(nr_port_open(&port, &err), NR_BAD);
+    ck_assert_str_eq(err.file, name);
+}
+END_TEST
+
+START_TEST(test_what_is_no_port)
+{
+    static const struct {
+        const char *path, *says;
+    } bad[] = {{"/dev/not-there", "No such file"},
+               {"/dev/null", "no serial port"},
+               {"/", "cannot open"},
+               {"usb:FFFF:FFFF", "no port with this USB identity"}};
+    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
+        nr_err err = {0};
+        ck_assert_int_eq(open_path(bad[i].path, 9600, &err), NR_BAD);
+        ck_assert_msg(strstr(err.text, bad[i].says) != NULL, "%s: %s", bad[i].path, err.text);
+        ck_assert_str_eq(err.file, bad[i].path);
+    }
+}
+END_TEST
+
+/* Two readers would each get half of the bytes. */
+START_TEST(test_one_reader)
+{
+    char name[64];
+    nr_err err;
+    int master = make_pty(name, sizeof name);
+    ck_assert_int_eq(open_path(name, 9600, &err), NR_OK);
+    pid_t child = fork();
+    if (child == 0) {
+        nr_port second;
+        nr_port_init(&second, &port.settings);
+        _exit(nr_port_open(&second, &err) == NR_BAD && strstr(err.text, "another noonlog") ? 0 : 1);
+    }
+    int status = 1;
+    waitpid(child, &status, 0);
+    ck_assert_int_eq(status, 0);
+    nr_port_close(&port);
+    ck_assert_int_eq(open_path(name, 9600, &err), NR_OK);
+    nr_port_close(&port);
+    close(master);
+}
+END_TEST
+
+START_TEST(test_list)
+{
+    static nr_port_found found[64];
+    nr_err err;
+    int count = nr_ports_list(found, 64, &err);
+    ck_assert_int_ge(count, 0);
+    for (int i = 0; i < count && i < 64; i++)
+        ck_assert_int_eq(strncmp(found[i].path, "/dev/", 5), 0);
+}
+END_TEST
+
+int main(void)
+{
+    const TTest *const tests[] = {test_read_and_hang_up, test_what_is_no_port, test_one_reader,
+                                  test_list, NULL};
+    return run_tests("port", tests);
+}
