@@ -345,7 +345,10 @@ START_TEST(test_notebook)
     ck_assert(nr_notebook_init(&two, &nr_files_system, folder));
     ck_assert(nr_notebook_add(&one, &note));
     ck_assert(nr_notebook_flush(&one));
-    put(NR_NOTES_FILE, "2026-05-28T20:26:4", 18, "a");
+    static const char torn[] =
+        "2026-05-28T20:26:41.000Z,2.000,note,\"longer than the row that takes "
+        "its place, and its end never came";
+    put(NR_NOTES_FILE, torn, sizeof torn - 1, "a");
     strcpy(note.text, "=SUM(1)");
     ck_assert(nr_notebook_add(&two, &note));
     int lock = open(path_of(NR_STATE_FOLDER "/notes.lock"), O_RDWR | O_CREAT, 0644);
