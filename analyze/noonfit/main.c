@@ -16,6 +16,7 @@ static const nr_command commands[] = {
      nr_cmd_size},
     {"pump", "what the loop's flow does, and what a smaller or bigger pump would change",
      nr_cmd_pump},
+    {"plan", "what a test would tell, before it is done, and what would help most", nr_cmd_plan},
     {"report", "one self-contained page with everything, for others to check", nr_cmd_report},
 };
 #define COMMANDS (sizeof commands / sizeof commands[0])

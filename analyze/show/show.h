@@ -6,6 +6,7 @@
 #include "analyze/answer/fit.h"
 #include "analyze/answer/inspect.h"
 #include "analyze/answer/predict.h"
+#include "analyze/answer/plan.h"
 #include "analyze/answer/pump.h"
 #include "analyze/answer/size.h"
 #include "analyze/show/display.h"
@@ -19,6 +20,7 @@ void nr_show_compare(FILE *to, const nr_compare *compare, nr_units units);
 void nr_show_predict(FILE *to, const nr_predict *predict, nr_units units);
 void nr_show_size(FILE *to, const nr_size *size, nr_units units);
 void nr_show_pump(FILE *to, const nr_pump *pump, nr_units units);
+void nr_show_plan(FILE *to, const nr_plan *plan, nr_units units);
 void nr_show_inspect(FILE *to, const nr_inspect *inspect, nr_units units);
 
 /* The JSON documents of DEVELOPERS.md: SI, stable keys, null where not determined. */
@@ -27,6 +29,7 @@ nr_code nr_json_compare(FILE *to, const nr_compare *compare, nr_err *err);
 nr_code nr_json_predict(FILE *to, const nr_predict *predict, nr_err *err);
 nr_code nr_json_size(FILE *to, const nr_size *size, nr_err *err);
 nr_code nr_json_pump(FILE *to, const nr_pump *pump, nr_err *err);
+nr_code nr_json_plan(FILE *to, const nr_plan *plan, nr_err *err);
 nr_code nr_json_inspect(FILE *to, const nr_inspect *inspect, nr_err *err);
 
 /* Rounds a value to its uncertainty: two significant digits of u (JCGM 100, 7.2.6).

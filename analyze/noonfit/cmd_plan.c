@@ -1,0 +1,132 @@
+#include "analyze/answer/plan.h"
+#include "analyze/noonfit/commands.h"
+#include "analyze/noonfit/day_options.h"
+#include "logger/base/text.h"
+
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+
+static const char help_text[] =
+    "Usage: noonfit plan RIG [options]\n"
+    "\n"
+    "What a test with this rig file would tell, before it is done: how well the efficiency and "
+    "the\n"
+    "loss coefficient would be known, what limits them, and what would help most for the least. "
+    "The\n"
+    "test is simulated with an ordinary collector and fitted like a real one.\n"
+    "\n"
+    "  --for DURATION         length of the test (default 90m)\n"
+    "  --loss W_m2K           expected loss coefficient (default: usual for the glazing)\n"
+    "  --json                 the result as JSON (SI)\n"
+    "  --units si|us          units shown and read (default: rig.ini's [test] units, else si)\n"
+    "%s"
+    "Everything may be left out: 850 W/m2, air at 20 degC, water 4 K below the air.\n"
+    "\n"
+    "Example:\n"
+    "  noonfit plan sample-runs/wash-stand-bare-store-only/rig.ini --for 2h --from 10C\n";
+
+enum { OPT_FOR = NR_DAY_OWN, OPT_LOSS };
+
+typedef struct arguments {
+    nr_common common;
+    nr_day_options day;
+    nr_plan_test test;
+    bool help;
+} arguments;
+
+static nr_code own_option(arguments *a, int option, const char *argument, nr_err *err)
+{
+    if (option == OPT_LOSS)
+        return nr_day_number("plan", "loss", argument, 0.5, 60, &a->test.loss_W_m2K, err);
+    if (option != OPT_FOR)
+        return nr_common_option(&a->common, option, argument, err);
+    if (nr_parse_duration(argument, &a->test.duration_s) && a->test.duration_s >= 600 &&
+        a->test.duration_s <= 43200)
+        return NR_OK;
+    return nr_usage(err, "plan", "--for %s: give a duration from 10m to 12h", argument);
+}
+
+static nr_code parse(int argc, char **argv, arguments *a, nr_err *err)
+{
+    static const struct option options[] = {NR_COMMON_OPTIONS,
+                                            NR_DAY_OPTIONS,
+                                            {"for", required_argument, NULL, OPT_FOR},
+                                            {"loss", required_argument, NULL, OPT_LOSS},
+                                            {NULL, 0, NULL, 0}};
+    *a = (arguments){.day = nr_day_options_none("plan"), .test = nr_plan_test_open()};
+    opterr = 0;
+    optind = 1;
+    int option;
+    while ((option = getopt_long(argc, argv, ":", options, NULL)) != -1) {
+        bool taken = false;
+        if (option == NR_OPT_HELP) {
+            a->help = true;
+            return NR_OK;
+        }
+        if (option == ':' || option == '?')
+            return nr_usage(err, "plan", "%s \"%s\"",
+                            option == ':' ? "no value after" : "unknown option", argv[optind - 1]);
+        nr_code code = nr_day_option(&a->day, option, optarg, &taken, err);
+        if (!code && !taken)
+            code = own_option(a, option, optarg, err);
+        if (code)
+            return code;
+    }
+    if (argc - optind != 1)
+        return nr_usage(err, "plan", "name one rig file");
+    if (a->common.plot)
+        return nr_usage(err, "plan", "there is no picture of a plan");
+    if (a->day.day.re_aimed)
+        return nr_usage(err, "plan", "a test is planned with the collector standing still");
+    return NR_OK;
+}
+
+/* A run folder is taken for its rig file. */
+static void rig_path(const char *name, char *path, size_t size)
+{
+    struct stat s;
+    bool folder = !stat(name, &s) && S_ISDIR(s.st_mode);
+    snprintf(path, size, folder ? "%.900s/" NR_RIG_FILE : "%.900s", name);
+}
+
+static void say_problem(void *context, const char *line)
+{
+    if ((*(size_t *)context)++)
+        fprintf(stderr, "noonfit: %s\n", line);
+}
+
+nr_code nr_cmd_plan(int argc, char **argv, nr_err *err)
+{
+    arguments a;
+    nr_code code = parse(argc, argv, &a, err);
+    if (code || a.help) {
+        if (!code)
+            printf(help_text, nr_day_options_help);
+        return code;
+    }
+    char path[1024];
+    rig_path(argv[optind], path, sizeof path);
+    nr_rig *rig = malloc(sizeof *rig); /* too large for the stack */
+    if (!rig)
+        return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    size_t problems = 0;
+    nr_sink sink = {say_problem, &problems};
+    nr_plan *plan = NULL;
+    nr_units units = NR_UNITS_SI;
+    code = nr_rig_read(path, NR_RIG_FOR_ANALYSIS, rig, &sink, err);
+    if (!code) {
+        units = nr_common_units(&a.common, rig);
+        code = nr_day_options_finish(&a.day, units, rig, err);
+    }
+    a.test.day = a.day.day;
+    if (!code)
+        code = nr_plan_rig(path, &a.test, &plan, err);
+    if (!code && a.common.json)
+        code = nr_json_plan(stdout, plan, err);
+    else if (!code)
+        nr_show_plan(stdout, plan, units);
+    nr_plan_free(plan);
+    free(rig);
+    return code;
+}

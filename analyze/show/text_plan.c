@@ -1,0 +1,79 @@
+/* `noonfit plan` as text. */
+#include "analyze/show/lines.h"
+#include "analyze/show/round.h"
+#include "analyze/show/show.h"
+
+#include <math.h>
+#include <string.h>
+
+static char *number(nr_shown what, nr_units units, double si, char text[NR_ROUNDED])
+{
+    double v = nr_display_difference(what, units, si);
+    return nr_round_text(v, nr_round_place(v, 2), text);
+}
+
+static void row(FILE *to, const char *label, double u_eta0, double u_a1, const char *cost,
+                nr_units units)
+{
+    char eta0[NR_ROUNDED], a1[NR_ROUNDED];
+    fprintf(to, "  %-14s %9s %9s   %s\n", label, number(NR_SHOWN_NUMBER, units, u_eta0, eta0),
+            number(NR_SHOWN_COLLECTOR_LOSS, units, u_a1, a1), cost);
+}
+
+static void steps(FILE *to, const nr_plan *p, nr_units units)
+{
+    fprintf(to, "\n  %-14s %9s %9s\n", "", "u(eta0)", "u(a1)");
+    fprintf(to, "  %-14s %9s %9s\n", "", "", nr_display_of(NR_SHOWN_COLLECTOR_LOSS, units)->plain);
+    row(to, "as planned", p->fit->eta0.u, p->fit->a1.u, "", units);
+    for (size_t i = 0; i < p->steps; i++)
+        row(to, p->step[i].code, p->step[i].u_eta0, p->step[i].u_a1,
+            nr_plan_cost_name(p->step[i].cost), units);
+    fputc('\n', to);
+    if (p->steps == 0)
+        nr_paragraph(to, "", "None of the usual improvements would change this by 5 %.");
+    else
+        nr_paragraph(to, "", "What would help, each by itself, cheapest first:");
+    for (size_t i = 0; i < p->steps; i++) {
+        char first[64];
+        (void)snprintf(first, sizeof first, "  %-13s ", p->step[i].code);
+        nr_sentence(to, units, first, "%s%s", p->step[i].text,
+                    p->step[i].separates ? " It tells the container's loss from the collector's."
+                                         : "");
+    }
+}
+
+static void side_by_side(FILE *to, const nr_plan *p)
+{
+    char with[NR_ROUNDED], without[NR_ROUNDED];
+    if (!isfinite(p->u_side_by_side) || !isfinite(p->u_apart))
+        return;
+    fputc('\n', to);
+    nr_sentence(to, NR_UNITS_SI, "",
+                "Against another build side by side, under the same pyranometer and in the same "
+                "air, the difference in eta0 would be known to +-%s (95 %%) instead of +-%s each "
+                "with its own; a difference of 10 %% would show %.0f times in 100.",
+                nr_round_text(1.96 * p->u_side_by_side, 3, with),
+                nr_round_text(1.96 * p->u_apart, 3, without), 100 * p->power_side_by_side);
+}
+
+static void supposed(FILE *to, const nr_plan *p, nr_units units)
+{
+    const nr_plan_test *t = &p->test;
+    nr_sentence(
+        to, units, "",
+        "Supposed: %s, air at %.3g degC, wind %.2g m/s, flow %.2g L/min, a container losing "
+        "%.2g W/K, no clouds.",
+        t->day.clear_sky ? "a clear-sky day" : "steady sun", t->day.air_degC, t->day.wind_m_s,
+        t->flow_L_min, t->store_loss_W_K);
+}
+
+void nr_show_plan(FILE *to, const nr_plan *p, nr_units units)
+{
+    nr_sentence(to, units, "", "%s", p->sentence);
+    nr_sentence(to, units, "", "%s", p->limits);
+    steps(to, p, units);
+    side_by_side(to, p);
+    fputc('\n', to);
+    supposed(to, p, units);
+    nr_warning_lines(to, "Mind", &p->warnings, units, NULL);
+}
