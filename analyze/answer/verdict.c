@@ -81,7 +81,7 @@ static void say_crossing(nr_compare *c)
     /* The build with the smaller loss wins where it is hot. */
     size_t hot = d->a1.value < 0 ? d->of : d->against;
     size_t cold = hot == d->of ? d->against : d->of;
-    say(c, "Below %.0f K over the air %s gathers more, above it %s.", d->crossing_K, c->label[cold],
+    say(c, "Below %.1f K over the air %s gathers more, above it %s.", d->crossing_K, c->label[cold],
         c->label[hot]);
 }
 

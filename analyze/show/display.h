@@ -21,6 +21,7 @@ typedef enum nr_shown {
     NR_SHOWN_IRRADIANCE,     /* W/m2 -> W/m2, Btu/(h ft2) */
     NR_SHOWN_REDUCED,        /* m2 K/W -> m2 K/W, h ft2 degF/Btu */
     NR_SHOWN_COLLECTOR_LOSS, /* W/(m2 K) -> same, Btu/(h ft2 degF) */
+    NR_SHOWN_WIND_LOSS,      /* J/(m3 K) -> W/(m2 K) per m/s, Btu/(h ft2 degF) per mph */
     NR_SHOWN_LOSS_SLOPE,     /* W/(m2 K2) -> same, Btu/(h ft2 degF2) */
     NR_SHOWN_CAPACITY,       /* J/(m2 K) -> kJ/(m2 K), Btu/(ft2 degF) */
     NR_SHOWN_STORE_LOSS,     /* W/K -> W/K, Btu/(h degF) */

@@ -37,6 +37,7 @@ typedef struct word {
 /* Longer ones first where one begins with another. */
 static const unit_word unit_words[] = {
     {"W/(m2 K2)", NR_SHOWN_LOSS_SLOPE, 1},
+    {"J/(m3 K)", NR_SHOWN_WIND_LOSS, 1},
     {"W/(m2 K)", NR_SHOWN_COLLECTOR_LOSS, 1},
     {"kJ/(m2 K)", NR_SHOWN_CAPACITY, 1e3},
     {"J/(m2 K)", NR_SHOWN_CAPACITY, 1},

@@ -53,7 +53,7 @@ static void learned(FILE *to, const nr_fit *fit, nr_units units)
         if (text[0] == '\0')
             continue;
         if (!headed)
-            fputs("\nWhat the record says about the stated inputs (value and standard "
+            fputs("\nWhat the record says about what was stated or assumed (value and standard "
                   "uncertainty)\n",
                   to);
         headed = true;

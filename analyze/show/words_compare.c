@@ -41,7 +41,7 @@ void nr_words_pair(char *text, size_t size, const nr_compare *c, const nr_differ
     double apart = nr_display_difference(NR_SHOWN_DIFFERENCE, units, fabs(d->crossing_K));
     if (d->crossing_known)
         (void)snprintf(crossed, sizeof crossed, "; their curves cross %s %s %s the air",
-                       nr_round_text(apart, 0, crossing),
+                       nr_round_text(apart, 1, crossing),
                        nr_display_of(NR_SHOWN_DIFFERENCE, units)->plain,
                        d->crossing_K < 0 ? "below" : "above");
     if (isfinite(d->power) && d->power > 0.995)
@@ -56,6 +56,11 @@ void nr_words_pair(char *text, size_t size, const nr_compare *c, const nr_differ
     double percent = 100 * (of ? d->probability_better : 1 - d->probability_better);
     char sure[NR_ROUNDED];
     (void)snprintf(sure, sizeof sure, percent > 99.9 ? "more than 99.9" : "%.3g", percent);
+    if (!c->heat_up[d->of].time_s.known && !c->heat_up[d->against].time_s.known) {
+        (void)snprintf(text, size, "Neither %s nor %s gets there%s%s.", c->label[d->against],
+                       c->label[d->of], crossed, power);
+        return;
+    }
     (void)snprintf(text, size, "%s heats up faster than %s with a probability of %s %%%s%s.",
                    c->label[of ? d->of : d->against], c->label[of ? d->against : d->of], sure,
                    crossed, power);

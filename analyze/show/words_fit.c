@@ -78,7 +78,7 @@ static double stated(double value, const char *si_unit, nr_units units, const ch
     return nr_display_difference(what, units, value * scale);
 }
 
-/* "irradiance sensor, gain (stated as 3 %)" */
+/* "irradiance sensor, gain (taken as 3 %)" */
 static void name_item(char *text, size_t size, const nr_budget_item *item, nr_units units)
 {
     char u[NR_ROUNDED];
@@ -87,7 +87,7 @@ static void name_item(char *text, size_t size, const nr_budget_item *item, nr_un
     if (isnan(item->stated_u))
         (void)snprintf(text, size, "%s", item->label);
     else
-        (void)snprintf(text, size, "%s (stated as %s %s)", item->label, nr_plain_text(value, 2, u),
+        (void)snprintf(text, size, "%s (taken as %s %s)", item->label, nr_plain_text(value, 2, u),
                        unit);
 }
 

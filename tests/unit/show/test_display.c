@@ -20,6 +20,8 @@ START_TEST(printed_factors)
     /* Thermal capacity per area, Btu/(ft2 degF): 20441.75 J/(m2 K) (computed from the above). */
     NEAR(1 / nr_display_value(NR_SHOWN_CAPACITY, NR_UNITS_US, 1), 20441.75, 5e-3);
     NEAR(1 / nr_display_value(NR_SHOWN_STORE_LOSS, NR_UNITS_US, 1), 0.5275279, 5e-8);
+    /* W/(m2 K) per m/s: 5.678263/0.44704 = 12.70191. */
+    NEAR(1 / nr_display_value(NR_SHOWN_WIND_LOSS, NR_UNITS_US, 1), 12.70191, 5e-6);
     /* x = dT/G and a1: their product has no unit, so the factors cancel. */
     NEAR(nr_display_value(NR_SHOWN_REDUCED, NR_UNITS_US, 1) *
              nr_display_value(NR_SHOWN_COLLECTOR_LOSS, NR_UNITS_US, 1),
