@@ -360,6 +360,7 @@ START_TEST(test_notebook)
     nr_notes *notes = NULL;
     ck_assert_int_eq(nr_notes_read(path_of(NR_NOTES_FILE), &notes, &err), NR_OK);
     ck_assert_uint_eq(notes->count, 2);
+    ck_assert(!notes->torn);
     ck_assert_str_eq(notes->note[0].text, "glass on");
     ck_assert_str_eq(notes->note[1].text, "=SUM(1)");
     nr_notes_free(notes);
