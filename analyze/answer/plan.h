@@ -16,6 +16,8 @@ typedef struct nr_plan_step {
     nr_plan_cost cost;
     double u_eta0, u_a1; /* standard uncertainties with it */
     double gain;         /* the larger of the two relative reductions */
+    bool separates;      /* tells the container's loss from the collector's, which the plan does
+                            not: its u_a1 is that of another, better quantity */
 } nr_plan_step;
 
 #define NR_PLAN_STEPS 12
