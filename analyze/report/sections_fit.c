@@ -89,7 +89,7 @@ void nr_page_learned(nr_page *page, const nr_fit *fit)
         if (text[0] == '\0')
             continue;
         if (!begun)
-            fputs("<h3>What the record says about what was stated or assumed</h3>\n"
+            fputs("<h3>What the record says about its inputs, stated or assumed</h3>\n"
                   "<div class=\"wide\"><table><thead><tr><th scope=\"col\">input</th>"
                   "<th scope=\"col\">stated \u2192 found, with standard uncertainties</th></tr>"
                   "</thead><tbody>\n",

@@ -53,8 +53,8 @@ static void learned(FILE *to, const nr_fit *fit, nr_units units)
         if (text[0] == '\0')
             continue;
         if (!headed)
-            fputs("\nWhat the record says about what was stated or assumed (value and standard "
-                  "uncertainty)\n",
+            fputs("\nWhat the record says about its inputs, stated or assumed (value and "
+                  "standard u)\n",
                   to);
         headed = true;
         fputs("  ", to);
