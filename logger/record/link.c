@@ -139,8 +139,10 @@ void nr_link_judged(nr_link *link, nr_line_fault fault, const nr_line *line, dou
         link->told_nonsense = false;
         return;
     }
-    if (fault == NR_LINE_COMMENT || fault == NR_LINE_EMPTY)
+    if (fault == NR_LINE_COMMENT || fault == NR_LINE_EMPTY) {
+        link->good_at_s = now_s; /* no reading, but no nonsense either */
         return;
+    }
     link->bad++;
     link->last_fault = fault;
     nr_clean(link->last_bad, sizeof link->last_bad, line->text, line->length);
@@ -166,6 +168,9 @@ static void tell_nonsense(nr_link *link)
     else if (text && link->bad > 0)
         tell(link, "lines arrive, but none gives a reading (%s): \"%s\"",
              nr_line_fault_text(link->last_fault), link->last_bad);
+    else if (link->good > 0)
+        tell(link,
+             "bytes arrive but lines can no longer be read: a loose wire, a disturbed cable?");
     else
         tell(link,
              "bytes arrive but no line parses: is the baud rate really %d? Many adapters use %d",

@@ -1,0 +1,29 @@
+#!/usr/bin/env bash
+# Small enough for a small board: less than 8 MB resident, and nothing is allocated for a row: a
+# run of ten times the rows makes exactly as many allocations.
+. "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
+
+# The sanitizers bring their own allocator and hundreds of MB.
+if ldd "$(command -v noonlog)" | grep -q asan; then
+    echo "a sanitized build: nothing to measure"
+    exit 0
+fi
+small_rig "interval_s = 0.02"
+allocations() { # RUN LINES
+    feed --lines "$2" --hz 50 --linger 30
+    LD_PRELOAD=$TEST_PROGRAMS/tests/faultmalloc.so MALLOC_COUNT=$work/$1.count \
+        noonlog record rig.ini "$1" --quiet &
+    recorder=$!
+    await "rows $1 -ge $(($2 - 1))"
+    sed -n 's/^VmHWM:[^0-9]*\([0-9]*\) kB/\1/p' /proc/$recorder/status >"$1.kB"
+    noonlog stop "$1" || fail "stop"
+    wait $recorder
+    kill "$feeder" 2>/dev/null
+}
+allocations run1 30
+allocations run2 300
+echo "$(cat run2.kB) kB resident at most; allocations: $(cat run1.count) for 30 lines, $(cat run2.count) for 300"
+expect "less than 8 MB" [ "$(cat run2.kB)" -lt 8192 ]
+expect "allocations counted" [ "$(cat run1.count)" -gt 0 ]
+expect "as many allocations for 300 lines as for 30" [ "$(cat run1.count)" -eq "$(cat run2.count)" ]
+finish
