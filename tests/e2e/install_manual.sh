@@ -15,12 +15,20 @@ options() {
         grep -vxE -- '--help|-h|--version' | sort -u
 }
 
-# The section of one command in a page, hyphens as typed. The options of a program's other commands
-# may be mentioned there as `noonlog bath`, never with a dash.
-section() {
-    awk -v command="$2" '
-        /^\.S[HS]/ { gsub(/"/, ""); inside = ($1 == ".SS" && $2 == command) }
+# A heading and what stands below it, up to the next one; hyphens as typed.
+below() {
+    awk -v heading="$2" '
+        /^\.S[HS]/ { gsub(/"/, ""); inside = (index($0 " ", heading " ") == 1) }
         inside && !/^\.\\"/' "$1" | sed 's/\\-/-/g; s/\\f[RIBP]//g'
+}
+
+# What a page says of one command, with the options it shares with others. Their own options are
+# mentioned there only where they hold for this one, too.
+section() {
+    local text
+    text=$(below "$1" ".SS $2")
+    echo "$text"
+    [[ $text != *"THE DAY AND THE USE"* ]] || below "$1" ".SH THE DAY AND THE USE"
 }
 
 commands_of() {
