@@ -104,12 +104,22 @@ static bool put_trace(nr_predict *p, const nr_outlook *o, const nr_day_weather *
     return p->trace != NULL;
 }
 
-static bool outside_tested(const nr_predict *p)
+/* How much warmer the reference temperature of the curve is than the store: the mean fluid's is by
+ * half the rise across the collector. */
+static double reference_above_store(const nr_fit *f, const nr_heatup_case *c, double sun_W_m2)
+{
+    if (f->reference != NR_REFERENCE_MEAN)
+        return 0;
+    return f->eta0.value * sun_W_m2 * f->gross_area_m2 / (2 * c->flow_W_K);
+}
+
+static bool outside_tested(const nr_predict *p, const nr_heatup_case *c)
 {
     const nr_fit *f = p->fit;
     double low = INFINITY, high = -INFINITY, sun = 0;
     for (size_t i = 0; i < p->count; i++) {
-        double rise = p->trace[i].store_degC - p->day.air_degC;
+        double rise = p->trace[i].store_degC - p->day.air_degC +
+                      reference_above_store(f, c, p->trace[i].sun_W_m2);
         low = fmin(low, rise);
         high = fmax(high, rise);
         sun = fmax(sun, p->trace[i].sun_W_m2);
@@ -149,7 +159,7 @@ static nr_code look_ahead(const nr_solved *s, const nr_heatup_case *c, const nr_
             p->u_model = nr_outlook_at(o, o->u_model, end);
             p->u_weather = nr_outlook_at(o, o->u_weather, end);
         }
-        p->outside_tested = outside_tested(p);
+        p->outside_tested = outside_tested(p, c);
     }
     free(o);
     return good ? NR_OK : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
