@@ -6,6 +6,10 @@
  * printed; the work is spread over all cores.
  *
  *     bench-coverage [--runs N] [--first SEED] [--scenario NAME] [--exact]
+ *     bench-coverage --short
+ *
+ * --short: a few runs of three scenarios, held against limits so wide that chance alone does not
+ * cross them (below); exit status 1 when they are. For every change; the full one for every claim.
  *
  * --exact: sensors and weights without errors (the stated uncertainties stay): what error is left
  * is the fitted model's own.
@@ -13,6 +17,7 @@
 #include "analyze/answer/fit.h"
 #include "sample-runs/rig/virtual.h"
 
+#include <gsl/gsl_cdf.h>
 #include <gsl/gsl_randist.h>
 #include <gsl/gsl_rng.h>
 
@@ -318,15 +323,93 @@ static void report(const scenario *s, const outcome *all, size_t runs)
     free(half);
 }
 
+/* ---- the short version ---- */
+
+/* What the full benchmark is to show: 92 to 98 % inside. */
+#define LEAST_INSIDE 0.92
+#define MOST_INSIDE 0.98
+#define SHORT_RUNS 40
+/* Chance of a false alarm, each limit. */
+#define FALSE_ALARM 1e-3
+
+/* Largest count below which n runs fall less often than FALSE_ALARM, were the true share
+ * LEAST_INSIDE. 40 runs: 30; 120 runs: 99, while intervals half as wide hold the truth in 67 %,
+ * 81 of 120. */
+static unsigned too_few(unsigned n)
+{
+    unsigned k = 0;
+    while (gsl_cdf_binomial_P(k, LEAST_INSIDE, n) < FALSE_ALARM)
+        k++;
+    return k ? k - 1 : 0;
+}
+
+/* Root mean square of errors in units of their u: 1 when u is right. 98 % inside stand for a u
+ * 1.19 times too large, 92 % for one 1.12 times too small; the rest of the way to the limits is
+ * chance, by the chi-squared distribution. This is what finds intervals that are too wide, of which
+ * a count can say nothing: of 120 runs, all inside is no surprise. */
+static bool spread_fits(double sum2, unsigned n)
+{
+    double wide = gsl_cdf_ugaussian_Pinv(0.975) / gsl_cdf_ugaussian_Pinv((1 + MOST_INSIDE) / 2);
+    double narrow = gsl_cdf_ugaussian_Pinv(0.975) / gsl_cdf_ugaussian_Pinv((1 + LEAST_INSIDE) / 2);
+    double lo = wide * wide * gsl_cdf_chisq_Pinv(FALSE_ALARM, n);
+    double hi = narrow * narrow * gsl_cdf_chisq_Qinv(FALSE_ALARM, n);
+    printf("    errors in units of u: rms %.3f, limits %.3f and %.3f\n", sqrt(sum2 / n),
+           sqrt(lo / n), sqrt(hi / n));
+    return sum2 >= lo && sum2 <= hi;
+}
+
+/* The middle of the tested range; the errors at the three points are nearly the same error. */
+static bool inside_enough(const outcome *all, size_t runs, unsigned *total, double *sum2)
+{
+    unsigned answered = 0, inside = 0;
+    for (size_t i = 0; i < runs; i++) {
+        if (!all[i].answered)
+            continue;
+        answered++;
+        inside += (unsigned)all[i].inside[1];
+        *sum2 += pow(all[i].error[1] / all[i].u[1], 2);
+    }
+    *total += inside;
+    printf("    inside %u of %zu, alarm at %u\n", inside, runs, too_few((unsigned)runs));
+    return answered == runs && inside > too_few((unsigned)runs);
+}
+
+static const char *const short_ones[] = {"clear", "stalling", "store-cloudy"};
+#define SHORT_ONES (sizeof short_ones / sizeof short_ones[0])
+
+/* Each scenario has seeds of its own, so that its sensors err by themselves. */
+static int run_short(void)
+{
+    outcome all[SHORT_RUNS];
+    unsigned inside = 0;
+    double sum2 = 0;
+    bool good = true;
+    for (size_t i = 0; i < SHORT_ONES; i++) {
+        request q = {.runs = SHORT_RUNS, .first = 1 + 1000 * i};
+        const scenario *s = scenarios;
+        while (strcmp(s->name, short_ones[i]))
+            s++;
+        if (!collect(s, &q, all))
+            return 1;
+        report(s, all, q.runs);
+        good = inside_enough(all, q.runs, &inside, &sum2) && good;
+    }
+    unsigned n = SHORT_RUNS * SHORT_ONES;
+    printf("all                  inside %u of %u, alarm at %u\n", inside, n, too_few(n));
+    good = inside > too_few(n) && good;
+    good = spread_fits(sum2, n) && good;
+    printf("%s\n", good ? "good" : "NOT GOOD");
+    return good ? 0 : 1;
+}
+
 int main(int argc, char **argv)
 {
     request q = {.runs = 500, .first = 1};
     const char *only = NULL;
-    static const struct option options[] = {{"runs", required_argument, NULL, 'n'},
-                                            {"first", required_argument, NULL, 'f'},
-                                            {"exact", no_argument, NULL, 'e'},
-                                            {"scenario", required_argument, NULL, 's'},
-                                            {NULL, 0, NULL, 0}};
+    static const struct option options[] = {
+        {"runs", required_argument, NULL, 'n'}, {"first", required_argument, NULL, 'f'},
+        {"exact", no_argument, NULL, 'e'},      {"scenario", required_argument, NULL, 's'},
+        {"short", no_argument, NULL, 'S'},      {NULL, 0, NULL, 0}};
     int c;
     while ((c = getopt_long(argc, argv, "", options, NULL)) != -1) {
         if (c == 'n')
@@ -337,6 +420,8 @@ int main(int argc, char **argv)
             q.exact = true;
         else if (c == 's')
             only = optarg;
+        else if (c == 'S')
+            return run_short();
         else
             return 2;
     }
