@@ -48,7 +48,7 @@ static int show_json(const char *folder, pid_t pid, const nr_state *s, double ag
                         s->last_row_s < 0 || pid == 0
                             ? json_null()
                             : json_real(fmax(s->elapsed_s - s->last_row_s, 0) + age_s));
-    int failed = json_dumpf(top, stdout, JSON_INDENT(2)) != 0;
+    int failed = json_dumpf(top, stdout, JSON_INDENT(2) | JSON_REAL_PRECISION(12)) != 0;
     putchar('\n');
     json_decref(top);
     return failed ? NR_BAD : NR_OK;

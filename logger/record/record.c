@@ -184,13 +184,13 @@ static void note_start(nr_recorder *r)
     const nr_begun *b = r->begun;
     char torn[80] = "";
     if (!b->resumed) {
-        note(r, NR_NOTE_START, "noonlog %s, recording starts", NOONRUN_VERSION);
+        note(r, NR_NOTE_START, "recording starts (noonlog %s)", NOONRUN_VERSION);
     } else {
         if (b->torn_bytes > 0)
             snprintf(torn, sizeof torn, "; %lld bytes of torn last lines cut off",
                      (long long)b->torn_bytes);
-        note(r, NR_NOTE_START, "noonlog %s, recording taken up again after %.1f s%s%s",
-             NOONRUN_VERSION, b->pause_s, b->by_wall_clock ? " by the wall clock" : "", torn);
+        note(r, NR_NOTE_START, "recording taken up again after %.1f s%s (noonlog %s)%s", b->pause_s,
+             b->by_wall_clock ? " by the wall clock" : "", NOONRUN_VERSION, torn);
     }
     if (b->clock_behind)
         note(r, NR_NOTE_CLOCK,
@@ -235,8 +235,8 @@ static void note_rejected(nr_recorder *r)
             count += nr_sampler_counted(r->sampler, i)->fault[f];
         if (count == 0 || f == NR_LINE_COMMENT || used >= sizeof text)
             continue;
-        int n = snprintf(text + used, sizeof text - used, "%s%lu %s", used ? ", " : "", count,
-                         nr_line_fault_text((nr_line_fault)f));
+        int n = snprintf(text + used, sizeof text - used, "%s%s (%lu)", used ? ", " : "",
+                         nr_line_fault_text((nr_line_fault)f), count);
         used += n > 0 ? (size_t)n : 0;
     }
     if (used > 0)
@@ -289,7 +289,7 @@ static void keep_state(nr_recorder *r)
     s->rejected = r->rejected;
     s->waiting = false;
     for (size_t i = 0; i < r->rig->adapters; i++)
-        s->waiting = s->waiting || r->link[i].state == NR_LINK_DOWN;
+        s->waiting = s->waiting || (!r->stopping && r->link[i].state == NR_LINK_DOWN);
     nr_copy(s->trouble, sizeof s->trouble, nr_writer_trouble(r->writer));
     nr_state_write(r->begun->lock_fd, s); /* its loss harms nothing: the next second tries again */
 }

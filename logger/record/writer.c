@@ -13,8 +13,8 @@
 #include <string.h>
 
 /* What is held while the disk refuses: more than an hour at one line a second. */
-#define READINGS_ROOM (512u * 1024u)
-#define LOG_ROOM (512u * 1024u)
+#define READINGS_ROOM ((size_t)512 * 1024)
+#define LOG_ROOM ((size_t)512 * 1024)
 #define ROW_SIZE 8192
 
 struct nr_writer {
@@ -89,7 +89,7 @@ void nr_writer_note(nr_writer *w, double utc_s, double elapsed_s, nr_note_kind k
     nr_note note = {.utc_s = utc_s, .elapsed_s = elapsed_s, .kind = kind};
     nr_clean(note.text, sizeof note.text, text, strlen(text));
     nr_notebook_add(&w->notes, &note);
-    nr_say(w->say, "%s: %s", nr_note_kind_name(kind), note.text);
+    nr_say(w->say, "%s", note.text);
 }
 
 void nr_writer_mark_resume(nr_writer *w)

@@ -66,7 +66,7 @@ await "grep -q ',77.0000' run/readings.csv"
 noonlog stop run
 expect "31 good ones and the last" [ "$(rows run)" -eq 32 ]
 expect "none of the bad ones" bash -c '! cut -d, -f3 run/readings.csv | grep -Eq "^(99|8|9)"'
-expect "counted" grep -q '31 garbled, 62 checksum wrong, 31 over-long' run/notes.csv
+expect "counted" grep -q 'garbled (31), checksum wrong (62), over-long (31)' run/notes.csv
 expect "no control characters in the notes" bash -c '! grep -qP "[\x00-\x08\x0b-\x1f\x7f]" run/notes.csv'
 expect "nor in the log" bash -c '! grep -qP "[\x00-\x08\x0b-\x1f\x7f-\xff]" run/adapter.log'
 expect "nor on the terminal" bash -c '! grep -qP "[\x00-\x08\x0b-\x1f\x7f]" said'
