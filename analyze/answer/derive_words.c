@@ -88,6 +88,17 @@ static void warn_separation(const nr_joint *j, size_t build, nr_fit *f)
     }
 }
 
+static void warn_hidden(const nr_joint *j, size_t build, nr_fit *f)
+{
+    if (j->hidden_K[build] > 0)
+        nr_warn(
+            &f->warnings, "hidden-stop",
+            "The water's temperature departs from the fit by %.2f K in steps: the pump probably "
+            "stopped some time and nothing in the record shows when. The answer was widened for "
+            "it; record flow or the pump's supply to do better.",
+            j->hidden_K[build]);
+}
+
 static void warn_record(const nr_joint *j, size_t build, nr_fit *f)
 {
     for (size_t r = 0; r < j->runs; r++) {
@@ -174,6 +185,7 @@ static void warn_residuals(nr_fit *f)
 void nr_derive_warnings(const nr_joint *j, size_t build, nr_fit *f)
 {
     warn_separation(j, build, f);
+    warn_hidden(j, build, f);
     warn_record(j, build, f);
     warn_surprises(j, build, f);
     warn_range(f);

@@ -96,6 +96,8 @@ typedef struct nr_joint {
     double pivot[NR_JOINT_RUNS]; /* by build: mean (T - Tair)/G of the sunny, pumped time, m2 K/W */
     bool store_loss_separate[NR_JOINT_RUNS]; /* by build: the store's loss is its own parameter */
     /* after nr_joint_solve */
+    double hidden_K[NR_JOINT_RUNS]; /* by build: wander of the store that no pump record explains and
+                                       that widened the answer; 0: none */
     double *x;               /* [parameters] */
     double *covariance;      /* [parameters^2] */
     double *residual;        /* [rows] raw K for channels (NAN not used), not whitened */

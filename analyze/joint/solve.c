@@ -9,6 +9,12 @@
 static const nr_noise first_noise = {.sigma = 0.05, .slow = 0.8, .phi = 0.95};
 /* No block mean of a field thermometer is believed better than this. */
 #define NOISE_FLOOR_K 0.002
+/* Slow wander of the store beyond this is not wind or mixing: both leave about 0.01 K, an unseen
+ * pump stop of two minutes 0.05 K (virtual rig). What its share of the rise does to the gain and to
+ * the loss, as factors: the spread of the effect there. */
+#define HIDDEN_WANDER_K 0.03
+#define HIDDEN_GAIN 4.0
+#define HIDDEN_LOSS 10.0
 /* Refits until the parameters move by less than this fraction of their standard uncertainty. */
 #define SETTLED 0.03
 #define MAX_PASSES 8
@@ -73,6 +79,46 @@ static nr_code solve_pass(nr_joint *j, const double *scale, double *move, nr_err
     return NR_OK;
 }
 
+/* Rise of the water in a piece, K. */
+static double rise_of(const nr_piece *p)
+{
+    double low = INFINITY, high = -INFINITY;
+    for (size_t b = 0; b < p->part->blocks; b++) {
+        if (!p->used[NR_OUT_STORE][b])
+            continue;
+        low = fmin(low, p->part->reading[NR_OUT_STORE][b]);
+        high = fmax(high, p->part->reading[NR_OUT_STORE][b]);
+    }
+    return high - low;
+}
+
+/* The parameter is in no reading, so its posterior is its prior: both are widened together. */
+static void widen(nr_joint *j, int parameter, double u)
+{
+    nr_parameter *p = &j->parameter[parameter];
+    p->prior_u = p->scale = hypot(p->prior_u, u);
+    j->covariance[(size_t)parameter * (j->parameters + 1)] = p->prior_u * p->prior_u;
+}
+
+/* A pump that stopped unseen leaves steps in the store's temperature that the fit can only call
+ * wander. Where nothing in the record tells of the pump and the wander is far above what wind and
+ * mixing leave, its share of the rise is taken as an error of the gain and, more, of the loss. */
+static void allow_for_hidden_stops(nr_joint *j)
+{
+    for (size_t i = 0; i < j->pieces; i++) {
+        const nr_piece *p = &j->piece[i];
+        if (p->series->pump_known || !p->fits[NR_OUT_STORE] || p->fits[NR_OUT_OUTLET])
+            continue;
+        const nr_noise *n = &p->noise[NR_OUT_STORE];
+        double wander = n->sigma * sqrt(n->slow), rise = rise_of(p);
+        if (wander < HIDDEN_WANDER_K || !(rise > 0) || !(wander > j->hidden_K[p->build]))
+            continue;
+        j->hidden_K[p->build] = wander;
+        widen(j, p->index[NR_TERM_MODEL_GAIN], HIDDEN_GAIN * wander / rise);
+        widen(j, p->index[NR_TERM_MODEL_LOSS], HIDDEN_LOSS * wander / rise);
+    }
+}
+
 nr_code nr_joint_refit(nr_joint *j, nr_err *err)
 {
     double *scale = malloc(j->parameters * sizeof(double)), move;
@@ -110,8 +156,10 @@ nr_code nr_joint_solve(nr_joint *j, nr_err *err)
         code = solve_pass(j, scale, &now, err);
         move = j->passes ? now : INFINITY;
     }
-    if (!code)
+    if (!code) {
         nr_joint_raw(j, j->x, j->residual);
+        allow_for_hidden_stops(j);
+    }
     free(scale);
     return code;
 }
