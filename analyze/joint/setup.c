@@ -52,10 +52,10 @@
 /* What the segmented model itself misreads when the real thing is built otherwise: part of the
  * optical gain, part of the loss; of a bare collector's more, since the wind that nobody measured
  * is in it. Taken from the coverage benchmark, whose rig has another physics: without sensor errors
- * (bench-coverage --exact) the fit is off by 0.5 % and 3 to 5 %, bare by 5 to 8 %. */
+ * (bench-coverage --exact) the fit is off by 0.5 % and 3 to 5 %, bare by 5 to 7 %. */
 #define MODEL_GAIN_U 0.005
 #define MODEL_LOSS_U 0.05
-#define MODEL_LOSS_BARE_U 0.08
+#define MODEL_LOSS_BARE_U 0.06
 #define START_STORE_U_K 5.0 /* a fence: the readings say it a hundred times better */
 #define START_U_K 20.0      /* the box may have stood in the sun */
 /* The first minutes of a part warm the collector up from an unknown state, through a store that is
