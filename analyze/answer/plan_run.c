@@ -22,7 +22,7 @@
 #define GLAZED_WIND 0.3
 #define BARE_OPTICAL 0.90
 #define BARE_LOSS 16.0
-#define BARE_WIND 2.5
+#define BARE_WIND 3.8 /* W/(m2 K) per m/s: 5.7 + 3.8 v (Duffie and Beckman, from memory) */
 #define LOSS2 0.015
 #define EXCHANGE 110.0
 #define CAPACITY_J_M2K 5000.0
@@ -34,8 +34,8 @@
 /* What readings of 5 s do beyond the model: noise that is new each time, and wander of a minute or
  * two from mixing. Sizes as the residuals of simulated tests with another physics show them. */
 #define PROBE_NOISE_K 0.02
-#define WANDER_K 0.010
-#define WANDER_OUTLET_K 0.018
+#define WANDER_K 0.005
+#define WANDER_OUTLET_K 0.010
 #define WANDER_KEEPS 0.96 /* a step */
 #define AIR_NOISE_K 0.05
 #define SUN_NOISE_W_M2 2.0
@@ -154,14 +154,21 @@ static void weather(const nr_plan_test *t, gsl_rng *rng, arrays *a)
     }
 }
 
-static void wander(double *v, size_t n, double sd, gsl_rng *rng)
+static void wander(double *v, size_t n, double sd, double noise, gsl_rng *rng)
 {
     double slow = gsl_ran_gaussian(rng, sd);
     for (size_t k = 0; k < n; k++) {
         slow =
             WANDER_KEEPS * slow + gsl_ran_gaussian(rng, sd * sqrt(1 - WANDER_KEEPS * WANDER_KEEPS));
-        v[k] += slow + gsl_ran_gaussian(rng, PROBE_NOISE_K);
+        v[k] += slow + gsl_ran_gaussian(rng, noise);
     }
+}
+
+/* A row here stands for the mean of the readings that the adapter sends in its 5 s. */
+static double reading_noise(const nr_rig *rig)
+{
+    double every = rig->adapters ? rig->adapter[0].interval_s : 1;
+    return PROBE_NOISE_K * sqrt(fmin(every, STEP_S) / STEP_S);
 }
 
 static double lag_of(const nr_rig *rig, const char *name)
@@ -185,9 +192,10 @@ static void simulate(const nr_rig *rig, const nr_plan_test *t, gsl_rng *rng, arr
         .lag_s = {lag_of(rig, "store"), lag_of(rig, "inlet"), lag_of(rig, "outlet")}};
     nr_loop_output out = {.reading = {a->store, a->inlet, a->outlet}};
     nr_loop_run(&in, &p, &out);
-    wander(a->store, a->n, WANDER_K, rng);
-    wander(a->inlet, a->n, WANDER_K, rng);
-    wander(a->outlet, a->n, WANDER_OUTLET_K, rng);
+    double noise = reading_noise(rig);
+    wander(a->store, a->n, WANDER_K, noise, rng);
+    wander(a->inlet, a->n, WANDER_K, noise, rng);
+    wander(a->outlet, a->n, WANDER_OUTLET_K, noise, rng);
 }
 
 /* What a channel shows at a step; NAN for one without a part in the test. */

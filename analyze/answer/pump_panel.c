@@ -1,6 +1,8 @@
-/* Each start and stop of the pump lies between two rows, and so does the irradiance at it. The
- * median over the events is taken, because under the edge of a cloud the sun may fall by hundreds
- * of W/m2 between two rows. */
+/* Each start and stop brackets the threshold. A pump that has lost its sun coasts for seconds while
+ * the cloud goes on closing: the threshold lies above the irradiance at which the flow was gone and
+ * below that at which it had not begun to collapse. Likewise for a start. What all brackets have in
+ * common is the answer; where they contradict each other (a threshold moves with the panel's
+ * temperature and the water's), their contradiction is its uncertainty. */
 #include "analyze/answer/pump_panel.h"
 
 #include <math.h>
@@ -11,59 +13,85 @@
 #define STARVED 0.75
 /* Rows further apart than this say nothing about the sun between them. */
 #define LONGEST_STEP_S 30.0
-/* Standard deviation of a median of n normal values, times sqrt(n): sqrt(pi/2). */
-#define MEDIAN_U 1.2533141373155003
+/* A pump is at rest this long after it lost its supply. */
+#define COAST_S 40.0
+/* Flow that falls below HOLDS of what it was COLLAPSE_S before is collapsing: clouds alone are
+ * slower. */
+#define COLLAPSE_S 3.0
+#define HOLDS 0.75
+/* Flow below this share of the usual is a meter's noise about zero. */
+#define STANDS 0.06
+/* No pyranometer in the plane of a panel tells its irradiance better. */
+#define LEAST_U_W_M2 5.0
 
 typedef struct events {
     size_t count;
-    double sun[MOST_EVENTS], width[MOST_EVENTS];
+    double low[MOST_EVENTS], high[MOST_EVENTS]; /* brackets, W/m2 */
 } events;
 
-static void add(events *e, double before, double after)
+static void add(events *e, double a, double b)
 {
-    if (e->count == MOST_EVENTS || isnan(before + after))
+    if (e->count == MOST_EVENTS || isnan(a + b))
         return;
-    e->sun[e->count] = (before + after) / 2;
-    e->width[e->count++] = fabs(after - before);
+    e->low[e->count] = fmin(a, b);
+    e->high[e->count++] = fmax(a, b);
+}
+
+/* The last row before a stop at `off` in which the flow still held: since a few seconds before it
+ * had not collapsed. */
+static size_t still_holding(const nr_quality *q, const double *t, size_t off)
+{
+    size_t i = off - 1;
+    for (; i > 0 && t[off] - t[i] < COAST_S; i--) {
+        size_t before = i - 1;
+        while (before > 0 && t[i] - t[before] < COLLAPSE_S)
+            before--;
+        if (nr_quality_value(q, NR_ROLE_FLOW, i) >=
+            HOLDS * nr_quality_value(q, NR_ROLE_FLOW, before))
+            break;
+    }
+    return i;
+}
+
+/* The last row before a start at `on` without flow. */
+static size_t still_standing(const nr_quality *q, const double *t, size_t on)
+{
+    size_t i = on - 1;
+    while (i > 0 && t[on] - t[i] < COAST_S &&
+           nr_quality_value(q, NR_ROLE_FLOW, i) > STANDS * q->pump_typical)
+        i--;
+    return i;
 }
 
 static void collect(const nr_series *s, events *starts, events *stops)
 {
     const nr_quality *q = s->quality;
     const double *t = s->run->readings->elapsed_s;
+    bool flow = q->pump_source == NR_PUMP_FROM_FLOW;
     for (size_t i = 1; q->pump && i < q->rows; i++) {
         if (q->pump[i] == q->pump[i - 1] || q->pump[i] == NR_PUMP_IS_UNKNOWN ||
             q->pump[i - 1] == NR_PUMP_IS_UNKNOWN || t[i] - t[i - 1] > LONGEST_STEP_S)
             continue;
-        add(q->pump[i] == NR_PUMP_IS_ON ? starts : stops, nr_quality_value(q, NR_ROLE_SUN, i - 1),
+        bool on = q->pump[i] == NR_PUMP_IS_ON;
+        size_t last = !flow ? i - 1 : on ? still_standing(q, t, i) : still_holding(q, t, i);
+        add(on ? starts : stops, nr_quality_value(q, NR_ROLE_SUN, last),
             nr_quality_value(q, NR_ROLE_SUN, i));
     }
 }
 
-static int by_value(const void *a, const void *b)
-{
-    double x = *(const double *)a, y = *(const double *)b;
-    return (x > y) - (x < y);
-}
-
-static double median(double *v, size_t n)
-{
-    qsort(v, n, sizeof *v, by_value);
-    return n % 2 ? v[n / 2] : (v[n / 2 - 1] + v[n / 2]) / 2;
-}
-
-static nr_pump_threshold threshold(events *e)
+static nr_pump_threshold threshold(const events *e)
 {
     nr_pump_threshold t = {.events = e->count, .W_m2 = nr_quantity_unknown("W/m2")};
     if (e->count == 0)
         return t;
-    double middle = median(e->sun, e->count), away[MOST_EVENTS];
-    for (size_t i = 0; i < e->count; i++)
-        away[i] = fabs(e->sun[i] - middle);
-    /* 1.4826 times the median deviation is the standard deviation of normal values. */
-    double spread = 1.4826 * median(away, e->count) * MEDIAN_U / sqrt((double)e->count);
-    double between = median(e->width, e->count) / sqrt(12.0);
-    t.W_m2 = nr_quantity_make(middle, hypot(spread, between), 0, INFINITY, "W/m2");
+    double low = -INFINITY, high = INFINITY;
+    for (size_t i = 0; i < e->count; i++) {
+        low = fmax(low, e->low[i]);
+        high = fmin(high, e->high[i]);
+    }
+    /* Equally likely anywhere between (JCGM 100, 4.3.7); crossed brackets likewise. */
+    double u = hypot(fabs(high - low) / sqrt(12.0), LEAST_U_W_M2);
+    t.W_m2 = nr_quantity_make((low + high) / 2, u, 0, INFINITY, "W/m2");
     return t;
 }
 

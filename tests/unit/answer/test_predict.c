@@ -219,7 +219,7 @@ START_TEST(questions_refused)
     ck_assert_int_eq(refused(&day, text, sizeof text), NR_CANNOT);
     ck_assert(strstr(text, "set") != NULL);
     day = clear_day(9, 20, 15, 40);
-    day.latitude_deg = 80; /* polar night */
+    day.latitude_deg = 80;     /* polar night */
     day.date_s = 1797811200.0; /* 2026-12-21 */
     ck_assert_int_eq(refused(&day, text, sizeof text), NR_CANNOT);
 }
@@ -264,10 +264,17 @@ int main(void)
 {
     nr_virtual_params p = exact_glazed();
     record = simulated(&p);
-    const TTest *const tests[] = {another_day,    lumped,           uncertainty_by_origin,
-                                  widens_outside, never_reached,    hardly_reached,
-                                  clear_sky,      questions_refused, cautions_where_they_apply,
-                                  mixing,         NULL};
+    const TTest *const tests[] = {another_day,
+                                  lumped,
+                                  uncertainty_by_origin,
+                                  widens_outside,
+                                  never_reached,
+                                  hardly_reached,
+                                  clear_sky,
+                                  questions_refused,
+                                  cautions_where_they_apply,
+                                  mixing,
+                                  NULL};
     int status = run_tests("predict", tests);
     nr_virtual_run_free(record);
     return status;
