@@ -39,7 +39,7 @@ nr_curve_at nr_derive_conditions(const nr_joint *j, size_t build, bool mean_refe
         n++;
         at.conditions.sun_W_m2 += s->mean_sun_W_m2;
         at.conditions.air_degC += s->mean_air_degC;
-        flow += s->mean_flow_L_min / 60 * s->cp_J_kgK;
+        flow += s->mean_flow_W_K;
         if (!isnan(s->obliquity_mean)) {
             oblique += s->obliquity_mean;
             angles++;

@@ -260,7 +260,9 @@ static double reference_at(const nr_fit *f, const nr_fit_run *r, size_t b)
         return t;
     if (out)
         return (t + out->modelled[b]) / 2;
-    double flow_W_K = f->mean_flow_L_min / 60 * nr_water_cp_J_kgK(fmin(fmax(t, 0), 100));
+    double water = fmin(fmax(t, 0), 100);
+    double flow_W_K =
+        f->mean_flow_L_min / 60000 * nr_water_density_kg_m3(water) * nr_water_cp_J_kgK(water);
     return t + r->to_water_W[b] / (2 * flow_W_K);
 }
 

@@ -315,7 +315,8 @@ static void set_means(nr_series *s)
     s->mean_air_degC = n > 0 ? air / n : NAN;
     s->mean_sunny_store_degC = wet > 0 ? water / wet : NAN;
     double rho = nr_water_density_kg_m3(fmin(fmax(s->mean_store_degC, 0), 100));
-    s->mean_flow_L_min = n > 0 ? flow / n / (rho * s->cp_J_kgK) * 60000 : NAN;
+    s->mean_flow_W_K = n > 0 ? flow / n : NAN;
+    s->mean_flow_L_min = s->mean_flow_W_K / (rho * s->cp_J_kgK) * 60000;
     bool has_wind = s->part[0].wind_m_s != NULL;
     s->mean_wind_m_s = has_wind && n > 0 ? wind / n : NAN;
     s->wind_sd_m_s =

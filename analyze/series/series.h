@@ -50,7 +50,7 @@ typedef struct nr_series {
     size_t rows, bad_readings, bridged_steps; /* counts of what was left out or filled */
     double lost_s;       /* time in gaps too long to bridge */
     /* means over pump-on steps with sun above NR_SUN_COUNTS of its maximum */
-    double mean_sun_W_m2, mean_air_degC, mean_flow_L_min, mean_wind_m_s;
+    double mean_sun_W_m2, mean_air_degC, mean_flow_L_min, mean_flow_W_K, mean_wind_m_s;
     double mean_sunny_store_degC; /* over the same steps; mean_store_degC: of the whole record */
     double mean_store_degC;
     double max_sun_W_m2, wind_sd_m_s;
