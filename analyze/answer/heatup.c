@@ -11,7 +11,7 @@
 
 static double weather_at(const nr_forecast *w, const double *v, double t_s)
 {
-    double at = t_s / w->every_s;
+    double at = (t_s + w->from_s) / w->every_s;
     if (w->count < 2 || !(at > 0))
         return v[0];
     size_t k = (size_t)at;

@@ -43,56 +43,55 @@ void nr_size_free(nr_size *z)
     free(z);
 }
 
-/* One date's question about one start: the weather from there to the deadline. */
-typedef struct attempt {
-    nr_day day;
+/* One date's weather until the deadline, made once for all the starts tried. */
+typedef struct sky {
+    nr_day day; /* start_s: where the weather begins */
+    double by_s;
     nr_day_weather weather;
-    nr_heatup_case c;
     nr_weather_u u;
-} attempt;
+} sky;
 
-static bool begin(const nr_solved *s, const nr_day *day, double by_s, double start_s, attempt *a)
+/* from_s: the earliest start that will be asked for. */
+static nr_code open_sky(const nr_solved *s, const nr_day *day, double by_s, double from_s, sky *k,
+                        nr_err *err)
 {
-    nr_err ignored;
-    a->day = *day;
+    *k = (sky){.day = *day, .by_s = by_s, .u = {.sun = day->u_sun, .air_K = day->u_air_K}};
     if (day->clear_sky) {
-        a->day.start_s = start_s;
-        a->day.limit_s = by_s - start_s;
+        k->day.start_s = from_s;
+        k->day.limit_s = by_s - from_s;
     }
-    a->u = (nr_weather_u){.sun = day->u_sun, .air_K = day->u_air_K};
-    if (nr_day_weather_make(s, &a->day, &a->weather, &ignored))
-        return false;
-    a->c = nr_day_case(s, &a->day, &a->weather);
-    return true;
+    return nr_day_weather_make(s, &k->day, &k->weather, err);
 }
 
-/* Warmest by the deadline minus k standard uncertainties; NAN out of memory. */
-static double warmest(const nr_solved *s, const nr_day *day, double by_s, double start_s, double k)
+static nr_heatup_case case_from(const nr_solved *s, const sky *k, double start_s)
 {
-    attempt a;
-    if (!begin(s, day, by_s, start_s, &a))
-        return NAN;
-    double T = nr_reach_degC(s->joint, &a.c, &a.u, k);
-    nr_day_weather_free(&a.weather);
-    return T;
+    nr_heatup_case c = nr_day_case(s, &k->day, &k->weather);
+    if (k->day.clear_sky) {
+        c.weather.from_s = start_s - k->day.start_s;
+        c.limit_s = k->by_s - start_s;
+    }
+    return c;
 }
 
-static nr_quantity warmest_quantity(const nr_solved *s, const nr_day *day, double by_s,
-                                    double start_s)
+/* Warmest by the deadline minus so many standard uncertainties; NAN out of memory. */
+static double warmest(const nr_solved *s, const sky *k, double start_s, double safety)
 {
-    attempt a;
+    nr_heatup_case c = case_from(s, k, start_s);
+    return nr_reach_degC(s->joint, &c, &k->u, safety);
+}
+
+static nr_quantity warmest_quantity(const nr_solved *s, const sky *k, double start_s)
+{
     nr_quantity q = nr_quantity_unknown("degC");
     nr_outlook *o = malloc(sizeof *o);
-    if (o && begin(s, day, by_s, start_s, &a)) {
-        if (nr_outlook_make(s->joint, &a.c, &a.u, o)) {
-            size_t top = 0;
-            for (size_t i = 0; i < NR_OUTLOOK_POINTS; i++)
-                top = o->store_degC[i] > o->store_degC[top] ? i : top;
-            double u = o->u[top], random = o->u_random[top];
-            q = nr_quantity_make(o->store_degC[top], random, sqrt(fmax(u * u - random * random, 0)),
-                                 INFINITY, "degC");
-        }
-        nr_day_weather_free(&a.weather);
+    nr_heatup_case c = case_from(s, k, start_s);
+    if (o && nr_outlook_make(s->joint, &c, &k->u, o)) {
+        size_t top = 0;
+        for (size_t i = 0; i < NR_OUTLOOK_POINTS; i++)
+            top = o->store_degC[i] > o->store_degC[top] ? i : top;
+        double u = o->u[top], random = o->u_random[top];
+        q = nr_quantity_make(o->store_degC[top], random, sqrt(fmax(u * u - random * random, 0)),
+                             INFINITY, "degC");
     }
     free(o);
     return q;
@@ -116,11 +115,11 @@ static bool sunny_span(const nr_day *day, double by_s, double *from_s)
 }
 
 /* The start that gets warmest by the deadline, on the best estimate. */
-static double best_start(const nr_solved *s, const nr_day *day, double by_s, double from_s)
+static double best_start(const nr_solved *s, const sky *k)
 {
-    double best = from_s, top = -INFINITY;
-    for (double at = from_s; at < by_s - SHORTEST_S; at += SCAN_S) {
-        double T = warmest(s, day, by_s, at, 0);
+    double best = k->day.start_s, top = -INFINITY;
+    for (double at = best; at < k->by_s - SHORTEST_S; at += SCAN_S) {
+        double T = warmest(s, k, at, 0);
         if (T > top) {
             top = T;
             best = at;
@@ -129,17 +128,16 @@ static double best_start(const nr_solved *s, const nr_day *day, double by_s, dou
     return best;
 }
 
-/* The latest start that reaches the target, with k standard uncertainties of safety: between the
- * best start and the deadline the end temperature falls with every minute. */
-static double latest_start(const nr_solved *s, const nr_day *day, double by_s, double best_s,
-                           double k)
+/* The latest start that reaches the target, with so many standard uncertainties of safety: between
+ * the best start and the deadline the warmest falls with every minute. */
+static double latest_start(const nr_solved *s, const sky *k, double best_s, double safety)
 {
-    double early = best_s, late = by_s - 1;
-    if (!(warmest(s, day, by_s, early, k) >= day->to_degC))
+    double early = best_s, late = k->by_s - 1, target = k->day.to_degC;
+    if (!(warmest(s, k, early, safety) >= target))
         return NAN;
     while (late - early > START_PRECISION_S) {
         double middle = (early + late) / 2;
-        if (by_s - middle > SHORTEST_S && warmest(s, day, by_s, middle, k) >= day->to_degC)
+        if (k->by_s - middle > SHORTEST_S && warmest(s, k, middle, safety) >= target)
             early = middle;
         else
             late = middle;
@@ -160,19 +158,14 @@ static nr_size_use wash_ups(const nr_size_question *q, const nr_quantity *T)
     return use;
 }
 
-static nr_code ways(const nr_solved *s, nr_size *z, nr_err *err)
+static void ways(const nr_solved *s, const sky *k, nr_size *z)
 {
-    nr_size_question *q = &z->asked;
-    attempt a;
-    if (!begin(s, &q->day, q->by_s, q->day.start_s, &a))
-        return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    nr_heatup_case c = case_from(s, k, z->asked.day.start_s);
     double area = nr_solved_rig(s)->collector.gross_area_m2.value;
-    z->area_m2.best = area * nr_reach_grow(s->joint, &a.c);
-    z->area_m2.sure = area * nr_reach_grow_sure(s->joint, &a.c, &a.u, K_SURE);
-    z->water_kg.best = nr_reach_water_kg(s->joint, &a.c);
-    z->water_kg.sure = nr_reach_water_sure_kg(s->joint, &a.c, &a.u, K_SURE);
-    nr_day_weather_free(&a.weather);
-    return NR_OK;
+    z->area_m2.best = area * nr_reach_grow(s->joint, &c);
+    z->area_m2.sure = area * nr_reach_grow_sure(s->joint, &c, &k->u, K_SURE);
+    z->water_kg.best = nr_reach_water_kg(s->joint, &c);
+    z->water_kg.sure = nr_reach_water_sure_kg(s->joint, &c, &k->u, K_SURE);
 }
 
 /* The 21st of each month of the day's year: solstices and equinoxes among them. */
@@ -185,7 +178,8 @@ static double date_of_month(const nr_day *day, int month)
     return nr_date_parse(text, &at) ? at : NAN;
 }
 
-static void month_row(const nr_solved *s, const nr_size *z, int month, nr_size_month *row)
+static nr_code month_row(const nr_solved *s, const nr_size *z, int month, nr_size_month *row,
+                         nr_err *err)
 {
     const nr_size_question *q = &z->asked;
     nr_day day = q->day;
@@ -206,18 +200,22 @@ static void month_row(const nr_solved *s, const nr_size *z, int month, nr_size_m
                            .uses = NAN};
     row->sun = sunny_span(&day, q->by_s, &rise);
     if (!row->sun)
-        return;
-    double best = best_start(s, &day, q->by_s, rise);
-    row->start_s = z->best_start ? best : day.start_s;
-    row->warmest_degC = warmest_quantity(s, &day, q->by_s, row->start_s);
+        return NR_OK;
+    sky k;
+    nr_code code =
+        open_sky(s, &day, q->by_s, z->best_start ? rise : fmin(rise, day.start_s), &k, err);
+    if (code)
+        return code;
+    double best = best_start(s, &k);
+    row->start_s = z->best_start ? best : q->day.start_s;
+    row->warmest_degC = warmest_quantity(s, &k, row->start_s);
     row->probability = probability(&row->warmest_degC, day.to_degC);
-    row->latest_s = latest_start(s, &day, q->by_s, best, 0);
-    attempt a;
-    if (begin(s, &day, q->by_s, row->start_s, &a)) {
-        row->water_kg = nr_reach_water_kg(s->joint, &a.c);
-        nr_day_weather_free(&a.weather);
-    }
+    row->latest_s = latest_start(s, &k, best, 0);
+    nr_heatup_case c = case_from(s, &k, row->start_s);
+    row->water_kg = nr_reach_water_kg(s->joint, &c);
     row->uses = wash_ups(q, &row->warmest_degC).count;
+    nr_day_weather_free(&k.weather);
+    return NR_OK;
 }
 
 static nr_code complete(const nr_solved *s, nr_size *z, nr_err *err)
@@ -241,17 +239,36 @@ static nr_code complete(const nr_solved *s, nr_size *z, nr_err *err)
         q->day.limit_s = q->by_s - q->day.start_s;
     if (clear && !(q->day.limit_s > SHORTEST_S))
         return nr_fail(err, NR_BAD, NULL, 0, "--by must be after --start");
-    nr_code code = nr_day_complete(s, &q->day, err);
-    double rise;
-    if (code || !clear)
+    return nr_day_complete(s, &q->day, err);
+}
+
+/* The day itself: as built, and each way to the target. */
+static nr_code the_day(const nr_solved *s, nr_size *z, nr_err *err)
+{
+    nr_size_question *q = &z->asked;
+    double from = q->day.start_s;
+    if (q->day.clear_sky) {
+        double rise;
+        if (!sunny_span(&q->day, q->by_s, &rise))
+            return nr_fail(err, NR_CANNOT, NULL, 0, "the sun is not up there before that deadline");
+        from = z->best_start ? rise : fmin(rise, from);
+    }
+    sky k;
+    nr_code code = open_sky(s, &q->day, q->by_s, from, &k, err);
+    if (code)
         return code;
-    if (!sunny_span(&q->day, q->by_s, &rise))
-        return nr_fail(err, NR_CANNOT, NULL, 0, "the sun is not up there before that deadline");
-    double best = best_start(s, &q->day, q->by_s, rise);
-    if (z->best_start)
-        q->day.start_s = best;
-    z->latest_s.best = latest_start(s, &q->day, q->by_s, best, 0);
-    z->latest_s.sure = latest_start(s, &q->day, q->by_s, best, K_SURE);
+    if (q->day.clear_sky) {
+        double best = best_start(s, &k);
+        if (z->best_start)
+            q->day.start_s = best;
+        z->latest_s.best = latest_start(s, &k, best, 0);
+        z->latest_s.sure = latest_start(s, &k, best, K_SURE);
+    }
+    z->warmest_degC = warmest_quantity(s, &k, q->day.start_s);
+    z->probability = probability(&z->warmest_degC, q->day.to_degC);
+    z->use = wash_ups(q, &z->warmest_degC);
+    ways(s, &k, z);
+    nr_day_weather_free(&k.weather);
     return NR_OK;
 }
 
@@ -259,20 +276,15 @@ static nr_code answer(nr_solved *s, nr_size *z, nr_err *err)
 {
     z->latest_s = (nr_size_way){NAN, NAN};
     nr_code code = complete(s, z, err);
+    if (!code)
+        code = the_day(s, z, err);
+    size_t months = z->asked.months ? NR_MONTHS : 0;
+    for (; !code && z->months < months; z->months++)
+        code = month_row(s, z, (int)z->months, &z->month[z->months], err);
     if (code)
         return code;
-    nr_size_question *q = &z->asked;
     z->fit = s->fit;
     s->fit = NULL;
-    z->warmest_degC = warmest_quantity(s, &q->day, q->by_s, q->day.start_s);
-    z->probability = probability(&z->warmest_degC, q->day.to_degC);
-    z->use = wash_ups(q, &z->warmest_degC);
-    code = ways(s, z, err);
-    if (code)
-        return code;
-    z->months = q->months ? NR_MONTHS : 0;
-    for (size_t m = 0; m < z->months; m++)
-        month_row(s, z, (int)m, &z->month[m]);
     nr_size_write(z);
     return NR_OK;
 }

@@ -29,14 +29,15 @@ static void say_as_built(nr_size *z)
     char start[256];
     when(z, start, sizeof start);
     const nr_quantity *T = &z->warmest_degC;
-    const char *verdict = z->probability >= 0.95   ? "so the target of"
-                          : z->probability >= 0.5  ? "so more likely than not the target of"
-                          : z->probability >= 0.05 ? "so probably not the target of"
-                                                   : "so not the target of";
-    snprintf(z->sentence, sizeof z->sentence,
-             "%s %.3g kg of water get from %.3g to %.1f degC (95 %%: %.1f to %.1f degC), %s %.3g "
-             "degC.",
-             start, d->water_kg, d->from_degC, T->value, T->lo95, T->hi95, verdict, d->to_degC);
+    const char *verdict = z->probability >= 0.95   ? "is reached"
+                          : z->probability >= 0.5  ? "is more likely reached than not"
+                          : z->probability >= 0.05 ? "is probably not reached"
+                                                   : "is not reached";
+    snprintf(
+        z->sentence, sizeof z->sentence,
+        "%s %.3g kg of water get from %.3g to %.1f degC (95 %%: %.1f to %.1f degC): the target "
+        "of %.3g degC %s.",
+        start, d->water_kg, d->from_degC, T->value, T->lo95, T->hi95, d->to_degC, verdict);
 }
 
 __attribute__((format(printf, 2, 3))) static void more(nr_size *z, const char *format, ...)
