@@ -139,7 +139,8 @@ void nr_link_judged(nr_link *link, nr_line_fault fault, const nr_line *line, dou
         link->told_nonsense = false;
         return;
     }
-    if (fault == NR_LINE_COMMENT || fault == NR_LINE_EMPTY) {
+    bool polled = link->rig->kind == NR_ADAPTER_MODBUS; /* its comments say what is wrong */
+    if ((fault == NR_LINE_COMMENT && !polled) || fault == NR_LINE_EMPTY) {
         link->good_at_s = now_s; /* no reading, but no nonsense either */
         return;
     }
@@ -162,6 +163,11 @@ static void tell_nonsense(nr_link *link)
 {
     int other = link->rig->baud == 9600 ? 115200 : 9600;
     bool text = looks_like_text(link->last_bad);
+    if (link->rig->kind == NR_ADAPTER_MODBUS) {
+        tell(link, "%s: %s; wiring, addresses, baud rate %d, parity?", link->port.path,
+             link->last_bad + strspn(link->last_bad, "# "), link->rig->baud);
+        return;
+    }
     if (link->last_fault == NR_LINE_NO_CHECKSUM && text)
         tell(link, "lines arrive, but without the checksum *HH that the rig asks for: \"%s\"",
              link->last_bad);

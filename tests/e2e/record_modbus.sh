@@ -43,4 +43,14 @@ noonlog record rig.ini run2 --for 4s --quiet || fail "record"
 expect "its cell is empty" [ "$(sed -n 3p run2/readings.csv | cut -d, -f8)" = "" ]
 expect "the others are not" [ "$(sed -n 3p run2/readings.csv | cut -d, -f4)" = "-12.5" ]
 expect "and that is noted" grep -q 'channel dead: 0 readings' run2/notes.csv
+
+# Nobody answers: said, with what to look at.
+{
+    printf '[adapter]\nkind = modbus\nport = %s\nbaud = 19200\ninterval_s = 0.2\n' "$work/port"
+    register dead 0 u16 1 9
+} >rig.ini
+noonlog record rig.ini run3 --quiet &
+await "grep -q ',port,.*no answer on the bus: .*; wiring, addresses, baud rate 19200, parity' run3/notes.csv"
+noonlog stop run3 || fail "stop"
+expect "no row" [ "$(rows run3)" -eq 0 ]
 finish
