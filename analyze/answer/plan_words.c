@@ -36,7 +36,7 @@ void nr_plan_write(nr_plan *p, const nr_rig *rig)
     const nr_fit *f = p->fit;
     char span[NR_SPAN_TEXT];
     snprintf(p->sentence, sizeof p->sentence,
-             "A test of %s from %.3g degC would tell the zero-loss efficiency to +-%.3f and the "
+             "A test of %s from %.4g degC would tell the zero-loss efficiency to +-%.3f and the "
              "loss coefficient%s to +-%.2g W/(m2 K) (95 %%), for an ordinary collector of eta0 "
              "%.2f and a1 %.2g W/(m2 K).",
              nr_span_words(p->test.duration_s, span), p->test.day.from_degC, K95 * f->eta0.u,

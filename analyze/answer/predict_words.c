@@ -58,7 +58,7 @@ static void say_reached(const char *when, nr_predict *p)
     if (d->clear_sky)
         snprintf(clock, sizeof clock, ", until %s", nr_day_clock(d, d->start_s + t->value, at));
     int n = snprintf(p->sentence, sizeof p->sentence,
-                     "%s, %.3g kg of water take %s from %.3g to %.3g degC%s", when, d->water_kg,
+                     "%s, %.3g kg of water take %s from %.4g to %.4g degC%s", when, d->water_kg,
                      nr_span_words(t->value, span), d->from_degC, d->to_degC, clock);
     char *rest = p->sentence + n;
     size_t room = sizeof p->sentence - (size_t)n;
@@ -81,7 +81,7 @@ static void say_unreached(const char *when, nr_predict *p)
                  100 * p->probability_reached);
     snprintf(
         p->sentence, sizeof p->sentence,
-        "%s, %.3g kg of water do not reach %.3g degC: %s after %s they are at %.1f degC (95 %%: "
+        "%s, %.3g kg of water do not reach %.4g degC: %s after %s they are at %.1f degC (95 %%: "
         "%.1f to %.1f degC)%s.",
         when, d->water_kg, d->to_degC, d->clear_sky ? "at their warmest" : "even",
         nr_span_words(end, span), p->final_degC.value, p->final_degC.lo95, p->final_degC.hi95,

@@ -19,7 +19,7 @@ static void when(const nr_size *z, char *text, size_t size)
                  nr_day_date(d, date), nr_day_clock(d, d->start_s, start),
                  z->best_start ? " (the best time)" : "");
     else
-        snprintf(text, size, "Within %s in %.0f W/m2 of sun and air of %.3g degC,",
+        snprintf(text, size, "Within %s in %.0f W/m2 of sun and air of %.4g degC,",
                  nr_span_words(d->limit_s, span), d->sun_W_m2, d->air_degC);
 }
 
@@ -35,8 +35,8 @@ static void say_as_built(nr_size *z)
                                                    : "is not reached";
     snprintf(
         z->sentence, sizeof z->sentence,
-        "%s %.3g kg of water get from %.3g to %.1f degC (95 %%: %.1f to %.1f degC): the target "
-        "of %.3g degC %s.",
+        "%s %.3g kg of water get from %.4g to %.1f degC (95 %%: %.1f to %.1f degC): the target "
+        "of %.4g degC %s.",
         start, d->water_kg, d->from_degC, T->value, T->lo95, T->hi95, d->to_degC, verdict);
 }
 

@@ -61,7 +61,7 @@ static void supposed(FILE *to, const nr_plan *p, nr_units units)
     const nr_plan_test *t = &p->test;
     nr_sentence(
         to, units, "",
-        "Supposed: %s, air at %.3g degC, wind %.2g m/s, flow %.2g L/min, a container losing "
+        "Supposed: %s, air at %.4g degC, wind %.2g m/s, flow %.2g L/min, a container losing "
         "%.2g W/K, no clouds.",
         t->day.clear_sky ? "a clear-sky day" : "steady sun", t->day.air_degC, t->day.wind_m_s,
         t->flow_L_min, t->store_loss_W_K);

@@ -95,7 +95,7 @@ static void uses(FILE *to, const nr_size *z, nr_units units)
         return;
     nr_sentence(
         to, units, "",
-        "Mixed with tap water of %.3g degC down to %.3g degC that is about %.0f kg of water, or "
+        "Mixed with tap water of %.3g degC down to %.4g degC that is about %.0f kg of water, or "
         "%.0f uses of %.3g litres (95 %%: %.0f to %.0f).",
         z->asked.tap_degC, z->asked.use_degC, z->use.mixed_L, floor(z->use.count), z->asked.use_L,
         floor(z->use.lo95), floor(z->use.hi95));

@@ -1,0 +1,62 @@
+#!/usr/bin/env bash
+# noonfit plan and pump through the program.
+set -u
+PATH="$TEST_PROGRAMS:$PATH"
+work=$(mktemp -d)
+trap 'rm -rf "$work"' EXIT
+cd "$work" || exit 2
+failures=0
+fail() {
+    echo "FAILED: $*"
+    failures=$((failures + 1))
+}
+runs=$TEST_SOURCE/sample-runs
+
+# A plan for a sample's own rig against the fit of the sample: within 20 %.
+noonfit plan $runs/wash-stand-glazed --for 75m --loss 5.6 --day 2026-05-16 --start 11:00+01:00 \
+    --air 20C --from 15C --json >plan.json || fail "plan --json"
+noonfit fit $runs/wash-stand-glazed --json >fit.json || fail "fit --json"
+python3 - <<'PYTHON' || fail "plan against fit"
+import json
+p, f = json.load(open("plan.json")), json.load(open("fit.json"))["parameters"]
+for name in ("eta0", "a1"):
+    planned, came = p["u_" + name], f[name]["u"]
+    print(name, planned, came)
+    assert abs(planned / came - 1) < .2, (name, planned, came)
+assert [s for s in p["improvements"] if s["code"] == "better-sun"]
+assert p["side_by_side"]["u_eta0_difference"] < p["side_by_side"]["u_eta0_difference_apart"]
+order = {"free": 0, "an evening": 1, "money": 2}
+costs = [order[s["cost"]] for s in p["improvements"]]
+assert costs == sorted(costs)
+PYTHON
+noonfit plan $runs/wash-stand-bare-store-only/rig.ini --for 2h >text || fail "plan"
+grep -q "container's included" text || fail "plan does not say that the losses are one: $(cat text)"
+grep -q "loop-sensors" text || fail "plan does not propose sensors in the loop"
+noonfit plan $runs/wash-stand-bare-store-only/rig.ini --units us | grep -q "Btu/(h ft2 degF)" || fail "US"
+printf '[collector]\ngross_area_m2 = lots\n' >bad.ini
+noonfit plan bad.ini 2>said
+[ $? = 2 ] || fail "a bad rig file: not exit status 2"
+grep -q "bad.ini:2:" said || fail "a bad rig file: no place: $(cat said)"
+noonfit plan nothing.ini 2>said && fail "no rig file, no error"
+printf '[collector]\ngross_area_m2 = 1\n[store]\nwater_kg = 20\n[channel air]\nunit = degC\n[channel sun]\nunit = W_m2\n' >blind.ini
+noonfit plan blind.ini 2>said
+[ $? = 1 ] || fail "a rig without a thermometer in the water: not exit status 1: $(cat said)"
+
+noonfit pump $runs/wash-stand-glazed-panel-pump >text || fail "pump"
+grep -q "too fast" text || fail "pump does not correct the belief"
+grep -q "stalls below" text || fail "pump does not tell where it stalls"
+noonfit pump $runs/wash-stand-glazed --coil 200 --json >pump.json || fail "pump --json"
+python3 - <<'PYTHON' || fail "pump: JSON"
+import json
+p = json.load(open("pump.json"))
+rows = p["flows"]
+assert all(a["heat_removal_factor"] < b["heat_removal_factor"] for a, b in zip(rows, rows[1:]))
+assert all(a["outlet_degC"] > b["outlet_degC"] for a, b in zip(rows, rows[1:]))
+# A coil of 0.2 m: Ito's critical number is 20000 (4.826/200)^0.32 = 6074, so 1 L/min is uncertain.
+assert p["flows"][3]["regime"] == "uncertain", p["flows"][3]
+assert p["panel_driven"] is False
+PYTHON
+noonfit pump $runs/wash-stand-bare-store-only 2>said
+[ $? = 1 ] || fail "no flow, no outlet: not exit status 1"
+[ $failures = 0 ] || exit 1
+echo "plans and pumps as they should be"
