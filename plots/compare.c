@@ -179,16 +179,36 @@ static const nr_quantity *difference(const nr_difference *d, int which)
     return which == 0 ? &d->eta0 : which == 1 ? &d->a1 : &d->heat_up_s;
 }
 
+/* How much of all names is the same and says nothing in a row of differences: "wash-stand-" of
+ * wash-stand-bare and wash-stand-glazed. Ends behind a separator. */
+static size_t common_start(const nr_compare *c)
+{
+    size_t same = 0, common = 0;
+    for (; c->label[0][same]; same++) {
+        bool goes_on = c->label[0][same + 1] != '\0';
+        for (size_t b = 1; b < c->builds; b++) {
+            if (c->label[b][same] != c->label[0][same])
+                return common;
+            goes_on = goes_on && c->label[b][same + 1] != '\0';
+        }
+        if (goes_on && strchr("-_ /", c->label[0][same]))
+            common = same + 1;
+    }
+    return common;
+}
+
 static void row_names(nr_picture *p, const nr_compare *c, const rows *r, const nr_box *box)
 {
     nr_text_screen(p, 0.018, box->top + 0.022, "left", NR_PX_TEXT, NR_BLACK,
                    r->count < c->differences ? "Differences to the first build"
                                              : "Differences, 95 %");
+    size_t skip = common_start(c);
     for (size_t i = 0; i < r->count; i++) {
         char of[40], against[40], text[96];
-        (void)snprintf(text, sizeof text, "%s \u2212 %s",
-                       nr_gp_shorten(of, sizeof of, c->label[r->row[i]->of], 17),
-                       nr_gp_shorten(against, sizeof against, c->label[r->row[i]->against], 17));
+        (void)snprintf(
+            text, sizeof text, "%s \u2212 %s",
+            nr_gp_shorten(of, sizeof of, c->label[r->row[i]->of] + skip, 17),
+            nr_gp_shorten(against, sizeof against, c->label[r->row[i]->against] + skip, 17));
         nr_text_screen(p, 0.018,
                        box->bottom +
                            (box->top - box->bottom) * (1 - ((double)i + 0.5) / (double)r->count),
