@@ -294,6 +294,9 @@ static void keep_state(nr_recorder *r)
     nr_state_write(r->begun->lock_fd, s); /* its loss harms nothing: the next second tries again */
 }
 
+/* May block for seconds on a worn memory card. What arrives meanwhile waits in the kernel: 4 KB in
+ * the line discipline and at least 64 KB behind it (n_tty.c, tty_buffer.c), which is six seconds of
+ * 115200 baud: nothing is lost, but by the host's clock those lines are stamped late. */
 static bool sync_now(nr_recorder *r)
 {
     double at_s = nr_sampler_now(r->sampler, r->stamp.elapsed_s);
