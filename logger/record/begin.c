@@ -104,14 +104,13 @@ static bool is_empty(const char *folder)
     return empty;
 }
 
-static nr_code make_folder(const char *folder, size_t head_length, nr_err *err)
+/* A run is never overwritten. */
+static nr_code check_free(const char *folder, size_t head_length, nr_err *err)
 {
     struct stat s;
-    if (mkdir(folder, 0755) == 0)
+    if (stat(folder, &s) < 0)
         return NR_OK;
-    if (errno != EEXIST)
-        return nr_fail_errno(err, NR_BAD, folder, errno, "cannot create the run folder");
-    if (stat(folder, &s) < 0 || !S_ISDIR(s.st_mode))
+    if (!S_ISDIR(s.st_mode))
         return nr_fail(err, NR_BAD, folder, 0, "is there already and is no folder");
     if (is_empty(folder) || only_half_begun(folder, head_length))
         return NR_OK;
@@ -119,6 +118,20 @@ static nr_code make_folder(const char *folder, size_t head_length, nr_err *err)
                    "is there already and not empty; choose another name, or `noonlog record "
                    "--resume %s` to go on with it",
                    folder);
+}
+
+nr_code nr_begin_check(const char *folder, const nr_rig *rig, nr_err *err)
+{
+    char header[HEADER_SIZE];
+    return check_free(folder, nr_readings_header(rig, header, sizeof header), err);
+}
+
+static nr_code make_folder(const char *folder, size_t head_length, nr_err *err)
+{
+    nr_code code = check_free(folder, head_length, err);
+    if (code == NR_OK && mkdir(folder, 0755) < 0 && errno != EEXIST)
+        code = nr_fail_errno(err, NR_BAD, folder, errno, "cannot create the run folder");
+    return code;
 }
 
 static nr_code write_heads(const char *folder, const char *header, size_t length, nr_err *err)

@@ -22,6 +22,10 @@ typedef struct nr_begun {
     off_t torn_bytes;   /* resumed: cut off, all files together */
 } nr_begun;
 
+/* Could a new run be begun here? To be asked before a port is opened, which may take its time or
+ * fail for reasons that matter less. */
+nr_code nr_begin_check(const char *folder, const nr_rig *rig, nr_err *err);
+
 /* rig_text: the rig file's bytes, written as they are. NR_BAD when the folder already holds
  * anything but what a start that was cut short leaves. */
 nr_code nr_begin_new(const char *folder, const nr_rig *rig, const char *rig_text, size_t rig_length,
