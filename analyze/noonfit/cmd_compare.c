@@ -54,8 +54,9 @@ static nr_code number(const char *name, const char *text, double low, double hig
     return nr_usage(err, "compare", "--%s %s: give a number from %g to %g", name, text, low, high);
 }
 
-static nr_code own_option(arguments *a, int option, const char *argument, nr_err *err)
+static nr_code own_option(void *context, int option, const char *argument, nr_err *err)
 {
+    arguments *a = context;
     switch (option) {
     case OPT_SUN:
         return number("sun", argument, 50, 1500, &a->day.sun_W_m2, err);
@@ -96,21 +97,9 @@ static nr_code parse(int argc, char **argv, arguments *a, nr_err *err)
                                             {"store-only", no_argument, NULL, OPT_STORE_ONLY},
                                             {NULL, 0, NULL, 0}};
     *a = (arguments){.fit = nr_fit_defaults(), .day = {NAN, NAN, NAN, NAN, NAN, NAN, false}};
-    opterr = 0;
-    optind = 1;
-    int option;
-    while ((option = getopt_long(argc, argv, ":", options, NULL)) != -1) {
-        if (option == NR_OPT_HELP) {
-            a->help = true;
-            return NR_OK;
-        }
-        if (option == ':' || option == '?')
-            return nr_usage(err, "compare", "%s \"%s\"",
-                            option == ':' ? "no value after" : "unknown option", argv[optind - 1]);
-        nr_code code = own_option(a, option, optarg, err);
-        if (code)
-            return code;
-    }
+    nr_code code = nr_read_options(argc, argv, ":", options, own_option, a, &a->help, err);
+    if (code || a->help)
+        return code;
     if (argc - optind < 2)
         return nr_usage(err, "compare", "name at least two builds");
     if (argc - optind > NR_BUILDS)

@@ -49,8 +49,9 @@ typedef struct arguments {
     bool help;
 } arguments;
 
-static nr_code own_option(arguments *a, int option, const char *argument, nr_err *err)
+static nr_code own_option(void *context, int option, const char *argument, nr_err *err)
 {
+    arguments *a = context;
     long whole;
     switch (option) {
     case OPT_STORE_ONLY:
@@ -104,21 +105,9 @@ static nr_code parse(int argc, char **argv, arguments *a, nr_err *err)
                                             {NULL, 0, NULL, 0}};
     *a = (arguments){.fit = nr_fit_defaults()};
     a->fit.seed = 1;
-    opterr = 0;
-    optind = 1;
-    int option;
-    while ((option = getopt_long(argc, argv, ":", options, NULL)) != -1) {
-        if (option == NR_OPT_HELP) {
-            a->help = true;
-            return NR_OK;
-        }
-        if (option == ':' || option == '?')
-            return nr_usage(err, "fit", "%s \"%s\"",
-                            option == ':' ? "no value after" : "unknown option", argv[optind - 1]);
-        nr_code code = own_option(a, option, optarg, err);
-        if (code)
-            return code;
-    }
+    nr_code code = nr_read_options(argc, argv, ":", options, own_option, a, &a->help, err);
+    if (code || a->help)
+        return code;
     if (optind >= argc)
         return nr_usage(err, "fit", "name at least one run folder");
     if (!a->fit.use_store && !a->fit.use_loop)

@@ -31,30 +31,24 @@ typedef struct arguments {
     bool help;
 } arguments;
 
+static nr_code own_option(void *context, int option, const char *argument, nr_err *err)
+{
+    arguments *a = context;
+    if (option != OPT_EVERY)
+        return nr_common_option(&a->common, option, argument, err);
+    if (nr_parse_duration(argument, &a->every_s) && a->every_s >= 1 && a->every_s <= 86400)
+        return NR_OK;
+    return nr_usage(err, "inspect", "--every %s: give a time from 1s to 24h", argument);
+}
+
 static nr_code parse(int argc, char **argv, arguments *a, nr_err *err)
 {
     static const struct option options[] = {
         NR_COMMON_OPTIONS, {"every", required_argument, NULL, OPT_EVERY}, {NULL, 0, NULL, 0}};
     *a = (arguments){.help = false};
-    opterr = 0;
-    optind = 1;
-    int option;
-    while ((option = getopt_long(argc, argv, ":", options, NULL)) != -1) {
-        if (option == NR_OPT_HELP) {
-            a->help = true;
-            return NR_OK;
-        }
-        if (option == ':' || option == '?')
-            return nr_usage(err, "inspect", "%s \"%s\"",
-                            option == ':' ? "no value after" : "unknown option", argv[optind - 1]);
-        nr_code code = NR_OK;
-        if (option != OPT_EVERY)
-            code = nr_common_option(&a->common, option, optarg, err);
-        else if (!nr_parse_duration(optarg, &a->every_s) || a->every_s < 1 || a->every_s > 86400)
-            code = nr_usage(err, "inspect", "--every %s: give a time from 1s to 24h", optarg);
-        if (code)
-            return code;
-    }
+    nr_code code = nr_read_options(argc, argv, ":", options, own_option, a, &a->help, err);
+    if (code || a->help)
+        return code;
     if (a->every_s > 0 && !a->common.plot)
         return nr_usage(err, "inspect", "--every redraws a picture: name it with --plot");
     if (argc - optind != 1)

@@ -29,6 +29,19 @@ typedef struct arguments {
     bool help;
 } arguments;
 
+static nr_code own_option(void *context, int option, const char *argument, nr_err *err)
+{
+    arguments *a = context;
+    bool taken = false;
+    nr_code code = nr_day_option(&a->day, option, argument, &taken, err);
+    if (code || taken)
+        return code;
+    if (option != OPT_STORE_ONLY)
+        return nr_common_option(&a->common, option, argument, err);
+    a->fit.use_loop = false;
+    return NR_OK;
+}
+
 static nr_code parse(int argc, char **argv, arguments *a, nr_err *err)
 {
     static const struct option options[] = {NR_COMMON_OPTIONS,
@@ -36,25 +49,9 @@ static nr_code parse(int argc, char **argv, arguments *a, nr_err *err)
                                             {"store-only", no_argument, NULL, OPT_STORE_ONLY},
                                             {NULL, 0, NULL, 0}};
     *a = (arguments){.fit = nr_fit_defaults(), .day = nr_day_options_none("predict")};
-    opterr = 0;
-    optind = 1;
-    int option;
-    while ((option = getopt_long(argc, argv, ":", options, NULL)) != -1) {
-        bool taken = false;
-        if (option == NR_OPT_HELP) {
-            a->help = true;
-            return NR_OK;
-        }
-        if (option == ':' || option == '?')
-            return nr_usage(err, "predict", "%s \"%s\"",
-                            option == ':' ? "no value after" : "unknown option", argv[optind - 1]);
-        a->fit.use_loop = a->fit.use_loop && option != OPT_STORE_ONLY;
-        nr_code code = nr_day_option(&a->day, option, optarg, &taken, err);
-        if (!code && !taken && option != OPT_STORE_ONLY)
-            code = nr_common_option(&a->common, option, optarg, err);
-        if (code)
-            return code;
-    }
+    nr_code code = nr_read_options(argc, argv, ":", options, own_option, a, &a->help, err);
+    if (code || a->help)
+        return code;
     if (optind == argc)
         return nr_usage(err, "predict", "name at least one run");
     return NR_OK;

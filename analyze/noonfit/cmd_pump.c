@@ -30,28 +30,21 @@ typedef struct arguments {
     bool help;
 } arguments;
 
+static nr_code own_option(void *context, int option, const char *argument, nr_err *err)
+{
+    arguments *a = context;
+    return option == OPT_COIL ? nr_day_number("pump", "coil", argument, 10, 20000, &a->coil_mm, err)
+                              : nr_common_option(&a->common, option, argument, err);
+}
+
 static nr_code parse(int argc, char **argv, arguments *a, nr_err *err)
 {
     static const struct option options[] = {
         NR_COMMON_OPTIONS, {"coil", required_argument, NULL, OPT_COIL}, {NULL, 0, NULL, 0}};
     *a = (arguments){.coil_mm = NAN};
-    opterr = 0;
-    optind = 1;
-    int option;
-    while ((option = getopt_long(argc, argv, ":", options, NULL)) != -1) {
-        if (option == NR_OPT_HELP) {
-            a->help = true;
-            return NR_OK;
-        }
-        if (option == ':' || option == '?')
-            return nr_usage(err, "pump", "%s \"%s\"",
-                            option == ':' ? "no value after" : "unknown option", argv[optind - 1]);
-        nr_code code = option == OPT_COIL
-                           ? nr_day_number("pump", "coil", optarg, 10, 20000, &a->coil_mm, err)
-                           : nr_common_option(&a->common, option, optarg, err);
-        if (code)
-            return code;
-    }
+    nr_code code = nr_read_options(argc, argv, ":", options, own_option, a, &a->help, err);
+    if (code || a->help)
+        return code;
     if (optind == argc)
         return nr_usage(err, "pump", "name at least one run");
     if (a->common.plot)

@@ -33,6 +33,21 @@ typedef struct arguments {
 
 enum { OPT_OUTPUT = 'o', OPT_STORE_ONLY = NR_OPT_OWN };
 
+static nr_code own_option(void *context, int option, const char *argument, nr_err *err)
+{
+    arguments *a = context;
+    switch (option) {
+    case OPT_OUTPUT:
+        a->output = argument;
+        return NR_OK;
+    case OPT_STORE_ONLY:
+        a->fit.use_loop = false;
+        return NR_OK;
+    default:
+        return nr_common_option(&a->common, option, argument, err);
+    }
+}
+
 static nr_code parse(int argc, char **argv, arguments *a, nr_err *err)
 {
     static const struct option options[] = {{"output", required_argument, NULL, OPT_OUTPUT},
@@ -41,27 +56,9 @@ static nr_code parse(int argc, char **argv, arguments *a, nr_err *err)
                                             {"help", no_argument, NULL, NR_OPT_HELP},
                                             {NULL, 0, NULL, 0}};
     *a = (arguments){.fit = nr_fit_defaults()};
-    opterr = 0;
-    optind = 1;
-    int option;
-    while ((option = getopt_long(argc, argv, ":o:", options, NULL)) != -1) {
-        nr_code code = NR_OK;
-        if (option == NR_OPT_HELP) {
-            a->help = true;
-            return NR_OK;
-        }
-        if (option == ':' || option == '?')
-            return nr_usage(err, "report", "%s \"%s\"",
-                            option == ':' ? "no value after" : "unknown option", argv[optind - 1]);
-        if (option == OPT_OUTPUT)
-            a->output = optarg;
-        else if (option == OPT_STORE_ONLY)
-            a->fit.use_loop = false;
-        else
-            code = nr_common_option(&a->common, option, optarg, err);
-        if (code)
-            return code;
-    }
+    nr_code code = nr_read_options(argc, argv, ":o:", options, own_option, a, &a->help, err);
+    if (code || a->help)
+        return code;
     if (optind >= argc)
         return nr_usage(err, "report", "name at least one run folder");
     if (a->output == NULL)

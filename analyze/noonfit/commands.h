@@ -30,6 +30,16 @@ enum { NR_OPT_JSON = 1000, NR_OPT_UNITS, NR_OPT_PLOT, NR_OPT_HELP, NR_OPT_OWN };
     {"json", no_argument, NULL, NR_OPT_JSON}, {"units", required_argument, NULL, NR_OPT_UNITS},    \
         {"plot", required_argument, NULL, NR_OPT_PLOT}, {"help", no_argument, NULL, NR_OPT_HELP}
 
+/* Takes one option of a command into its arguments. */
+typedef nr_code (*nr_take_option)(void *arguments, int option, const char *value, nr_err *err);
+
+/* Walks through the options of argv (argv[0]: the command's name, for messages); what follows them
+ * begins at optind. *help: --help was among them, and the walk ended there. `shorts` as getopt
+ * wants it, with a leading ':'. */
+struct option;
+nr_code nr_read_options(int argc, char **argv, const char *shorts, const struct option *options,
+                        nr_take_option take, void *arguments, bool *help, nr_err *err);
+
 /* Takes one of the options above. */
 nr_code nr_common_option(nr_common *common, int option, const char *argument, nr_err *err);
 

@@ -1,5 +1,6 @@
 #include "analyze/noonfit/commands.h"
 
+#include <getopt.h>
 #include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -7,6 +8,26 @@
 #include <sys/stat.h>
 #include <time.h>
 #include <unistd.h>
+
+nr_code nr_read_options(int argc, char **argv, const char *shorts, const struct option *options,
+                        nr_take_option take, void *arguments, bool *help, nr_err *err)
+{
+    opterr = 0;
+    optind = 1;
+    int option;
+    while ((option = getopt_long(argc, argv, shorts, options, NULL)) != -1) {
+        *help = option == NR_OPT_HELP;
+        if (*help)
+            return NR_OK;
+        if (option == ':' || option == '?')
+            return nr_usage(err, argv[0], "%s \"%s\"",
+                            option == ':' ? "no value after" : "unknown option", argv[optind - 1]);
+        nr_code code = take(arguments, option, optarg, err);
+        if (code)
+            return code;
+    }
+    return NR_OK;
+}
 
 nr_code nr_common_option(nr_common *common, int option, const char *argument, nr_err *err)
 {
