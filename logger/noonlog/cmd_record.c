@@ -145,6 +145,8 @@ int nr_cmd_record(int argc, char **argv)
     if (status != NR_OK)
         return status;
     nr_code code = nr_listening_port(&rig, q.port, &err);
+    if (code == NR_OK && !q.resume)
+        code = nr_begin_check(q.folder, &rig, &err);
     if (code == NR_OK && q.background && nr_background_fork(&background, &status)) {
         free(text); /* the foreground's part is over */
         return status;

@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
 # The main road of `record`: lines in at one end, a run folder out at the other.
-. "$TEST_SOURCE/tests/e2e/record_common.bash"
+. "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
 
 small_rig
 feed --lines 40 --hz 20
