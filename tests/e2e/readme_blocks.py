@@ -74,7 +74,9 @@ def main():
             failed = 1
             print("%s\n%s" % (command, difference))
     if "--write" in sys.argv:
-        open(path, "w").write(text)
+        open(path, "w").write(re.sub(r" +$", "", text, flags=re.M))
+    if failed:
+        print("If that is meant: TEST_PROGRAMS=BUILD tests/e2e/readme_blocks.py %s --write" % path)
     return failed
 
 
