@@ -142,24 +142,41 @@ static sky_sample sky_at(const nr_day *d, double utc_s, double diffuse_obliquity
     return s;
 }
 
+/* A pump that the records show on its own panel stands until the sun starts it and runs until it
+ * stalls; any other always runs. */
+static bool pump_runs(const nr_solved *s, double sun_W_m2, bool running)
+{
+    if (isnan(s->panel_stall_W_m2))
+        return true;
+    return sun_W_m2 >= (running ? s->panel_stall_W_m2 : s->panel_start_W_m2);
+}
+
 nr_code nr_day_weather_make(const nr_solved *s, const nr_day *d, nr_day_weather *w, nr_err *err)
 {
     size_t n = d->clear_sky ? (size_t)ceil(d->limit_s / EVERY_S) + 1 : 1;
-    *w = (nr_day_weather){.values = malloc(3 * n * sizeof(double))};
+    *w = (nr_day_weather){.values = malloc(4 * n * sizeof(double))};
     if (!w->values)
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     double *sun = w->values, *air = w->values + n, *oblique = w->values + 2 * n;
+    double *flow = w->values + 3 * n;
+    bool running = false;
     double b0 = unfitted_b0(s), as_tested = s->at.conditions.obliquity;
     for (size_t k = 0; k < n; k++) {
         sky_sample now = {d->sun_W_m2, as_tested};
         if (d->clear_sky)
             now = sky_at(d, nr_day_utc_s(d, d->start_s) + EVERY_S * (double)k, as_tested);
+        running = pump_runs(s, now.sun, running);
+        flow[k] = running ? 1 : 0;
         sun[k] = now.sun * fmax(1 - b0 * now.obliquity, 0);
         air[k] = d->air_degC;
         oblique[k] = now.obliquity;
     }
-    w->forecast = (nr_forecast){
-        .count = n, .every_s = EVERY_S, .sun_W_m2 = sun, .air_degC = air, .obliquity = oblique};
+    w->forecast = (nr_forecast){.count = n,
+                                .every_s = EVERY_S,
+                                .sun_W_m2 = sun,
+                                .air_degC = air,
+                                .obliquity = oblique,
+                                .flow_share = flow};
     if (isfinite(d->wind_m_s) && isfinite(s->wind_m_s))
         w->forecast.wind_above_mean_m_s = d->wind_m_s - s->wind_m_s;
     return NR_OK;

@@ -91,6 +91,13 @@ static void say_unreached(const char *when, nr_predict *p)
 /* One way out each, in the order of what it costs. */
 static void say_remedy(const nr_solved *s, const nr_heatup_case *c, nr_predict *p)
 {
+    if (!p->day.clear_sky && p->day.sun_W_m2 < s->panel_start_W_m2) { /* false for NAN */
+        snprintf(p->remedy, sizeof p->remedy,
+                 "The pump on its panel would not start in so little sun: it takes %.0f W/m2, a "
+                 "larger panel or a smaller pump.",
+                 s->panel_start_W_m2);
+        return;
+    }
     nr_heatup_case wanted = *c;
     wanted.limit_s = p->day.limit_s;
     double area = nr_solved_rig(s)->collector.gross_area_m2.value;
@@ -136,6 +143,11 @@ static void weather_cautions(const nr_solved *s, nr_predict *p)
         nr_warn(&p->cautions, "same-meter",
                 "The irradiance stated is taken as what the record's own sensor will show: its "
                 "error cancels. It does not for another sensor.");
+    if (isfinite(s->panel_stall_W_m2))
+        nr_warn(&p->cautions, "panel-pump",
+                "The records show the pump on its own panel: it is taken to start at %.0f W/m2, to "
+                "stall at %.0f W/m2 and to move %.2g L/min in between.",
+                s->panel_start_W_m2, s->panel_stall_W_m2, p->fit->mean_flow_L_min);
     bool wind = s->joint->piece[s->at.piece].index[NR_TERM_WIND] >= 0;
     if (isfinite(d->wind_m_s) && !wind &&
         !(isfinite(s->wind_m_s) && fabs(d->wind_m_s - s->wind_m_s) < 0.5))

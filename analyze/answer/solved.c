@@ -1,6 +1,9 @@
 #include "analyze/answer/solved.h"
 
+#include "analyze/answer/pump_panel.h"
+
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 static double mean_wind(const nr_solved *s)
@@ -13,6 +16,20 @@ static double mean_wind(const nr_solved *s)
         n++;
     }
     return n > 0 ? sum / n : NAN;
+}
+
+static nr_code find_panel(nr_solved *s, nr_err *err)
+{
+    nr_pump *p = calloc(1, sizeof *p);
+    if (!p)
+        return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    nr_pump_panel(s->series, s->runs, p);
+    s->panel_stall_W_m2 = p->panel_driven ? p->stall.W_m2.value : NAN;
+    s->panel_start_W_m2 = p->panel_driven && p->start.events
+                              ? fmax(p->start.W_m2.value, s->panel_stall_W_m2)
+                              : s->panel_stall_W_m2;
+    nr_pump_free(p);
+    return NR_OK;
 }
 
 nr_code nr_solve_runs(const nr_run *const *runs, size_t count, const nr_fit_options *options,
@@ -38,7 +55,7 @@ nr_code nr_solve_runs(const nr_run *const *runs, size_t count, const nr_fit_opti
         return code;
     s->at = nr_derive_conditions(s->joint, 0, how.mean_reference);
     s->wind_m_s = mean_wind(s);
-    return NR_OK;
+    return find_panel(s, err);
 }
 
 void nr_solved_free(nr_solved *s)

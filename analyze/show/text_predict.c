@@ -4,6 +4,7 @@
 #include "analyze/show/show.h"
 
 #include <math.h>
+#include <string.h>
 
 /* Rows of the trace: enough to read a temperature off, few enough for a screen. */
 #define TRACE_ROWS 12
@@ -84,6 +85,14 @@ static void day(FILE *to, const nr_day *d, nr_units units)
                     nr_display_of(NR_SHOWN_TEMPERATURE, units)->plain);
 }
 
+static bool says(const nr_warnings *w, const char *code)
+{
+    for (size_t i = 0; i < w->count; i++)
+        if (!strcmp(w->item[i].code, code))
+            return true;
+    return false;
+}
+
 void nr_show_predict(FILE *to, const nr_predict *p, nr_units units)
 {
     nr_sentence(to, units, "", "%s", p->sentence);
@@ -98,7 +107,7 @@ void nr_show_predict(FILE *to, const nr_predict *p, nr_units units)
     fputc('\n', to);
     day(to, &p->day, units);
     shares(to, p);
-    if (p->outside_tested)
+    if (p->outside_tested && !says(&p->cautions, "outside-tested"))
         nr_paragraph(to, "",
                      "Part of this lies outside the tested range of the curve: an extrapolation.");
     trace(to, p, units);

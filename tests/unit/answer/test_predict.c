@@ -203,6 +203,30 @@ START_TEST(clear_sky)
 }
 END_TEST
 
+/* A pump on its panel: the rig's stalls at 240 and starts at 350 W/m2, so in 150 W/m2 it stands and
+ * the water only loses; in full sun it is any other pump. */
+START_TEST(panel_pump)
+{
+    nr_virtual_params q = exact_glazed();
+    nr_virtual_stall_day(&q);
+    q.rig_seed = q.day_seed = 2;
+    q.duration_s = 7200;
+    nr_virtual_run *steady = record;
+    record = simulated(&q);
+    nr_day dull = steady_day(150, 10, 20, 25), bright = steady_day(900, 10, 20, 25);
+    nr_predict *p = predict(&dull);
+    ck_assert_ptr_nonnull(warned(&p->cautions, "panel-pump"));
+    ck_assert(!p->reached && p->final_degC.value < 20);
+    ck_assert(strstr(p->remedy, "would not start") != NULL);
+    nr_predict_free(p);
+    p = predict(&bright);
+    ck_assert(p->reached);
+    nr_predict_free(p);
+    nr_virtual_run_free(record);
+    record = steady;
+}
+END_TEST
+
 START_TEST(questions_refused)
 {
     char text[NR_ERR_TEXT];
@@ -274,6 +298,7 @@ int main(void)
                                   questions_refused,
                                   cautions_where_they_apply,
                                   mixing,
+                                  panel_pump,
                                   NULL};
     int status = run_tests("predict", tests);
     nr_virtual_run_free(record);
