@@ -170,8 +170,8 @@ static void add_more(json_t *root, const nr_fit *fit)
                                   nr_json_number(fit->mean_flow_L_min), "wind_m_s",
                                   nr_json_number(fit->mean_wind_m_s)));
     json_object_set_new(root, "points", points(fit));
-    if (fit->monte_carlo.trials)
-        json_object_set_new(root, "monte_carlo", monte_carlo(&fit->monte_carlo));
+    json_object_set_new(root, "monte_carlo",
+                        fit->monte_carlo.trials ? monte_carlo(&fit->monte_carlo) : json_null());
     json_object_set_new(root, "regression", classical(&fit->classical));
     json_object_set_new(root, "budget", budget(fit));
     json_object_set_new(root, "learned", learned(fit));
