@@ -9,7 +9,7 @@
  *   --checksum     end lines in *HH
  *   --ms0 N        the milliseconds counter starts at N; --ms-step N: advance a line (default 1000)
  *   --seq0 N       the first line's number (default 1)
- *   --linger S     wait S seconds before the end, so that all is read (default 0.3)
+ *   --linger S     when all is read, stay S seconds before the cable is pulled (default 0.3)
  *   --now          do not wait for somebody to open it
  */
 #include <errno.h>
@@ -20,6 +20,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/ioctl.h>
 #include <termios.h>
 #include <time.h>
 #include <unistd.h>
@@ -126,6 +127,23 @@ static void send_lines(int master, const plan *p)
     }
 }
 
+/* Waits until the reader has read everything (at most 20 s): whatever is unread when the master is
+ * closed is gone, and how long a reader takes depends on the machine. */
+static void drain(int master)
+{
+    char name[128];
+    int unread = 1, quiet = 0;
+    int slave = ptsname_r(master, name, sizeof name) == 0
+                    ? open(name, O_RDWR | O_NOCTTY | O_NONBLOCK | O_CLOEXEC)
+                    : -1;
+    for (int i = 0; slave >= 0 && i < 1000 && quiet < 3; i++) {
+        nap(0.02);
+        quiet = ioctl(slave, FIONREAD, &unread) == 0 && unread == 0 ? quiet + 1 : 0;
+    }
+    if (slave >= 0)
+        close(slave);
+}
+
 static void copy_stdin(int master)
 {
     char bytes[4096];
@@ -188,6 +206,7 @@ int main(int argc, char **argv)
         send_lines(master, &p);
     else
         copy_stdin(master);
+    drain(master);
     nap(p.linger_s);
     return 0;
 }
