@@ -5,6 +5,12 @@
 #include <stdio.h>
 #include <string.h>
 
+/* An interval inside this part of the heat-up time, to both sides, settles it: nobody's day
+ * changes. */
+#define SAME_ENOUGH 0.05
+/* Nobody does more tests than this to settle a difference. */
+#define MOST_TESTS 20
+
 __attribute__((format(printf, 2, 3))) static void say(nr_compare *c, const char *format, ...)
 {
     size_t used = strlen(c->verdict);
@@ -73,6 +79,35 @@ static void say_pair(nr_compare *c, size_t best, size_t other)
             minutes(high));
 }
 
+/* More tests of this kind that would make a difference of this size show; 0: no number would,
+ * because the sensors and not the noise stand in the way. */
+static double tests_to_settle(const nr_quantity *t, double k)
+{
+    double room = pow(t->value / k, 2) - pow(t->u_systematic, 2);
+    double tests = room > 0 ? ceil(pow(t->u_random, 2) / room) : 0;
+    return tests <= MOST_TESTS ? fmax(tests, room > 0) : 0;
+}
+
+/* What test would tell two builds apart that this one cannot. */
+static void say_settle(nr_compare *c, const nr_difference *d)
+{
+    const nr_quantity *t = &d->heat_up_s;
+    if (!t->known || t->lo95 > 0 || t->hi95 < 0)
+        return;
+    double k = (t->hi95 - t->value) / t->u;
+    double tests = tests_to_settle(t, k);
+    double most = fmax(fabs(t->lo95), fabs(t->hi95));
+    if (most < SAME_ENOUGH * c->heat_up[d->against].time_s.value)
+        say(c, "Whatever the difference is, it is below %.0f %% of the time. ", 100 * SAME_ENOUGH);
+    else if (tests > 1)
+        say(c, "About %.0f tests like these, fitted together, would settle it. ", tests);
+    else
+        say(c,
+            "More of the same would not settle it: test both on one day under one irradiance "
+            "sensor, over the whole range from %.0f to %.0f degC. ",
+            c->day.from_degC, c->day.to_degC);
+}
+
 static void say_crossing(nr_compare *c)
 {
     if (c->differences != 1 || !c->difference[0].crossing_known)
@@ -97,5 +132,7 @@ void nr_verdict_write(nr_compare *c)
     for (size_t other = 0; other < c->builds; other++)
         if (other != best)
             say_pair(c, best, other);
+    if (c->differences == 1)
+        say_settle(c, &c->difference[0]);
     say_crossing(c);
 }
