@@ -44,7 +44,8 @@ named=$(find . -type f -not -path './usr/bin/*' -exec grep -lE "$work|$TEST_PROG
 unit=$(cat "$root"/lib/systemd/system/*.service)
 [[ $unit == *'"/usr/bin/noonlog" record'* && $unit != *@CMAKE* ]] || fail "unit: $unit"
 
-if command -v cpack >/dev/null && command -v dpkg-deb >/dev/null; then
+# `file` is what cpack wants for the dependencies.
+if command -v cpack >/dev/null && command -v dpkg-deb >/dev/null && command -v file >/dev/null; then
     (cd "$TEST_PROGRAMS" && cpack -B "$work/package") >"$work/log" 2>&1 || {
         cat "$work/log"
         exit 1
