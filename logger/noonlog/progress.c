@@ -48,6 +48,16 @@ static size_t add(char *out, size_t size, size_t used, const char *text)
     return used + length;
 }
 
+/* degF for a rig whose [test] units are us; a unit of the user's own stays as it is. */
+static const nr_unit *shown_unit(const nr_rig *rig, const nr_rig_channel *channel)
+{
+    const nr_unit *fahrenheit = nr_unit_find("degF");
+    if (channel->unit->dimension == NR_DIM_TEMPERATURE && fahrenheit &&
+        strcmp(rig->units, "us") == 0)
+        return fahrenheit;
+    return nr_rig_column_unit(channel);
+}
+
 void nr_progress_show(void *progress, const nr_record_view *view)
 {
     nr_progress *p = progress;
@@ -64,14 +74,13 @@ void nr_progress_show(void *progress, const nr_record_view *view)
         used = add(line, most, used, "  waiting for the port");
     for (size_t c = 0; view->last && c < view->rig->channels; c++) {
         const nr_rig_channel *channel = &view->rig->channel[c];
-        const nr_unit *unit = nr_unit_canonical(channel->unit->dimension);
+        const nr_unit *unit = shown_unit(view->rig, channel);
         double value = view->last->value[c];
         if (isnan(value))
             snprintf(piece, sizeof piece, "  %s -", channel->name);
         else
-            snprintf(piece, sizeof piece, "  %s %.4g %s", channel->name, value,
-                     channel->unit->dimension == NR_DIM_NONE || !unit ? channel->unit->label
-                                                                      : unit->label);
+            snprintf(piece, sizeof piece, "  %s %.4g %s", channel->name,
+                     nr_unit_from_canonical(unit, value), unit->label);
         used = add(line, most, used, piece);
     }
     fprintf(stderr, "\r%s\033[K", line);
