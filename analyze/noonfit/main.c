@@ -57,6 +57,9 @@ int main(int argc, char **argv)
         printf("noonfit %s\n", NOONRUN_VERSION);
         return NR_OK;
     }
+    static char long_form[] = "--help";
+    if (argc == 3 && !strcmp(argv[2], "-h"))
+        argv[2] = long_form;
     nr_err err = {.code = NR_OK};
     const nr_command *command = find(argv[1]);
     nr_code code = command ? command->run(argc - 1, argv + 1, &err)
