@@ -1,0 +1,6 @@
+#!/usr/bin/env bash
+# noonfit fit against a second implementation of simulation and fit in Python with scipy.
+set -u
+work=$(mktemp -d)
+trap 'rm -rf "$work"' EXIT
+/usr/bin/python3 "$TEST_SOURCE/tests/known-answer/fit.py" "$TEST_PROGRAMS/noonfit" "$work/run"
