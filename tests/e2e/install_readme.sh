@@ -48,7 +48,8 @@ done
 awk '/^```ini/ { on = 1; next } /^```/ { on = 0 } on' README.md >"$work/shortest.ini"
 awk '/^    \[adapter\]/ { on = 1 } /^\*\*Bought/ { on = 0 } on' logger/ADAPTER.md |
     sed 's/^    //' >"$work/adapter.ini"
-for rig in shortest adapter; do
+sed -n '/^\.SH EXAMPLE/,/^\.fi/p' logger/run/man/noonrun-rig.5 | grep -v '^\.' >"$work/page.ini"
+for rig in shortest adapter page; do
     [ "$(wc -l <"$work/$rig.ini")" -gt 10 ] || fail "$rig.ini not found"
     said=$("$TEST_PROGRAMS/noonlog" listen "$work/$rig.ini" --port "$work/none" 2>&1)
     [ $? -eq 2 ] && [[ $said == *"$work/none"* ]] || fail "$rig.ini: $said"
