@@ -172,8 +172,11 @@ static void fill_law(filler *f)
     if (near)
         used = (size_t)snprintf(right, sizeof right, "did you mean %s? ", near);
     for (size_t i = 0; i < count && used < sizeof right; i++) {
-        int more =
-            snprintf(right + used, sizeof right - used, "%s%s", i > 0 ? ", " : "Laws: ", names[i]);
+        int more = snprintf(right + used, sizeof right - used, "%s%s",
+                            i > 0  ? ", "
+                            : near ? "All: "
+                                   : "use one of: ",
+                            names[i]);
         used += more > 0 ? (size_t)more : 0;
     }
     bad_value(f, "not a conversion I know", right);
