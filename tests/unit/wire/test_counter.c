@@ -140,13 +140,13 @@ END_TEST
 int main(void)
 {
     const TTest *const tests[] = {test_plain,
-                                         test_wrap,
-                                         test_reset_goes_on_by_the_host,
-                                         test_damage,
-                                         test_not_a_count,
-                                         test_fast_adapter,
-                                         test_drift,
-                                         test_drift_over_reset,
-                                         NULL};
+                                  test_wrap,
+                                  test_reset_goes_on_by_the_host,
+                                  test_damage,
+                                  test_not_a_count,
+                                  test_fast_adapter,
+                                  test_drift,
+                                  test_drift_over_reset,
+                                  NULL};
     return run_tests("counter", tests);
 }

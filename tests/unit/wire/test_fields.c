@@ -168,7 +168,7 @@ END_TEST
 int main(void)
 {
     const TTest *const tests[] = {test_xor8,    test_split, test_too_many,
-                                         test_numbers, test_find,  test_every_fault_has_words,
-                                         NULL};
+                                  test_numbers, test_find,  test_every_fault_has_words,
+                                  NULL};
     return run_tests("fields", tests);
 }

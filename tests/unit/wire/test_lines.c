@@ -107,7 +107,6 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {test_table, test_overlong, test_restart, test_nuls_counted,
-                                         NULL};
+    const TTest *const tests[] = {test_table, test_overlong, test_restart, test_nuls_counted, NULL};
     return run_tests("lines", tests);
 }
