@@ -103,9 +103,8 @@ static void say_settle(nr_compare *c, const nr_difference *d)
         say(c, "About %.0f tests like these, fitted together, would settle it. ", tests);
     else
         say(c,
-            "More of the same would not settle it: test both on one day under one irradiance "
-            "sensor, over the whole range from %.0f to %.0f degC. ",
-            c->day.from_degC, c->day.to_degC);
+            "More of the same would not settle it: sensors shared by both builds, or better ones, "
+            "and a test that ends hotter would. ");
 }
 
 static void say_crossing(nr_compare *c)
