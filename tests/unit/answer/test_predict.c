@@ -102,6 +102,15 @@ START_TEST(uncertainty_by_origin)
                   open->u_parameter * open->u_parameter + open->u_model * open->u_model +
                       open->u_weather * open->u_weather,
                   1e-6);
+    /* The air alone: as far as days 2 K warmer and 2 K colder lie apart. */
+    day.u_sun = 0;
+    nr_predict *air = predict(&day);
+    nr_day warm = steady_day(850, 22, 17, 30), cold = steady_day(850, 18, 17, 30);
+    nr_predict *early = predict(&warm), *late = predict(&cold);
+    NEAR_RELATIVE(air->u_weather, (late->time_s.value - early->time_s.value) / 2, 0.02);
+    nr_predict_free(air);
+    nr_predict_free(early);
+    nr_predict_free(late);
     /* The pyranometer's 3 % is nearly all of it; by that same pyranometer it cancels. */
     day.u_sun = day.u_air_K = 0;
     day.same_meter = true;
@@ -162,6 +171,23 @@ START_TEST(never_reached)
 }
 END_TEST
 
+/* Twice the collector, twice the flow, twice the water, twice the container's loss: the same time.
+ * Only the empty container's 1500 J/K (1 % of the whole) does not double. */
+START_TEST(scales)
+{
+    nr_day day = steady_day(850, 15, 15, 40);
+    nr_predict *one = predict(&day);
+    day.store_loss_W_K = 2 * one->fit->store_loss.value;
+    day.water_kg = 2 * record->run.rig.store.water_kg.value;
+    day.area_m2 = 2 * record->run.rig.collector.gross_area_m2.value;
+    nr_predict *two = predict(&day);
+    double kept = 36 * 4181.0, all = kept + 1500;
+    NEAR_RELATIVE(two->time_s.value / one->time_s.value, (2 * kept + 1500) / (2 * all), 0.001);
+    nr_predict_free(one);
+    nr_predict_free(two);
+}
+END_TEST
+
 START_TEST(hardly_reached)
 {
     /* A target at the best estimate's own end: half the cases get there, some never. */
@@ -198,6 +224,11 @@ START_TEST(clear_sky)
     day.re_aimed = true;
     nr_predict *turned = predict(&day);
     ck_assert(turned->time_s.value < 0.85 * still->time_s.value);
+    /* Its irradiance holds the whole beam: direct normal and more. */
+    t = turned->trace[10];
+    utc = day.date_s + day.start_s + t.t_s - 9.9 * 240;
+    nr_clear_instant now = nr_clear_sky_at(utc, place, NR_LINKE_DEFAULT, NR_ALBEDO_DEFAULT);
+    ck_assert(t.sun_W_m2 > now.sky.dni && t.sun_W_m2 < now.sky.dni + 2 * now.sky.dhi);
     nr_predict_free(still);
     nr_predict_free(turned);
 }
@@ -298,6 +329,7 @@ int main(void)
                                   questions_refused,
                                   cautions_where_they_apply,
                                   mixing,
+                                  scales,
                                   panel_pump,
                                   NULL};
     int status = run_tests("predict", tests);
