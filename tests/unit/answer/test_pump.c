@@ -61,6 +61,7 @@ START_TEST(against_flow)
     NEAR_RELATIVE(p->row[3].drop_Pa.low, 52e3, 0.1);
     ck_assert(strstr(p->faster, "too fast") != NULL);
     ck_assert(!p->panel_driven && p->panel[0] == '\0');
+    ck_assert_ptr_null(warned(&p->cautions, "closed-loop"));
     nr_pump_free(p);
     nr_virtual_run_free(run);
 }
@@ -103,11 +104,15 @@ START_TEST(switched_by_hand)
     nr_virtual_params q = exact_glazed();
     q.pump_stop_s = 2400;
     q.pump_restart_s = 3000;
+    q.channels |= NR_VC_BIT(NR_VC_BOX);
     nr_virtual_run *run = simulated(&q);
     nr_pump *p = pump_of(run);
     ck_assert_uint_eq(p->stall.events, 1);
     ck_assert(!p->panel_driven);
     ck_assert_ptr_nonnull(warned(&p->cautions, "switched"));
+    /* Ten minutes without flow in full sun, and the box says so. */
+    const nr_warning *closed = warned(&p->cautions, "closed-loop");
+    ck_assert(closed && strstr(closed->text, "closed at both ends"));
     nr_pump_free(p);
     nr_virtual_run_free(run);
 }
