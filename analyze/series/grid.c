@@ -59,8 +59,11 @@ static bool pump_steps(const nr_quality *q, const nr_run *run, double step_s, nr
 nr_code nr_grid_build(const nr_quality *q, const nr_run *run, double step_s, nr_grid *grid,
                       nr_err *err)
 {
-    *grid = (nr_grid){.start_s = run->readings->elapsed_s[0]};
-    double span = run->readings->elapsed_s[q->rows - 1] - grid->start_s;
+    /* A reading stands in the middle of its interval, so that the mean of a block is the mean over
+     * the block's time; with slow readings under clouds a shift of half an interval would show. */
+    double half = q->interval_s / 2;
+    *grid = (nr_grid){.start_s = run->readings->elapsed_s[0] - half};
+    double span = run->readings->elapsed_s[q->rows - 1] + half - grid->start_s;
     grid->steps = (size_t)(span / step_s);
     bool good = pump_steps(q, run, step_s, grid);
     for (int c = 0; c < NR_ROLES && good; c++)

@@ -87,6 +87,29 @@ START_TEST(means_at_their_time)
 }
 END_TEST
 
+/* Readings every twenty seconds: each is the middle of its block, not its beginning. The store
+ * climbs steadily, so a block's reading and the time it stands for belong together. */
+START_TEST(slow_readings_stand_in_the_middle)
+{
+    nr_virtual_params p = quiet_params();
+    p.interval_s = 20;
+    nr_virtual_run *run = simulate(&p);
+    nr_readings *r = run->run.readings;
+    for (size_t i = 0; i < r->rows; i++)
+        column(run, "store")[i] = 15 + 0.004 * r->elapsed_s[i] + 0.001 * (double)(i % 3);
+    nr_series *s = series_of(run);
+    ck_assert_uint_eq(s->parts, 1);
+    ck_assert_double_eq(s->block_s, 20);
+    const nr_part *part = &s->part[0];
+    for (size_t b = 0; b < part->blocks; b++) {
+        double middle = part->start_s + 20 * ((double)b + 0.5);
+        NEAR(part->reading[NR_OUT_STORE][b], 15 + 0.004 * middle + 0.001 * (double)(b % 3), 1e-9);
+    }
+    nr_series_free(s);
+    nr_virtual_run_free(run);
+}
+END_TEST
+
 /* Mass flow with the density at the water's temperature, times its specific heat. The flow meter's
  * pulses are smoothed, so single steps may differ by its noise (0.02 L/min and steps), the mean
  * not. */
@@ -141,11 +164,11 @@ START_TEST(a_long_gap_ends_a_part)
     nr_series *s = series_of(run);
     ck_assert_uint_eq(s->parts, 2);
     ck_assert_uint_eq(s->part[0].blocks, 100);
-    NEAR(s->part[1].start_s, first_s + 1215, 1e-9);
+    NEAR(s->part[1].start_s, first_s + 1215 - 0.5, 1e-9); /* of readings once a second */
     NEAR(s->part[1].sun_W_m2[0], sun, 1e-9);
     NEAR(s->part[1].reading[NR_OUT_STORE][0], store, 1e-9);
     const nr_readings *r = run->run.readings;
-    double whole_s = STEP_S * floor((r->elapsed_s[r->rows - 1] - first_s) / STEP_S), used = 0;
+    double whole_s = STEP_S * floor((r->elapsed_s[r->rows - 1] - first_s + 1) / STEP_S), used = 0;
     for (size_t i = 0; i < 2; i++)
         used += STEP_S * (double)s->part[i].steps;
     NEAR(s->lost_s, whole_s - used, 1e-6);
@@ -382,6 +405,7 @@ END_TEST
 int main(void)
 {
     const TTest *const tests[] = {means_at_their_time,
+                                  slow_readings_stand_in_the_middle,
                                   flow_becomes_heat_flow,
                                   a_short_gap_is_bridged,
                                   a_long_gap_ends_a_part,
