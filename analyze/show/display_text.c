@@ -188,7 +188,13 @@ static void put_number(char *to, size_t size, const word *w, nr_units units)
     double factor = w->unit->si * d->factor;
     /* As fine as it was written, to the nearest decade: 40 kg is 10.6 gal, 1000 W/m2 317. */
     int place = -(int)floor(log10(pow(10.0, -decimals_of(digits)) * factor) + 0.5);
-    (void)snprintf(to, size, "%s", nr_round_text(written * factor + d->offset, place, text));
+    double shown = written * factor + d->offset;
+    /* A person's 60 degF went in as 15.56 degC and shall come back as 60: whole as far as the
+     * written digits can tell. */
+    int decimals = decimals_of(digits);
+    if (decimals >= 2 && fabs(shown - round(shown)) <= 0.5 * pow(10.0, -decimals) * factor)
+        place = 0;
+    (void)snprintf(to, size, "%s", nr_round_text(shown, place, text));
 }
 
 static int put_word(char *to, size_t size, const word *w, nr_units units)
