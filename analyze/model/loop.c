@@ -5,6 +5,7 @@
 
 #define P NR_DYN_COUNT
 #define N NR_SEGMENTS
+#define NEXT_TO_NOTHING_W_K 1e-9
 
 /* Everything that moves: temperatures, and their derivatives to the P parameters. */
 typedef struct state {
@@ -98,6 +99,8 @@ static void solve_cell(cell *x, const segment *g, const nr_loop_params *p, const
 {
     x->loss =
         g->area * (p->loss_W_m2K + p->loss2_W_m2K2 * (x->a0 - w->air) + p->wind_Ws_m3K * w->wind);
+    if (x->loss == 0 && g->k_dt == 0)
+        x->loss = NEXT_TO_NOTHING_W_K; /* a cover without heat and without a way out has no balance */
     x->in = x->loss / (1 - NR_COVER_SHARE);
     x->out = x->loss / NR_COVER_SHARE;
     x->sum = g->k_dt + x->in + x->out;
