@@ -184,7 +184,7 @@ static nr_code plan_boiling(const request *q, const nr_rig *rig, nr_bath_plan *p
 
 static nr_code plan_stated(const request *q, const nr_rig *rig, nr_bath_plan *plan, nr_err *err)
 {
-    bool fahrenheit = strcmp(q->units ? q->units : rig->units, "us") == 0;
+    bool fahrenheit = nr_units_us(q->units ? q->units : rig->units);
     plan->kind = NR_BATH_STATED;
     plan->u_K = q->u_K;
     if (!nr_parse_temperature(q->at, fahrenheit, &plan->degC))
@@ -436,7 +436,7 @@ static int show(const request *q, const nr_rig *rig, const nr_bath_report *repor
 {
     if (q->json)
         return nr_bath_show_json(stdout, rig, report);
-    nr_bath_show(stdout, rig, report, strcmp(q->units ? q->units : rig->units, "us") == 0);
+    nr_bath_show(stdout, rig, report, nr_units_us(q->units ? q->units : rig->units));
     return NR_OK;
 }
 

@@ -287,7 +287,7 @@ int nr_cmd_listen(int argc, char **argv)
     if (q.json)
         status = show_json(&heard, &advices);
     else
-        show(&heard, &advices, strcmp(q.units ? q.units : rig.units, "us") == 0);
+        show(&heard, &advices, nr_units_us(q.units ? q.units : rig.units));
     if (status == NR_OK && nr_judge_good_channels(&heard) < rig.channels)
         status = NR_CANNOT;
     return status;

@@ -35,7 +35,7 @@ static void help(void)
     puts("noonlog watch RUN    live view of a run, whoever records it; also of a finished one\n\n"
          "  --target 43C       (110F) rings the terminal's bell when the store is that warm, and\n"
          "                     writes a note into the run; shows the minutes left until then\n"
-         "  --units si|us      (default: as the rig says)\n"
+         "  --units si|us      (default: as the rig says, else the locale)\n"
          "  --once             print the view once, as plain text\n"
          "  --size 80x24       of that text\n\n"
          "q ends the view. Minutes to the target hold as long as the sun stays as it is.");
@@ -241,7 +241,7 @@ int nr_cmd_watch(int argc, char **argv)
     if (nr_tail_open(q.folder, &tail, &err) != NR_OK)
         return nr_cmd_failed(&err);
     const char *units = q.units ? q.units : tail->has_rig ? tail->rig.units : "";
-    nr_view_options options = {.fahrenheit = strcmp(units, "us") == 0,
+    nr_view_options options = {.fahrenheit = nr_units_us(units),
                                .utf8 = strcmp(nl_langinfo(CODESET), "UTF-8") == 0,
                                .target_degC = NAN};
     int status = NR_OK;

@@ -1,6 +1,8 @@
 /* noonlog: records heat-up tests. Picks the command; everything else is in cmd_*.c. */
 #include "logger/noonlog/commands.h"
 
+#include "logger/base/text.h"
+
 #include <locale.h>
 #include <stdarg.h>
 #include <stdio.h>
@@ -20,6 +22,7 @@ static const nr_command commands[] = {
     {"bath", "RIG [--reference CHANNEL | --at T | --ice | --boiling] [--write FILE]",
      "all thermometers in one bath: offsets as rig keys", nr_cmd_bath},
     {"rebuild", "RUN [--rig RIG]", "readings.csv again from adapter.log", nr_cmd_rebuild},
+    {"keys", "", "what a rig file may say: every key with unit, range and default", nr_cmd_keys},
 };
 #define COMMANDS (sizeof commands / sizeof commands[0])
 
@@ -57,7 +60,8 @@ int main(int argc, char **argv)
         help(stderr);
         return NR_BAD;
     }
-    if (strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "help") == 0) {
+    if (strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "-h") == 0 ||
+        strcmp(argv[1], "help") == 0) {
         help(stdout);
         return NR_OK;
     }
@@ -65,9 +69,17 @@ int main(int argc, char **argv)
         printf("noonlog %s\n", NOONRUN_VERSION);
         return NR_OK;
     }
+    static char long_form[] = "--help", name[64], shown[64];
+    if (argc == 3 && strcmp(argv[2], "-h") == 0)
+        argv[2] = long_form;
     for (size_t i = 0; i < COMMANDS; i++)
-        if (strcmp(argv[1], commands[i].name) == 0)
+        if (strcmp(argv[1], commands[i].name) == 0) {
+            /* getopt begins its messages with it. */
+            snprintf(name, sizeof name, NR_PROGRAM " %s", commands[i].name);
+            argv[1] = name;
             return commands[i].run(argc - 1, argv + 1);
-    fprintf(stderr, "noonlog: there is no such command; `noonlog --help` lists them\n");
+        }
+    nr_clean(shown, sizeof shown, argv[1], strlen(argv[1]));
+    fprintf(stderr, NR_PROGRAM ": no command \"%s\"; `" NR_PROGRAM " --help` lists them\n", shown);
     return NR_BAD;
 }

@@ -52,8 +52,7 @@ static size_t add(char *out, size_t size, size_t used, const char *text)
 static const nr_unit *shown_unit(const nr_rig *rig, const nr_rig_channel *channel)
 {
     const nr_unit *fahrenheit = nr_unit_find("degF");
-    if (channel->unit->dimension == NR_DIM_TEMPERATURE && fahrenheit &&
-        strcmp(rig->units, "us") == 0)
+    if (channel->unit->dimension == NR_DIM_TEMPERATURE && fahrenheit && nr_units_us(rig->units))
         return fahrenheit;
     return nr_rig_column_unit(channel);
 }

@@ -40,7 +40,11 @@ static nr_code locate(nr_port *port, nr_err *err)
         return nr_fail(err, NR_BAD, port->settings.path, 0,
                        "no port with this USB identity; `noonlog ports` lists those there are");
     if (!realpath(port->settings.path, real))
-        return nr_fail_errno(err, NR_BAD, port->settings.path, errno, "cannot open the port");
+        return errno == ENOENT
+                   ? nr_fail(err, NR_BAD, port->settings.path, 0,
+                             "cannot open the port: it is not there; is the adapter plugged in? "
+                             "`noonlog ports` lists those there are")
+                   : nr_fail_errno(err, NR_BAD, port->settings.path, errno, "cannot open the port");
     if (!nr_copy(port->path, sizeof port->path, real))
         return nr_fail(err, NR_BAD, port->settings.path, 0, "the port's path is too long");
     return refuse_stranger(port, err);

@@ -32,7 +32,7 @@ section() {
 }
 
 commands_of() {
-    "$TEST_PROGRAMS/$1" --help | sed -nE "s/^  ($1 )?([a-z]+) .*/\2/p" | sort
+    "$TEST_PROGRAMS/$1" --help | sed -nE "s/^  ($1 )?([a-z]+)( .*)?$/\2/p" | sort
 }
 
 commands_in_page() {
@@ -63,6 +63,8 @@ check_program() {
     [ "$(commands_of "$program" | wc -l)" -ge 4 ] || fail "$program: commands not understood"
     for command in $(commands_of "$program"); do
         help=$("$TEST_PROGRAMS/$program" "$command" --help | sed '/^Example/,$d' | options)
+        [ "$("$TEST_PROGRAMS/$program" "$command" -h 2>&1)" = \
+            "$("$TEST_PROGRAMS/$program" "$command" --help)" ] || fail "$program $command -h"
         same "$program $command: --help < > page" "$help" "$(section "$page" "$command" | options)"
         same "$program $command: --help < > completion" "$help" \
             "$(complete_words "$program" "$command" -)"

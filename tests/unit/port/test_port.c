@@ -68,7 +68,7 @@ START_TEST(test_what_is_no_port)
 {
     static const struct {
         const char *path, *says;
-    } bad[] = {{"/dev/not-there", "No such file"},
+    } bad[] = {{"/dev/not-there", "it is not there"},
                {"/dev/null", "no serial port"},
                {"/", "cannot open"},
                {"usb:FFFF:FFFF", "no port with this USB identity"}};
