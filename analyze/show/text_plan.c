@@ -16,8 +16,8 @@ static void row(FILE *to, const char *label, double u_eta0, double u_a1, const c
                 nr_units units)
 {
     char eta0[NR_ROUNDED], a1[NR_ROUNDED];
-    fprintf(to, "  %-14s %9s %9s   %s\n", label, number(NR_SHOWN_NUMBER, units, u_eta0, eta0),
-            number(NR_SHOWN_COLLECTOR_LOSS, units, u_a1, a1), cost);
+    fprintf(to, "  %-14s %9s %9s%s%s\n", label, number(NR_SHOWN_NUMBER, units, u_eta0, eta0),
+            number(NR_SHOWN_COLLECTOR_LOSS, units, u_a1, a1), cost[0] ? "   " : "", cost);
 }
 
 static void steps(FILE *to, const nr_plan *p, nr_units units)

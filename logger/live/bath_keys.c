@@ -6,6 +6,9 @@
 #include <math.h>
 #include <string.h>
 
+/* A bath that changes by more while it is read compares the probes' lags, not the probes. Common
+ * practice, no source. */
+#define BATH_CHANGE_MOST_K 2.0
 #define NORMAL_95 1.96
 
 bool nr_bath_boiling(double pressure_Pa, double elevation_m, double *degC, double *u_K)
@@ -70,8 +73,17 @@ static nr_code solve_one(const nr_rig *rig, const nr_bath_plan *plan, const nr_b
                     .u_reference_K = plan->u_K,
                     .u_place_K = plan->u_place_K};
     nr_code code = nr_bath_solve(&bath, out, result, &own);
-    if (code == NR_OK)
-        return code;
+    if (code == NR_OK) {
+        double minutes = (rows->time_s[rows->rows - 1] - rows->time_s[0]) / 60;
+        double change = result->bath_rate_K_min * minutes;
+        if (!(fabs(change) > BATH_CHANGE_MOST_K))
+            return NR_OK;
+        return nr_fail(err, NR_CANNOT, NULL, 0,
+                       "the water changed by %.1f K while it was read, which is no bath: tie the "
+                       "thermometers together in one stirred, insulated vessel and wait until it "
+                       "stands still",
+                       change);
+    }
     /* Name the thermometers that are to blame: calibrate.h only knows numbers. */
     for (size_t i = 0; i < n; i++) {
         size_t good = 0;

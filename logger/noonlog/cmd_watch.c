@@ -245,8 +245,9 @@ int nr_cmd_watch(int argc, char **argv)
                                .utf8 = strcmp(nl_langinfo(CODESET), "UTF-8") == 0,
                                .target_degC = NAN};
     int status = NR_OK;
-    if (q.target && !nr_parse_temperature(q.target, options.fahrenheit, &options.target_degC))
-        status = nr_cmd_usage("watch", "--target wants a temperature like 43C or 110F");
+    if (q.target && (!nr_parse_temperature(q.target, options.fahrenheit, &options.target_degC) ||
+                     !(options.target_degC > 0 && options.target_degC < 100)))
+        status = nr_cmd_usage("watch", "--target wants water's temperature, like 43C or 110F");
     if (status == NR_OK)
         status = watch(&q, tail, &options);
     nr_tail_free(tail);
