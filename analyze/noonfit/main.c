@@ -71,5 +71,5 @@ int main(int argc, char **argv)
         fprintf(stderr, "noonfit: the output could not be written\n");
         code = NR_BAD;
     }
-    return code;
+    return (int)code;
 }
