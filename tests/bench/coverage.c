@@ -16,6 +16,7 @@
  */
 #include "analyze/answer/fit.h"
 #include "sample-runs/rig/virtual.h"
+#include "tests/bench/spread/spread.h"
 
 #include <gsl/gsl_cdf.h>
 #include <gsl/gsl_randist.h>
@@ -27,7 +28,6 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/wait.h>
 #include <time.h>
 #include <unistd.h>
 
@@ -219,61 +219,25 @@ static outcome try_one(const scenario *s, unsigned long seed, bool exact)
     return o;
 }
 
-/* What a worker sends back; short enough that a pipe takes it whole or not at all. */
-typedef struct message {
-    size_t index;
-    outcome outcome;
-} message;
-
 typedef struct request {
+    const scenario *scenario;
     size_t runs;
     unsigned long first;
     bool exact;
 } request;
 
-/* Worker w of n does every n-th run. */
-static void work(const scenario *s, const request *q, size_t w, size_t n, int to)
+static void trial(size_t index, const void *context, void *to)
 {
-    for (size_t i = w; i < q->runs; i += n) {
-        message m = {.index = i, .outcome = try_one(s, q->first + i, q->exact)};
-        if (write(to, &m, sizeof m) != sizeof m)
-            _exit(1);
-    }
-    _exit(0);
+    const request *q = context;
+    outcome o = try_one(q->scenario, q->first + index, q->exact);
+    memcpy(to, &o, sizeof o);
 }
 
 static bool collect(const scenario *s, const request *q, outcome *all)
 {
-    long cores = sysconf(_SC_NPROCESSORS_ONLN);
-    size_t n = cores > 0 ? (size_t)cores : 1, got = 0;
-    int ends[2];
-    if (pipe(ends))
-        return false;
-    fflush(NULL);
-    for (size_t w = 0; w < n; w++) {
-        pid_t pid = fork();
-        if (pid == 0) {
-            close(ends[0]);
-            work(s, q, w, n, ends[1]);
-        }
-        if (pid < 0)
-            return false;
-    }
-    close(ends[1]);
-    message m;
-    while (read(ends[0], &m, sizeof m) == sizeof m) {
-        if (m.index < q->runs)
-            all[m.index] = m.outcome;
-        got++;
-        if (isatty(STDERR_FILENO))
-            fprintf(stderr, "\r%-20s %zu of %zu ", s->name, got, q->runs);
-    }
-    close(ends[0]);
-    if (isatty(STDERR_FILENO))
-        fprintf(stderr, "\r\033[K");
-    while (wait(NULL) > 0)
-        continue;
-    return got == q->runs;
+    request one = *q;
+    one.scenario = s;
+    return nr_spread(q->runs, sizeof *all, trial, &one, s->name, all);
 }
 
 static int by_value(const void *a, const void *b)

@@ -13,6 +13,7 @@
  */
 #include "analyze/answer/predict.h"
 #include "sample-runs/rig/virtual.h"
+#include "tests/bench/spread/spread.h"
 
 #include <getopt.h>
 #include <math.h>
@@ -20,8 +21,6 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/wait.h>
-#include <unistd.h>
 
 typedef struct use {
     const char *name;
@@ -124,50 +123,22 @@ static outcome try_one(const scenario *s, unsigned long seed)
     return o;
 }
 
-/* Short enough that a pipe takes it whole or not at all. */
-typedef struct message {
-    size_t index;
-    outcome outcome;
-} message;
+typedef struct request {
+    const scenario *scenario;
+    unsigned long first;
+} request;
 
-static void work(const scenario *s, size_t runs, unsigned long first, size_t w, size_t n, int to)
+static void trial(size_t index, const void *context, void *to)
 {
-    for (size_t i = w; i < runs; i += n) {
-        message m = {.index = i, .outcome = try_one(s, first + i)};
-        if (write(to, &m, sizeof m) != sizeof m)
-            _exit(1);
-    }
-    _exit(0);
+    const request *q = context;
+    outcome o = try_one(q->scenario, q->first + index);
+    memcpy(to, &o, sizeof o);
 }
 
 static bool collect(const scenario *s, size_t runs, unsigned long first, outcome *all)
 {
-    long cores = sysconf(_SC_NPROCESSORS_ONLN);
-    size_t n = cores > 0 ? (size_t)cores : 1, got = 0;
-    int ends[2];
-    if (pipe(ends))
-        return false;
-    fflush(NULL);
-    for (size_t w = 0; w < n; w++) {
-        pid_t pid = fork();
-        if (pid == 0) {
-            close(ends[0]);
-            work(s, runs, first, w, n, ends[1]);
-        }
-        if (pid < 0)
-            return false;
-    }
-    close(ends[1]);
-    message m;
-    while (read(ends[0], &m, sizeof m) == sizeof m) {
-        if (m.index < runs)
-            all[m.index] = m.outcome;
-        got++;
-    }
-    close(ends[0]);
-    while (wait(NULL) > 0)
-        continue;
-    return got == runs;
+    request q = {s, first};
+    return nr_spread(runs, sizeof *all, trial, &q, s->name, all);
 }
 
 /* False when too few are inside to be chance. */

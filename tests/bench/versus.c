@@ -9,18 +9,17 @@
  */
 #include "analyze/answer/compare.h"
 #include "sample-runs/rig/virtual.h"
+#include "tests/bench/spread/spread.h"
 
 #include <getopt.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
-#include <sys/wait.h>
-#include <unistd.h>
+#include <string.h>
 
 #define PYRANOMETER_U 0.05
 
 typedef struct pair {
-    size_t index;
     int answered;
     int called_eta0, called_time; /* the interval of B - A is above zero, below: -1, else 0 */
     int holds_eta0, holds_time;
@@ -97,49 +96,43 @@ static pair try_pair(unsigned long seed, double better)
     return o;
 }
 
-static void run_pairs(double better, size_t runs, unsigned long first)
+typedef struct request {
+    double better;
+    unsigned long first;
+} request;
+
+static void trial(size_t index, const void *context, void *to)
 {
-    long cores = sysconf(_SC_NPROCESSORS_ONLN);
-    size_t n = cores > 0 ? (size_t)cores : 1;
-    int ends[2];
-    if (pipe(ends))
-        exit(1);
-    fflush(NULL);
-    for (size_t w = 0; w < n; w++) {
-        if (fork() == 0) {
-            for (size_t i = w; i < runs; i += n) {
-                pair o = try_pair(first + i, better);
-                o.index = i;
-                if (write(ends[1], &o, sizeof o) != sizeof o)
-                    _exit(1);
-            }
-            _exit(0);
-        }
-    }
-    close(ends[1]);
-    size_t answered = 0, seen = 0, eta0 = 0, time_called = 0, holds_eta0 = 0, holds_time = 0;
+    const request *q = context;
+    pair o = try_pair(q->first + index, q->better);
+    memcpy(to, &o, sizeof o);
+}
+
+static bool run_pairs(double better, size_t runs, unsigned long first)
+{
+    request q = {better, first};
+    pair *all = calloc(runs, sizeof *all);
+    bool good = all && nr_spread(runs, sizeof *all, trial, &q, "pairs", all);
+    size_t answered = 0, eta0 = 0, time_called = 0, holds_eta0 = 0, holds_time = 0;
     double u = 0, power = 0;
-    for (pair o; read(ends[0], &o, sizeof o) == sizeof o;) {
-        seen++;
-        answered += (size_t)o.answered;
-        eta0 += better > 1 ? o.called_eta0 > 0 : o.called_eta0 != 0;
-        time_called += better > 1 ? o.called_time < 0 : o.called_time != 0;
-        holds_eta0 += (size_t)o.holds_eta0;
-        holds_time += (size_t)o.holds_time;
-        u += o.eta0_u;
-        power += o.power;
-        if (isatty(STDERR_FILENO))
-            fprintf(stderr, "\r%zu of %zu ", seen, runs);
+    for (size_t i = 0; good && i < runs; i++) {
+        const pair *o = &all[i];
+        answered += (size_t)o->answered;
+        eta0 += better > 1 ? o->called_eta0 > 0 : o->called_eta0 != 0;
+        time_called += better > 1 ? o->called_time < 0 : o->called_time != 0;
+        holds_eta0 += (size_t)o->holds_eta0;
+        holds_time += (size_t)o->holds_time;
+        u += o->eta0_u;
+        power += o->power;
     }
-    close(ends[0]);
-    while (wait(NULL) > 0)
-        continue;
+    free(all);
     double m = (double)(answered ? answered : 1);
     printf("B absorbs %.2f times A: %zu of %zu answered; called different: eta0 %.3f, heat-up time "
            "%.3f; interval holds the true difference: eta0 %.3f, time %.3f; mean u(eta0 "
            "difference) %.4f, mean stated power for 10 %% %.2f\n",
            better, answered, runs, (double)eta0 / m, (double)time_called / m,
            (double)holds_eta0 / m, (double)holds_time / m, u / m, power / m);
+    return good;
 }
 
 int main(int argc, char **argv)
@@ -158,7 +151,6 @@ int main(int argc, char **argv)
             return 2;
     }
     printf("seeds %lu to %lu\n", first, first + runs - 1);
-    run_pairs(1.0, runs, first);
-    run_pairs(1.1, runs, first);
-    return 0;
+    bool good = run_pairs(1.0, runs, first);
+    return run_pairs(1.1, runs, first) && good ? 0 : 1;
 }
