@@ -218,8 +218,8 @@ static void table_row(canvas *c, const nr_tail *t, const nr_tail_channel *ch)
     int pad = 6 - nr_view_width(label);
     nr_view_look look = remark[0] ? NR_LOOK_STRONG : NR_LOOK_PLAIN;
     if (wide)
-        add(c, look, "  %-10s %7s %s%*s %8s %7s %7s  %s", name, now, label, pad > 0 ? pad : 0, "",
-            rate, low, high, remark);
+        add(c, look, "  %-10s %7s %s%*s %*s %7s %7s  %s", name, now, label, pad > 0 ? pad : 0, "",
+            pad < 0 ? 8 + pad : 8, rate, low, high, remark); /* a long unit has no rate beside it */
     else if (c->columns >= NARROW_COLUMNS || remark[0])
         add(c, look, "%-9s %7s %s%*s %s", name, now, label, pad > 0 ? pad : 0, "",
             remark[0] ? remark : rate);

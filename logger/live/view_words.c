@@ -47,16 +47,39 @@ static const char *degrees(const nr_view_options *o)
     return o->fahrenheit ? "degF" : "degC";
 }
 
+/* What a channel is shown in: its own unit, or the US twin of it; NULL when it has none. */
+static const nr_unit *shown_unit(const nr_tail_channel *c, bool us)
+{
+    if (!us || !c->unit)
+        return c->unit;
+    switch (c->unit->dimension) {
+    case NR_DIM_TEMPERATURE:
+        return nr_unit_find("degF");
+    case NR_DIM_IRRADIANCE:
+        return nr_unit_find("Btu_h_ft2");
+    case NR_DIM_FLOW:
+        return nr_unit_find("gal_min");
+    case NR_DIM_SPEED:
+        return nr_unit_find("mph");
+    default:
+        return c->unit;
+    }
+}
+
 const char *nr_view_label(const nr_tail_channel *c, const nr_view_options *o)
 {
     if (is_temperature(c))
         return degrees(o);
-    return c->unit && o->utf8 ? c->unit->label : c->unit ? c->unit->name : c->label;
+    const nr_unit *unit = shown_unit(c, o->fahrenheit);
+    return unit && o->utf8 ? unit->label : unit ? unit->name : c->label;
 }
 
-static double shown(const nr_tail_channel *c, bool fahrenheit, double value)
+static double shown(const nr_tail_channel *c, bool us, double value)
 {
-    return fahrenheit && is_temperature(c) ? value * 1.8 + 32.0 : value;
+    const nr_unit *unit = shown_unit(c, us);
+    if (!unit || unit == c->unit)
+        return value;
+    return nr_unit_from_canonical(unit, nr_unit_to_canonical(c->unit, value));
 }
 
 static int decimals(const nr_tail_channel *c)
@@ -214,7 +237,8 @@ static void say_sun(const nr_tail *t, const nr_view_options *o, nr_view_words *w
     double best = 0.0;
     for (size_t i = t->rows; i-- > 0 && t->time_s[i] > nr_tail_now_s(t) - 900.0;)
         best = fmax(best, isnan(sun->value[i]) ? 0.0 : sun->value[i]);
-    snprintf(w->sun, sizeof w->sun, "sun %.0f %s%s", sun->last, nr_view_label(sun, o),
+    snprintf(w->sun, sizeof w->sun, "sun %.0f %s%s", shown(sun, o->fahrenheit, sun->last),
+             nr_view_label(sun, o),
              best > 100.0 && sun->last < BRIGHT_SHARE * best ? ", a cloud" : "");
 }
 

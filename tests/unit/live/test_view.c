@@ -177,6 +177,9 @@ START_TEST(says_what_matters)
     has(text, "q ends this view");
     has(compose(t, 80, 24, true, true, 40.0), "104.0 °F in ");
     has(compose(t, 80, 24, true, true, NAN), "+1.08 °F a minute");
+    /* 900 W/m2 = 285.3 Btu/(h ft2), 1 L/min = 0.264 gal/min (NIST SP 811) */
+    has(compose(t, 80, 24, true, true, NAN), "sun 285 Btu/(h ft²)");
+    has(compose(t, 80, 24, true, true, NAN), "0.26 gal/min");
     has(compose(t, 80, 24, false, true, 25.0), "25.0 °C is reached");
     nr_tail_free(t);
     remove_run();
