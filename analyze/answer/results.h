@@ -1,6 +1,7 @@
 /* Results of the joint estimate: a function of the parameters in, a quantity with its uncertainty
  * out. The gradient is taken by central differences, which is exact enough because every function
- * here is smooth and close to linear over a standard uncertainty (proved by Monte Carlo, mc.c).
+ * here is smooth and close to linear over a standard uncertainty (checked by Monte Carlo,
+ * montecarlo.c).
  */
 #ifndef NR_ANSWER_RESULTS_H
 #define NR_ANSWER_RESULTS_H
@@ -34,10 +35,10 @@ nr_quantity nr_result_positive(const nr_joint *joint, nr_result_fn fn, const voi
 typedef struct nr_curve_at {
     size_t piece;
     nr_steady_conditions conditions;
-    bool mean;     /* reference temperature: mean fluid, else inlet */
-    double x;      /* reduced temperature difference */
-    bool bend;     /* coefficients: a2 is reported, so a1 is the slope at x = 0 */
-    double span;   /* for the coefficients: x of the far point; half of it the middle point */
+    bool mean;   /* reference temperature: mean fluid, else inlet */
+    double x;    /* reduced temperature difference */
+    bool bend;   /* coefficients: a2 is reported, so a1 is the slope at x = 0 */
+    double span; /* for the coefficients: x of the far point; half of it the middle point */
 } nr_curve_at;
 
 double nr_result_efficiency(const nr_joint *joint, const double *x, const void *curve_at);

@@ -39,7 +39,7 @@ typedef struct outcome {
     int inside[POINTS];
     double error[POINTS]; /* fitted minus true efficiency */
     double u[POINTS];     /* standard uncertainty */
-    double u_random, seconds;
+    double seconds;
     double a1_error, a1_u; /* against the true curve's slope over the same span */
     int a1_inside;
     char reason[160];
@@ -186,7 +186,6 @@ static void judge(const nr_virtual_run *run, const nr_fit *fit, outcome *o)
         o->error[k] = p->eta - truth;
         o->u[k] = (p->hi95 - p->lo95) / (2 * 1.959964);
     }
-    o->u_random = fit->eta0.u_random;
     double span = fmax(fmax(fit->x_range[1], fabs(fit->x_range[0])), 0.01);
     double slope = (true_efficiency(run, fit, 0) - true_efficiency(run, fit, span)) / span;
     o->a1_inside = slope >= fit->a1.lo95 && slope <= fit->a1.hi95;
@@ -250,7 +249,7 @@ static void report(const scenario *s, const outcome *all, size_t runs)
 {
     size_t answered = 0;
     double inside[POINTS] = {0}, bias[POINTS] = {0}, rms[POINTS] = {0}, u[POINTS] = {0};
-    double random = 0, seconds = 0, a1_u = 0, a1_in = 0, a1_rms = 0, a1_bias = 0,
+    double seconds = 0, a1_u = 0, a1_in = 0, a1_rms = 0, a1_bias = 0,
            *half = malloc(runs * sizeof(double));
     const char *reason = "";
     for (size_t i = 0; i < runs; i++) {
@@ -259,7 +258,6 @@ static void report(const scenario *s, const outcome *all, size_t runs)
             continue;
         }
         half[answered++] = 1.959964 * all[i].u[1];
-        random += all[i].u_random;
         seconds += all[i].seconds;
         a1_u += all[i].a1_u;
         a1_in += all[i].a1_inside;
@@ -283,7 +281,6 @@ static void report(const scenario *s, const outcome *all, size_t runs)
            a1_in / n, a1_bias / n, sqrt(a1_rms / n), a1_u / n, 1e3 * seconds / n);
     if (answered < runs)
         printf("    refused: %s\n", reason);
-    (void)random;
     free(half);
 }
 
