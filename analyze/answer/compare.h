@@ -17,20 +17,20 @@ typedef struct nr_reference_day {
 
 /* Heat-up of one build on the reference day. */
 typedef struct nr_heat_up {
-    nr_quantity time_s;     /* to the target; not known: not reached */
+    nr_quantity time_s; /* to the target; not known: not reached */
     double probability_reached;
     size_t count;
     double *t_s, *store_degC, *lo95, *hi95; /* [count] */
 } nr_heat_up;
 
 typedef struct nr_difference {
-    size_t of, against;        /* indices of builds: value(of) - value(against) */
+    size_t of, against; /* indices of builds: value(of) - value(against) */
     nr_quantity eta0, a1, heat_up_s;
-    double probability_better; /* that `of` heats up faster on the reference day */
+    double probability_better;  /* that `of` heats up faster on the reference day */
     double confidence_adjusted; /* level used per pair so that all together hold at 95 % */
     bool crossing_known;
-    double crossing_K;         /* T - Tair at the reference irradiance where the curves cross */
-    double power;              /* chance that a test like this shows a difference of 10 % in eta0 */
+    double crossing_K; /* T - Tair at the reference irradiance where the curves cross */
+    double power;      /* chance that a test like this shows a difference of 10 % in eta0 */
 } nr_difference;
 
 typedef struct nr_compare {
@@ -41,7 +41,7 @@ typedef struct nr_compare {
     size_t differences;
     nr_difference difference[NR_BUILDS * (NR_BUILDS - 1) / 2];
     nr_reference_day day;
-    char verdict[900];        /* one or two plain sentences, SI; show/ rewrites for US units */
+    char verdict[1400]; /* one or two plain sentences, figures marked (figure.h) */
     nr_warnings warnings;
 } nr_compare;
 

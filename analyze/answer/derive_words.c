@@ -1,5 +1,7 @@
 #include "analyze/answer/derive.h"
 
+#include "analyze/answer/figure.h"
+
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -16,7 +18,7 @@
 
 static void warn_assumed(const nr_joint *j, size_t build, nr_fit *f)
 {
-    char list[400] = "";
+    char list[560] = "";
     for (size_t i = 0; i < j->parameters; i++) {
         const nr_parameter *p = &j->parameter[i];
         bool sensor = p->channel[0] && p->term != NR_TERM_WIND && p->term != NR_TERM_LN_FLOW;
@@ -25,11 +27,11 @@ static void warn_assumed(const nr_joint *j, size_t build, nr_fit *f)
         bool mine = false;
         for (size_t k = 0; k < j->pieces; k++)
             mine = mine || (j->piece[k].build == build && j->piece[k].index[p->term] == (int)i);
-        char one[128];
+        char one[192];
         if (p->term == NR_TERM_LN_CAPACITY)
             snprintf(one, sizeof one, "%s %.0f %%", p->label, 100 * p->prior_u);
         else if (p->unit[0])
-            snprintf(one, sizeof one, "%s %.2g %s", p->label, p->prior_u, p->unit);
+            snprintf(one, sizeof one, "%s %s %s", p->label, NR_FIGURE("%.2g", p->prior_u), p->unit);
         else
             snprintf(one, sizeof one, "%s %.2g %%", p->label, 100 * p->prior_u);
         if (!mine || strstr(list, one) || strlen(list) + strlen(one) + 3 > sizeof list)
@@ -72,7 +74,7 @@ static void warn_separation(const nr_joint *j, size_t build, nr_fit *f)
     if (f->loss_includes_store)
         nr_warn(&f->warnings, "loss-includes-store",
                 "The container's own loss could not be separated from the collector's: a1 and the "
-                "curve contain it (a1 is then the loss of the whole rig per square metre of "
+                "curve contain it (a1 is then the loss of the whole rig on the gross area of "
                 "collector). To separate them: give [store] loss_W_K, record inlet, outlet and "
                 "flow, or let the water cool for half an hour with the pump off and record that.");
     for (size_t i = 0; i < j->parameters; i++) {
@@ -93,10 +95,10 @@ static void warn_hidden(const nr_joint *j, size_t build, nr_fit *f)
     if (j->hidden_K[build] > 0)
         nr_warn(
             &f->warnings, "hidden-stop",
-            "The water's temperature departs from the fit by %.2f K in steps: the pump probably "
+            "The water's temperature departs from the fit by %s K in steps: the pump probably "
             "stopped some time and nothing in the record shows when. The answer was widened for "
             "it; record flow or the pump's supply to do better.",
-            j->hidden_K[build]);
+            NR_FIGURE("%.2f", j->hidden_K[build]));
 }
 
 static void warn_record(const nr_joint *j, size_t build, nr_fit *f)
@@ -144,15 +146,15 @@ static void warn_range(nr_fit *f)
 {
     double span = f->dT_range[1] - f->dT_range[0];
     nr_warn(&f->warnings, "tested-range",
-            "Tested from %.0f K to %.0f K over the air; beyond that the curve is an extrapolation "
+            "Tested from %s K to %s K over the air; beyond that the curve is an extrapolation "
             "and, for stagnation, an underestimate: read it as \"at least\".",
-            f->dT_range[0], f->dT_range[1]);
+            NR_FIGURE("%.0f", f->dT_range[0]), NR_FIGURE("%.0f", f->dT_range[1]));
     if (f->a1.known && f->a1.u > 0.3 * fabs(f->a1.value))
         nr_warn(&f->warnings, "loss-uncertain",
-                "The loss coefficient is uncertain because the water was only within %.0f K of "
+                "The loss coefficient is uncertain because the water was only within %s K of "
                 "one difference to the air. Start colder, end hotter, or add a run from hot water "
                 "in the same fit.",
-                span);
+                NR_FIGURE("%.0f", span));
     if (f->a1.known && f->a1.lo95 < 0)
         nr_warn(&f->warnings, "loss-not-determined",
                 "The record does not show that the collector loses heat at all; the loss "

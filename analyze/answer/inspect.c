@@ -31,15 +31,13 @@ void nr_find(nr_look *look, const char *code, nr_severity severity, nr_role role
     nr_finding *f = room_for(look->out, severity);
     if (!f)
         return;
-    char text[sizeof f->text];
     va_list arguments;
     va_start(arguments, format);
-    int length = vsnprintf(text, sizeof text, format, arguments);
-    va_end(arguments);
     *f = (nr_finding){.severity = severity, .from_s = from_s, .to_s = to_s};
+    (void)vsnprintf(f->text, sizeof f->text, format, arguments);
+    va_end(arguments);
     nr_copy(f->code, sizeof f->code, code);
     nr_copy(f->channel, sizeof f->channel, role < NR_ROLES ? nr_role_name(role) : "");
-    nr_clean(f->text, sizeof f->text, text, length < 0 ? 0 : strlen(text));
     nr_copy(f->advice, sizeof f->advice, advice);
 }
 

@@ -13,7 +13,7 @@ typedef struct nr_finding {
     nr_severity severity;
     char channel[NR_NAME]; /* "" when about the whole record */
     double from_s, to_s;   /* part of the record it is about; NAN: all of it */
-    char text[512];        /* what was seen */
+    char text[640];        /* what was seen */
     char advice[512];      /* what to do about it */
 } nr_finding;
 
@@ -44,7 +44,7 @@ typedef struct nr_inspect {
     bool usable_for_store, usable_for_loop;
     size_t steady_windows;
     double incidence_lo_deg, incidence_hi_deg; /* NAN unknown */
-    char sentence[600];
+    char sentence[900];
 } nr_inspect;
 
 /* Looks at a record; never fails for a bad record (that is a finding). */

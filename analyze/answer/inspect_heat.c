@@ -1,5 +1,6 @@
 /* What the heat balances and the probes' agreement say about probes, meter, area and units. Every
  * check allows for the stated uncertainties. */
+#include "analyze/answer/figure.h"
 #include "analyze/answer/inspect_parts.h"
 
 #include <math.h>
@@ -59,9 +60,9 @@ static void look_for_swap(nr_look *look)
         look, "swapped-probes", NR_SEVERITY_FAULT, NR_ROLE_OUTLET, NAN, NAN,
         "Warm one probe with a hand and see which number rises; then exchange the two fields in "
         "the rig file, or the hoses if the water runs backwards.",
-        "The outlet reads %.1f K colder than the inlet in full sun with water running. The two "
+        "The outlet reads %s K colder than the inlet in full sun with water running. The two "
         "probes are probably exchanged, or the water runs the other way.",
-        -rise);
+        NR_FIGURE("%.1f", -rise));
 }
 
 static void disagree(nr_look *look, nr_role role, nr_role other, double by, double allowed,
@@ -71,9 +72,10 @@ static void disagree(nr_look *look, nr_role role, nr_role other, double by, doub
     nr_find(look, "probes-disagree", NR_SEVERITY_DOUBT, role, from, to,
             "Put both probes in one stirred bucket: `noonlog bath` finds their offsets and writes "
             "the rig keys. Check that the probes touch the water's pipe and are wrapped.",
-            "At the start %s reads %+.1f K against %s, more than the %.1f K their stated "
+            "At the start %s reads %s K against %s, more than the %s K their stated "
             "uncertainties allow, %s.",
-            nr_role_name(role), by, nr_role_name(other), allowed, why);
+            nr_role_name(role), NR_FIGURE("%+.1f", by), nr_role_name(other),
+            NR_FIGURE("%.1f", allowed), why);
 }
 
 static void look_for_disagreement(nr_look *look)

@@ -1,4 +1,5 @@
 /* The record as a whole, and its channels one by one. */
+#include "analyze/answer/figure.h"
 #include "analyze/answer/inspect_parts.h"
 
 #include <math.h>
@@ -210,8 +211,8 @@ static void look_at_range(nr_look *look, nr_role role)
                               "else look at the sensor and its wire. They are left out."
                             : "Look at the sensor, its wire and its conversion in the rig file. "
                               "These readings are left out.",
-            "%zu readings of %s are outside %.0f to %.0f %s, %s.", n, nr_role_name(role), c->low,
-            c->high, unit_of(role),
+            "%zu readings of %s are outside %s to %s %s, %s.", n, nr_role_name(role),
+            NR_FIGURE("%.0f", c->low), NR_FIGURE("%.0f", c->high), unit_of(role),
             c->range_stated ? "the range in the rig file" : "what it can be at all");
 }
 
@@ -303,18 +304,19 @@ static void look_at_noise(nr_look *look, nr_role role)
             look, "noisy", NR_SEVERITY_DOUBT, role, NAN, NAN,
             "Use a shielded or twisted wire away from the pump's, a steadier supply, or let the "
             "adapter average.",
-            "%s jumps about by %.2f K from reading to reading.", nr_role_name(role),
-            c->quiet_noise);
+            "%s jumps about by %s K from reading to reading.", nr_role_name(role),
+            NR_FIGURE("%.2f", c->quiet_noise));
     if (role == NR_ROLE_FLOW && c->quiet_noise > NOISY_FLOW * look->q->pump_typical)
         nr_find(
             look, "noisy", NR_SEVERITY_NOTE, role, NAN, NAN,
             "Air in the loop or few pulses a second do this; let the adapter count pulses over a "
             "longer time.",
-            "The flow jumps about by %.2f L/min from reading to reading.", c->quiet_noise);
+            "The flow jumps about by %s L/min from reading to reading.",
+            NR_FIGURE("%.2f", c->quiet_noise));
     if (nr_role_is_temperature(role) && c->step > COARSE_K && !isnan(c->step) && c->noise < c->step)
         nr_find(look, "coarse", NR_SEVERITY_NOTE, role, NAN, NAN,
                 "Many sensors can be set to a finer resolution; 1/16 K is plenty.",
-                "%s moves in steps of %.2f K.", nr_role_name(role), c->step);
+                "%s moves in steps of %s K.", nr_role_name(role), NR_FIGURE("%.2f", c->step));
 }
 
 void nr_look_channels(nr_look *look)

@@ -1,6 +1,7 @@
 /* Sun: is there any, is it more than the sky can give, and does it shine where the clock, the site
  * and the plane say the sun is? Five-minute means: the edge of a cloud outshines the clear sky for
  * a minute or two. */
+#include "analyze/answer/figure.h"
 #include "analyze/answer/inspect_parts.h"
 
 #include "analyze/physics/clearsky.h"
@@ -149,8 +150,8 @@ static void look_at_position(nr_look *look)
             NR_ROLE_SUN, n.from_s, n.to_s,
             "Check the sun sensor's conversion, and that no mirror or white wall shines on it but "
             "not on the collector.",
-            "The sun column reaches %.0f W/m2 for minutes. The sky gives at most about %.0f W/m2.",
-            n.worst_W_m2, n.allowed_W_m2);
+            "The sun column reaches %s W/m2 for minutes. The sky gives at most about %s W/m2.",
+            NR_FIGURE("%.0f", n.worst_W_m2), NR_FIGURE("%.0f", n.allowed_W_m2));
 }
 
 static void look_at_incidence(nr_look *look)
@@ -191,9 +192,9 @@ static void look_for_sun(nr_look *look)
     nr_find(look, "no-sun", NR_SEVERITY_DOUBT, NR_ROLE_SUN, NAN, NAN,
             "As a cool-down it can still tell the losses when it is fitted together with a sunny "
             "run of the same build. If the sun did shine, the sensor is dead or covered.",
-            "There is no sun in this record: at most %.0f W/m2. It cannot tell an efficiency by "
+            "There is no sun in this record: at most %s W/m2. It cannot tell an efficiency by "
             "itself.",
-            most);
+            NR_FIGURE("%.0f", most));
 }
 
 void nr_look_sky(nr_look *look)

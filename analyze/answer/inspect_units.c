@@ -1,5 +1,6 @@
 /* Columns that hold another unit than their name says. Guessed from what the channels say about
  * each other, never from one number alone where a second is to be had. */
+#include "analyze/answer/figure.h"
 #include "analyze/answer/inspect_parts.h"
 
 #include <gsl/gsl_statistics_double.h>
@@ -186,8 +187,8 @@ static void look_at_flow(nr_look *look)
         return;
     look->unit_wrong[NR_ROLE_FLOW] = true;
     nr_find(look, "wrong-unit", NR_SEVERITY_FAULT, NR_ROLE_FLOW, NAN, NAN, advice,
-            "A flow of %.3g L/min would run at %.0f m/s through the tube. The numbers may be L/h.",
-            look->q->pump_typical, velocity_m_s(look));
+            "A flow of %s L/min would run at %s m/s through the tube. The numbers may be L/h.",
+            NR_FIGURE("%.3g", look->q->pump_typical), NR_FIGURE("%.0f", velocity_m_s(look)));
 }
 
 void nr_look_units(nr_look *look)

@@ -1,4 +1,5 @@
 /* What the record can tell, and what to be careful with. */
+#include "analyze/answer/figure.h"
 #include "analyze/answer/inspect_parts.h"
 
 #include "analyze/physics/cautions.h"
@@ -46,9 +47,9 @@ static void look_at_spread(nr_look *look)
             NR_ROLES, NAN, NAN,
             "Start with colder water and go on until it is much warmer than the air, or add a test "
             "that starts with hot water and fit the two together.",
-            "The water was only %+.0f to %+.0f K from the air's temperature. That spread tells the "
+            "The water was only %s to %s K from the air's temperature. That spread tells the "
             "efficiency but hardly the loss.",
-            lo, hi);
+            NR_FIGURE("%+.0f", lo), NR_FIGURE("%+.0f", hi));
 }
 
 static void look_at_air(nr_look *look)
@@ -58,7 +59,8 @@ static void look_at_air(nr_look *look)
         return;
     nr_find(look, "air-swings", NR_SEVERITY_NOTE, NR_ROLE_AIR, NAN, NAN,
             "See that the air probe hangs in the shade, in moving air, away from the collector.",
-            "The air's temperature went from %.0f to %.0f degC.", lo, hi);
+            "The air's temperature went from %s to %s degC.", NR_FIGURE("%.0f", lo),
+            NR_FIGURE("%.0f", hi));
 }
 
 static void look_at_windows(nr_look *look)

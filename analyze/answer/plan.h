@@ -33,7 +33,7 @@ typedef struct nr_plan {
      * uncertainty of the difference in eta0, on its own days, and the chance to show 10 %. NAN
      * unknown. */
     double u_side_by_side, u_apart, power_side_by_side;
-    char sentence[600], limits[400];
+    char sentence[800], limits[400];
     nr_warnings warnings;
 } nr_plan;
 

@@ -1,5 +1,6 @@
 #include "analyze/answer/plan_words.h"
 
+#include "analyze/answer/figure.h"
 #include "analyze/answer/predict_words.h"
 
 #include <math.h>
@@ -36,19 +37,19 @@ void nr_plan_write(nr_plan *p, const nr_rig *rig)
     const nr_fit *f = p->fit;
     char span[NR_SPAN_TEXT];
     snprintf(p->sentence, sizeof p->sentence,
-             "A test of %s from %.4g degC would tell the zero-loss efficiency to +-%.3f and the "
-             "loss coefficient%s to +-%.2g W/(m2 K) (95 %%), for an ordinary collector of eta0 "
-             "%.2f and a1 %.2g W/(m2 K).",
-             nr_span_words(p->test.duration_s, span), p->test.day.from_degC, K95 * f->eta0.u,
-             f->loss_includes_store ? ", the container's included," : "", K95 * f->a1.u,
-             f->eta0.value, f->a1.value);
+             "A test of %s from %s degC would tell the zero-loss efficiency to +-%.3f and the "
+             "loss coefficient%s to +-%s W/(m2 K) (95 %%), for an ordinary collector of eta0 "
+             "%.2f and a1 %s W/(m2 K).",
+             nr_span_words(p->test.duration_s, span), NR_FIGURE("%.4g", p->test.day.from_degC),
+             K95 * f->eta0.u, f->loss_includes_store ? ", the container's included," : "",
+             NR_FIGURE("%.2g", K95 * f->a1.u), f->eta0.value, NR_FIGURE("%.2g", f->a1.value));
     say_limits(p);
     double range = f->dT_range[1] - f->dT_range[0];
     if (range < NARROW_K)
         nr_warn(&p->warnings, "narrow-range",
-                "The water would only go from %.0f K to %.0f K above the air: start colder, let it "
+                "The water would only go from %s K to %s K above the air: start colder, let it "
                 "run longer, or add a hot-start run.",
-                f->dT_range[0], f->dT_range[1]);
+                NR_FIGURE("%.0f", f->dT_range[0]), NR_FIGURE("%.0f", f->dT_range[1]));
     if (f->loss_includes_store)
         nr_warn(&p->warnings, "loss-includes-store",
                 "The container's loss cannot be told from the collector's by this rig.");

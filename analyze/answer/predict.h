@@ -13,8 +13,8 @@ typedef struct nr_day {
     bool re_aimed;                   /* plane follows the sun */
     double water_kg, store_loss_W_K; /* NAN: as in the record */
     double from_degC, to_degC;
-    double area_m2;         /* a larger or smaller one of the same build, its flow in proportion; 0
-                               or NAN: as in the record */
+    double area_m2;       /* a larger or smaller one of the same build, its flow in proportion; 0
+                             or NAN: as in the record */
     double limit_s;       /* give up after this long; 0: 12 h, or until the sun is down */
     double clock_ahead_s; /* the user's clock minus local mean solar time; 0: he reads solar time */
     bool clock_given;     /* the user named his time zone */
@@ -43,8 +43,8 @@ typedef struct nr_predict {
     bool outside_tested;
     size_t count;
     nr_trace_point *trace;
-    char sentence[600]; /* plain, SI */
-    char remedy[600];   /* what would reach the target; empty when reached */
+    char sentence[900]; /* plain; figures marked (figure.h), as in all that follow */
+    char remedy[900];   /* what would reach the target; empty when reached */
     nr_warnings cautions;
 } nr_predict;
 

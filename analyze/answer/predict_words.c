@@ -1,6 +1,7 @@
 #include "analyze/answer/predict_words.h"
 
 #include "analyze/answer/day.h"
+#include "analyze/answer/figure.h"
 #include "analyze/answer/reach.h"
 #include "analyze/answer/safety.h"
 
@@ -31,7 +32,8 @@ static void conditions(const nr_predict *p, char *text, size_t size)
         snprintf(text, size, "On %s under a clear sky, started at %s%s", nr_day_date(d, date),
                  nr_day_clock(d, d->start_s, clock), d->clock_given ? "" : " solar time");
     else
-        snprintf(text, size, "In %.0f W/m2 of sun and air of %.4g degC", d->sun_W_m2, d->air_degC);
+        snprintf(text, size, "In %s W/m2 of sun and air of %s degC", NR_FIGURE("%.0f", d->sun_W_m2),
+                 NR_FIGURE("%.4g", d->air_degC));
 }
 
 /* On a clear day the clock times, else the minutes. */
@@ -57,9 +59,10 @@ static void say_reached(const char *when, nr_predict *p)
     }
     if (d->clear_sky)
         snprintf(clock, sizeof clock, ", until %s", nr_day_clock(d, d->start_s + t->value, at));
-    int n = snprintf(p->sentence, sizeof p->sentence,
-                     "%s, %.3g kg of water take %s from %.4g to %.4g degC%s", when, d->water_kg,
-                     nr_span_words(t->value, span), d->from_degC, d->to_degC, clock);
+    int n =
+        snprintf(p->sentence, sizeof p->sentence, "%s, %s kg of water take %s from %s to %s degC%s",
+                 when, NR_FIGURE("%.3g", d->water_kg), nr_span_words(t->value, span),
+                 NR_FIGURE("%.4g", d->from_degC), NR_FIGURE("%.4g", d->to_degC), clock);
     char *rest = p->sentence + n;
     size_t room = sizeof p->sentence - (size_t)n;
     if (isfinite(t->hi95))
@@ -79,13 +82,13 @@ static void say_unreached(const char *when, nr_predict *p)
     if (p->probability_reached > 0.005)
         snprintf(chance, sizeof chance, "; the chance of it is %.0f %%",
                  100 * p->probability_reached);
-    snprintf(
-        p->sentence, sizeof p->sentence,
-        "%s, %.3g kg of water do not reach %.4g degC: %s after %s they are at %.1f degC (95 %%: "
-        "%.1f to %.1f degC)%s.",
-        when, d->water_kg, d->to_degC, d->clear_sky ? "at their warmest" : "even",
-        nr_span_words(end, span), p->final_degC.value, p->final_degC.lo95, p->final_degC.hi95,
-        chance);
+    snprintf(p->sentence, sizeof p->sentence,
+             "%s, %s kg of water do not reach %s degC: %s after %s they are at %s degC (95 %%: "
+             "%s to %s degC)%s.",
+             when, NR_FIGURE("%.3g", d->water_kg), NR_FIGURE("%.4g", d->to_degC),
+             d->clear_sky ? "at their warmest" : "even", nr_span_words(end, span),
+             NR_FIGURE("%.1f", p->final_degC.value), NR_FIGURE("%.1f", p->final_degC.lo95),
+             NR_FIGURE("%.1f", p->final_degC.hi95), chance);
 }
 
 /* One way out each, in the order of what it costs. */
@@ -93,9 +96,9 @@ static void say_remedy(const nr_solved *s, const nr_heatup_case *c, nr_predict *
 {
     if (!p->day.clear_sky && p->day.sun_W_m2 < s->panel_start_W_m2) { /* false for NAN */
         snprintf(p->remedy, sizeof p->remedy,
-                 "The pump on its panel would not start in so little sun: it takes %.0f W/m2, a "
+                 "The pump on its panel would not start in so little sun: it takes %s W/m2, a "
                  "larger panel or a smaller pump.",
-                 s->panel_start_W_m2);
+                 NR_FIGURE("%.0f", s->panel_start_W_m2));
         return;
     }
     nr_heatup_case wanted = *c;
@@ -104,15 +107,17 @@ static void say_remedy(const nr_solved *s, const nr_heatup_case *c, nr_predict *
     double start = nr_reach_start_degC(s->joint, &wanted);
     double water = nr_reach_water_kg(s->joint, &wanted);
     double grow = nr_reach_grow(s->joint, &wanted);
-    char way[3][128] = {"", "", ""};
+    char way[3][192] = {"", "", ""};
     int ways = 0;
     if (isfinite(water))
-        snprintf(way[ways++], sizeof way[0], "with %.2g kg of water", water);
+        snprintf(way[ways++], sizeof way[0], "with %s kg of water", NR_FIGURE("%.2g", water));
     if (isfinite(grow))
         snprintf(way[ways++], sizeof way[0],
-                 "with %.2g times the collector (%.2g m2, flow in proportion)", grow, grow * area);
+                 "with %.2g times the collector (%s m2, flow in proportion)", grow,
+                 NR_FIGURE("%.2g", grow * area));
     if (isfinite(start))
-        snprintf(way[ways++], sizeof way[0], "from %.0f degC at the start", ceil(start));
+        snprintf(way[ways++], sizeof way[0], "from %s degC at the start",
+                 NR_FIGURE("%.0f", ceil(start)));
     if (ways == 0) {
         snprintf(p->remedy, sizeof p->remedy,
                  "Neither less water nor a larger collector of this build would reach it there: it "
@@ -145,9 +150,10 @@ static void weather_cautions(const nr_solved *s, nr_predict *p)
                 "error cancels. It does not for another sensor.");
     if (isfinite(s->panel_stall_W_m2))
         nr_warn(&p->cautions, "panel-pump",
-                "The records show the pump on its own panel: it is taken to start at %.0f W/m2, to "
-                "stall at %.0f W/m2 and to move %.2g L/min in between.",
-                s->panel_start_W_m2, s->panel_stall_W_m2, p->fit->mean_flow_L_min);
+                "The records show the pump on its own panel: it is taken to start at %s W/m2, to "
+                "stall at %s W/m2 and to move %s L/min in between.",
+                NR_FIGURE("%.0f", s->panel_start_W_m2), NR_FIGURE("%.0f", s->panel_stall_W_m2),
+                NR_FIGURE("%.2g", p->fit->mean_flow_L_min));
     bool wind = s->joint->piece[s->at.piece].index[NR_TERM_WIND] >= 0;
     if (isfinite(d->wind_m_s) && !wind &&
         !(isfinite(s->wind_m_s) && fabs(d->wind_m_s - s->wind_m_s) < 0.5))
@@ -162,14 +168,15 @@ static void range_caution(nr_predict *p)
         return;
     const nr_fit *f = p->fit;
     nr_warn(&p->cautions, "outside-tested",
-            "Tested were %.0f K to %.0f K above the air in %.0f to %.0f W/m2; this prediction goes "
+            "Tested were %s K to %s K above the air in %s to %s W/m2; this prediction goes "
             "beyond, where the loss was not measured, and its band widens accordingly.",
-            f->dT_range[0], f->dT_range[1], f->sun_range[0], f->sun_range[1]);
+            NR_FIGURE("%.0f", f->dT_range[0]), NR_FIGURE("%.0f", f->dT_range[1]),
+            NR_FIGURE("%.0f", f->sun_range[0]), NR_FIGURE("%.0f", f->sun_range[1]));
 }
 
 void nr_predict_write(const nr_solved *s, const nr_heatup_case *c, nr_predict *p)
 {
-    char when[160];
+    char when[256];
     conditions(p, when, sizeof when);
     if (p->reached)
         say_reached(when, p);

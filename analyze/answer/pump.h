@@ -45,9 +45,9 @@ typedef struct nr_pump {
     nr_pump_row row[NR_PUMP_ROWS]; /* rising flow */
     bool panel_driven;             /* the record shows a pump starved of sun */
     nr_pump_threshold start, stall;
-    char sentence[600]; /* the loop as it is */
-    char faster[700];   /* what more and less flow would do */
-    char panel[400];    /* thresholds; empty when the record shows none */
+    char sentence[900]; /* the loop as it is */
+    char faster[900];   /* what more and less flow would do */
+    char panel[700];    /* thresholds; empty when the record shows none */
     nr_warnings cautions;
 } nr_pump;
 

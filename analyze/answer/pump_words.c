@@ -1,5 +1,6 @@
 #include "analyze/answer/pump_words.h"
 
+#include "analyze/answer/figure.h"
 #include "analyze/answer/safety.h"
 
 #include <math.h>
@@ -18,29 +19,32 @@ static const nr_pump_row *row_of(const nr_pump *p, double times)
 static void pressure(const nr_bounds *b, char *text, size_t size)
 {
     if (b->high > 1.02 * b->low)
-        snprintf(text, size, "%.2g to %.2g kPa", b->low / 1000, b->high / 1000);
+        snprintf(text, size, "%s to %s kPa", NR_FIGURE("%.2g", b->low / 1000),
+                 NR_FIGURE("%.2g", b->high / 1000));
     else
-        snprintf(text, size, "%.2g kPa", b->low / 1000);
+        snprintf(text, size, "%s kPa", NR_FIGURE("%.2g", b->low / 1000));
 }
 
 static void say_loop(nr_pump *p)
 {
     const nr_pump_row *now = row_of(p, 1);
-    char tube[320] = "", drop[64];
+    char tube[400] = "", drop[160];
     if (p->tube_known && isfinite(now->drop_Pa.low)) {
         pressure(&now->drop_Pa, drop, sizeof drop);
         snprintf(tube, sizeof tube,
-                 " It takes %.0f s through the %.3g m of tube, at a Reynolds number of %.0f (%s), "
+                 " It takes %.0f s through the %s m of tube, at a Reynolds number of %.0f (%s), "
                  "and loses %s to friction.",
-                 p->transit_s, p->tube.length_m, now->reynolds,
+                 p->transit_s, NR_FIGURE("%.3g", p->tube.length_m), now->reynolds,
                  nr_flow_regime_name(now->drop_Pa.regime), drop);
     }
     snprintf(p->sentence, sizeof p->sentence,
-             "The pump moves %.2f L/min (95 %%: %.2f to %.2f L/min)%s; in %.0f W/m2 of sun the "
-             "water leaves the collector %.1f K warmer than it came.%s",
-             p->flow_L_min.value, p->flow_L_min.lo95, p->flow_L_min.hi95,
-             p->flow_measured ? "" : ", worked out from inlet and outlet", p->sun_W_m2,
-             now->outlet_degC - p->water_degC, tube);
+             "The pump moves %s L/min (95 %%: %s to %s L/min)%s; in %s W/m2 of sun the "
+             "water leaves the collector %s K warmer than it came.%s",
+             NR_FIGURE("%.2f", p->flow_L_min.value), NR_FIGURE("%.2f", p->flow_L_min.lo95),
+             NR_FIGURE("%.2f", p->flow_L_min.hi95),
+             p->flow_measured ? "" : ", worked out from inlet and outlet",
+             NR_FIGURE("%.0f", p->sun_W_m2), NR_FIGURE("%.1f", now->outlet_degC - p->water_degC),
+             tube);
 }
 
 static void say_faster(nr_pump *p)
@@ -57,12 +61,13 @@ static void say_faster(nr_pump *p)
     }
     snprintf(p->faster, sizeof p->faster,
              "Water cannot be pumped too fast to pick up heat: at half this flow it would leave "
-             "%.1f K warmer instead of %.1f K, but the whole collector would run hotter, lose more "
-             "and gather %.1f %% less; at twice the flow it would leave only %.1f K warmer and "
+             "%s K warmer instead of %s K, but the whole collector would run hotter, lose more "
+             "and gather %.1f %% less; at twice the flow it would leave only %s K warmer and "
              "gather %.1f %% more%s.",
-             half->outlet_degC - p->water_degC, now->outlet_degC - p->water_degC,
-             -100 * half->change.value, twice->outlet_degC - p->water_degC,
-             100 * twice->change.value, cost);
+             NR_FIGURE("%.1f", half->outlet_degC - p->water_degC),
+             NR_FIGURE("%.1f", now->outlet_degC - p->water_degC), -100 * half->change.value,
+             NR_FIGURE("%.1f", twice->outlet_degC - p->water_degC), 100 * twice->change.value,
+             cost);
 }
 
 static void say_panel(nr_pump *p)
@@ -71,16 +76,18 @@ static void say_panel(nr_pump *p)
     if (!p->panel_driven)
         return;
     int n = snprintf(p->panel, sizeof p->panel,
-                     "On its panel the pump stalls below %.0f W/m2 (95 %%: %.0f to %.0f W/m2, %zu "
+                     "On its panel the pump stalls below %s W/m2 (95 %%: %s to %s W/m2, %zu "
                      "stops)",
-                     p->stall.W_m2.value, p->stall.W_m2.lo95, p->stall.W_m2.hi95, p->stall.events);
+                     NR_FIGURE("%.0f", p->stall.W_m2.value), NR_FIGURE("%.0f", p->stall.W_m2.lo95),
+                     NR_FIGURE("%.0f", p->stall.W_m2.hi95), p->stall.events);
     char *rest = p->panel + n;
     size_t room = sizeof p->panel - (size_t)n;
     if (p->start.events)
         snprintf(rest, room,
-                 " and starts again at %.0f W/m2 (95 %%: %.0f to %.0f W/m2, %zu starts); a pump "
+                 " and starts again at %s W/m2 (95 %%: %s to %s W/m2, %zu starts); a pump "
                  "that draws twice the current needs about twice that, a smaller one less.",
-                 p->start.W_m2.value, p->start.W_m2.lo95, p->start.W_m2.hi95, p->start.events);
+                 NR_FIGURE("%.0f", p->start.W_m2.value), NR_FIGURE("%.0f", p->start.W_m2.lo95),
+                 NR_FIGURE("%.0f", p->start.W_m2.hi95), p->start.events);
     else
         snprintf(rest, room, "; it was not seen to start again.");
 }

@@ -19,7 +19,7 @@ typedef struct nr_quantity {
 #define NR_WARNINGS 24
 typedef struct nr_warning {
     char code[32];  /* stable, lower-case-with-dashes */
-    char text[512]; /* one or two sentences, SI, cleaned */
+    char text[900]; /* one or two sentences, figures marked (figure.h); not cleaned yet */
 } nr_warning;
 
 typedef struct nr_warnings {

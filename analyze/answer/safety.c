@@ -1,5 +1,6 @@
 #include "analyze/answer/safety.h"
 
+#include "analyze/answer/figure.h"
 #include "analyze/physics/cautions.h"
 
 #include <math.h>
@@ -36,16 +37,17 @@ void nr_safety_water(nr_warnings *w, const nr_quantity *q)
         double said = likely ? q->value : hot;
         burn_time(said, time, sizeof time);
         nr_warn(w, "scald",
-                "%s %.0f degC scalds adult skin in %s, a child's sooner (burn-prevention tables "
+                "%s %s degC scalds adult skin in %s, a child's sooner (burn-prevention tables "
                 "after Moritz and Henriques 1947, as on the US CPSC's tap-water sheet): mix it "
                 "down before use.",
-                likely ? "Water of" : "It may become as hot as", said, time);
+                likely ? "Water of" : "It may become as hot as", NR_FIGURE("%.0f", said), time);
     }
     if (q->value >= LUKEWARM_FROM_DEGC && q->value <= NR_LEGIONELLA_HIGH_DEGC)
         nr_warn(w, "legionella",
-                "Legionella grows in water that stands between %.0f and %.0f degC: use it the same "
+                "Legionella grows in water that stands between %s and %s degC: use it the same "
                 "day; water kept for later must be stored at 60 degC (WHO and health agencies).",
-                NR_LEGIONELLA_LOW_DEGC, NR_LEGIONELLA_HIGH_DEGC);
+                NR_FIGURE("%.0f", NR_LEGIONELLA_LOW_DEGC),
+                NR_FIGURE("%.0f", NR_LEGIONELLA_HIGH_DEGC));
 }
 
 void nr_safety_stagnation(nr_warnings *w, const nr_fit *fit)
@@ -54,10 +56,10 @@ void nr_safety_stagnation(nr_warnings *w, const nr_fit *fit)
     if (!s->known || !(s->value >= STAGNATION_MATTERS_K))
         return;
     nr_warn(w, "stagnation",
-            "Without flow, in 1000 W/m2, the absorber gets at least %.0f K hotter than the air "
-            "(95 %%: %.0f to %.0f K by this curve, and a curve fitted below that understates it): "
+            "Without flow, in 1000 W/m2, the absorber gets at least %s K hotter than the air "
+            "(95 %%: %s to %s K by this curve, and a curve fitted below that understates it): "
             "no upper limit for plastics, skin or refilled water.",
-            s->value, s->lo95, s->hi95);
+            NR_FIGURE("%.0f", s->value), NR_FIGURE("%.0f", s->lo95), NR_FIGURE("%.0f", s->hi95));
 }
 
 void nr_safety_closed_loop(nr_warnings *w, const nr_run *run)
@@ -69,6 +71,6 @@ void nr_safety_closed_loop(nr_warnings *w, const nr_run *run)
         if (flow[i] < NO_FLOW_L_MIN && box[i] >= HOT_BOX_DEGC)
             hottest = fmax(isnan(hottest) ? box[i] : hottest, box[i]);
     if (!isnan(hottest))
-        nr_warn(w, "closed-loop", "The box reached %.0f degC while nothing flowed. %s", hottest,
-                nr_caution_text(NR_CAUTION_CLOSED_LOOP));
+        nr_warn(w, "closed-loop", "The box reached %s degC while nothing flowed. %s",
+                NR_FIGURE("%.0f", hottest), nr_caution_text(NR_CAUTION_CLOSED_LOOP));
 }

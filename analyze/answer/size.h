@@ -50,7 +50,7 @@ typedef struct nr_size {
     nr_size_use use;                         /* when asked */
     size_t months;
     nr_size_month month[NR_MONTHS];
-    char sentence[700], ways[700];
+    char sentence[1000], ways[1000];
     nr_warnings cautions;
 } nr_size;
 

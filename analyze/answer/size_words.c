@@ -1,6 +1,7 @@
 #include "analyze/answer/size_words.h"
 
 #include "analyze/answer/day.h"
+#include "analyze/answer/figure.h"
 #include "analyze/answer/predict_words.h"
 #include "analyze/answer/safety.h"
 
@@ -19,8 +20,9 @@ static void when(const nr_size *z, char *text, size_t size)
                  nr_day_date(d, date), nr_day_clock(d, d->start_s, start),
                  z->best_start ? " (the best time)" : "");
     else
-        snprintf(text, size, "Within %s in %.0f W/m2 of sun and air of %.4g degC,",
-                 nr_span_words(d->limit_s, span), d->sun_W_m2, d->air_degC);
+        snprintf(text, size, "Within %s in %s W/m2 of sun and air of %s degC,",
+                 nr_span_words(d->limit_s, span), NR_FIGURE("%.0f", d->sun_W_m2),
+                 NR_FIGURE("%.4g", d->air_degC));
 }
 
 static void say_as_built(nr_size *z)
@@ -33,11 +35,12 @@ static void say_as_built(nr_size *z)
                           : z->probability >= 0.5  ? "is more likely reached than not"
                           : z->probability >= 0.05 ? "is probably not reached"
                                                    : "is not reached";
-    snprintf(
-        z->sentence, sizeof z->sentence,
-        "%s %.3g kg of water get from %.4g to %.1f degC (95 %%: %.1f to %.1f degC): the target "
-        "of %.4g degC %s.",
-        start, d->water_kg, d->from_degC, T->value, T->lo95, T->hi95, d->to_degC, verdict);
+    snprintf(z->sentence, sizeof z->sentence,
+             "%s %s kg of water get from %s to %s degC (95 %%: %s to %s degC): the target "
+             "of %s degC %s.",
+             start, NR_FIGURE("%.3g", d->water_kg), NR_FIGURE("%.4g", d->from_degC),
+             NR_FIGURE("%.1f", T->value), NR_FIGURE("%.1f", T->lo95), NR_FIGURE("%.1f", T->hi95),
+             NR_FIGURE("%.4g", d->to_degC), verdict);
 }
 
 __attribute__((format(printf, 2, 3))) static void more(nr_size *z, const char *format, ...)
@@ -55,17 +58,17 @@ static void say_ways(nr_size *z)
     char best[NR_CLOCK_TEXT], sure[NR_CLOCK_TEXT];
     z->ways[0] = '\0';
     if (isfinite(z->area_m2.best))
-        more(z, "It takes at least %.2f m2 of this build", z->area_m2.best);
+        more(z, "It takes at least %s m2 of this build", NR_FIGURE("%.2f", z->area_m2.best));
     if (isfinite(z->area_m2.best) && isfinite(z->area_m2.sure))
-        more(z, ", %.2f m2 to be 95 %% sure.", z->area_m2.sure);
+        more(z, ", %s m2 to be 95 %% sure.", NR_FIGURE("%.2f", z->area_m2.sure));
     else if (isfinite(z->area_m2.best))
         more(z, "; no size makes it 95 %% sure.");
     else
         more(z, "No size of this build between a twentieth and twenty times is just enough.");
     if (isfinite(z->water_kg.best))
-        more(z, " At most %.1f kg of water get there", z->water_kg.best);
+        more(z, " At most %s kg of water get there", NR_FIGURE("%.1f", z->water_kg.best));
     if (isfinite(z->water_kg.best) && isfinite(z->water_kg.sure))
-        more(z, ", %.1f kg of water to be 95 %% sure.", z->water_kg.sure);
+        more(z, ", %s kg of water to be 95 %% sure.", NR_FIGURE("%.1f", z->water_kg.sure));
     else if (isfinite(z->water_kg.best))
         more(z, "; no amount is 95 %% sure to.");
     if (isfinite(z->latest_s.best))
@@ -95,18 +98,18 @@ void nr_size_write(nr_size *z)
     double beyond = fmax(z->warmest_degC.value, d->to_degC) - d->air_degC;
     if (beyond > z->fit->dT_range[1] + 1)
         nr_warn(&z->cautions, "outside-tested",
-                "Tested were %.0f K to %.0f K above the air; this goes beyond, where the loss was "
+                "Tested were %s K to %s K above the air; this goes beyond, where the loss was "
                 "not measured, and its margins widen accordingly.",
-                z->fit->dT_range[0], z->fit->dT_range[1]);
+                NR_FIGURE("%.0f", z->fit->dT_range[0]), NR_FIGURE("%.0f", z->fit->dT_range[1]));
     if (d->clear_sky)
         nr_warn(&z->cautions, "clear-sky",
                 "The irradiance is that of a cloudless day by a model, good to %.0f %%; haze and "
                 "clouds take more. The air is taken as steady.",
                 100 * d->u_sun);
     nr_warn(&z->cautions, "same-build",
-            "Another area means the same build in another size, its flow in proportion: %.3g "
-            "L/min a square metre.",
-            z->fit->mean_flow_L_min / z->fit->gross_area_m2);
+            "Another area means the same build in another size, its flow in proportion: %s "
+            "L/(min m2).",
+            NR_FIGURE("%.3g", z->fit->mean_flow_L_min / z->fit->gross_area_m2));
     month_cautions(z);
     nr_safety_water(&z->cautions, &z->warmest_degC);
 }

@@ -1,5 +1,7 @@
 #include "analyze/answer/verdict.h"
 
+#include "analyze/answer/figure.h"
+
 #include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
@@ -22,8 +24,10 @@ __attribute__((format(printf, 2, 3))) static void say(nr_compare *c, const char 
 
 static void say_use(nr_compare *c)
 {
-    say(c, "For heating %.0f kg from %.0f to %.0f degC at %.0f W/m2 and %.0f degC air, ",
-        c->day.store_kg, c->day.from_degC, c->day.to_degC, c->day.sun_W_m2, c->day.air_degC);
+    say(c, "For heating %s kg from %s to %s degC at %s W/m2 and %s degC air, ",
+        NR_FIGURE("%.0f", c->day.store_kg), NR_FIGURE("%.0f", c->day.from_degC),
+        NR_FIGURE("%.0f", c->day.to_degC), NR_FIGURE("%.0f", c->day.sun_W_m2),
+        NR_FIGURE("%.0f", c->day.air_degC));
 }
 
 /* The fastest build, or builds when none is. */
@@ -115,8 +119,8 @@ static void say_crossing(nr_compare *c)
     /* The build with the smaller loss wins where it is hot. */
     size_t hot = d->a1.value < 0 ? d->of : d->against;
     size_t cold = hot == d->of ? d->against : d->of;
-    say(c, "Below %.1f K over the air %s gathers more, above it %s.", d->crossing_K, c->label[cold],
-        c->label[hot]);
+    say(c, "Below %s K over the air %s gathers more, above it %s.",
+        NR_FIGURE("%.1f", d->crossing_K), c->label[cold], c->label[hot]);
 }
 
 void nr_verdict_write(nr_compare *c)

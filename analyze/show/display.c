@@ -10,6 +10,11 @@
 #define MILE_M 1609.344
 #define WATER_KG_L 0.9982 /* at 20 degC, as rig files count litres and gallons of water */
 #define HOUR_S 3600.0
+#define POUND_KG 0.45359237
+#define GRAVITY_M_S2 9.80665
+#define INCH_M (FOOT_M / 12)
+/* Pound-force per square inch in Pa: 6894.757... */
+#define PSI_PA (POUND_KG * GRAVITY_M_S2 / (INCH_M * INCH_M))
 #define DEGF_K (5.0 / 9.0)
 #define FOOT2_M2 (FOOT_M * FOOT_M)
 
@@ -41,7 +46,11 @@ static const nr_display shown[NR_SHOWN_COUNT][2] = {
     [NR_SHOWN_AREA] = {{1, 0, "m2", "m²"}, {1 / FOOT2_M2, 0, "ft2", "ft²"}},
     [NR_SHOWN_WATER] = {{1, 0, "kg", "kg"}, {1 / (GALLON_L * WATER_KG_L), 0, "gal", "gal"}},
     [NR_SHOWN_FLOW] = {{1, 0, "L/min", "L/min"}, {1 / GALLON_L, 0, "gal/min", "gal/min"}},
+    [NR_SHOWN_AREA_FLOW] = {{1, 0, "L/(min m2)", "L/(min m²)"},
+                            {FOOT2_M2 / GALLON_L, 0, "gal/(min ft2)", "gal/(min ft²)"}},
     [NR_SHOWN_SPEED] = {{1, 0, "m/s", "m/s"}, {HOUR_S / MILE_M, 0, "mph", "mph"}},
+    [NR_SHOWN_LENGTH] = {{1, 0, "m", "m"}, {1 / FOOT_M, 0, "ft", "ft"}},
+    [NR_SHOWN_PRESSURE] = {{1e-3, 0, "kPa", "kPa"}, {1 / PSI_PA, 0, "psi", "psi"}},
     [NR_SHOWN_MINUTES] = {{1.0 / 60, 0, "min", "min"}, {1.0 / 60, 0, "min", "min"}},
 };
 

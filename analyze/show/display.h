@@ -30,7 +30,10 @@ typedef enum nr_shown {
     NR_SHOWN_AREA,           /* m2 -> m2, ft2 */
     NR_SHOWN_WATER,          /* kg of water -> kg, gal (0.9982 kg/L, as in rig files) */
     NR_SHOWN_FLOW,           /* L/min -> L/min, gal/min */
+    NR_SHOWN_AREA_FLOW,      /* L/(min m2) -> same, gal/(min ft2) */
     NR_SHOWN_SPEED,          /* m/s -> m/s, mph */
+    NR_SHOWN_LENGTH,         /* m -> m, ft */
+    NR_SHOWN_PRESSURE,       /* Pa -> kPa, psi */
     NR_SHOWN_MINUTES,        /* s -> min */
     NR_SHOWN_COUNT
 } nr_shown;
@@ -56,11 +59,12 @@ nr_quantity nr_display_quantity(nr_shown what, nr_units units, const nr_quantity
  * that kind, in one of these ("MJ": 1e6). */
 nr_shown nr_shown_of_unit(const char *unit, double *scale);
 
-/* Rewrites the SI numbers inside a sentence for US readers: "15 to 40 degC" -> "59 to 104 degF",
- * "8.1 (6.9 to 9.4) W/(m2 K)" -> "1.43 (1.22 to 1.66) Btu/(h ft2 degF)". A number is rewritten
- * only when a known unit follows it, directly or across a list or interval of numbers; it keeps
- * as many significant digits as it had, plus one where the unit is coarser. With NR_UNITS_SI the
- * text is copied. Always terminates; cuts what does not fit. */
+/* A sentence of an answer in the units wanted, without its marks. SI: as it reads. US: "15 to 40
+ * degC" -> "59 to 104 degF", "8.1 (6.9 to 9.4) W/(m2 K)" -> "1.43 (1.22 to 1.66) Btu/(h ft2 degF)".
+ * A number is rewritten only when a known unit follows it, directly or across a list or interval of
+ * numbers. A marked one (answer/figure.h) is converted before it is rounded: to the decimals of
+ * its format moved by the nearest power of ten of the factor, or to its significant digits. One
+ * without a mark is exact as it is written. Always terminates; cuts what does not fit. */
 void nr_display_text(char *to, size_t size, const char *text, nr_units units);
 
 #endif

@@ -1,10 +1,12 @@
-/* SI numbers inside sentences rewritten for US readers.
+/* Sentences of answers in the units wanted.
  *
- * Answers word their sentences in SI. Instead of a second wording of every sentence, numbers that
- * carry a known unit are converted where they stand. Works on words: a unit word (or two, "m2
+ * Answers word their sentences in SI, with computed numbers marked (answer/figure.h) so that they
+ * still have all their digits. Instead of a second wording of every sentence, numbers that carry a
+ * known unit are converted where they stand. Works on words: a unit word (or two, "m2
  * K/W") converts the number before it and, across "to", "and", "..", brackets and confidence
  * levels, the numbers of the same list.
  */
+#include "analyze/answer/figure.h"
 #include "analyze/show/display.h"
 #include "analyze/show/round.h"
 #include "logger/base/text.h"
@@ -26,9 +28,11 @@ typedef struct unit_word {
 typedef struct word {
     const char *start;
     size_t length;
-    /* inside the word: opening punctuation, the number, closing punctuation */
-    size_t head, number_length;
+    /* inside the word: opening punctuation, a mark, the number, closing punctuation */
+    size_t head, number, number_length;
     bool is_number;
+    bool marked;
+    nr_figure_mark mark;
     bool convert;
     const struct unit_word *unit; /* it is one, or the one that speaks for this number */
     size_t unit_length;           /* 0: not a unit word itself */
@@ -44,9 +48,11 @@ static const unit_word unit_words[] = {
     {"m2 K/W", NR_SHOWN_REDUCED, 1},
     {"W/m2", NR_SHOWN_IRRADIANCE, 1},
     {"W/K", NR_SHOWN_STORE_LOSS, 1},
+    {"L/(min m2)", NR_SHOWN_AREA_FLOW, 1},
     {"L/min", NR_SHOWN_FLOW, 1},
     {"degC", NR_SHOWN_TEMPERATURE, 1},
     {"m/s", NR_SHOWN_SPEED, 1},
+    {"kPa", NR_SHOWN_PRESSURE, 1e3},
     {"MJ", NR_SHOWN_ENERGY, 1e6},
     {"kJ", NR_SHOWN_ENERGY, 1e3},
     {"kg", NR_SHOWN_WATER, 1},
@@ -54,6 +60,7 @@ static const unit_word unit_words[] = {
     {"K", NR_SHOWN_DIFFERENCE, 1},
     {"L", NR_SHOWN_WATER, 0.9982},
     {"W", NR_SHOWN_POWER, 1},
+    {"m", NR_SHOWN_LENGTH, 1},
 };
 
 nr_shown nr_shown_of_unit(const char *unit, double *scale)
@@ -91,7 +98,11 @@ static void read_number(word *w)
     size_t head = 0;
     while (head < w->length && s[head] == '(')
         head++;
-    size_t i = head;
+    const char *mark = memchr(s, NR_FIGURE_OPEN, w->length); /* "+-" may stand before one */
+    w->marked = mark != NULL && nr_figure_at(mark, &w->mark);
+    if (w->marked)
+        head = (size_t)(mark - s);
+    size_t number = w->marked ? (size_t)(w->mark.read - s) : head, i = number;
     if (i < w->length && (s[i] == '-' || s[i] == '+'))
         i++;
     size_t digits = i;
@@ -102,7 +113,8 @@ static void read_number(word *w)
     while (tail < w->length && strchr("),;:", s[tail]) != NULL)
         tail++;
     w->head = head;
-    w->number_length = i - head;
+    w->number = number;
+    w->number_length = i - number;
     w->is_number = i > digits && tail == w->length;
 }
 
@@ -176,25 +188,38 @@ static int decimals_of(const char *number)
     return point == NULL ? 0 : (int)strlen(point + 1);
 }
 
-static void put_number(char *to, size_t size, const word *w, nr_units units)
+/* As fine as it was written, to the nearest decade: 40 kg is 10.6 gal, 1000 W/m2 317. */
+static int place_of(int decimals, double factor)
 {
-    char digits[64], text[NR_ROUNDED];
-    size_t n = w->number_length < sizeof digits - 1 ? w->number_length : sizeof digits - 1;
-    memcpy(digits, w->start + w->head, n);
-    digits[n] = '\0';
-    double written = 0.0;
-    (void)nr_parse_double(digits, &written); /* read_number let only a number through */
+    return -(int)floor(log10(pow(10.0, -decimals) * factor) + 0.5);
+}
+
+#define NUMBER (NR_ROUNDED + 1) /* with a sign before it */
+
+static void put_marked(char to[NUMBER], const nr_figure_mark *mark, double shown, double factor)
+{
+    char text[NR_ROUNDED];
+    if (mark->significant)
+        (void)nr_plain_text(shown, mark->digits, text);
+    else
+        (void)nr_round_text(shown, place_of(mark->digits, factor), text);
+    (void)snprintf(to, NUMBER, "%s%s", mark->plus && text[0] != '-' ? "+" : "", text);
+}
+
+static void put_number(char to[NUMBER], const word *w, nr_units units)
+{
     const nr_display *d = nr_display_of(w->unit->what, units);
-    double factor = w->unit->si * d->factor;
-    /* As fine as it was written, to the nearest decade: 40 kg is 10.6 gal, 1000 W/m2 317. */
-    int place = -(int)floor(log10(pow(10.0, -decimals_of(digits)) * factor) + 0.5);
-    double shown = written * factor + d->offset;
-    /* A person's 60 degF went in as 15.56 degC and shall come back as 60: whole as far as the
-     * written digits can tell. */
-    int decimals = decimals_of(digits);
-    if (decimals >= 2 && fabs(shown - round(shown)) <= 0.5 * pow(10.0, -decimals) * factor)
-        place = 0;
-    (void)snprintf(to, size, "%s", nr_round_text(shown, place, text));
+    double factor = w->unit->si * d->factor, written = 0.0;
+    if (w->marked) {
+        put_marked(to, &w->mark, w->mark.value * factor + d->offset, factor);
+        return;
+    }
+    char digits[64];
+    size_t n = w->number_length < sizeof digits - 1 ? w->number_length : sizeof digits - 1;
+    memcpy(digits, w->start + w->number, n);
+    digits[n] = '\0';
+    (void)nr_parse_double(digits, &written); /* read_number let only a number through */
+    (void)nr_round_text(written * factor + d->offset, place_of(decimals_of(digits), factor), to);
 }
 
 static int put_word(char *to, size_t size, const word *w, nr_units units)
@@ -202,14 +227,12 @@ static int put_word(char *to, size_t size, const word *w, nr_units units)
     if (w->convert && w->unit_length > 0)
         return snprintf(to, size, "%s%.*s", nr_display_of(w->unit->what, units)->plain,
                         (int)(w->length - w->unit_length), w->start + w->unit_length);
-    if (w->convert) {
-        char number[NR_ROUNDED];
-        size_t tail = w->head + w->number_length;
-        put_number(number, sizeof number, w, units);
-        return snprintf(to, size, "%.*s%s%.*s", (int)w->head, w->start, number,
-                        (int)(w->length - tail), w->start + tail);
-    }
-    return snprintf(to, size, "%.*s", (int)w->length, w->start);
+    size_t tail = w->convert ? w->number + w->number_length : w->number;
+    char number[NUMBER] = "";
+    if (w->convert)
+        put_number(number, w, units);
+    return snprintf(to, size, "%.*s%s%.*s", (int)w->head, w->start, number, (int)(w->length - tail),
+                    w->start + tail);
 }
 
 void nr_display_text(char *to, size_t size, const char *text, nr_units units)
@@ -218,7 +241,7 @@ void nr_display_text(char *to, size_t size, const char *text, nr_units units)
         return;
     word *words = units == NR_UNITS_US ? calloc(WORDS, sizeof *words) : NULL;
     if (words == NULL) {
-        (void)nr_copy(to, size, text);
+        nr_figure_strip(to, size, text);
         return;
     }
     size_t n = split(text, words), used = 0;
@@ -232,5 +255,6 @@ void nr_display_text(char *to, size_t size, const char *text, nr_units units)
         int wrote = put_word(to + used, size - used, &words[i], units);
         used += wrote > 0 ? (size_t)wrote : 0;
     }
+    nr_figure_strip(to, size, to); /* what may be left of a mark that was cut off */
     free(words);
 }

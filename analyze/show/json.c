@@ -1,5 +1,6 @@
 #include "analyze/show/json.h"
 
+#include "analyze/answer/figure.h"
 #include "logger/base/text.h"
 
 #include <math.h>
@@ -14,10 +15,12 @@ json_t *nr_json_number(double value)
 json_t *nr_json_text(const char *text)
 {
     size_t length = strlen(text), size = 4 * length + 1;
-    char *clean = malloc(size);
+    char *clean = malloc(2 * size);
     if (clean == NULL)
         return NULL;
-    nr_clean(clean, size, text, length);
+    char *plain = clean + size;
+    nr_figure_strip(plain, size, text);
+    nr_clean(clean, size, plain, strlen(plain));
     json_t *out = json_string(clean);
     free(clean);
     return out;

@@ -1,4 +1,5 @@
 /* `noonfit plan` as text. */
+#include "analyze/answer/figure.h"
 #include "analyze/show/lines.h"
 #include "analyze/show/round.h"
 #include "analyze/show/show.h"
@@ -59,12 +60,12 @@ static void side_by_side(FILE *to, const nr_plan *p)
 static void supposed(FILE *to, const nr_plan *p, nr_units units)
 {
     const nr_plan_test *t = &p->test;
-    nr_sentence(
-        to, units, "",
-        "Supposed: %s, air at %.4g degC, wind %.2g m/s, flow %.2g L/min, a container losing "
-        "%.2g W/K, no clouds.",
-        t->day.clear_sky ? "a clear-sky day" : "steady sun", t->day.air_degC, t->day.wind_m_s,
-        t->flow_L_min, t->store_loss_W_K);
+    nr_sentence(to, units, "",
+                "Supposed: %s, air at %s degC, wind %s m/s, flow %s L/min, a container losing "
+                "%s W/K, no clouds.",
+                t->day.clear_sky ? "a clear-sky day" : "steady sun",
+                NR_FIGURE("%.4g", t->day.air_degC), NR_FIGURE("%.2g", t->day.wind_m_s),
+                NR_FIGURE("%.2g", t->flow_L_min), NR_FIGURE("%.2g", t->store_loss_W_K));
 }
 
 void nr_show_plan(FILE *to, const nr_plan *p, nr_units units)

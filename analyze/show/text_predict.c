@@ -14,21 +14,23 @@ static char *shown(nr_shown what, nr_units units, double si, int place, char tex
     return nr_round_text(nr_display_value(what, units, si), place, text);
 }
 
-static void shares(FILE *to, const nr_predict *p)
+static void shares(FILE *to, const nr_predict *p, nr_units units)
 {
-    double scale = p->reached ? 1.0 / 60 : 1.0;
+    nr_shown what = p->reached ? NR_SHOWN_MINUTES : NR_SHOWN_DIFFERENCE;
+    double scale = nr_display_of(what, units)->factor;
     double all = sqrt(p->u_parameter * p->u_parameter + p->u_model * p->u_model +
                       p->u_weather * p->u_weather);
     char a[NR_ROUNDED], b[NR_ROUNDED], c[NR_ROUNDED];
     if (!(all > 0))
         return;
     int place = nr_round_place(all * scale, 2);
-    nr_sentence(to, p->reached ? NR_UNITS_SI : NR_UNITS_US, "",
+    nr_sentence(to, NR_UNITS_SI, "",
                 "Standard uncertainty by origin: %s from the collector's parameters, %s from the "
                 "model, %s from the weather (%s).",
                 nr_round_text(p->u_parameter * scale, place, a),
                 nr_round_text(p->u_model * scale, place, b),
-                nr_round_text(p->u_weather * scale, place, c), p->reached ? "minutes" : "kelvin");
+                nr_round_text(p->u_weather * scale, place, c),
+                p->reached ? "minutes" : nr_display_of(what, units)->plain);
 }
 
 static size_t row_step(size_t count)
@@ -106,7 +108,7 @@ void nr_show_predict(FILE *to, const nr_predict *p, nr_units units)
         fprintf(to, "  %-22s %8.0f %%\n", "chance to reach it", 100 * p->probability_reached);
     fputc('\n', to);
     day(to, &p->day, units);
-    shares(to, p);
+    shares(to, p, units);
     if (p->outside_tested && !says(&p->cautions, "outside-tested"))
         nr_paragraph(to, "",
                      "Part of this lies outside the tested range of the curve: an extrapolation.");

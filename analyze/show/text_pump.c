@@ -1,20 +1,22 @@
 /* `noonfit pump` as text. */
+#include "analyze/answer/figure.h"
 #include "analyze/show/lines.h"
 #include "analyze/show/round.h"
 #include "analyze/show/show.h"
 
 #include <math.h>
 
-static void drop_text(const nr_bounds *b, char *text, size_t size)
+static void drop_text(const nr_bounds *b, nr_units units, char *text, size_t size)
 {
     char lo[NR_ROUNDED], hi[NR_ROUNDED];
+    double factor = nr_display_of(NR_SHOWN_PRESSURE, units)->factor;
     if (!isfinite(b->low))
         (void)snprintf(text, size, "-");
     else if (b->high > 1.02 * b->low)
-        (void)snprintf(text, size, "%s..%s", nr_plain_text(b->low / 1000, 2, lo),
-                       nr_plain_text(b->high / 1000, 2, hi));
+        (void)snprintf(text, size, "%s..%s", nr_plain_text(b->low * factor, 2, lo),
+                       nr_plain_text(b->high * factor, 2, hi));
     else
-        (void)snprintf(text, size, "%s", nr_plain_text(b->low / 1000, 2, lo));
+        (void)snprintf(text, size, "%s", nr_plain_text(b->low * factor, 2, lo));
 }
 
 static void rows(FILE *to, const nr_pump *p, nr_units units)
@@ -22,13 +24,14 @@ static void rows(FILE *to, const nr_pump *p, nr_units units)
     const nr_display *flow = nr_display_of(NR_SHOWN_FLOW, units);
     fprintf(to, "\n  %8s %7s %-10s %10s %7s %8s  %s\n", "flow", "Re", "", "friction", "FR",
             "outlet", "heat gained against now");
-    fprintf(to, "  %8s %7s %-10s %10s %7s %8s\n", flow->plain, "", "", p->tube_known ? "kPa" : "",
-            "", nr_display_of(NR_SHOWN_TEMPERATURE, units)->plain);
+    fprintf(to, "  %8s %7s %-10s %10s %7s %8s\n", flow->plain, "", "",
+            p->tube_known ? nr_display_of(NR_SHOWN_PRESSURE, units)->plain : "", "",
+            nr_display_of(NR_SHOWN_TEMPERATURE, units)->plain);
     for (size_t i = 0; i < p->rows; i++) {
         const nr_pump_row *r = &p->row[i];
         char f[NR_ROUNDED], re[NR_ROUNDED], drop[2 * NR_ROUNDED], fr[NR_ROUNDED], out[NR_ROUNDED];
         char change[160] = "as it is";
-        drop_text(&r->drop_Pa, drop, sizeof drop);
+        drop_text(&r->drop_Pa, units, drop, sizeof drop);
         if (r->times != 1)
             (void)nr_interval_text(change, sizeof change, NR_SHOWN_PERCENT, units, &r->change, 2,
                                    "+", true);
@@ -59,8 +62,9 @@ void nr_show_pump(FILE *to, const nr_pump *p, nr_units units)
     }
     fputc('\n', to);
     nr_sentence(to, units, "",
-                "FR by Duffie and Beckman from the fitted loss UL = %.1f W/(m2 K) and efficiency "
-                "factor F' = %.3f, water entering at %.1f degC, air at %.1f degC.",
-                p->loss_W_m2K, p->efficiency_factor, p->water_degC, p->air_degC);
+                "FR by Duffie and Beckman from the fitted loss UL = %s W/(m2 K) and efficiency "
+                "factor F' = %.3f, water entering at %s degC, air at %s degC.",
+                NR_FIGURE("%.1f", p->loss_W_m2K), p->efficiency_factor,
+                NR_FIGURE("%.1f", p->water_degC), NR_FIGURE("%.1f", p->air_degC));
     nr_warning_lines(to, "Cautions", &p->cautions, units, NULL);
 }

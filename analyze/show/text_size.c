@@ -1,5 +1,6 @@
 /* `noonfit size` as text. */
 #include "analyze/answer/day.h"
+#include "analyze/answer/figure.h"
 #include "analyze/show/lines.h"
 #include "analyze/show/round.h"
 #include "analyze/show/show.h"
@@ -93,12 +94,12 @@ static void uses(FILE *to, const nr_size *z, nr_units units)
 {
     if (isnan(z->asked.tap_degC) || !isfinite(z->use.mixed_L))
         return;
-    nr_sentence(
-        to, units, "",
-        "Mixed with tap water of %.3g degC down to %.4g degC that is about %.0f kg of water, or "
-        "%.0f uses of %.3g litres (95 %%: %.0f to %.0f).",
-        z->asked.tap_degC, z->asked.use_degC, z->use.mixed_L, floor(z->use.count), z->asked.use_L,
-        floor(z->use.lo95), floor(z->use.hi95));
+    nr_sentence(to, units, "",
+                "Mixed with tap water of %s degC down to %s degC that is about %s L of water, or "
+                "%.0f uses of %s L (95 %%: %.0f to %.0f).",
+                NR_FIGURE("%.3g", z->asked.tap_degC), NR_FIGURE("%.4g", z->asked.use_degC),
+                NR_FIGURE("%.0f", z->use.mixed_L), floor(z->use.count),
+                NR_FIGURE("%.3g", z->asked.use_L), floor(z->use.lo95), floor(z->use.hi95));
 }
 
 void nr_show_size(FILE *to, const nr_size *z, nr_units units)

@@ -86,7 +86,7 @@ import json
 t = json.load(open("back.json"))["time_s"]["value"]
 assert abs(t - 7200) < 10, t' || fail "round trip"
 status 0 "latest start" size $glazed --day 2026-06-21 --by 15:00+02:00 --air 22C --from 12C --to 40C
-status 0 "uses of 5 litres" size $glazed --day 2026-06-21 --by 15:00 --air 22C --from 12C --to 40C --tap 12C
+status 0 "uses of 5 L" size $glazed --day 2026-06-21 --by 15:00 --air 22C --from 12C --to 40C --tap 12C
 noonfit size $glazed --day 2026-06-21 --by 15:00 --months --air 2,3,7,11,15,19,21,20,17,12,6,3 \
     --from 8C --to 40C --json >year.json || fail "months"
 python3 -c '

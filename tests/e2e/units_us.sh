@@ -1,5 +1,5 @@
 #!/usr/bin/env bash
-# US units: every number that fit, compare, inspect and predict show is the SI answer converted and
+# US units: every number that the commands show, in tables and in sentences, is the SI answer converted and
 # then rounded, right to the last digit shown. The conversions here are written out from NIST SP 811
 # (2008), appendix B.8, apart from the program's: foot 0.3048 m, Btu(IT) 1055.05585262 J, US gallon
 # 3.785411784 L, mile 1609.344 m; degF = 1.8 degC + 32. Water 0.9982 kg/L, as in rig files.
@@ -17,6 +17,15 @@ noonfit fit $glazed --units us >"$work/fit.txt" && noonfit fit $glazed --json >"
     noonfit inspect $glazed --json >"$work/inspect.json" &&
     noonfit predict $glazed $day --units us >"$work/predict.txt" &&
     noonfit predict $glazed $day --json >"$work/predict.json" || exit 1
+panel=wash-stand-glazed-panel-pump
+clear="--day 2026-06-21 --by 15:00 --air 70F --from 55F --to 140F --tap 50F"
+for form in --json '--units us'; do
+    suffix=$([ "$form" = --json ] && echo json || echo txt)
+    # shellcheck disable=SC2086
+    noonfit size $glazed $clear $form >"$work/size.$suffix" &&
+        noonfit pump $panel $form >"$work/pump.$suffix" &&
+        noonfit plan wash-stand-bare/rig.ini $form >"$work/plan.$suffix" || exit 1
+done
 
 # The locale's system holds where nothing is said; --units and rig.ini come first.
 if localedef -i en_US -f UTF-8 "$work/en_US.UTF-8" 2>/dev/null; then
@@ -124,7 +133,45 @@ last = predict["trace"][-1]
 lines = re.findall(r"^ *(\d+) +%s +%s \.\. %s +(\d+)$" % ((NUMBER,) * 3), text("predict"), re.M)
 expect("end of the trace", lines[-1][1], last["store_degC"] * KELVIN + 32)
 expect("its lower limit", lines[-1][2], last["lo95"] * KELVIN + 32)
-if re.search(r"degC|W/\(m2|\d L/min|MJ|\d kg|m/s", text("compare") + text("fit") + text("inspect") + text("predict")):
-    sys.exit("SI in a US answer: " + re.search(r".*(degC|W/\(m2|\d L/min|MJ|\d kg|m/s).*", text("compare") + text("fit") + text("inspect") + text("predict")).group(0))
+# Sentences: from the number itself, not from what SI would have shown of it.
+low, high = fit["range"]["temperature_difference_K"]
+dim, bright = fit["range"]["irradiance_W_m2"]
+sentence(said, r"Tested were # degF to # degF above the air in # to # Btu/\(h ft2\)",
+         low * KELVIN, high * KELVIN, dim * SUN, bright * SUN)
+
+size, said = answer("size"), joined("size")
+asked = size["day"]
+sentence(said, r"# gal of water get from # to # degF \(95 %: # to # degF\): the target of # degF",
+         asked["store_kg"] / WATER / GALLON, D(55),
+         *(size["warmest_degC"][k] * KELVIN + 32 for k in ("value", "lo95", "hi95")), D(140))
+sentence(said, r"It takes at least # ft2 of this build, # ft2 to be",
+         size["area_m2"]["best"] / FOOT**2, size["area_m2"]["sure95"] / FOOT**2)
+sentence(said, r"At most # gal of water get there, # gal of water to be",
+         *(size["water_kg"][k] / WATER / GALLON for k in ("best", "sure95")))
+sentence(said, r"tap water of # degF down to # degF that is about # gal of water",
+         D(50), size["uses"]["use_degC"] * KELVIN + 32, size["uses"]["mixed_L"] / GALLON)
+
+pump, said = answer("pump"), joined("pump")
+flow = pump["flow_L_min"]
+now = next(f for f in pump["flows"] if abs(f["flow_L_min"] - flow["value"]) < D("1e-9"))
+sentence(said, r"The pump moves # gal/min \(95 %: # to # gal/min\)", *(flow[k] / GALLON for k in ("value", "lo95", "hi95")))
+PSI = D("0.45359237") * D("9.80665") / (FOOT / 12) ** 2
+sentence(said, r"loses # psi to friction", now["pressure_drop_Pa"][0] / PSI)
+sentence(said, r"stalls below # Btu/\(h ft2\) \(95 %: # to # Btu", *(pump["stall"]["irradiance_W_m2"][k] * SUN for k in ("value", "lo95", "hi95")))
+sentence(said, r"fitted loss UL = # Btu/\(h ft2 degF\)", pump["loss_W_m2K"] * LOSS)
+
+plan, said = answer("plan"), joined("plan")
+sentence(said, r"to \+-# Btu/\(h ft2 degF\) \(95 %\)", plan["u_a1"] * LOSS * D("1.96"))
+test = plan["test"]
+sentence(said, r"air at # degF, wind # mph, flow # gal/min, a container losing # Btu/\(h degF\)",
+         test["air_degC"] * KELVIN + 32, test["wind_m_s"] * 3600 / MILE, test["flow_L_min"] / GALLON,
+         test["store_loss_W_K"] * STORE)
+
+shown = "".join(text(n) for n in ("compare", "fit", "inspect", "predict", "size", "pump", "plan"))
+if re.search(r"[^\n -~]", shown):
+    sys.exit("a control character is shown")
+SI = r".*(degC|W/\(m2|\d L/min|MJ|kPa|\d kg|m/s).*"
+if re.search(SI, shown):
+    sys.exit("SI in a US answer: " + re.search(SI, shown).group(0))
 print("%d numbers checked" % checked)
 P
