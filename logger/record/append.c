@@ -4,6 +4,7 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <pthread.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -14,20 +15,27 @@
 struct nr_append {
     const nr_files *files;
     char path[NR_ERR_FILE];
+    /* The disk's side only. */
     int fd;
-    int why;        /* errno of the last trouble, 0: none */
     off_t base;     /* file offset of bytes[0]: everything before is confirmed by the disk */
-    size_t length;  /* bytes held */
-    size_t written; /* of those, handed to the file */
-    size_t capacity;
+    size_t written; /* of the bytes held, handed to the file */
     size_t tail_length;
     char tail[TAIL]; /* the file's bytes just before base */
+    /* Both sides, under the lock. Bytes once taken stay where they are until the disk's side,
+     * having had them confirmed, moves up what came after them: so it reads them without the lock.
+     */
+    pthread_mutex_t lock;
+    int why; /* errno of the last trouble, 0: none */
+    size_t capacity;
+    size_t length; /* bytes held */
     char bytes[];
 };
 
 static bool trouble(nr_append *a, int why)
 {
+    pthread_mutex_lock(&a->lock);
     a->why = why;
+    pthread_mutex_unlock(&a->lock);
     return false;
 }
 
@@ -38,6 +46,7 @@ nr_code nr_append_open(const nr_files *files, const char *path, size_t capacity,
     if (!a)
         return nr_fail(err, NR_BAD, path, 0, "not enough memory");
     memset(a, 0, sizeof *a); /* the buffer itself stays untouched: no page of it is used yet */
+    pthread_mutex_init(&a->lock, NULL);
     a->files = files;
     a->capacity = capacity;
     nr_copy(a->path, sizeof a->path, path);
@@ -60,18 +69,21 @@ nr_code nr_append_open(const nr_files *files, const char *path, size_t capacity,
 
 bool nr_append_rows(nr_append *a, const char *rows, size_t length)
 {
-    if (length > a->capacity - a->length)
-        return false;
-    memcpy(a->bytes + a->length, rows, length);
-    a->length += length;
-    return true;
+    pthread_mutex_lock(&a->lock);
+    bool room = length <= a->capacity - a->length;
+    if (room) {
+        memcpy(a->bytes + a->length, rows, length);
+        a->length += length;
+    }
+    pthread_mutex_unlock(&a->lock);
+    return room;
 }
 
 bool nr_append_flush(nr_append *a)
 {
-    while (a->written < a->length) {
+    for (size_t held = nr_append_waiting(a); a->written < held;) {
         ssize_t n = a->files->write_at(a->files->context, a->fd, a->bytes + a->written,
-                                       a->length - a->written, a->base + (off_t)a->written);
+                                       held - a->written, a->base + (off_t)a->written);
         if (n < 0 && errno == EINTR)
             continue;
         if (n <= 0)
@@ -130,19 +142,29 @@ bool nr_append_sync(nr_append *a)
     }
     keep_tail(a, a->bytes, a->written);
     a->base += (off_t)a->written;
-    a->length = a->written = 0;
+    pthread_mutex_lock(&a->lock);
+    a->length -= a->written;
+    memmove(a->bytes, a->bytes + a->written, a->length);
     a->why = 0;
+    pthread_mutex_unlock(&a->lock);
+    a->written = 0;
     return true;
 }
 
-int nr_append_errno(const nr_append *a)
+int nr_append_errno(nr_append *a)
 {
-    return a->why;
+    pthread_mutex_lock(&a->lock);
+    int why = a->why;
+    pthread_mutex_unlock(&a->lock);
+    return why;
 }
 
-size_t nr_append_waiting(const nr_append *a)
+size_t nr_append_waiting(nr_append *a)
 {
-    return a->length;
+    pthread_mutex_lock(&a->lock);
+    size_t length = a->length;
+    pthread_mutex_unlock(&a->lock);
+    return length;
 }
 
 void nr_append_close(nr_append *a)
@@ -151,5 +173,6 @@ void nr_append_close(nr_append *a)
         return;
     if (a->fd >= 0)
         a->files->close(a->files->context, a->fd);
+    pthread_mutex_destroy(&a->lock);
     free(a);
 }

@@ -6,6 +6,8 @@
  * middle, whatever failed and for however long. Memory is bounded: when it is full, new rows are
  * refused and counted, which is all that is ever lost.
  *
+ * Two threads may use it: one adds rows, one flushes and syncs. Adding never waits for the disk.
+ *
  * Why bytes are kept until the sync: after a failed fsync Linux may have marked the pages clean,
  * and a later fsync reports success for data that never reached the disk.
  */
@@ -27,15 +29,18 @@ nr_code nr_append_open(const nr_files *files, const char *path, size_t capacity,
 /* Takes rows (each ending in '\n') into memory. False: there is no room, nothing was taken. */
 bool nr_append_rows(nr_append *a, const char *rows, size_t length);
 
-/* Hands to the file what memory holds. False: trouble; *a knows the errno; try again later. */
+/* Hands to the file what memory holds. The disk's side, as nr_append_sync is. False: trouble; *a
+ * knows the errno; try again later. */
 bool nr_append_flush(nr_append *a);
 
-/* Flushes and has the disk confirm. Opens the file anew when it was replaced or vanished. */
+/* Flushes and has the disk confirm; rows that are added meanwhile wait for the next. Opens the file
+ * anew when it was replaced or vanished. */
 bool nr_append_sync(nr_append *a);
 
-/* 0 when the last flush and sync worked; ESTALE when the file is no longer under its name. */
-int nr_append_errno(const nr_append *a);
-size_t nr_append_waiting(const nr_append *a); /* bytes not yet confirmed by the disk */
+/* 0 when the last flush and sync worked; ESTALE when the file is no longer under its name. Either
+ * side. */
+int nr_append_errno(nr_append *a);
+size_t nr_append_waiting(nr_append *a); /* bytes not yet confirmed by the disk; either side */
 
 /* Does not sync; what is still waiting is lost. */
 void nr_append_close(nr_append *a);

@@ -33,7 +33,7 @@ struct nr_recorder {
     nr_stamp stamp; /* of this wake-up, on the run's axis */
     nr_sample last;
     unsigned long rows, lines, rejected;
-    bool have_last, unsynced, stopping;
+    bool have_last, stopping;
     double sync_at_s, tick_at_s; /* steady clock */
     char why[96];                /* why it stops */
 };
@@ -60,7 +60,6 @@ static void note(nr_recorder *r, nr_note_kind kind, const char *format, ...)
     if (r->sampler)
         at_s = nr_sampler_now(r->sampler, at_s);
     nr_writer_note(r->writer, r->stamp.utc_s, at_s, kind, text);
-    r->unsynced = true;
 }
 
 static void on_news(void *context, nr_note_kind kind, const char *text)
@@ -95,7 +94,6 @@ static void on_line(void *context, size_t adapter, const nr_line *line)
     }
     nr_writer_line(r->writer, r->stamp.utc_s, r->stamp.elapsed_s, r->rig->adapter[adapter].name,
                    line);
-    r->unsynced = true;
     r->lines++;
     r->rejected += fault != NR_LINE_GOOD && fault != NR_LINE_COMMENT;
     if (!is_row)
@@ -291,19 +289,18 @@ static void keep_state(nr_recorder *r)
     for (size_t i = 0; i < r->rig->adapters; i++)
         s->waiting = s->waiting || (!r->stopping && r->link[i].state == NR_LINK_DOWN);
     nr_copy(s->trouble, sizeof s->trouble, nr_writer_trouble(r->writer));
-    nr_state_write(r->begun->lock_fd, s); /* its loss harms nothing: the next second tries again */
+    nr_writer_state(r->writer, s);
 }
 
-/* May block for seconds on a worn memory card. What arrives meanwhile waits in the kernel: 4 KB in
- * the line discipline and at least 64 KB behind it (n_tty.c, tty_buffer.c), which is six seconds of
- * 115200 baud: nothing is lost, but by the host's clock those lines are stamped late. */
-static bool sync_now(nr_recorder *r)
+/* Hands over what is new, asks for a sync when it is due, and says what came of the last one. */
+static void look_after_disk(nr_recorder *r)
 {
-    double at_s = nr_sampler_now(r->sampler, r->stamp.elapsed_s);
-    bool done = nr_writer_sync(r->writer, r->stamp.utc_s, at_s);
-    r->unsynced = !done;
+    nr_writer_look(r->writer, r->stamp.utc_s, nr_sampler_now(r->sampler, r->stamp.elapsed_s));
+    nr_writer_flush(r->writer);
+    if (r->now.steady_s < r->sync_at_s || !nr_writer_waiting(r->writer))
+        return;
+    nr_writer_sync(r->writer);
     r->sync_at_s = r->now.steady_s + r->options->sync_s;
-    return done;
 }
 
 static void show_progress(nr_recorder *r)
@@ -338,7 +335,7 @@ static void tick(nr_recorder *r)
 static int until_ms(const nr_recorder *r)
 {
     double next = r->tick_at_s;
-    if (r->unsynced)
+    if (nr_writer_waiting(r->writer))
         next = fmin(next, r->sync_at_s);
     for (size_t i = 0; i < r->rig->adapters; i++)
         if (r->link[i].state == NR_LINK_DOWN)
@@ -373,26 +370,27 @@ static void turn(nr_recorder *r, int signal_fd)
                          (fds[i + 1].revents & (POLLHUP | POLLERR | POLLNVAL)) != 0);
     if (ready > 0 && fds[0].revents)
         take_signal(r, signal_fd);
-    nr_writer_flush(r->writer);
     tick(r);
-    if (r->unsynced && r->now.steady_s >= r->sync_at_s)
-        sync_now(r);
+    look_after_disk(r);
 }
 
 /* Brings everything to the disk, trying again for a while if it refuses. */
 static bool finish(nr_recorder *r)
 {
+    bool done = false;
     for (size_t i = 0; i < r->rig->adapters; i++)
         nr_link_close(&r->link[i]);
     note_end(r);
     look_at_clock(r);
     double give_up_s = r->now.steady_s + last_effort_s;
-    while (!sync_now(r) && r->now.steady_s < give_up_s) {
+    while (!(done = nr_writer_settle(r->writer, r->stamp.utc_s,
+                                     nr_sampler_now(r->sampler, r->stamp.elapsed_s))) &&
+           r->now.steady_s < give_up_s) {
         poll(NULL, 0, 100);
         look_at_clock(r);
     }
     keep_state(r);
-    return !r->unsynced;
+    return done;
 }
 
 static nr_code prepare(nr_recorder *r, nr_begun *begun, nr_err *err)
@@ -401,8 +399,8 @@ static nr_code prepare(nr_recorder *r, nr_begun *begun, nr_err *err)
     r->sampler = nr_sampler_new(r->rig, begun->state.last_row_s, on_news, r);
     if (!r->sampler)
         return nr_fail(err, NR_BAD, begun->folder, 0, "not enough memory");
-    nr_code code =
-        nr_writer_open(begun->folder, r->rig, r->options->files, &r->options->say, &r->writer, err);
+    nr_code code = nr_writer_open(begun->folder, begun->lock_fd, r->rig, r->options->files,
+                                  &r->options->say, &r->writer, err);
     if (code != NR_OK)
         return code;
     r->rows = begun->state.rows;

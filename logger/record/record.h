@@ -1,8 +1,8 @@
 /* The recording loop: ports in, run folder out, until it is told to stop.
  *
- * One thread, one poll. Signals arrive through a signalfd (block them before any thread or child
- * exists). Nothing is allocated once it runs, except by the system's libraries when a lost port
- * is opened again.
+ * One poll; what may block on a disk is done by a thread of its own (disk.h). Signals arrive
+ * through a signalfd (block them before any thread or child exists). Nothing is allocated once it
+ * runs, except by the system's libraries when a lost port is opened again.
  */
 #ifndef NR_RECORD_RECORD_H
 #define NR_RECORD_RECORD_H

@@ -2,8 +2,7 @@
 
 #include "logger/base/text.h"
 #include "logger/record/adapter_log.h"
-#include "logger/record/append.h"
-#include "logger/record/notebook.h"
+#include "logger/record/disk.h"
 #include "logger/run/folder.h"
 #include "logger/run/readings.h"
 
@@ -23,13 +22,15 @@ struct nr_writer {
     char folder[NR_ERR_FILE];
     nr_append *readings, *log;
     nr_notebook notes;
+    nr_disk *disk; /* flushes and syncs the three */
+    bool fresh;    /* something was added since the last flush was asked for */
     unsigned long lost_rows, lost_lines; /* since the start */
     unsigned long told_rows, told_lines; /* of those, already noted */
     double trouble_since_s;
     char trouble[200];
 };
 
-nr_code nr_writer_open(const char *folder, const nr_rig *rig, const nr_files *files,
+nr_code nr_writer_open(const char *folder, int state_fd, const nr_rig *rig, const nr_files *files,
                        const nr_sink *say, nr_writer **out, nr_err *err)
 {
     char path[NR_ERR_FILE + 32];
@@ -48,6 +49,8 @@ nr_code nr_writer_open(const char *folder, const nr_rig *rig, const nr_files *fi
     snprintf(path, sizeof path, "%s/" NR_ADAPTER_LOG_FILE, folder);
     if (code == NR_OK)
         code = nr_append_open(files, path, LOG_ROOM, &w->log, err);
+    if (code == NR_OK)
+        code = nr_disk_start(w->log, w->readings, &w->notes, state_fd, &w->disk, err);
     if (code != NR_OK) {
         nr_writer_close(w);
         return code;
@@ -57,12 +60,17 @@ nr_code nr_writer_open(const char *folder, const nr_rig *rig, const nr_files *fi
 }
 
 /* Memory may fill up between two syncs when lines come in a flood: then the disk is asked to
- * confirm early. Not when it is in trouble already: a flood of attempts would not mend it. */
-static bool keep(nr_append *to, const char *row, size_t length)
+ * confirm early, and waited for. Not when it is in trouble already: a flood of attempts would not
+ * mend it. */
+static bool keep(nr_writer *w, nr_append *to, const char *row, size_t length)
 {
+    w->fresh = true;
     if (nr_append_rows(to, row, length))
         return true;
-    return nr_append_errno(to) == 0 && nr_append_sync(to) && nr_append_rows(to, row, length);
+    if (nr_append_errno(to) != 0)
+        return false;
+    nr_disk_settle(w->disk);
+    return nr_append_rows(to, row, length);
 }
 
 void nr_writer_line(nr_writer *w, double utc_s, double elapsed_s, const char *adapter,
@@ -70,7 +78,7 @@ void nr_writer_line(nr_writer *w, double utc_s, double elapsed_s, const char *ad
 {
     char row[NR_ADAPTER_LOG_ROW];
     size_t n = nr_adapter_log_row(utc_s, elapsed_s, adapter, line, row, sizeof row);
-    if (!keep(w->log, row, n))
+    if (!keep(w, w->log, row, n))
         w->lost_lines++;
 }
 
@@ -79,7 +87,7 @@ void nr_writer_row(nr_writer *w, const nr_sample *sample)
     char row[ROW_SIZE];
     size_t n =
         nr_readings_row(w->rig, sample->utc_s, sample->elapsed_s, sample->value, row, sizeof row);
-    if (n == 0 || !keep(w->readings, row, n))
+    if (n == 0 || !keep(w, w->readings, row, n))
         w->lost_rows++;
 }
 
@@ -89,6 +97,7 @@ void nr_writer_note(nr_writer *w, double utc_s, double elapsed_s, nr_note_kind k
     nr_note note = {.utc_s = utc_s, .elapsed_s = elapsed_s, .kind = kind};
     nr_clean(note.text, sizeof note.text, text, strlen(text));
     nr_notebook_add(&w->notes, &note);
+    w->fresh = true;
     nr_say(w->say, "%s", note.text);
 }
 
@@ -99,9 +108,25 @@ void nr_writer_mark_resume(nr_writer *w)
 
 void nr_writer_flush(nr_writer *w)
 {
-    nr_append_flush(w->log);
-    nr_append_flush(w->readings);
-    nr_notebook_flush(&w->notes);
+    if (w->fresh)
+        nr_disk_flush(w->disk);
+    w->fresh = false;
+}
+
+void nr_writer_state(nr_writer *w, const nr_state *state)
+{
+    nr_disk_state(w->disk, state);
+}
+
+void nr_writer_sync(nr_writer *w)
+{
+    nr_disk_sync(w->disk);
+}
+
+bool nr_writer_waiting(nr_writer *w)
+{
+    return nr_append_waiting(w->log) > 0 || nr_append_waiting(w->readings) > 0 ||
+           nr_notebook_waiting(&w->notes) > 0;
 }
 
 static void say_trouble(nr_writer *w, int why, double elapsed_s)
@@ -132,24 +157,28 @@ static void end_trouble(nr_writer *w, double utc_s, double elapsed_s)
     w->told_rows = w->lost_rows;
     w->told_lines = w->lost_lines;
     nr_writer_note(w, utc_s, elapsed_s, rows > 0 ? NR_NOTE_GAP : NR_NOTE_PORT, text);
-    nr_notebook_flush(&w->notes);
 }
 
-bool nr_writer_sync(nr_writer *w, double utc_s, double elapsed_s)
+static void judge(nr_writer *w, const nr_disk_answer *answer, double utc_s, double elapsed_s)
 {
-    bool log = nr_append_sync(w->log);
-    bool readings = nr_append_sync(w->readings);
-    bool notes = nr_notebook_flush(&w->notes) || w->notes.why == EWOULDBLOCK;
-    if (log && readings && notes) {
-        if (w->trouble[0])
-            end_trouble(w, utc_s, elapsed_s);
-        return w->notes.length == 0;
-    }
-    int why = !readings ? nr_append_errno(w->readings)
-              : !log    ? nr_append_errno(w->log)
-                        : w->notes.why;
-    say_trouble(w, why, elapsed_s);
-    return false;
+    if (answer->why != 0)
+        say_trouble(w, answer->why, elapsed_s);
+    else if (w->trouble[0] && answer->confirmed)
+        end_trouble(w, utc_s, elapsed_s);
+}
+
+void nr_writer_look(nr_writer *w, double utc_s, double elapsed_s)
+{
+    nr_disk_answer answer;
+    if (nr_disk_answered(w->disk, &answer))
+        judge(w, &answer, utc_s, elapsed_s);
+}
+
+bool nr_writer_settle(nr_writer *w, double utc_s, double elapsed_s)
+{
+    nr_disk_answer answer = nr_disk_settle(w->disk);
+    judge(w, &answer, utc_s, elapsed_s);
+    return answer.confirmed && !nr_writer_waiting(w);
 }
 
 const char *nr_writer_trouble(const nr_writer *w)
@@ -166,6 +195,7 @@ void nr_writer_close(nr_writer *w)
 {
     if (!w)
         return;
+    nr_disk_stop(w->disk);
     nr_append_close(w->readings);
     nr_append_close(w->log);
     free(w);

@@ -4,7 +4,7 @@
  *   full   writes fail with ENOSPC, after a last one that is cut in half
  *   eio    writes fail with EIO
  *   sync   fdatasync fails with EIO
- *   slow   fdatasync takes two seconds (a worn memory card)
+ *   slow   fdatasync takes four seconds (a worn memory card)
  * Anything else, or no file: nothing. Only readings.csv, adapter.log and notes.csv are meant.
  */
 #include <dlfcn.h>
@@ -76,6 +76,6 @@ int fdatasync(int fd)
         return -1;
     }
     if (strcmp(fault, "slow") == 0 && is_meant(fd))
-        sleep(2);
+        sleep(4);
     return (int)syscall(SYS_fdatasync, fd);
 }
