@@ -142,6 +142,22 @@ const char *nr_unit_names(nr_dimension dimension)
     return "";
 }
 
+const nr_unit *nr_unit_us(const nr_unit *unit)
+{
+    switch (unit ? unit->dimension : NR_DIM_NONE) {
+    case NR_DIM_TEMPERATURE:
+        return nr_unit_find("degF");
+    case NR_DIM_IRRADIANCE:
+        return nr_unit_find("Btu_h_ft2");
+    case NR_DIM_FLOW:
+        return nr_unit_find("gal_min");
+    case NR_DIM_SPEED:
+        return nr_unit_find("mph");
+    default:
+        return unit;
+    }
+}
+
 bool nr_units_us(const char *stated)
 {
     if (stated[0])

@@ -58,6 +58,10 @@ const char *nr_unit_names(nr_dimension dimension);
  * measurement system (LC_MEASUREMENT; without one, SI). */
 bool nr_units_us(const char *stated);
 
+/* What people who read US units are shown instead of a unit that loggers record: degF, Btu_h_ft2,
+ * gal_min, mph; any other, the unit itself. unit may be NULL. */
+const nr_unit *nr_unit_us(const nr_unit *unit);
+
 /* "43C", "110F", "316.2K", "43 degC" or a bare number in fahrenheit ? degF : degC -> degC. */
 bool nr_parse_temperature(const char *text, bool fahrenheit, double *degC);
 

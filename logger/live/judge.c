@@ -94,13 +94,13 @@ static void faults_first(nr_advices *a)
     }
 }
 
-void nr_judge(const nr_heard *heard, nr_advices *out)
+void nr_judge(const nr_heard *heard, bool us, nr_advices *out)
 {
     out->count = 0;
     for (size_t i = 0; i < heard->rig->adapters; i++)
         nr_judge_adapter(heard, i, out);
     for (size_t c = 0; c < heard->rig->channels; c++)
-        nr_judge_channel(heard, c, out);
+        nr_judge_channel(heard, c, us, out);
     judge_twins(heard, out);
     judge_meaning(heard, out);
     faults_first(out);

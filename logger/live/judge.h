@@ -25,7 +25,8 @@ typedef struct nr_advices {
     nr_advice advice[NR_ADVICE_MOST]; /* faults first */
 } nr_advices;
 
-void nr_judge(const nr_heard *heard, nr_advices *out);
+/* us: temperatures are said in degF, irradiance in Btu/(h ft2). */
+void nr_judge(const nr_heard *heard, bool us, nr_advices *out);
 
 /* How many channels give believable readings. */
 size_t nr_judge_good_channels(const nr_heard *heard);

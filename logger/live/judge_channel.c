@@ -104,16 +104,17 @@ static void judge_outside(const nr_heard *heard, size_t index, nr_advices *out)
                   channel->law->name, c->raw);
 }
 
-static void judge_temperature(const nr_heard *heard, size_t index, nr_advices *out)
+static void judge_temperature(const nr_heard *heard, size_t index, bool us, nr_advices *out)
 {
+    const nr_unit *unit = nr_unit_find(us ? "degF" : "degC");
     const nr_rig_channel *channel = &heard->rig->channel[index];
     const nr_heard_channel *c = &heard->channel[index];
     bool plain = strcmp(channel->law->name, "none") == 0;
     if (plain && (c->value == POWER_ON_DEGC || c->value == NO_ANSWER_DEGC))
         nr_advise(out, NR_ADVICE_DOUBT, "power-on", channel->name,
-                  "exactly %g degC is what a one-wire thermometer says when it did not measure; "
+                  "exactly %g %s is what a one-wire thermometer says when it did not measure; "
                   "convert = onewire_degC leaves such values out",
-                  c->value);
+                  nr_unit_from_canonical(unit, c->value), unit->name);
     else if (plain && c->raw_whole && c->raw_high > WATER_HIGH_DEGC)
         nr_advise(
             out, NR_ADVICE_FAULT, "counts", channel->name,
@@ -122,31 +123,35 @@ static void judge_temperature(const nr_heard *heard, size_t index, nr_advices *o
             c->raw);
     else if (c->low < WATER_LOW_DEGC || c->high > WATER_HIGH_DEGC)
         nr_advise(out, NR_ADVICE_DOUBT, "implausible", channel->name,
-                  "reads %.1f to %.1f degC, which no water heater does: check convert and its keys",
-                  c->low, c->high);
+                  "reads %.1f to %.1f %s, which no water heater does: check convert and its keys",
+                  nr_unit_from_canonical(unit, c->low), nr_unit_from_canonical(unit, c->high),
+                  unit->name);
     if (c->largest_step > JUMP_K)
         nr_advise(out, NR_ADVICE_DOUBT, "jumps", channel->name,
-                  "jumps by %.1f K from one line to the next: a loose contact?", c->largest_step);
+                  "jumps by %.1f %s from one line to the next: a loose contact?",
+                  nr_unit_difference_from_canonical(unit, c->largest_step), us ? "degF" : "K");
     if (plain && c->good >= STILL_READINGS && c->changes == 0 && c->value != POWER_ON_DEGC)
         nr_advise(
             out, NR_ADVICE_NOTE, "still", channel->name,
             "did not move at all: hold the probe in your hand and listen again, it should rise");
 }
 
-static void judge_sun(const nr_heard *heard, size_t index, nr_advices *out)
+static void judge_sun(const nr_heard *heard, size_t index, bool us, nr_advices *out)
 {
+    const nr_unit *unit = nr_unit_find(us ? "Btu_h_ft2" : "W_m2");
     const nr_heard_channel *c = &heard->channel[index];
     const char *name = heard->rig->channel[index].name;
     if (c->low < SUN_LOW_W_M2 || c->high > SUN_HIGH_W_M2)
         nr_advise(out, NR_ADVICE_DOUBT, "implausible", name,
-                  "reads %.0f to %.0f W/m2; full sun is about 1000: check convert and its keys",
-                  c->low, c->high);
+                  "reads %.0f to %.0f %s; full sun is about %s: check convert and its keys",
+                  nr_unit_from_canonical(unit, c->low), nr_unit_from_canonical(unit, c->high),
+                  us ? "Btu/(h ft2)" : "W/m2", us ? "317" : "1000");
     else if (c->high <= 0.0)
         nr_advise(out, NR_ADVICE_NOTE, "dark", name,
                   "reads nothing: in daylight it should; covered, or not connected");
 }
 
-void nr_judge_channel(const nr_heard *heard, size_t index, nr_advices *out)
+void nr_judge_channel(const nr_heard *heard, size_t index, bool us, nr_advices *out)
 {
     const nr_rig_channel *channel = &heard->rig->channel[index];
     size_t adapter = nr_sampler_adapter_of(heard->rig, channel);
@@ -158,7 +163,7 @@ void nr_judge_channel(const nr_heard *heard, size_t index, nr_advices *out)
     if (heard->channel[index].good == 0)
         return;
     if (channel->unit->dimension == NR_DIM_TEMPERATURE)
-        judge_temperature(heard, index, out);
+        judge_temperature(heard, index, us, out);
     if (channel->unit->dimension == NR_DIM_IRRADIANCE)
-        judge_sun(heard, index, out);
+        judge_sun(heard, index, us, out);
 }

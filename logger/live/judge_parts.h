@@ -8,7 +8,7 @@ void nr_advise(nr_advices *out, nr_advice_weight weight, const char *code, const
                const char *format, ...) __attribute__((format(printf, 5, 6)));
 
 void nr_judge_adapter(const nr_heard *heard, size_t adapter, nr_advices *out);
-void nr_judge_channel(const nr_heard *heard, size_t channel, nr_advices *out);
+void nr_judge_channel(const nr_heard *heard, size_t channel, bool us, nr_advices *out);
 
 /* "a, b, c" of the fields an adapter's lines carry. */
 void nr_judge_fields(const nr_heard_adapter *adapter, char *out, size_t size);

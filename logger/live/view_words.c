@@ -47,36 +47,17 @@ static const char *degrees(const nr_view_options *o)
     return o->fahrenheit ? "degF" : "degC";
 }
 
-/* What a channel is shown in: its own unit, or the US twin of it; NULL when it has none. */
-static const nr_unit *shown_unit(const nr_tail_channel *c, bool us)
-{
-    if (!us || !c->unit)
-        return c->unit;
-    switch (c->unit->dimension) {
-    case NR_DIM_TEMPERATURE:
-        return nr_unit_find("degF");
-    case NR_DIM_IRRADIANCE:
-        return nr_unit_find("Btu_h_ft2");
-    case NR_DIM_FLOW:
-        return nr_unit_find("gal_min");
-    case NR_DIM_SPEED:
-        return nr_unit_find("mph");
-    default:
-        return c->unit;
-    }
-}
-
 const char *nr_view_label(const nr_tail_channel *c, const nr_view_options *o)
 {
     if (is_temperature(c))
         return degrees(o);
-    const nr_unit *unit = shown_unit(c, o->fahrenheit);
+    const nr_unit *unit = o->fahrenheit ? nr_unit_us(c->unit) : c->unit;
     return unit && o->utf8 ? unit->label : unit ? unit->name : c->label;
 }
 
 static double shown(const nr_tail_channel *c, bool us, double value)
 {
-    const nr_unit *unit = shown_unit(c, us);
+    const nr_unit *unit = us ? nr_unit_us(c->unit) : c->unit;
     if (!unit || unit == c->unit)
         return value;
     return nr_unit_from_canonical(unit, nr_unit_to_canonical(c->unit, value));

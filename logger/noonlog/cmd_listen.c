@@ -74,13 +74,6 @@ static int parse(int argc, char **argv, request *q)
 
 /* --- text ---------------------------------------------------------------------------------- */
 
-static const nr_unit *shown_unit(const nr_rig_channel *channel, bool us)
-{
-    if (us && channel->unit->dimension == NR_DIM_TEMPERATURE)
-        return nr_unit_find("degF");
-    return us ? channel->unit : nr_rig_column_unit(channel);
-}
-
 static void headline(const nr_heard *h)
 {
     unsigned long lines = 0, good = 0;
@@ -130,11 +123,22 @@ static int decimals(const nr_unit *unit)
     }
 }
 
+#define UNIT_COLUMNS 11 /* "Btu/(h·ft²)" */
+
+/* Bytes that printf has to pad to for so many columns: those that continue a character take none.
+ */
+static int padded(const char *text, int columns)
+{
+    for (const char *p = text; *p; p++)
+        columns += ((unsigned char)*p & 0xc0) == 0x80;
+    return columns;
+}
+
 static void channel_row(const nr_heard *h, size_t index, bool us)
 {
     const nr_rig_channel *channel = &h->rig->channel[index];
     const nr_heard_channel *c = &h->channel[index];
-    const nr_unit *unit = shown_unit(channel, us);
+    const nr_unit *unit = us ? nr_unit_us(channel->unit) : nr_rig_column_unit(channel);
     char raw[40], value[40] = "-", range[60] = "";
     if (!isnan(c->raw))
         snprintf(raw, sizeof raw, "%.6g", c->raw);
@@ -146,8 +150,8 @@ static void channel_row(const nr_heard *h, size_t index, bool us)
         snprintf(range, sizeof range, "%.*f to %.*f", d, nr_unit_from_canonical(unit, c->low), d,
                  nr_unit_from_canonical(unit, c->high));
     }
-    printf("  %-12s %-14.14s %10s %-8s %-20s %lu\n", channel->name, raw, value, unit->label, range,
-           c->good);
+    printf("  %-12s %-14.14s %10s %-*s %-20s %lu\n", channel->name, raw, value,
+           padded(unit->label, UNIT_COLUMNS), unit->label, range, c->good);
 }
 
 static void advice_text(const nr_advices *advices)
@@ -168,8 +172,8 @@ static void show(const nr_heard *h, const nr_advices *advices, bool us)
 {
     headline(h);
     adapter_lines(h);
-    printf("\n  %-12s %-14s %10s %-8s %-20s %s\n", "channel", "on the wire", "reading", "", "range",
-           "readings");
+    printf("\n  %-12s %-14s %10s %-*s %-20s %s\n", "channel", "on the wire", "reading",
+           UNIT_COLUMNS, "", "range", "readings");
     for (size_t c = 0; c < h->rig->channels; c++)
         channel_row(h, c, us);
     advice_text(advices);
@@ -283,11 +287,12 @@ int nr_cmd_listen(int argc, char **argv)
         return status;
     if (listen_to(&q, &rig, &heard, &err) != NR_OK)
         return nr_cmd_failed(&err);
-    nr_judge(&heard, &advices);
+    bool us = !q.json && nr_units_us(q.units ? q.units : rig.units); /* JSON is SI */
+    nr_judge(&heard, us, &advices);
     if (q.json)
         status = show_json(&heard, &advices);
     else
-        show(&heard, &advices, nr_units_us(q.units ? q.units : rig.units));
+        show(&heard, &advices, us);
     if (status == NR_OK && nr_judge_good_channels(&heard) < rig.channels)
         status = NR_CANNOT;
     return status;

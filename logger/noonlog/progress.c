@@ -48,15 +48,6 @@ static size_t add(char *out, size_t size, size_t used, const char *text)
     return used + length;
 }
 
-/* degF for a rig whose [test] units are us; a unit of the user's own stays as it is. */
-static const nr_unit *shown_unit(const nr_rig *rig, const nr_rig_channel *channel)
-{
-    const nr_unit *fahrenheit = nr_unit_find("degF");
-    if (channel->unit->dimension == NR_DIM_TEMPERATURE && fahrenheit && nr_units_us(rig->units))
-        return fahrenheit;
-    return nr_rig_column_unit(channel);
-}
-
 void nr_progress_show(void *progress, const nr_record_view *view)
 {
     nr_progress *p = progress;
@@ -73,7 +64,8 @@ void nr_progress_show(void *progress, const nr_record_view *view)
         used = add(line, most, used, "  waiting for the port");
     for (size_t c = 0; view->last && c < view->rig->channels; c++) {
         const nr_rig_channel *channel = &view->rig->channel[c];
-        const nr_unit *unit = shown_unit(view->rig, channel);
+        const nr_unit *unit =
+            nr_units_us(view->rig->units) ? nr_unit_us(channel->unit) : nr_rig_column_unit(channel);
         double value = view->last->value[c];
         if (isnan(value))
             snprintf(piece, sizeof piece, "  %s -", channel->name);

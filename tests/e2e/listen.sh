@@ -7,6 +7,9 @@ feed --lines 300 --hz 20
 expect "a good rig: exit status 0" noonlog listen rig.ini --for 2s >text
 expect "sentence first" grep -q '^All 3 channels give readings; [0-9]* of [0-9]* lines in 2 s could be read' text
 expect "raw and converted" grep -Eq '^  store +20\.[0-9]+ +20\.[0-9]+ °C' text
+noonlog listen rig.ini --for 1s --units us >text.us
+expect "US units for all that have them" grep -Eq '^  store +2[0-9.]+ +[67][0-9]\.[0-9]+ °F' text.us
+expect "irradiance too" grep -Eq '^  sun +7[0-9]+ +2[0-9]+ Btu/\(h ft²\)  *2' text.us
 expect "an example line" grep -Eq '^  seq=[0-9]+,ms=' text
 expect "what is not recorded" grep -q 'also carry seq' text
 sed -i '/channel inlet/a field = nowhere' rig.ini

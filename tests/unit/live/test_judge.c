@@ -34,7 +34,7 @@ static void listen_to(const char *rig_text, const char *format)
     nr_heard_end(&heard, sampler, 12);
     nr_sampler_free(sampler);
     snprintf(heard.adapter[0].path, sizeof heard.adapter[0].path, "/dev/ttyUSB0");
-    nr_judge(&heard, &advices);
+    nr_judge(&heard, false, &advices);
 }
 
 static const nr_advice *find(const char *code, const char *channel)
@@ -120,6 +120,19 @@ START_TEST(finding)
 }
 END_TEST
 
+/* 68 degF is 20 degC; a step of 10 K is 18 degF; 1000 W/m2 are 316.998 Btu/(h ft2) (NIST SP 811).
+ */
+START_TEST(said_in_us_units)
+{
+    listen_to(FULL, "store=%d0,air=19.%d,sun=800");
+    nr_judge(&heard, true, &advices);
+    ck_assert(strstr(find("jumps", "store")->text, "jumps by 18.0 degF"));
+    listen_to(FULL, "store=2%d,air=19.%d,sun=4000");
+    nr_judge(&heard, true, &advices);
+    ck_assert(strstr(find("implausible", "sun")->text, "1268 Btu/(h ft2); full sun is about 317"));
+}
+END_TEST
+
 START_TEST(a_good_rig_is_left_alone)
 {
     listen_to(FULL, "store=21.%d,air=19.%d,sun=8%d");
@@ -148,6 +161,7 @@ int main(void)
     Suite *suite = suite_create("judge");
     TCase *all = tcase_create("judge");
     tcase_add_loop_test(all, finding, 0, (int)(sizeof rows / sizeof *rows));
+    tcase_add_test(all, said_in_us_units);
     tcase_add_test(all, a_good_rig_is_left_alone);
     tcase_add_test(all, text_from_the_wire_is_data);
     suite_add_tcase(suite, all);
