@@ -232,7 +232,7 @@ static nr_code complete(const nr_solved *s, nr_size *z, nr_err *err)
     if (!clear && !(q->day.limit_s > 0))
         return nr_fail(err, NR_BAD, NULL, 0, "say how long it may take: --within DURATION");
     if (!isnan(q->tap_degC) && !(q->tap_degC < q->use_degC))
-        return nr_fail(err, NR_BAD, NULL, 0, "the tap must be colder than the water wanted");
+        return nr_fail(err, NR_BAD, NULL, 0, "--tap must be colder than --use, the water wanted");
     if (z->best_start)
         q->day.start_s = 0;
     if (clear)

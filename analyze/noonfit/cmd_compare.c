@@ -1,6 +1,5 @@
 #include "analyze/answer/compare.h"
 #include "analyze/noonfit/commands.h"
-#include "logger/base/text.h"
 #include "plots/plots.h"
 
 #include <getopt.h>
@@ -16,14 +15,13 @@ static const char help_text[] =
     "are joined by commas: day1,day2. Two to six builds.\n"
     "\n"
     "  --json            the result as JSON (SI)\n"
-    "  --units si|us     units shown and read (default: rig.ini's [test] units, else si)\n"
+    "  --units si|us     units shown and read (default: rig.ini's [test] units, else the "
+    "locale's)\n"
     "  --plot FILE       picture: curves, heat-up, differences; .png, .svg or .pdf\n"
     "  --sun W_m2  --air T  --from T  --to T  --water KG  --wind M_S\n"
-    "                    the day and use to judge by (default: what all builds were tested at);\n"
-    "                    temperatures as 43C, 110F or a bare number in the units shown\n"
+    "                    the day and use to judge by (default: what all builds were tested at)\n"
     "  --clear-sky       no pyranometer: irradiance from a sky model (see fit --help)\n"
-    "  --store-only      ignore inlet, outlet and flow\n"
-    "\n"
+    "  --store-only      ignore inlet, outlet and flow\n" NR_QUANTITIES_HELP "\n"
     "Example:\n"
     "  noonfit compare sample-runs/wash-stand-glazed sample-runs/wash-stand-bare --to 40C\n";
 
@@ -46,24 +44,18 @@ typedef struct arguments {
     bool help;
 } arguments;
 
-static nr_code number(const char *name, const char *text, double low, double high, double *out,
-                      nr_err *err)
-{
-    if (nr_parse_double(text, out) && *out >= low && *out <= high)
-        return NR_OK;
-    return nr_usage(err, "compare", "--%s %s: give a number from %g to %g", name, text, low, high);
-}
-
 static nr_code own_option(void *context, int option, const char *argument, nr_err *err)
 {
     arguments *a = context;
     switch (option) {
     case OPT_SUN:
-        return number("sun", argument, 50, 1500, &a->day.sun_W_m2, err);
+        return nr_quantity_option("compare", "sun", argument, "W_m2", 50, 1500, &a->day.sun_W_m2,
+                                  err);
     case OPT_WATER:
-        return number("water", argument, 0.1, 10000, &a->day.store_kg, err);
+        return nr_quantity_option("compare", "water", argument, "kg", 0.1, 10000, &a->day.store_kg,
+                                  err);
     case OPT_WIND:
-        return number("wind", argument, 0, 50, &a->day.wind_m_s, err);
+        return nr_quantity_option("compare", "wind", argument, "m_s", 0, 50, &a->day.wind_m_s, err);
     case OPT_AIR:
         a->air = argument;
         return NR_OK;

@@ -14,7 +14,7 @@ static const char help_text[] =
     "that starts hot narrow the loss far more than two heat-ups.\n"
     "\n"
     "  --json              the result as JSON (SI)\n"
-    "  --units si|us       units shown (default: rig.ini's [test] units, else si)\n"
+    "  --units si|us       units shown (default: rig.ini's [test] units, else the locale's)\n"
     "  --plot FILE         picture of fit and efficiency curve; FILE ends in .png, .svg or .pdf\n"
     "  --budget-plot FILE  picture of what limits the answer\n"
     "  --energy-plot FILE  picture of where the sun's energy went\n"

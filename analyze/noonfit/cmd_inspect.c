@@ -14,7 +14,7 @@ static const char help_text[] =
     "clock, steadiness, the sun's angle; what it can be used for, and what to do better.\n"
     "\n"
     "  --json              the findings as JSON (SI)\n"
-    "  --units si|us       units shown (default: rig.ini's [test] units, else si)\n"
+    "  --units si|us       units shown (default: rig.ini's [test] units, else the locale's)\n"
     "  --plot FILE         picture of all channels with the findings shaded; .png, .svg or .pdf\n"
     "  --every DURATION    with --plot: draw it anew so often, until the recording stops or "
     "Ctrl-C;\n"

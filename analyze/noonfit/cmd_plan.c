@@ -19,8 +19,20 @@ static const char help_text[] =
     "  --for DURATION         length of the test (default 90m)\n"
     "  --loss W_m2K           expected loss coefficient (default: usual for the glazing)\n"
     "  --json                 the result as JSON (SI)\n"
-    "  --units si|us          units shown and read (default: rig.ini's [test] units, else si)\n"
-    "%s"
+    "  --units si|us          units shown and read (default: rig.ini's [test] units, else the "
+    "locale's)\n"
+    "A steady sky:\n"
+    "  --sun W_m2             irradiance in the collector's plane\n"
+    "A clear-sky day (an irradiance model, not a forecast):\n"
+    "  --day DATE --start TIME\n"
+    "                         2026-06-21; TIME as 10:30 (local solar time), 10:30Z or 10:30+02:00\n"
+    "  --latitude --longitude --elevation   where (default: [site] of the rig file)\n"
+    "  --tilt --azimuth       the plane in degrees (default: [collector] of the rig file)\n"
+    "The test:\n"
+    "  --air T --wind M_S     air and wind\n"
+    "  --from T               water at the start\n"
+    "  --store-loss W_K       the container's loss (default: as in the rig file, else "
+    "usual)\n" NR_QUANTITIES_HELP
     "Everything may be left out: 850 W/m2, air at 20 degC, water 4 K below the air.\n"
     "\n"
     "Example:\n"
@@ -43,7 +55,8 @@ static nr_code own_option(void *context, int option, const char *argument, nr_er
     if (code || taken)
         return code;
     if (option == OPT_LOSS)
-        return nr_day_number("plan", "loss", argument, 0.5, 60, &a->test.loss_W_m2K, err);
+        return nr_quantity_option("plan", "loss", argument, "W_m2K", 0.5, 60, &a->test.loss_W_m2K,
+                                  err);
     if (option != OPT_FOR)
         return nr_common_option(&a->common, option, argument, err);
     if (nr_parse_duration(argument, &a->test.duration_s) && a->test.duration_s >= 600 &&
@@ -55,7 +68,7 @@ static nr_code own_option(void *context, int option, const char *argument, nr_er
 static nr_code parse(int argc, char **argv, arguments *a, nr_err *err)
 {
     static const struct option options[] = {NR_COMMON_OPTIONS,
-                                            NR_DAY_OPTIONS,
+                                            NR_DAY_TEST_OPTIONS,
                                             {"for", required_argument, NULL, OPT_FOR},
                                             {"loss", required_argument, NULL, OPT_LOSS},
                                             {NULL, 0, NULL, 0}};
@@ -67,8 +80,6 @@ static nr_code parse(int argc, char **argv, arguments *a, nr_err *err)
         return nr_usage(err, "plan", "name one rig file");
     if (a->common.plot)
         return nr_usage(err, "plan", "there is no picture of a plan");
-    if (a->day.day.re_aimed)
-        return nr_usage(err, "plan", "a test is planned with the collector standing still");
     return NR_OK;
 }
 
@@ -92,7 +103,7 @@ nr_code nr_cmd_plan(int argc, char **argv, nr_err *err)
     nr_code code = parse(argc, argv, &a, err);
     if (code || a.help) {
         if (!code)
-            printf(help_text, nr_day_options_help);
+            fputs(help_text, stdout);
         return code;
     }
     char path[1024];
@@ -110,6 +121,7 @@ nr_code nr_cmd_plan(int argc, char **argv, nr_err *err)
         code = nr_day_options_finish(&a.day, units, rig, err);
     }
     a.test.day = a.day.day;
+    a.test.store_loss_W_K = a.day.day.store_loss_W_K;
     if (!code)
         code = nr_plan_rig(path, &a.test, &plan, err);
     if (!code && a.common.json)

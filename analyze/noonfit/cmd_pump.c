@@ -17,7 +17,7 @@ static const char help_text[] =
     "\n"
     "  --coil MM              diameter of the tube's turns, centre to centre (default: straight)\n"
     "  --json                 the result as JSON (SI)\n"
-    "  --units si|us          units shown (default: rig.ini's [test] units, else si)\n"
+    "  --units si|us          units shown (default: rig.ini's [test] units, else the locale's)\n"
     "\n"
     "Example:\n"
     "  noonfit pump sample-runs/wash-stand-glazed-panel-pump\n";
@@ -33,8 +33,9 @@ typedef struct arguments {
 static nr_code own_option(void *context, int option, const char *argument, nr_err *err)
 {
     arguments *a = context;
-    return option == OPT_COIL ? nr_day_number("pump", "coil", argument, 10, 20000, &a->coil_mm, err)
-                              : nr_common_option(&a->common, option, argument, err);
+    return option == OPT_COIL
+               ? nr_quantity_option("pump", "coil", argument, "mm", 10, 20000, &a->coil_mm, err)
+               : nr_common_option(&a->common, option, argument, err);
 }
 
 static nr_code parse(int argc, char **argv, arguments *a, nr_err *err)

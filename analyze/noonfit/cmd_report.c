@@ -18,7 +18,7 @@ static const char help_text[] =
     "together; runs of two to six collectors give a comparison.\n"
     "\n"
     "  -o, --output FILE.html  the page to write\n"
-    "  --units si|us           units shown (default: rig.ini's [test] units, else si)\n"
+    "  --units si|us           units shown (default: rig.ini's [test] units, else the locale's)\n"
     "  --store-only            ignore inlet, outlet and flow\n"
     "\n"
     "Example:\n"

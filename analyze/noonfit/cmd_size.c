@@ -21,9 +21,10 @@ static const char help_text[] =
     "2,3,7,11,15,19,21,20,17,12,6,3\n"
     "  --tap T                count wash-ups mixed with tap water of this temperature,\n"
     "    --use T                to water of this temperature (default 40C),\n"
-    "    --each L               this much a time (default 5)\n"
+    "    --each L               this much a time (default 5 L)\n"
     "  --json                 the result as JSON (SI)\n"
-    "  --units si|us          units shown and read (default: rig.ini's [test] units, else si)\n"
+    "  --units si|us          units shown and read (default: rig.ini's [test] units, else the "
+    "locale's)\n"
     "  --store-only           ignore inlet, outlet and flow of the records\n"
     "%s"
     "\n"
@@ -66,7 +67,8 @@ static nr_code own_option(void *context, int option, const char *argument, nr_er
         a->use = argument;
         return NR_OK;
     case OPT_EACH:
-        return nr_day_number("size", "each", argument, 0.1, 1000, &a->question.use_L, err);
+        return nr_quantity_option("size", "each", argument, "L", 0.1, 1000, &a->question.use_L,
+                                  err);
     default:
         return nr_common_option(&a->common, option, argument, err);
     }

@@ -58,6 +58,16 @@ bool nr_same_run(const nr_run *a, const nr_run *b);
 nr_code nr_usage(nr_err *err, const char *command, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
 
+/* For --help: how quantities are given. */
+#define NR_QUANTITIES_HELP                                                                         \
+    "Temperatures as 43C, 110F or a bare number in the units shown; other quantities as a bare\n"   \
+    "number in the unit named or with a unit of their own: 10gal, 12ft2, 5mph, 280Btu_h_ft2.\n"
+
+/* "--water 10gal": a number within low..high of `bare`, the unit a bare number is in (base/units.h), or
+ * in another unit of its kind. */
+nr_code nr_quantity_option(const char *command, const char *name, const char *text,
+                           const char *bare, double low, double high, double *out, nr_err *err);
+
 /* Progress on one line of stderr: only on a terminal, only when it takes more than a second. */
 typedef struct nr_progress {
     const char *what;

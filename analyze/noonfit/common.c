@@ -1,5 +1,7 @@
 #include "analyze/noonfit/commands.h"
 
+#include "logger/base/units.h"
+
 #include <getopt.h>
 #include <stdarg.h>
 #include <stdio.h>
@@ -64,6 +66,20 @@ nr_code nr_usage(nr_err *err, const char *command, const char *format, ...)
     vsnprintf(what, sizeof what, format, args);
     va_end(args);
     return nr_fail(err, NR_BAD, NULL, 0, "%s: %s; see `noonfit %s --help`", command, what, command);
+}
+
+nr_code nr_quantity_option(const char *command, const char *name, const char *text,
+                           const char *bare, double low, double high, double *out, nr_err *err)
+{
+    char units[80];
+    double value;
+    if (nr_parse_quantity(text, bare, &value) && value >= low && value <= high) {
+        *out = value;
+        return NR_OK;
+    }
+    nr_quantity_units(bare, units, sizeof units);
+    return nr_usage(err, command, "--%s %s: give %g to %g %s, as a number or with a unit (%s)",
+                    name, text, low, high, bare, units);
 }
 
 static void say_problem(void *context, const char *line)

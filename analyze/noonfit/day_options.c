@@ -26,15 +26,13 @@ const char nr_day_options_help[] =
     "  --tilt --azimuth       the plane in degrees (default: [collector] of rig.ini)\n"
     "  --re-aimed             turned after the sun all day\n"
     "The use:\n"
-    "  --from T --to T        water at the start and as wanted; 43C, 110F or a number in the "
-    "units\n"
-    "                         shown\n"
+    "  --from T --to T        water at the start and as wanted\n"
     "  --water KG  --store-loss W_K  --wind M_S   other than in the record\n"
     "  --area M2              a collector of the same build in another size\n"
     "  --within DURATION      give up after, such as 3h (default 12 h, or at sunset)\n"
     "How sure the weather is, as standard uncertainties:\n"
     "  --u-sun PERCENT --u-air K   (default 0 for a steady day, 10 % and 2 K for a clear-sky "
-    "day)\n";
+    "day)\n" NR_QUANTITIES_HELP;
 
 nr_day_options nr_day_options_none(const char *command)
 {
@@ -52,23 +50,24 @@ nr_code nr_day_number(const char *command, const char *name, const char *text, d
 typedef struct numeric {
     int option;
     const char *name;
+    const char *unit; /* of a bare number; NULL: it has none */
     double low, high;
     size_t offset; /* of the double in nr_day */
 } numeric;
 
 static const numeric numbers[] = {
-    {NR_DAY_SUN, "sun", 50, 1500, offsetof(nr_day, sun_W_m2)},
-    {NR_DAY_WATER, "water", 0.1, 10000, offsetof(nr_day, water_kg)},
-    {NR_DAY_AREA, "area", 0.01, 1000, offsetof(nr_day, area_m2)},
-    {NR_DAY_WIND, "wind", 0, 50, offsetof(nr_day, wind_m_s)},
-    {NR_DAY_STORE_LOSS, "store-loss", 0, 1000, offsetof(nr_day, store_loss_W_K)},
-    {NR_DAY_LATITUDE, "latitude", -90, 90, offsetof(nr_day, latitude_deg)},
-    {NR_DAY_LONGITUDE, "longitude", -180, 180, offsetof(nr_day, longitude_deg)},
-    {NR_DAY_ELEVATION, "elevation", -430, 6000, offsetof(nr_day, elevation_m)},
-    {NR_DAY_TILT, "tilt", 0, 90, offsetof(nr_day, tilt_deg)},
-    {NR_DAY_AZIMUTH, "azimuth", 0, 360, offsetof(nr_day, azimuth_deg)},
-    {NR_DAY_U_SUN, "u-sun", 0, 100, offsetof(nr_day, u_sun)},
-    {NR_DAY_U_AIR, "u-air", 0, 30, offsetof(nr_day, u_air_K)},
+    {NR_DAY_SUN, "sun", "W_m2", 50, 1500, offsetof(nr_day, sun_W_m2)},
+    {NR_DAY_WATER, "water", "kg", 0.1, 10000, offsetof(nr_day, water_kg)},
+    {NR_DAY_AREA, "area", "m2", 0.01, 1000, offsetof(nr_day, area_m2)},
+    {NR_DAY_WIND, "wind", "m_s", 0, 50, offsetof(nr_day, wind_m_s)},
+    {NR_DAY_STORE_LOSS, "store-loss", "W_K", 0, 1000, offsetof(nr_day, store_loss_W_K)},
+    {NR_DAY_LATITUDE, "latitude", NULL, -90, 90, offsetof(nr_day, latitude_deg)},
+    {NR_DAY_LONGITUDE, "longitude", NULL, -180, 180, offsetof(nr_day, longitude_deg)},
+    {NR_DAY_ELEVATION, "elevation", "m", -430, 6000, offsetof(nr_day, elevation_m)},
+    {NR_DAY_TILT, "tilt", NULL, 0, 90, offsetof(nr_day, tilt_deg)},
+    {NR_DAY_AZIMUTH, "azimuth", NULL, 0, 360, offsetof(nr_day, azimuth_deg)},
+    {NR_DAY_U_SUN, "u-sun", NULL, 0, 100, offsetof(nr_day, u_sun)},
+    {NR_DAY_U_AIR, "u-air", "K", 0, 30, offsetof(nr_day, u_air_K)},
 };
 
 static nr_code take_text(nr_day_options *o, int option, const char *argument, bool *taken,
@@ -119,7 +118,10 @@ nr_code nr_day_option(nr_day_options *o, int option, const char *argument, bool 
         if (n->option != option)
             continue;
         double *to = (double *)(void *)((char *)&o->day + n->offset);
-        nr_code code = nr_day_number(o->command, n->name, argument, n->low, n->high, to, err);
+        nr_code code = n->unit
+                           ? nr_quantity_option(o->command, n->name, argument, n->unit, n->low,
+                                                n->high, to, err)
+                           : nr_day_number(o->command, n->name, argument, n->low, n->high, to, err);
         if (!code && option == NR_DAY_U_SUN)
             o->day.u_sun /= 100;
         return code;

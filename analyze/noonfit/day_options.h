@@ -1,4 +1,4 @@
-/* The options that state a day, a place and a use; predict and size share them. */
+/* The options that state a day, a place and a use: of predict and size, and in part of plan. */
 #ifndef NR_NOONFIT_DAY_OPTIONS_H
 #define NR_NOONFIT_DAY_OPTIONS_H
 
@@ -38,12 +38,11 @@ enum {
     NR_DAY_OWN
 };
 
-#define NR_DAY_OPTIONS                                                                             \
+/* The sky over the collector, where it stands, and the water it starts with: what a test is planned
+ * by, too. */
+#define NR_DAY_TEST_OPTIONS                                                                        \
     {"sun", required_argument, NULL, NR_DAY_SUN}, {"air", required_argument, NULL, NR_DAY_AIR},    \
         {"from", required_argument, NULL, NR_DAY_FROM},                                            \
-        {"to", required_argument, NULL, NR_DAY_TO},                                                \
-        {"water", required_argument, NULL, NR_DAY_WATER},                                          \
-        {"area", required_argument, NULL, NR_DAY_AREA},                                            \
         {"wind", required_argument, NULL, NR_DAY_WIND},                                            \
         {"store-loss", required_argument, NULL, NR_DAY_STORE_LOSS},                                \
         {"day", required_argument, NULL, NR_DAY_DATE},                                             \
@@ -52,7 +51,15 @@ enum {
         {"longitude", required_argument, NULL, NR_DAY_LONGITUDE},                                  \
         {"elevation", required_argument, NULL, NR_DAY_ELEVATION},                                  \
         {"tilt", required_argument, NULL, NR_DAY_TILT},                                            \
-        {"azimuth", required_argument, NULL, NR_DAY_AZIMUTH},                                      \
+    {                                                                                              \
+        "azimuth", required_argument, NULL, NR_DAY_AZIMUTH                                         \
+    }
+
+/* All of it, with the use that is made of the water. */
+#define NR_DAY_OPTIONS                                                                             \
+    NR_DAY_TEST_OPTIONS, {"to", required_argument, NULL, NR_DAY_TO},                               \
+        {"water", required_argument, NULL, NR_DAY_WATER},                                          \
+        {"area", required_argument, NULL, NR_DAY_AREA},                                            \
         {"re-aimed", no_argument, NULL, NR_DAY_RE_AIMED},                                          \
         {"same-meter", no_argument, NULL, NR_DAY_SAME_METER},                                      \
         {"within", required_argument, NULL, NR_DAY_WITHIN},                                        \

@@ -43,6 +43,16 @@ static const nr_command *find(const char *name)
     return NULL;
 }
 
+/* An answer that misses a part of its question names the option; here it is said of which command,
+ * and where options are explained, as nr_usage does for what a command sees itself. */
+static void tell_where(const nr_command *command, nr_err *err)
+{
+    nr_err said = *err;
+    if (err->code == NR_BAD && !err->file[0] && strstr(err->text, "--") &&
+        !strstr(err->text, "--help"))
+        nr_usage(err, command->name, "%s", said.text);
+}
+
 int main(int argc, char **argv)
 {
     if (argc < 2) {
@@ -65,6 +75,8 @@ int main(int argc, char **argv)
     nr_code code = command ? command->run(argc - 1, argv + 1, &err)
                            : nr_fail(&err, NR_BAD, NULL, 0,
                                      "no command \"%s\"; `noonfit --help` lists them", argv[1]);
+    if (code && command)
+        tell_where(command, &err);
     if (code)
         nr_err_print(stderr, "noonfit", &err);
     else if (fflush(stdout) || ferror(stdout)) {

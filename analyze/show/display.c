@@ -2,13 +2,14 @@
  * conversion constant appears. */
 #include "analyze/show/display.h"
 
+#include "logger/base/units.h"
+
 #include <math.h>
 
 #define FOOT_M 0.3048
 #define BTU_J 1055.05585262
 #define GALLON_L 3.785411784
 #define MILE_M 1609.344
-#define WATER_KG_L 0.9982 /* at 20 degC, as rig files count litres and gallons of water */
 #define HOUR_S 3600.0
 #define POUND_KG 0.45359237
 #define GRAVITY_M_S2 9.80665
@@ -44,7 +45,7 @@ static const nr_display shown[NR_SHOWN_COUNT][2] = {
     [NR_SHOWN_ENERGY] = {{1e-6, 0, "MJ", "MJ"}, {1 / BTU_J, 0, "Btu", "Btu"}},
     [NR_SHOWN_POWER] = {{1, 0, "W", "W"}, {HOUR_S / BTU_J, 0, "Btu/h", "Btu/h"}},
     [NR_SHOWN_AREA] = {{1, 0, "m2", "m²"}, {1 / FOOT2_M2, 0, "ft2", "ft²"}},
-    [NR_SHOWN_WATER] = {{1, 0, "kg", "kg"}, {1 / (GALLON_L * WATER_KG_L), 0, "gal", "gal"}},
+    [NR_SHOWN_WATER] = {{1, 0, "kg", "kg"}, {1 / (GALLON_L * NR_WATER_KG_L), 0, "gal", "gal"}},
     [NR_SHOWN_FLOW] = {{1, 0, "L/min", "L/min"}, {1 / GALLON_L, 0, "gal/min", "gal/min"}},
     [NR_SHOWN_AREA_FLOW] = {{1, 0, "L/(min m2)", "L/(min m²)"},
                             {FOOT2_M2 / GALLON_L, 0, "gal/(min ft2)", "gal/(min ft²)"}},

@@ -10,6 +10,7 @@
 #include "analyze/show/display.h"
 #include "analyze/show/round.h"
 #include "logger/base/text.h"
+#include "logger/base/units.h"
 
 #include <ctype.h>
 #include <math.h>
@@ -58,7 +59,7 @@ static const unit_word unit_words[] = {
     {"kg", NR_SHOWN_WATER, 1},
     {"m2", NR_SHOWN_AREA, 1},
     {"K", NR_SHOWN_DIFFERENCE, 1},
-    {"L", NR_SHOWN_WATER, 0.9982},
+    {"L", NR_SHOWN_WATER, NR_WATER_KG_L},
     {"W", NR_SHOWN_POWER, 1},
     {"m", NR_SHOWN_LENGTH, 1},
 };

@@ -45,16 +45,18 @@ static void steps(FILE *to, const nr_plan *p, nr_units units)
 
 static void side_by_side(FILE *to, const nr_plan *p)
 {
-    char with[NR_ROUNDED], without[NR_ROUNDED];
+    char with[NR_ROUNDED], without[NR_ROUNDED], shows[64] = "practically always";
     if (!isfinite(p->u_side_by_side) || !isfinite(p->u_apart))
         return;
+    if (p->power_side_by_side <= 0.995)
+        (void)snprintf(shows, sizeof shows, "%.0f times in 100", 100 * p->power_side_by_side);
     fputc('\n', to);
     nr_sentence(to, NR_UNITS_SI, "",
                 "Against another build side by side, under the same pyranometer and in the same "
                 "air, the difference in eta0 would be known to +-%s (95 %%) instead of +-%s each "
-                "with its own; a difference of 10 %% would show %.0f times in 100.",
+                "with its own; a difference of 10 %% would show %s.",
                 nr_round_text(1.96 * p->u_side_by_side, 3, with),
-                nr_round_text(1.96 * p->u_apart, 3, without), 100 * p->power_side_by_side);
+                nr_round_text(1.96 * p->u_apart, 3, without), shows);
 }
 
 static void supposed(FILE *to, const nr_plan *p, nr_units units)

@@ -4,6 +4,7 @@
 #include <langinfo.h>
 #include <locale.h>
 #include <stddef.h>
+#include <stdio.h>
 #include <string.h>
 
 /* Exact by definition (NIST SP 811, 2008, appendix B): foot 0.3048 m, pound 0.45359237 kg,
@@ -62,6 +63,9 @@ static const nr_unit units[] = {
     {"L", "L", NR_DIM_VOLUME, 1, 0},
     {"mL", "mL", NR_DIM_VOLUME, 0.001, 0},
     {"gal", "gal", NR_DIM_VOLUME, GALLON_L, 0},
+    {"W_m2K", "W/(m² K)", NR_DIM_AREA_LOSS, 1, 0},
+    {"Btu_h_ft2_degF", "Btu/(h ft² °F)", NR_DIM_AREA_LOSS, BTU_J / 3600 / (FOOT_M * FOOT_M) * 9 / 5,
+     0},
 };
 #define UNITS (sizeof units / sizeof units[0])
 
@@ -136,6 +140,8 @@ const char *nr_unit_names(nr_dimension dimension)
         return "W_K, Btu_h_degF";
     case NR_DIM_VOLUME:
         return "L, mL, gal";
+    case NR_DIM_AREA_LOSS:
+        return "W_m2K, Btu_h_ft2_degF";
     case NR_DIM_NONE:
         break;
     }
@@ -171,14 +177,74 @@ bool nr_units_us(const char *stated)
     return us;
 }
 
-/* Splits "43 degC" into the number and what follows it. */
+static const char *digits(const char *p)
+{
+    while (*p >= '0' && *p <= '9')
+        p++;
+    return p;
+}
+
+/* How much of text a number takes: units may end in a digit, so this looks from the front. */
 static size_t number_length(const char *text)
 {
-    size_t length = strlen(text);
-    while (length > 0 && !(text[length - 1] >= '0' && text[length - 1] <= '9') &&
-           text[length - 1] != '.')
-        length--;
-    return length;
+    const char *p = text + strspn(text, " \t");
+    p += *p == '-' || *p == '+';
+    const char *start = p;
+    p = digits(p);
+    if (*p == '.')
+        p = digits(p + 1);
+    if (p == start)
+        return 0;
+    if (*p == 'e' || *p == 'E') {
+        const char *exponent = p + 1 + (p[1] == '-' || p[1] == '+');
+        if (digits(exponent) > exponent)
+            p = digits(exponent);
+    }
+    return (size_t)(p - text);
+}
+
+/* Number and word behind it; false when they are too long or there is no number. */
+static bool split_number(const char *text, double *value, char *word, size_t size)
+{
+    char number[64];
+    size_t length = number_length(text);
+    if (length == 0 || length >= sizeof number || !nr_copy(word, size, text + length))
+        return false;
+    memcpy(number, text, length);
+    number[length] = '\0';
+    nr_trim(word);
+    return nr_parse_double(number, value);
+}
+
+bool nr_parse_quantity(const char *text, const char *bare, double *out)
+{
+    char word[64];
+    double value;
+    const nr_unit *to = nr_unit_find(bare);
+    if (!to || !split_number(text, &value, word, sizeof word))
+        return false;
+    for (char *p = word; *p; p++)
+        *p = *p == '/' ? '_' : *p;
+    const nr_unit *from = word[0] ? nr_unit_find(word) : to;
+    double density = 1;
+    if (from && from->dimension == NR_DIM_VOLUME && to->dimension == NR_DIM_MASS)
+        density = NR_WATER_KG_L;
+    else if (!from || from->dimension != to->dimension)
+        return false;
+    *out = from == to ? value
+                      : nr_unit_difference_from_canonical(
+                            to, nr_unit_difference_to_canonical(from, value) * density);
+    return true;
+}
+
+void nr_quantity_units(const char *bare, char *out, size_t size)
+{
+    const nr_unit *unit = nr_unit_find(bare);
+    nr_dimension dimension = unit ? unit->dimension : NR_DIM_NONE;
+    (void)snprintf(out, size, "%s%s%s",
+                   dimension == NR_DIM_TEMPERATURE ? "K, degF" : nr_unit_names(dimension),
+                   dimension == NR_DIM_MASS ? ", " : "",
+                   dimension == NR_DIM_MASS ? nr_unit_names(NR_DIM_VOLUME) : "");
 }
 
 bool nr_parse_temperature(const char *text, bool fahrenheit, double *degC)
@@ -187,15 +253,9 @@ bool nr_parse_temperature(const char *text, bool fahrenheit, double *degC)
         const char *word, *unit;
     } words[] = {{"C", "degC"},    {"degC", "degC"}, {"°C", "degC"}, {"F", "degF"},
                  {"degF", "degF"}, {"°F", "degF"},   {"K", "K"}};
-    char number[64], word[64];
-    size_t length = number_length(text);
-    if (length == 0 || length >= sizeof number || !nr_copy(word, sizeof word, text + length))
-        return false;
-    memcpy(number, text, length);
-    number[length] = '\0';
-    nr_trim(word);
+    char word[64];
     double value;
-    if (!nr_parse_double(number, &value))
+    if (!split_number(text, &value, word, sizeof word))
         return false;
     const char *unit = word[0] ? NULL : fahrenheit ? "degF" : "degC";
     for (size_t i = 0; i < sizeof words / sizeof words[0]; i++)

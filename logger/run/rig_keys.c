@@ -3,11 +3,6 @@
 #include <math.h>
 #include <string.h>
 
-/* Water at 20 degC and 1 atm, kg/L (IAPWS-95: 998.207 kg/m3): a volume in the rig file is a volume
- * as filled from the tap or the bucket. Between 4 and 30 degC that is right within 0.3 %; who knows
- * better gives the mass. */
-#define WATER_KG_L 0.9982
-
 static const nr_rig_choice units_words[] = {{"si", 0}, {"us", 1}, {NULL, 0}};
 static const nr_rig_choice lid_words[] = {
     {"yes", NR_LID_YES},  {"no", NR_LID_NO},  {"true", NR_LID_YES},
@@ -79,9 +74,9 @@ static const nr_rig_key collector_keys[] = {
      .meaning = "none, single, double, or your own words"},
     {"fluid_kg", FLUID, .unit = "kg", .meaning = "fluid inside the collector"},
     {"fluid_lb", FLUID, .unit = "lb", .meaning = "fluid_kg in pounds"},
-    {"fluid_L", FLUID, .unit = "L", .scale = WATER_KG_L,
+    {"fluid_L", FLUID, .unit = "L", .scale = NR_WATER_KG_L,
      .meaning = "fluid_kg as litres of water (0.9982 kg each, at 20 degC)"},
-    {"fluid_gal", FLUID, .unit = "gal", .scale = WATER_KG_L,
+    {"fluid_gal", FLUID, .unit = "gal", .scale = NR_WATER_KG_L,
      .meaning = "fluid_kg as US gallons of water (0.9982 kg/L)"},
     {"heat_capacity_J_K", DRY_COLLECTOR, .unit = "J_K",
      .meaning = "of the dry collector: sum over its parts of mass times specific heat"},
@@ -103,9 +98,9 @@ static const nr_rig_key store_keys[] = {
     {"water_kg", WATER, .unit = "kg", .fallback = "required by noonfit",
      .meaning = "water in the container at the start"},
     {"water_lb", WATER, .unit = "lb", .meaning = "water_kg in pounds"},
-    {"water_L", WATER, .unit = "L", .scale = WATER_KG_L,
+    {"water_L", WATER, .unit = "L", .scale = NR_WATER_KG_L,
      .meaning = "water_kg as litres (0.9982 kg each, water at 20 degC)"},
-    {"water_gal", WATER, .unit = "gal", .scale = WATER_KG_L,
+    {"water_gal", WATER, .unit = "gal", .scale = NR_WATER_KG_L,
      .meaning = "water_kg as US gallons (0.9982 kg/L)"},
     {"dry_heat_capacity_J_K", DRY_STORE, .unit = "J_K",
      .meaning = "of the container and hoses: sum of mass times specific heat"},

@@ -147,6 +147,6 @@ refuse 2 "an empty name" '.*an empty name in the list' "$noonfit" compare "$good
 refuse 2 "nothing to fit" 'fit: --store-only and --loop-only' \
     "$noonfit" fit "$good" --store-only --loop-only
 refuse 2 "unknown option" 'fit: unknown option "--colour"' "$noonfit" fit "$good" --colour
-refuse 2 "no such unit" '--units metric: give si or us' "$noonfit" fit "$good" --units metric
+refuse 2 "no such unit" 'fit: --units metric: give si or us; see .noonfit fit --help.' "$noonfit" fit "$good" --units metric
 
 [ $failures -eq 0 ]

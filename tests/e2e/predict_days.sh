@@ -101,7 +101,7 @@ status 2 "must be above" predict $glazed --sun 900 --air 20C --from 40C --to 15C
 status 2 "such as 2026-06-21" predict $glazed --day 21.6.2026 --air 20C --from 15C --to 40C
 status 2 "such as 10:30" predict $glazed --day 2026-06-21 --start 25:00 --air 20C --from 15C --to 40C
 status 2 "exclude each other" predict $glazed --day 2026-06-21 --start 9:00 --sun 900 --air 20C --from 15C --to 40C
-status 2 "from 50 to 1500" predict $glazed --sun 9000 --air 20C --from 15C --to 40C
+status 2 "give 50 to 1500 W_m2" predict $glazed --sun 9000 --air 20C --from 15C --to 40C
 status 2 "unknown option" predict $glazed --frm 3
 status 2 "name at least one run" predict
 status 1 "sun has set" predict $glazed --day 2026-06-21 --start 22:00 --air 20C --from 15C --to 40C

@@ -34,6 +34,35 @@ if localedef -i en_US -f UTF-8 "$work/en_US.UTF-8" 2>/dev/null; then
     noonfit fit $glazed | cmp - "$work/si.txt" || exit 1
 fi
 
+# The same question in either units, in numbers of SP 811: the same answer.
+two() { # COMMAND... -- SI OPTION... -- US OPTION...
+    local command=() si=() us=() part=0 word
+    for word in "$@"; do
+        [ "$word" = -- ] && part=$((part + 1)) && continue
+        [ $part -eq 0 ] && command+=("$word")
+        [ $part -eq 1 ] && si+=("$word")
+        [ $part -eq 2 ] && us+=("$word")
+    done
+    noonfit "${command[@]}" "${si[@]}" --json >"$work/si.json" &&
+        noonfit "${command[@]}" "${us[@]}" --json >"$work/us.json" || exit 1
+    python3 - "$work/si.json" "$work/us.json" <<'P' || exit 1
+import json, sys
+def numbers(x):
+    if isinstance(x, dict): return [n for k in sorted(x) for n in numbers(x[k])]
+    if isinstance(x, list): return [n for v in x for n in numbers(v)]
+    return [x] if isinstance(x, float) else []
+a, b = (numbers(json.load(open(f))) for f in sys.argv[1:3])
+assert len(a) == len(b) > 20, (len(a), len(b))
+for x, y in zip(a, b):
+    assert abs(x - y) <= 1e-6 * max(abs(x), abs(y), 1e-3), (x, y)
+P
+}
+two predict $glazed -- --sun 850 --air 20 --from 10 --to 40 --water 37.78598 --wind 2.2352 --area 0.9290304 --store-loss 1.582583779 --u-air 1 -- \
+    --sun 0.85kW_m2 --air 68F --from 50F --to 104F --water 10gal --wind 5mph --area 10ft2 --store-loss 3Btu_h_degF --u-air 1.8degF
+two compare $glazed wash-stand-bare -- --sun 900 --water 40 --wind 2.2352 -- --sun 285.2984976Btu_h_ft2 --water 40kg --wind 5mph
+two pump $panel -- --coil 254 -- --coil 10in
+two plan wash-stand-bare/rig.ini -- --loss 11.356526682 --store-loss 1.582583779 -- --loss 2Btu_h_ft2_degF --store-loss 3Btu_h_degF
+
 python3 - "$work" <<'P'
 import json, re, sys
 from decimal import ROUND_HALF_UP, Decimal as D

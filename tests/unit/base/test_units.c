@@ -161,11 +161,59 @@ START_TEST(temperatures_as_typed)
 }
 END_TEST
 
+/* Definitions of NIST SP 811 (2008), appendix B; water 0.9982 kg/L. */
+START_TEST(quantities_as_typed)
+{
+    static const struct {
+        const char *text, *bare;
+        double value;
+    } good[] = {{"40", "kg", 40},
+                {"40kg", "kg", 40},
+                {"10 gal", "kg", 10 * 3.785411784 * 0.9982},
+                {"40L", "kg", 40 * 0.9982},
+                {"88 lb", "kg", 88 * 0.45359237},
+                {"1.3gal", "L", 1.3 * 3.785411784},
+                {"10.76ft2", "m2", 10.76 * 0.09290304},
+                {"900 W/m2", "W_m2", 900},
+                {"0.9kW_m2", "W_m2", 900},
+                {"300Btu_h_ft2", "W_m2", 300 * 1055.05585262 / 3600 / 0.09290304},
+                {"5mph", "m_s", 2.2352},
+                {"3 Btu_h_degF", "W_K", 3 * 1055.05585262 / 3600 * 1.8},
+                {"1Btu_h_ft2_degF", "W_m2K", 5.678263341113488},
+                {"2.5in", "mm", 63.5},
+                {"3.6degF", "K", 2}, /* a difference */
+                {"1e3", "kg", 1000},
+                {"-1.5e-1 K", "K", -0.15}};
+    static const struct {
+        const char *text, *bare;
+    } bad[] = {{"", "kg"},     {"kg", "kg"},    {"40 m2", "kg"},  {"40 kg kg", "kg"},
+               {"4 0", "kg"},  {"10gal", "m2"}, {"10kg", "L"},    {"40%", "kg"},
+               {"nan", "kg"},  {"1e999", "kg"}, {"0x10kg", "kg"}, {"40KG", "kg"},
+               {"1,5kg", "kg"}};
+    for (size_t i = 0; i < sizeof good / sizeof *good; i++) {
+        double q = NAN;
+        ck_assert_msg(nr_parse_quantity(good[i].text, good[i].bare, &q), "\"%s\"", good[i].text);
+        NEAR_AT(good[i].text, q, good[i].value, 1e-9 * fabs(good[i].value));
+    }
+    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
+        double q = 42;
+        ck_assert_msg(!nr_parse_quantity(bad[i].text, bad[i].bare, &q) && q == 42,
+                      "\"%s\" accepted", bad[i].text);
+    }
+    char units[80];
+    nr_quantity_units("kg", units, sizeof units);
+    ck_assert_str_eq(units, "kg, g, lb, L, mL, gal");
+    nr_quantity_units("K", units, sizeof units);
+    ck_assert_str_eq(units, "K, degF");
+}
+END_TEST
+
 int main(void)
 {
-    const TTest *const tests[] = {
-        us_factors_of_sp811, temperatures,          litres_and_the_rest,
-        table_audit,         names_told_are_units,  canonical_units_are_those_of_the_header,
-        unknown_units,       temperatures_as_typed, NULL};
+    const TTest *const tests[] = {us_factors_of_sp811,  temperatures,
+                                  litres_and_the_rest,  table_audit,
+                                  names_told_are_units, canonical_units_are_those_of_the_header,
+                                  unknown_units,        temperatures_as_typed,
+                                  quantities_as_typed,  NULL};
     return run_tests("units", tests);
 }
