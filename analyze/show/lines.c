@@ -10,43 +10,6 @@
 #define TEXT 2048
 #define LABEL_COLUMNS 26 /* with these, a row in SI units fits the width */
 
-/* Characters, not bytes: bytes of the form 10xxxxxx continue one. */
-static int columns_of(const char *text, size_t bytes)
-{
-    int n = 0;
-    for (size_t i = 0; i < bytes; i++)
-        n += ((unsigned char)text[i] & 0xC0) != 0x80;
-    return n;
-}
-
-void nr_paragraph(FILE *to, const char *first, const char *text)
-{
-    char clean[TEXT];
-    nr_clean(clean, sizeof clean, text, strlen(text));
-    if (clean[0] == '\0')
-        return;
-    int indent = columns_of(first, strlen(first)), column = indent;
-    fputs(first, to);
-    bool fresh = true;
-    for (const char *p = clean; *p != '\0';) {
-        p += strspn(p, " ");
-        size_t length = strcspn(p, " ");
-        if (length == 0)
-            break;
-        int wide = columns_of(p, length);
-        if (!fresh && column + 1 + wide > NR_LINE_WIDTH) {
-            fprintf(to, "\n%*s", indent, "");
-            column = indent;
-            fresh = true;
-        }
-        fprintf(to, "%s%.*s", fresh ? "" : " ", (int)length, p);
-        column += wide + (fresh ? 0 : 1);
-        fresh = false;
-        p += length;
-    }
-    fputc('\n', to);
-}
-
 void nr_sentence(FILE *to, nr_units units, const char *first, const char *format, ...)
 {
     char text[TEXT], shown[TEXT];
@@ -62,7 +25,7 @@ void nr_padded(FILE *to, const char *label, int columns)
 {
     char clean[256];
     nr_clean(clean, sizeof clean, label, strlen(label));
-    int wide = columns_of(clean, strlen(clean));
+    int wide = nr_columns(clean, strlen(clean));
     if (wide <= columns) {
         fprintf(to, "%s%*s", clean, columns - wide, "");
         return;
@@ -86,7 +49,7 @@ void nr_quantity_row(FILE *to, const char *label, nr_shown what, nr_units units,
                      const nr_quantity *q)
 {
     fputs("  ", to);
-    if (columns_of(label, strlen(label)) > LABEL_COLUMNS) {
+    if (nr_columns(label, strlen(label)) > LABEL_COLUMNS) {
         /* A line of its own rather than cut. */
         fprintf(to, "%*s", (int)strspn(label, " "), "");
         nr_paragraph(to, "", label);

@@ -3,16 +3,11 @@
 #define NR_SHOW_LINES_H
 
 #include "analyze/show/display.h"
+#include "logger/base/paragraph.h"
 
 #include <stdio.h>
 
-#define NR_LINE_WIDTH 80
-
-/* One paragraph, cleaned and wrapped at blanks, ending in a line break. The first line begins
- * with first, the following ones with as many blanks. Empty text: nothing. */
-void nr_paragraph(FILE *to, const char *first, const char *text);
-
-/* The same for text made by printf, in the units wanted (nr_display_text is applied). */
+/* nr_paragraph for text made by printf, in the units wanted (nr_display_text is applied). */
 void nr_sentence(FILE *to, nr_units units, const char *first, const char *format, ...)
     __attribute__((format(printf, 4, 5)));
 

@@ -1,6 +1,7 @@
 /* noonlog listen: ten seconds of live parsing before a test; what arrives and what is wrong. */
 #include "logger/noonlog/commands.h"
 
+#include "logger/base/paragraph.h"
 #include "logger/base/text.h"
 #include "logger/live/judge.h"
 #include "logger/live/session.h"
@@ -125,21 +126,13 @@ static int decimals(const nr_unit *unit)
 
 #define UNIT_COLUMNS 11 /* "Btu/(h·ft²)" */
 
-/* Bytes that printf has to pad to for so many columns: those that continue a character take none.
- */
-static int padded(const char *text, int columns)
-{
-    for (const char *p = text; *p; p++)
-        columns += ((unsigned char)*p & 0xc0) == 0x80;
-    return columns;
-}
-
 static void channel_row(const nr_heard *h, size_t index, bool us)
 {
     const nr_rig_channel *channel = &h->rig->channel[index];
     const nr_heard_channel *c = &h->channel[index];
     const nr_unit *unit = us ? nr_unit_us(channel->unit) : nr_rig_column_unit(channel);
     char raw[40], value[40] = "-", range[60] = "";
+    int bytes = (int)strlen(unit->label);
     if (!isnan(c->raw))
         snprintf(raw, sizeof raw, "%.6g", c->raw);
     else
@@ -151,7 +144,8 @@ static void channel_row(const nr_heard *h, size_t index, bool us)
                  nr_unit_from_canonical(unit, c->high));
     }
     printf("  %-12s %-14.14s %10s %-*s %-20s %lu\n", channel->name, raw, value,
-           padded(unit->label, UNIT_COLUMNS), unit->label, range, c->good);
+           UNIT_COLUMNS + bytes - nr_columns(unit->label, strlen(unit->label)), unit->label, range,
+           c->good); /* printf pads bytes, not columns */
 }
 
 static void advice_text(const nr_advices *advices)
@@ -164,7 +158,9 @@ static void advice_text(const nr_advices *advices)
         if ((int)a->weight != last)
             printf("\n%s\n", heading[a->weight]);
         last = (int)a->weight;
-        printf("  - %s%s%s\n", a->channel, a->channel[0] ? ": " : "", a->text);
+        char text[NR_NAME + NR_ADVICE_TEXT + 4];
+        (void)snprintf(text, sizeof text, "%s%s%s", a->channel, a->channel[0] ? ": " : "", a->text);
+        nr_paragraph(stdout, "  - ", text);
     }
 }
 

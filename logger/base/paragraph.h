@@ -1,0 +1,17 @@
+/* Text for a terminal of eighty columns. */
+#ifndef NR_BASE_PARAGRAPH_H
+#define NR_BASE_PARAGRAPH_H
+
+#include <stddef.h>
+#include <stdio.h>
+
+#define NR_LINE_WIDTH 80
+
+/* One paragraph, cleaned and wrapped at blanks, ending in a line break. The first line begins
+ * with first, the following ones with as many blanks. Empty text: nothing. */
+void nr_paragraph(FILE *to, const char *first, const char *text);
+
+/* Columns that so many bytes of text take: characters, not bytes. */
+int nr_columns(const char *text, size_t bytes);
+
+#endif
