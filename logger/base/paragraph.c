@@ -2,12 +2,13 @@
 
 #include "logger/base/text.h"
 
+#include <stdarg.h>
 #include <stdbool.h>
 #include <string.h>
 
 #define TEXT 2048
 
-/* Characters, not bytes: bytes of the form 10xxxxxx continue one. */
+/* Bytes of the form 10xxxxxx continue one. */
 int nr_columns(const char *text, size_t bytes)
 {
     int n = 0;
@@ -42,4 +43,14 @@ void nr_paragraph(FILE *to, const char *first, const char *text)
         p += length;
     }
     fputc('\n', to);
+}
+
+void nr_paragraph_of(FILE *to, const char *first, const char *format, ...)
+{
+    char text[TEXT];
+    va_list args;
+    va_start(args, format);
+    (void)vsnprintf(text, sizeof text, format, args);
+    va_end(args);
+    nr_paragraph(to, first, text);
 }

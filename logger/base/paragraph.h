@@ -11,6 +11,10 @@
  * with first, the following ones with as many blanks. Empty text: nothing. */
 void nr_paragraph(FILE *to, const char *first, const char *text);
 
+/* The same, printf style. */
+void nr_paragraph_of(FILE *to, const char *first, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
+
 /* Columns that so many bytes of text take: characters, not bytes. */
 int nr_columns(const char *text, size_t bytes);
 

@@ -1,5 +1,6 @@
 #include "logger/noonlog/bath_show.h"
 
+#include "logger/base/paragraph.h"
 #include "logger/base/text.h"
 
 #include <jansson.h>
@@ -48,21 +49,21 @@ static void headline(FILE *to, const nr_bath_report *r, const scale *s)
     const nr_bath_plan *plan = r->plan;
     bool absolute = plan->kind >= NR_BATH_STATED;
     double off = (absolute ? worst_K(r, 0) : nr_bath_spread_K(r)) * s->factor;
-    fprintf(to, "In %s of %.2f %s the %s %s by %s%.2f %s", kind_words(plan->kind),
-            r->bath[0].bath_degC * s->factor + s->offset, s->degrees,
-            r->probes > 1 ? "thermometers" : "thermometer",
-            !absolute       ? "differ"
-            : r->probes > 1 ? "are off"
-                            : "is off",
-            r->probes > 1 ? "up to " : "", off, s->kelvin);
+    char second[160] = "", agree[120] = "";
     if (r->baths == 2)
-        fprintf(to, ", in %s of %.2f %s by %s%.2f %s", kind_words(plan[1].kind),
-                plan[1].degC * s->factor + s->offset, s->degrees, r->probes > 1 ? "up to " : "",
-                worst_K(r, 1) * s->factor, s->kelvin);
+        snprintf(second, sizeof second, ", in %s of %.2f %s by %s%.2f %s", kind_words(plan[1].kind),
+                 plan[1].degC * s->factor + s->offset, s->degrees, r->probes > 1 ? "up to " : "",
+                 worst_K(r, 1) * s->factor, s->kelvin);
     if (r->probes > 1 || !absolute)
-        fprintf(to, "; with the keys below they agree within %.2f %s (95 %%)",
-                nr_bath_left95_K(r) * s->factor, s->kelvin);
-    fputs(".\n", to);
+        snprintf(agree, sizeof agree, "; with the keys below they agree within %.2f %s (95 %%)",
+                 nr_bath_left95_K(r) * s->factor, s->kelvin);
+    nr_paragraph_of(to, "", "In %s of %.2f %s the %s %s by %s%.2f %s%s%s.", kind_words(plan->kind),
+                    r->bath[0].bath_degC * s->factor + s->offset, s->degrees,
+                    r->probes > 1 ? "thermometers" : "thermometer",
+                    !absolute       ? "differ"
+                    : r->probes > 1 ? "are off"
+                                    : "is off",
+                    r->probes > 1 ? "up to " : "", off, s->kelvin, second, agree);
 }
 
 static void remark(FILE *to, const nr_bath_probe *p, const scale *s)
@@ -113,37 +114,40 @@ static void about_common(FILE *to, const nr_bath_report *r, const scale *s)
 {
     double u95 = NORMAL_95 * r->bath[0].u_common_K * s->factor;
     if (r->bath[0].relative)
-        fprintf(to,
-                "There was no reference: the thermometers now agree with each other, and all may "
-                "be off by the same unknown amount. Efficiencies only need their differences.\n");
+        nr_paragraph_of(
+            to, "",
+            "There was no reference: the thermometers now agree with each other, and all may "
+            "be off by the same unknown amount. Efficiencies only need their differences.");
     else if (r->whole)
-        fprintf(to,
-                "All may still be off together by %.2f %s (95 %%), as the reference is; u_offset "
-                "leaves that out, since it is in no difference between them.\n",
-                u95, s->kelvin);
+        nr_paragraph_of(
+            to, "",
+            "All may still be off together by %.2f %s (95 %%), as the reference is; u_offset "
+            "leaves that out, since it is in no difference between them.",
+            u95, s->kelvin);
     else
-        fprintf(to,
-                "u_offset contains the reference's own uncertainty, %.2f %s (95 %%): not all "
-                "thermometers of the rig were in the bath.\n",
-                u95, s->kelvin);
+        nr_paragraph_of(
+            to, "",
+            "u_offset contains the reference's own uncertainty, %.2f %s (95 %%): not all "
+            "thermometers of the rig were in the bath.",
+            u95, s->kelvin);
 }
 
 static void warnings(FILE *to, const nr_rig *rig, const nr_bath_report *r, const scale *s)
 {
     for (size_t b = 0; b < r->baths; b++)
         if (fabs(r->bath[b].bath_rate_K_min) > 0.05)
-            fprintf(
-                to,
+            nr_paragraph_of(
+                to, "",
                 "The bath changed by %.2f %s a minute: a slow probe then reads %.3f %s beside a "
-                "quick one for each second of lag. Insulate it and stir.\n",
+                "quick one for each second of lag. Insulate it and stir.",
                 r->bath[b].bath_rate_K_min * s->factor, s->kelvin,
                 fabs(r->bath[b].bath_rate_K_min) / 60.0 * s->factor, s->kelvin);
     for (size_t i = 0; i < r->probes; i++)
         if (fabs(r->set[i].rest_K) > 0.1)
-            fprintf(
-                to,
+            nr_paragraph_of(
+                to, "",
                 "%s: the error at the two baths differs by %.2f %s; convert = %s has no gain to "
-                "take that up. Its offset is right half way; better: new coefficients.\n",
+                "take that up. Its offset is right half way; better: new coefficients.",
                 rig->channel[r->set[i].channel].name, 2.0 * fabs(r->set[i].rest_K) * s->factor,
                 s->kelvin, rig->channel[r->set[i].channel].law->name);
 }
