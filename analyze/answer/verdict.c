@@ -51,36 +51,42 @@ static const nr_difference *pair(const nr_compare *c, size_t a, size_t b)
     return NULL;
 }
 
-/* Whole minutes, without the minus sign of a rounded nothing. */
-static double minutes(double seconds)
+/* Minutes as text, to two digits of the standard uncertainty u: "67.6"; "68" when u is ten minutes
+ * and more. Returns text. */
+#define MINUTES 32
+static char *minutes(double seconds, double u_s, char text[MINUTES])
 {
-    double whole = round(seconds / 60);
-    return whole == 0 ? 0 : whole;
+    double unit = u_s < 600 ? 10 : 1, value = round(seconds / 60 * unit) / unit;
+    snprintf(text, MINUTES, "%.*f", unit > 1 ? 1 : 0, value == 0 ? 0 : value); /* no -0 */
+    return text;
 }
 
 static void say_pair(nr_compare *c, size_t best, size_t other)
 {
     const nr_difference *d = pair(c, best, other);
     const nr_quantity *t = &d->heat_up_s;
-    double sign = d->of == best ? 1 : -1; /* time(best) - time(other) */
+    double sign = d->of == best ? -1 : 1; /* the gain: time(other) - time(best) */
     double low = sign > 0 ? t->lo95 : -t->hi95, high = sign > 0 ? t->hi95 : -t->lo95;
-    double mine = minutes(c->heat_up[best].time_s.value);
-    double theirs = minutes(c->heat_up[other].time_s.value);
+    char mine[MINUTES], theirs[MINUTES], gain[MINUTES], from[MINUTES], to[MINUTES];
+    double u = t->known ? t->u : c->heat_up[best].time_s.u;
+    minutes(c->heat_up[best].time_s.value, u, mine);
+    minutes(c->heat_up[other].time_s.value, u, theirs);
+    minutes(sign * t->value, u, gain);
+    minutes(low, u, from);
+    minutes(high, u, to);
     if (!c->heat_up[other].time_s.known) {
-        say(c, "%s gets there in %.0f minutes, %s does not within twelve hours. ", c->label[best],
+        say(c, "%s gets there in %s minutes, %s does not within twelve hours. ", c->label[best],
             mine, c->label[other]);
         return;
     }
-    if (high < 0)
-        say(c, "%s beats %s: %.0f minutes against %.0f, a gain of %.0f (95 %%: %.0f to %.0f). ",
-            c->label[best], c->label[other], mine, theirs, minutes(-sign * t->value),
-            minutes(-high), minutes(-low));
+    if (low > 0)
+        say(c, "%s beats %s: %s minutes against %s, a gain of %s (95 %%: %s to %s). ",
+            c->label[best], c->label[other], mine, theirs, gain, from, to);
     else
         say(c,
-            "%s and %s cannot be told apart: %.0f minutes against %.0f, a difference of %.0f "
-            "(95 %%: %.0f to %.0f). ",
-            c->label[best], c->label[other], mine, theirs, minutes(sign * t->value), minutes(low),
-            minutes(high));
+            "%s and %s cannot be told apart: %s minutes against %s, a difference of %s "
+            "(95 %%: %s to %s). ",
+            c->label[best], c->label[other], mine, theirs, gain, from, to);
 }
 
 /* More tests of this kind that would make a difference of this size show; 0: no number would,
