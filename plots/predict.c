@@ -3,6 +3,7 @@
 #include "plots/picture.h"
 #include "plots/timeline.h"
 
+#include "analyze/answer/day.h"
 #include "analyze/show/round.h"
 
 #include <math.h>
@@ -180,7 +181,7 @@ static void subtitle_of(char *text, size_t size, const nr_predict *q, nr_units u
     (void)nr_gp_shorten(name, sizeof name, q->fit != NULL ? q->fit->collector_name : "", 40);
     (void)nr_round_text(nr_display_value(NR_SHOWN_TEMPERATURE, units, q->day.air_degC), 0, air);
     if (q->day.clear_sky) {
-        nr_date_text(date, sizeof date, q->day.date_s);
+        nr_calendar_text(date, sizeof date, q->day.date_s);
         (void)snprintf(text, size, "%s%s, clear sky of %s at %.2f\u00b0, %.2f\u00b0, air at %s %s",
                        name, wet, date, q->day.latitude_deg, q->day.longitude_deg, air,
                        nr_display_of(NR_SHOWN_TEMPERATURE, units)->pretty);
@@ -191,6 +192,16 @@ static void subtitle_of(char *text, size_t size, const nr_predict *q, nr_units u
         nr_round_text(nr_display_value(NR_SHOWN_IRRADIANCE, units, q->day.sun_W_m2), 0, sun_text),
         nr_display_of(NR_SHOWN_IRRADIANCE, units)->pretty, air,
         nr_display_of(NR_SHOWN_TEMPERATURE, units)->pretty);
+}
+
+/* The clock makes sense for a day of the calendar only; it is the one the user asked in. */
+static nr_timeline timeline_of(const nr_predict *q)
+{
+    char zone[NR_CLOCK_TEXT], name[NR_CLOCK_TEXT + 8];
+    (void)snprintf(name, sizeof name, "%s%s", q->day.clock_given ? "clock, " : "",
+                   nr_day_clock_name(&q->day, zone));
+    return nr_timeline_day(q->trace[q->count - 1].t_s,
+                           q->day.clear_sky ? q->day.start_s + q->day.clock_ahead_s : NAN, name);
 }
 
 nr_code nr_plot_predict(const nr_predict *q, const char *path, const nr_plot_style *style,
@@ -206,10 +217,7 @@ nr_code nr_plot_predict(const nr_predict *q, const char *path, const nr_plot_sty
     nr_code code = nr_picture_begin(&p, path, style, title, subtitle, err);
     if (code != NR_OK)
         return code;
-    /* The clock makes sense for a day of the calendar only. */
-    nr_timeline t = nr_timeline_single(
-        q->trace[q->count - 1].t_s,
-        q->day.clear_sky ? q->day.date_s + q->day.start_s - q->day.longitude_deg * 240 : NAN);
+    nr_timeline t = timeline_of(q);
     write_trace(&p, q);
     store(&p, q, &t);
     sun(&p, q, &t);

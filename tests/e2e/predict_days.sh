@@ -72,6 +72,14 @@ import json
 a, b = json.load(open("z.json")), json.load(open("c.json"))
 assert a["time_s"] == b["time_s"] and a["trace"] == b["trace"]
 assert " 8:00" in a["sentence"] and " 10:00" in b["sentence"]' || fail "one instant, two zones"
+# The picture's clock is the one of the question.
+for start in 8:00 8:00Z 10:00+02:00; do
+    noonfit predict $glazed --day 2026-06-21 --start $start --air 22C --from 12C --to 43C \
+        --plot "clock-$start.svg" >/dev/null || fail "predict --plot, $start"
+done
+grep -q ">solar time<" clock-8:00.svg || fail "no solar time in the picture"
+grep -q ">clock, UTC<" clock-8:00Z.svg || fail "no UTC in the picture"
+grep -q ">clock, UTC+02:00<" clock-10:00+02:00.svg || fail "no zone in the picture"
 status 0 "solar time" predict $glazed --day 2026-06-21 --start 9:00 --air 22C --from 12C --to 43C
 status 0 "after the sun" predict $glazed --day 2026-06-21 --start 9:00 --re-aimed --air 22C --from 12C --to 43C
 status 0 "clear sky" predict $glazed --day 2026-12-21 --start 9:00 --latitude 40 --longitude -105.2 \

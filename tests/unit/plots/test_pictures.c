@@ -81,6 +81,17 @@ static void shows(const char *const *words)
 
 #define SHOWS(...) shows((const char *const[]){__VA_ARGS__, NULL})
 
+static void lacks(const char *const *words)
+{
+    size_t size;
+    char *text = slurp(path, &size);
+    for (; *words != NULL; words++)
+        ck_assert_msg(strstr(text, *words) == NULL, "%s: \"%s\"", path, *words);
+    free(text);
+}
+
+#define LACKS(...) lacks((const char *const[]){__VA_ARGS__, NULL})
+
 START_TEST(fit)
 {
     nr_err err;
@@ -209,6 +220,24 @@ START_TEST(prediction)
 }
 END_TEST
 
+/* The clock on top is the one the question was asked in, wherever this machine stands. */
+START_TEST(clock_of_the_question)
+{
+    nr_err err;
+    nr_predict *p = fixture_predict(&x, false, true); /* 240 min from 9:00 solar time */
+    ck_assert_int_eq(setenv("TZ", "XXX+7", 1), 0);    /* 19 June begins on the 18th here */
+    drawn(nr_plot_predict(p, in_folder("solar.svg"), &style, &err), &err);
+    SHOWS(">solar time<", ">09:00<", ">12:00<", "clear sky of 19 June 2026");
+    p->day.clock_given = true;
+    p->day.clock_ahead_s = 5.5 * 3600 - 0.63 * 240; /* 14:27 at the start */
+    drawn(nr_plot_predict(p, in_folder("zone.svg"), &style, &err), &err);
+    SHOWS(">clock, UTC+05:30<", ">15:00<", ">18:00<", "clear sky of 19 June 2026");
+    p->day.clear_sky = false;
+    drawn(nr_plot_predict(p, in_folder("steady.svg"), &style, &err), &err);
+    LACKS("clock, UTC", ">15:00<");
+}
+END_TEST
+
 START_TEST(inspection)
 {
     nr_err err;
@@ -323,15 +352,9 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {fit,
-                                  fit_with_little_in_it,
-                                  several_runs,
-                                  comparison,
-                                  no_clear_difference,
-                                  prediction,
-                                  inspection,
-                                  forms,
-                                  hostile_names};
+    const TTest *const tests[] = {
+        fit,        fit_with_little_in_it, several_runs, comparison, no_clear_difference,
+        prediction, clock_of_the_question, inspection,   forms,      hostile_names};
     Suite *suite = suite_create("pictures");
     TCase *drawing = tcase_create("drawing"), *plain = tcase_create("plain");
     tcase_add_checked_fixture(drawing, set_up, tear_down);
