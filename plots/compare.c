@@ -67,17 +67,7 @@ static void target_line(nr_picture *p, double degC)
     double y = shown_T(p, degC);
     (void)snprintf(text, sizeof text, "target %s %s", nr_round_text(y, 0, n),
                    nr_display_of(NR_SHOWN_TEMPERATURE, p->units)->pretty);
-    fputs("set arrow from graph 0, first ", p->script);
-    nr_gp_number(p->script, y);
-    fputs(" to graph 1, first ", p->script);
-    nr_gp_number(p->script, y);
-    fputs(" nohead lw 1.5 dt (3,3) lc rgb '" NR_BLACK "'\nset label ", p->script);
-    nr_gp_quote(p->script, text);
-    fputs(" at graph 0, first ", p->script);
-    nr_gp_number(p->script, y);
-    fputs(" left offset 0.6,0.7 front tc rgb '" NR_BLACK "'", p->script);
-    nr_font(p, NR_PX_SMALL);
-    fputc('\n', p->script);
+    nr_level(p, y, NR_BLACK, "(3,3)", text);
 }
 
 /* "71 min" at the right end of each line. */

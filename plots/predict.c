@@ -2,6 +2,7 @@
  * and the sun it was worked out for. */
 #include "plots/picture.h"
 #include "plots/timeline.h"
+#include "plots/warm.h"
 
 #include "analyze/answer/day.h"
 #include "analyze/show/round.h"
@@ -9,37 +10,12 @@
 #include <math.h>
 #include <string.h>
 
-/* 49 degC (120 degF): the usual limit at a tap, above which water scalds within minutes (burn
- * prevention tables after Moritz and Henriques 1947). */
-#define SCALD_DEGC 49.0
-
 static const nr_box store_box = {0.065, 0.860, 0.365, 0.805};
 static const nr_box sun_box = {0.065, 0.860, 0.095, 0.255};
 
 static double shown_T(const nr_picture *p, double degC)
 {
     return nr_display_value(NR_SHOWN_TEMPERATURE, p->units, degC);
-}
-
-/* label begins with a number of the temperature unit: "43 °C". */
-static void level(nr_picture *p, double degC, const char *colour, const char *dash,
-                  const char *words)
-{
-    char text[96], n[NR_ROUNDED];
-    double y = shown_T(p, degC);
-    (void)snprintf(text, sizeof text, "%s %s: %s", nr_round_text(y, 0, n),
-                   nr_display_of(NR_SHOWN_TEMPERATURE, p->units)->pretty, words);
-    fputs("set arrow from graph 0, first ", p->script);
-    nr_gp_number(p->script, y);
-    fputs(" to graph 1, first ", p->script);
-    nr_gp_number(p->script, y);
-    fprintf(p->script, " nohead lw 1.5 dt %s lc rgb '%s'\nset label ", dash, colour);
-    nr_gp_quote(p->script, text);
-    fputs(" at graph 0, first ", p->script);
-    nr_gp_number(p->script, y);
-    fprintf(p->script, " left offset 0.6,0.7 front tc rgb '%s'", colour);
-    nr_font(p, NR_PX_SMALL);
-    fputc('\n', p->script);
 }
 
 static void write_trace(nr_picture *p, const nr_predict *q)
@@ -107,8 +83,8 @@ static void store(nr_picture *p, const nr_predict *q, const nr_timeline *t)
         nr_stretch(&lo, &hi, q->trace[i].store_degC);
     }
     nr_stretch(&lo, &hi, q->day.to_degC + 1.5);
-    if (hi > SCALD_DEGC - 6)
-        nr_stretch(&lo, &hi, SCALD_DEGC + 2);
+    if (hi > NR_SCALDS_DEGC - 6)
+        nr_stretch(&lo, &hi, NR_SCALDS_DEGC + 2);
     (void)snprintf(heading, sizeof heading, "Water in the container, %s (95 %% band)",
                    nr_display_of(NR_SHOWN_TEMPERATURE, p->units)->pretty);
     nr_panel(p, &store_box, NULL);
@@ -118,9 +94,8 @@ static void store(nr_picture *p, const nr_predict *q, const nr_timeline *t)
     nr_tics(p, "y", &y);
     nr_timeline_axis(p, t, false, store_box.right - store_box.left);
     nr_timeline_top(p, t, &store_box);
-    level(p, q->day.to_degC, NR_BLACK, "(3,3)", "target");
-    if (hi > SCALD_DEGC && fabs(q->day.to_degC - SCALD_DEGC) > 1)
-        level(p, SCALD_DEGC, NR_VERMILLION, "(8,4)", "scalds from here on");
+    nr_draw_target(p, q->day.to_degC);
+    nr_draw_scald(p, hi, q->day.to_degC);
     arrival(p, q, t->total_min);
     end_label(p, q);
     fputs(

@@ -222,6 +222,21 @@ static void place_text(char *text, size_t size, const nr_fit_run *r)
                        r->longitude_deg < 0 ? 'W' : 'E');
 }
 
+void nr_subtitle_of(char *text, size_t size, const nr_fit *fit, const char *rest)
+{
+    char name[256] = "";
+    size_t taken = strlen(rest); /* of bytes: never fewer than letters */
+    size_t left = taken + 12 < SUBTITLE ? SUBTITLE - taken : 12;
+    if (fit != NULL && fit->collector_name[0] != '\0')
+        (void)nr_gp_shorten(name, sizeof name, fit->collector_name, left);
+    else if (fit != NULL && fit->runs > 0)
+        (void)nr_gp_shorten_front(name, sizeof name, nr_base_name(fit->run[0].folder), left);
+    /* Without a name, without the comma after it. */
+    while (name[0] == '\0' && (*rest == ',' || *rest == ';' || *rest == ' '))
+        rest++;
+    (void)snprintf(text, size, "%s%s", name, rest);
+}
+
 void nr_subtitle_fit(char *text, size_t size, const nr_fit *fit)
 {
     char date[64] = "", last[64] = "", place[80] = "", name[128];

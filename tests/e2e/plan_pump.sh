@@ -56,6 +56,21 @@ assert all(a["outlet_degC"] > b["outlet_degC"] for a, b in zip(rows, rows[1:]))
 assert p["flows"][3]["regime"] == "uncertain", p["flows"][3]
 assert p["panel_driven"] is False
 PYTHON
+# One picture in every form; JSON beside it stays JSON.
+for ending in png svg pdf; do
+    noonfit pump $runs/wash-stand-glazed-panel-pump --plot pump.$ending --json >with.json ||
+        fail "pump --plot $ending"
+done
+python3 -c 'import json; json.load(open("with.json"))' || fail "pump --plot --json"
+[ "$(head -c 4 pump.png | tail -c 3)" = PNG ] || fail "pump.png is no PNG"
+[ "$(head -c 5 pump.pdf)" = %PDF- ] || fail "pump.pdf is no PDF"
+for words in "Twice the flow gathers" "stalls below" "starts again at" ">turbulent<"; do
+    grep -q -e "$words" pump.svg || fail "pump.svg: no $words"
+done
+noonfit pump $runs/wash-stand-glazed --units us --plot pump.svg >text || fail "pump --plot us"
+grep -q "gal/min" pump.svg || fail "pump.svg: not in US units"
+grep -q "stalls below" pump.svg && fail "pump.svg: a stall that nobody saw"
+
 noonfit pump $runs/wash-stand-bare-store-only 2>said
 [ $? = 1 ] || fail "no flow, no outlet: not exit status 1"
 [ $failures = 0 ] || exit 1

@@ -8,6 +8,7 @@
 #include "analyze/answer/fit.h"
 #include "analyze/answer/inspect.h"
 #include "analyze/answer/predict.h"
+#include "analyze/answer/pump.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -415,6 +416,58 @@ static nr_predict *fixture_predict(fixture *x, bool reached, bool clear_sky)
     return p;
 }
 
+static nr_pump_row fixture_pump_row(double times)
+{
+    double flow = 1.05 * times, fr = 0.94 - 0.08 / times;
+    bool laminar = flow < 0.5, uncertain = !laminar && flow < 0.65;
+    double drop = laminar ? 18e3 * flow : 55e3 * pow(flow, 1.75);
+    return (nr_pump_row){
+        .times = times,
+        .flow_L_min = flow,
+        .reynolds = 4700 * flow,
+        .drop_Pa = {laminar     ? NR_FLOW_LAMINAR
+                    : uncertain ? NR_FLOW_UNCERTAIN
+                                : NR_FLOW_TURBULENT,
+                    uncertain ? 18e3 * flow : drop, drop},
+        .removal = fr,
+        .gain_W = 650 * fr,
+        .outlet_degC = 20.5 + 650 * fr / (flow / 60 * 4180),
+        .change = fixture_quantity(fr / 0.86 - 1, 0.03 * fabs(fr / 0.86 - 1), 0, "")};
+}
+
+/* A pump of 1.05 L/min; on its own panel or not, its tube known or not. */
+static nr_pump *fixture_pump(fixture *x, bool panel, bool tube)
+{
+    static const double times[NR_PUMP_ROWS] = {0.25, 0.5, 0.75, 1, 1.5, 2, 4};
+    nr_pump *p = fixture_get(x, 1, sizeof *p);
+    p->fit = fixture_fit(x, &fixture_glazed, 1);
+    p->flow_measured = true;
+    p->flow_L_min = fixture_quantity(1.05, 0.005, 0.012, "L/min");
+    p->tube_known = tube;
+    p->tube = (nr_tube){0.0048, 16, NAN};
+    p->water_degC = 20.5;
+    p->sun_W_m2 = 880;
+    p->air_degC = 19.5;
+    p->removal = fixture_quantity(0.86, 0.004, 0.006, "");
+    p->rows = NR_PUMP_ROWS;
+    for (size_t i = 0; i < NR_PUMP_ROWS; i++)
+        p->row[i] = fixture_pump_row(times[i]);
+    for (int i = 0; i < NR_PUMP_CURVE; i++)
+        p->curve[i] = fixture_pump_row(exp2((i - NR_PUMP_CURVE / 2) / 16.0));
+    const nr_bounds unknown = {NR_FLOW_UNKNOWN, NAN, NAN};
+    for (size_t i = 0; !tube && i < NR_PUMP_ROWS; i++)
+        p->row[i].drop_Pa = unknown;
+    for (int i = 0; !tube && i < NR_PUMP_CURVE; i++)
+        p->curve[i].drop_Pa = unknown;
+    p->panel_driven = panel;
+    p->stall.W_m2 = p->start.W_m2 = fixture_unknown("W/m2");
+    if (panel) {
+        p->stall = (nr_pump_threshold){3, fixture_quantity(262, 20, 0, "W/m2")};
+        p->start = (nr_pump_threshold){1, fixture_quantity(381, 22, 0, "W/m2")};
+    }
+    return p;
+}
+
 /* A record with channels of several dimensions, a gap and findings; readings go to *run. */
 typedef struct fixture_channel {
     const char *name, *unit;
@@ -521,6 +574,7 @@ static inline void fixture_all_used(void)
 {
     (void)fixture_compare;
     (void)fixture_predict;
+    (void)fixture_pump;
     (void)fixture_inspect;
     (void)fixture_fit;
     (void)fixture_bare;
