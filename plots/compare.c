@@ -67,7 +67,7 @@ static void target_line(nr_picture *p, double degC)
     double y = shown_T(p, degC);
     (void)snprintf(text, sizeof text, "target %s %s", nr_round_text(y, 0, n),
                    nr_display_of(NR_SHOWN_TEMPERATURE, p->units)->pretty);
-    nr_level(p, y, NR_BLACK, "(3,3)", text);
+    nr_level(p, y, NR_BLACK, "(3,3)", "left", text);
 }
 
 /* "71 min" at the right end of each line. */

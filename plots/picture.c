@@ -164,7 +164,8 @@ size_t nr_text_block(nr_picture *p, double x, double y, double px, const char *c
     return n;
 }
 
-void nr_level(nr_picture *p, double y, const char *colour, const char *dash, const char *text)
+void nr_level(nr_picture *p, double y, const char *colour, const char *dash, const char *end,
+              const char *text)
 {
     if (!isfinite(y))
         return;
@@ -172,11 +173,16 @@ void nr_level(nr_picture *p, double y, const char *colour, const char *dash, con
     nr_gp_number(p->script, y);
     fputs(" to graph 1, first ", p->script);
     nr_gp_number(p->script, y);
-    fprintf(p->script, " nohead lw 1.5 dt %s lc rgb '%s'\nset label ", dash, colour);
+    fprintf(p->script, " nohead lw 1.5 dt %s lc rgb '%s'\n", dash, colour);
+    if (text == NULL)
+        return;
+    bool right = strcmp(end, "right") == 0;
+    fputs("set label ", p->script);
     nr_gp_quote(p->script, text);
-    fputs(" at graph 0, first ", p->script);
+    fprintf(p->script, " at graph %d, first ", right);
     nr_gp_number(p->script, y);
-    fprintf(p->script, " left offset 0.6,0.7 front tc rgb '%s'", letter_colour(colour));
+    fprintf(p->script, " %s offset %s,0.7 front tc rgb '%s'", end, right ? "-0.6" : "0.6",
+            letter_colour(colour));
     nr_font(p, NR_PX_SMALL);
     fputc('\n', p->script);
 }
@@ -392,6 +398,17 @@ void nr_spread(double *position, size_t count, double gap, double lo, double hi)
     for (size_t i = count; i-- > 0;) {
         position[order[i]] = fmin(position[order[i]], ceiling);
         ceiling = position[order[i]] - gap;
+    }
+}
+
+void nr_pretty_degrees(char *text)
+{
+    static const char sign[] = "\u00b0"; /* two bytes in place of three */
+    for (char *at = text; (at = strstr(at, "deg")) != NULL; at += sizeof sign - 1) {
+        if (at[3] != 'C' && at[3] != 'F')
+            continue;
+        (void)memcpy(at, sign, sizeof sign - 1);
+        (void)memmove(at + sizeof sign - 1, at + 3, strlen(at + 3) + 1);
     }
 }
 

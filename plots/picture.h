@@ -87,8 +87,10 @@ void nr_text_point(nr_picture *p, double x, double y, const char *align, double 
 size_t nr_text_block(nr_picture *p, double x, double y, double px, const char *colour,
                      const char *text, size_t columns, size_t lines);
 
-/* A line across the current panel at a height of its y axis, its words above the left end. */
-void nr_level(nr_picture *p, double y, const char *colour, const char *dash, const char *text);
+/* A line across the current panel at a height of its y axis, its words above one end ("left",
+ * "right"), or none (NULL). */
+void nr_level(nr_picture *p, double y, const char *colour, const char *dash, const char *end,
+              const char *text);
 
 /* Words under the x axis of the current panel. */
 void nr_x_label(nr_picture *p, const char *text);
@@ -124,6 +126,9 @@ const char *nr_build_dash(size_t build);
 /* The same colour for a channel in every picture; others cycle by index. */
 const char *nr_channel_colour(const char *channel, size_t index);
 const char *nr_channel_dash(const char *channel, size_t index);
+
+/* "degC" and "degF" of a sentence become "°C" and "°F", in place. */
+void nr_pretty_degrees(char *text);
 
 /* Greek and index letters: "η₀", "a₁". */
 #define NR_ETA0 "\u03b7\u2080"

@@ -250,7 +250,7 @@ static void outlet(nr_picture *p, const nr_pump *q, const nr_box *box)
         regime_name(p, q, box, (nr_flow_regime)r);
     double in = nr_display_value(NR_SHOWN_TEMPERATURE, p->units, q->water_degC);
     (void)snprintf(text, sizeof text, "enters at %s %s", nr_round_text(in, 1, n), unit);
-    nr_level(p, in, NR_BLUE, "(8,4)", text);
+    nr_level(p, in, NR_BLUE, "(8,4)", "left", text);
     rise_label(p, q, 0.5, "half: ");
     rise_label(p, q, 1, "");
     rise_label(p, q, 2, "twice: ");

@@ -8,9 +8,10 @@
  * prevention tables after Moritz and Henriques 1947). */
 #define NR_SCALDS_DEGC 49.0
 
-/* "40 °C: target", a line across the current panel, whose y axis is of temperatures. */
-void nr_draw_target(nr_picture *p, double target_degC);
+/* "40 °C: target", a line across the current panel, whose y axis is of temperatures; its words at
+ * that end ("left", "right"), or NULL. */
+void nr_draw_target(nr_picture *p, double target_degC, const char *end);
 /* The scald line, where the picture goes so high and the target's words leave room. */
-void nr_draw_scald(nr_picture *p, double highest_degC, double target_degC);
+void nr_draw_scald(nr_picture *p, double highest_degC, double target_degC, const char *end);
 
 #endif

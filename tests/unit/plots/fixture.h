@@ -9,6 +9,7 @@
 #include "analyze/answer/inspect.h"
 #include "analyze/answer/predict.h"
 #include "analyze/answer/pump.h"
+#include "analyze/answer/size.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -468,6 +469,67 @@ static nr_pump *fixture_pump(fixture *x, bool panel, bool tube)
     return p;
 }
 
+static nr_quantity fixture_warmest(double area_m2, double kg)
+{
+    double T = 15 + 60 * area_m2 / (area_m2 + 0.02 * kg);
+    return fixture_quantity(T, 0.3, 0.05 * (T - 15), "degC");
+}
+
+/* 43 degC for 40 kg: on a clear day (by 15:00 on a clock two hours ahead of UTC) or in 2 hours of
+ * steady sun; reached or not. */
+static nr_size *fixture_size(fixture *x, bool clear, bool reached)
+{
+    nr_size *z = fixture_get(x, 1, sizeof *z);
+    z->fit = fixture_fit(x, &fixture_glazed, 1);
+    z->asked.day = fixture_predict(x, true, clear)->day;
+    z->asked.day.to_degC = reached ? 43 : 80;
+    z->asked.day.limit_s = 7200;
+    z->asked.day.clock_given = clear;
+    z->asked.day.clock_ahead_s = 7200 - 0.63 * 240;
+    z->asked.by_s = 15 * 3600 - z->asked.day.clock_ahead_s;
+    z->asked.tap_degC = z->asked.use_degC = z->asked.use_L = NAN;
+    z->best_start = true;
+    z->asked.day.start_s = z->warmest_start_s = 5 * 3600;
+    z->warmest_degC = fixture_warmest(1.1, 40);
+    z->probability = reached ? 0.99 : 0.01;
+    double part = (43.0 - 15) / 60, grow = part / (1 - part);
+    z->area_m2 = z->water_kg = z->latest_s = (nr_size_way){NAN, NAN};
+    if (reached) {
+        z->area_m2 = (nr_size_way){0.02 * 40 * grow, 0.02 * 40 * grow * 1.15};
+        z->water_kg = (nr_size_way){1.1 / 0.02 / grow, 1.1 / 0.02 / grow / 1.15};
+        z->latest_s = (nr_size_way){z->asked.by_s - 7200, z->asked.by_s - 9000};
+    }
+    for (int i = 0; i < NR_SIZE_CURVE; i++) {
+        z->by_area[i].x = 0.05 + 0.07 * i;
+        z->by_area[i].warmest_degC = fixture_warmest(z->by_area[i].x, 40);
+        z->by_water[i].x = 1 + 4.0 * i;
+        z->by_water[i].warmest_degC = fixture_warmest(1.1, z->by_water[i].x);
+    }
+    return z;
+}
+
+/* Chances by month; a negative one: the sun does not rise. */
+static void fixture_months(nr_size *z, const double chance[NR_MONTHS])
+{
+    z->asked.months = true;
+    z->months = NR_MONTHS;
+    for (int m = 0; m < NR_MONTHS; m++) {
+        double T = 43 + 30 * (chance[m] - 0.5);
+        bool sun = chance[m] >= 0, reached = chance[m] >= 0.5;
+        z->month[m] = (nr_size_month){
+            .date_s = 1781827200.0,
+            .air_degC = 5 + m,
+            .from_degC = 8,
+            .sun = sun,
+            .start_s = 6 * 3600,
+            .warmest_degC = sun ? fixture_quantity(T, 1, 3, "degC") : fixture_unknown("degC"),
+            .probability = fmax(chance[m], 0),
+            .latest_s = reached ? z->asked.by_s - 3600 - 60 * m : NAN,
+            .water_kg = sun ? 40 + T : NAN,
+            .uses = isnan(z->asked.tap_degC) || !sun ? NAN : T / 4};
+    }
+}
+
 /* A record with channels of several dimensions, a gap and findings; readings go to *run. */
 typedef struct fixture_channel {
     const char *name, *unit;
@@ -575,6 +637,8 @@ static inline void fixture_all_used(void)
     (void)fixture_compare;
     (void)fixture_predict;
     (void)fixture_pump;
+    (void)fixture_size;
+    (void)fixture_months;
     (void)fixture_inspect;
     (void)fixture_fit;
     (void)fixture_bare;

@@ -276,6 +276,71 @@ START_TEST(pump_with_little_known)
 }
 END_TEST
 
+START_TEST(sizing)
+{
+    nr_err err;
+    nr_size *z = fixture_size(&x, true, true);
+    z->asked.tap_degC = 10;
+    z->asked.use_degC = 38;
+    z->asked.use_L = 5;
+    z->use = (nr_size_use){60.5, 12.1, 10.2, 14.4};
+    drawn(nr_plot_size(z, in_folder("size.svg"), &style, &err), &err);
+    SHOWS("43 \u00b0C by 15:00 is reached: 50 \u00b0C (95 %: 46 to 53)",
+          "40 kg of water from 15 \u00b0C, clear sky of 19 June 2026", ">just 0.70 m\u00b2<",
+          ">95 % sure 0.81 m\u00b2<", ">just 62.9 kg<", ">95 % sure 54.7 kg<",
+          ">as asked: 1.1 m\u00b2, 50 \u00b0C<", "UTC+02:00: 13:00 at the latest, 12:30 to be",
+          ">43 \u00b0C: target<", ">too late<",
+          "tap water of 10 \u00b0C down to 38 \u00b0C: 12 uses of 5 L (95 %: 10 to 14)");
+    style.us_units = true;
+    drawn(nr_plot_size(z, in_folder("us.svg"), &style, &err), &err);
+    SHOWS("109 \u00b0F by 15:00 is reached: 122 \u00b0F", ">just 7.53 ft\u00b2<", ">just 16.6 gal<",
+          "12 uses of 1.32 gal");
+    style.us_units = false;
+    drawn(nr_plot_size(fixture_size(&x, false, false), in_folder("not.svg"), &style, &err), &err);
+    SHOWS("80 \u00b0C within 120 min is not reached", "no size reaches it", "no amount reaches it",
+          "steady sun of 900 W/m\u00b2");
+    LACKS("too late", "just ", "uses");
+    z = fixture_size(&x, true, true);
+    z->area_m2.sure = z->water_kg.sure = z->latest_s.sure = NAN;
+    z->asked.day.clock_given = false;
+    drawn(nr_plot_size(z, in_folder("hardly.svg"), &style, &err), &err);
+    SHOWS("no size is 95 % sure to", "no amount is 95 % sure to", "none is 95 % sure",
+          "solar time: ");
+    z->warmest_degC = fixture_unknown("degC");
+    for (int i = 0; i < NR_SIZE_CURVE; i++)
+        z->by_area[i].warmest_degC = z->by_water[i].warmest_degC = fixture_unknown("degC");
+    drawn(nr_plot_size(z, in_folder("none.svg"), &style, &err), &err);
+}
+END_TEST
+
+START_TEST(months)
+{
+    nr_err err;
+    static const double season[NR_MONTHS] = {0.02, 0.3,  0.7,  0.97, 0.99, 0.99,
+                                             0.99, 0.99, 0.97, 0.6,  0.2,  -1};
+    static const double winter[NR_MONTHS] = {0.99, 0.99, 0.2, 0.2, 0.2, 0.2,
+                                             0.2,  0.2,  0.2, 0.2, 0.2, 0.96};
+    nr_size *z = fixture_size(&x, true, true);
+    fixture_months(z, season);
+    drawn(nr_plot_size(z, in_folder("months.svg"), &style, &err), &err);
+    SHOWS("43 \u00b0C by 15:00, clear sky: sure from April to September, likely in 2 more",
+          "the 21st of each month of 2026, best start; UTC+02:00", ">no<", ">unlikely<", ">likely<",
+          ">yes<", ">no sun<", ">13:57<", ">most water, kg<", ">target 43 \u00b0C<");
+    LACKS(">uses<");
+    z->asked.tap_degC = 10;
+    fixture_months(z, winter);
+    style.us_units = true;
+    drawn(nr_plot_size(z, in_folder("winter.svg"), &style, &err), &err);
+    SHOWS("109 \u00b0F by 15:00, clear sky: sure from December to February", ">uses<",
+          ">most water, gal<", ">scalds 120 \u00b0F<");
+    style.us_units = false;
+    const double none[NR_MONTHS] = {-1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1};
+    fixture_months(z, none);
+    drawn(nr_plot_size(z, in_folder("dark.svg"), &style, &err), &err);
+    SHOWS("sure in no month", ">no sun<");
+}
+END_TEST
+
 START_TEST(inspection)
 {
     nr_err err;
@@ -338,6 +403,10 @@ START_TEST(hostile_names)
     nr_predict *p = fixture_predict(&x, true, true);
     p->fit = f;
     drawn(nr_plot_predict(p, in_folder("predict.svg"), &style, &err), &err);
+    nr_size *size = fixture_size(&x, true, true);
+    size->fit = f;
+    drawn(nr_plot_size(size, in_folder("size.svg"), &style, &err), &err);
+    SHOWS("\u2018touch ");
     nr_pump *loop = fixture_pump(&x, true, true);
     loop->fit = f;
     drawn(nr_plot_pump(loop, in_folder("pump.svg"), &style, &err), &err);
@@ -392,6 +461,14 @@ START_TEST(round_limits)
 }
 END_TEST
 
+START_TEST(degrees)
+{
+    char text[64] = "deg, from 12 degC to degF; degree";
+    nr_pretty_degrees(text);
+    ck_assert_str_eq(text, "deg, from 12 \u00b0C to \u00b0F; degree");
+}
+END_TEST
+
 int main(void)
 {
     const TTest *const tests[] = {fit,
@@ -401,6 +478,8 @@ int main(void)
                                   no_clear_difference,
                                   prediction,
                                   clock_of_the_question,
+                                  sizing,
+                                  months,
                                   pump,
                                   pump_with_little_known,
                                   inspection,
@@ -414,6 +493,7 @@ int main(void)
         tcase_add_test(drawing, tests[i]);
     tcase_add_test(plain, labels_move_apart);
     tcase_add_test(plain, round_limits);
+    tcase_add_test(plain, degrees);
     suite_add_tcase(suite, drawing);
     suite_add_tcase(suite, plain);
     SRunner *runner = srunner_create(suite);
