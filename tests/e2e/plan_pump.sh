@@ -33,6 +33,18 @@ noonfit plan $runs/wash-stand-bare-store-only/rig.ini --for 2h >text || fail "pl
 grep -q "container's included" text || fail "plan does not say that the losses are one: $(cat text)"
 grep -q "loop-sensors" text || fail "plan does not propose sensors in the loop"
 noonfit plan $runs/wash-stand-bare-store-only/rig.ini --units us | grep -q "Btu/(h ft2 degF)" || fail "US"
+for ending in png svg pdf; do
+    noonfit plan $runs/wash-stand-bare-store-only/rig.ini --plot plan.$ending --json >plan.json ||
+        fail "plan --plot $ending"
+done
+python3 -c 'import json; json.load(open("plan.json"))' || fail "plan --plot --json"
+[ "$(head -c 4 plan.png | tail -c 3)" = PNG ] || fail "plan.png is no PNG"
+[ "$(head -c 5 plan.pdf)" = %PDF- ] || fail "plan.pdf is no PDF"
+for words in "with the container" "Cost: nothing" "Cost: money" "Empty bar" "irradiance sensor"; do
+    grep -q -e "$words" plan.svg || fail "plan.svg: no $words"
+done
+noonfit plan $runs/wash-stand-bare-store-only/rig.ini --units us --plot plan.svg >text || fail "plan us"
+grep -q "14 °F colder" plan.svg || fail "plan.svg: not in US units"
 printf '[collector]\ngross_area_m2 = lots\n' >bad.ini
 noonfit plan bad.ini 2>said
 [ $? = 2 ] || fail "a bad rig file: not exit status 2"

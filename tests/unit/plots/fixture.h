@@ -7,6 +7,7 @@
 #include "analyze/answer/compare.h"
 #include "analyze/answer/fit.h"
 #include "analyze/answer/inspect.h"
+#include "analyze/answer/plan.h"
 #include "analyze/answer/predict.h"
 #include "analyze/answer/pump.h"
 #include "analyze/answer/size.h"
@@ -530,6 +531,35 @@ static void fixture_months(nr_size *z, const double chance[NR_MONTHS])
     }
 }
 
+static void fixture_step(nr_plan *p, const char *text, nr_plan_cost cost, double u_eta0,
+                         double u_a1, bool separates)
+{
+    nr_plan_step *s = &p->step[p->steps++];
+    (void)snprintf(s->text, sizeof s->text, "%s", text);
+    s->cost = cost;
+    s->u_eta0 = u_eta0;
+    s->u_a1 = u_a1;
+    s->separates = separates;
+}
+
+/* 90 minutes in steady sun or under a clear sky; a store-only rig whose loss is one. */
+static nr_plan *fixture_plan(fixture *x, bool clear)
+{
+    nr_plan *p = fixture_get(x, 1, sizeof *p);
+    fixture_build b = fixture_glazed;
+    b.loop = false;
+    p->fit = fixture_fit(x, &b, 1);
+    p->loss_includes_store = p->fit->loss_includes_store;
+    p->test.day = fixture_predict(x, true, clear)->day;
+    p->test.duration_s = 5400;
+    fixture_step(p, "Start with water 8 K colder.", NR_COST_NOTHING, 0.0226, 0.48, false);
+    fixture_step(p, "Record the container cooling down alone, pump off, for an evening, and state "
+                    "loss_W_K.",
+                 NR_COST_AN_EVENING, 0.0225, 0.75, true);
+    fixture_step(p, "Use a pyranometer calibrated to 1.5 %.", NR_COST_MONEY, 0.0112, 0.64, false);
+    return p;
+}
+
 /* A record with channels of several dimensions, a gap and findings; readings go to *run. */
 typedef struct fixture_channel {
     const char *name, *unit;
@@ -639,6 +669,7 @@ static inline void fixture_all_used(void)
     (void)fixture_pump;
     (void)fixture_size;
     (void)fixture_months;
+    (void)fixture_plan;
     (void)fixture_inspect;
     (void)fixture_fit;
     (void)fixture_bare;

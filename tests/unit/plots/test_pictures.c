@@ -1,6 +1,7 @@
 /* Every picture, drawn by the real gnuplot from made-up answers: it complains about nothing, the
  * words are there, the sizes are right, and odd answers (one channel, six builds, nothing known,
  * hostile names) draw too. How they look is judged by eye. */
+#include "plots/budget.h"
 #include "plots/picture.h"
 #include "plots/plots.h"
 #include "tests/unit/near.h"
@@ -341,6 +342,54 @@ START_TEST(months)
 }
 END_TEST
 
+START_TEST(plan)
+{
+    nr_err err;
+    nr_plan *p = fixture_plan(&x, false);
+    drawn(nr_plot_plan(p, in_folder("plan.svg"), &style, &err), &err);
+    SHOWS("In 90 minutes: \u03b7\u2080 \u00b10.044, a\u2081 with the container \u00b11.3 "
+          "W/(m\u00b2 K)",
+          "steady sun of 900 W/m\u00b2", ">As planned.<", ">0.64<", ">0.48 (\u221225 %)<",
+          "8 K colder. Cost: nothing.", "Cost: an evening.", ">0.011 (\u221250 %)<", "Cost: money.",
+          "Empty bar: the collector", ">Limits of a\u2081<", ">91 %<", "\u22124 to +13 K",
+          ">0: as warm as the air<");
+    LACKS("0.75 (");
+    style.us_units = true;
+    drawn(nr_plot_plan(fixture_plan(&x, true), in_folder("us.svg"), &style, &err), &err);
+    SHOWS("a\u2081 with the container \u00b10.22 Btu/(h ft\u00b2 \u00b0F)", "14 \u00b0F colder",
+          "clear sky of 19 June 2026", ">0.085 (\u221225 %)<", "\u22127 to +24 \u00b0F");
+    style.us_units = false;
+    p->steps = 0;
+    p->loss_includes_store = false;
+    p->fit->a1 = fixture_unknown("W/(m2 K)");
+    p->fit->budget_items = 0;
+    drawn(nr_plot_plan(p, in_folder("none.svg"), &style, &err), &err);
+    SHOWS("None of the usual improvements", "not determined");
+    LACKS("Empty bar", "cheapest first", "Limits of");
+    for (int i = 0; i < 10; i++)
+        fixture_step(p,
+                     "Record the container cooling down alone, pump off, for an evening, and "
+                     "state loss_W_K.",
+                     NR_COST_MONEY, 0.02, 0.6, false);
+    drawn(nr_plot_plan(p, in_folder("many.svg"), &style, &err), &err);
+}
+END_TEST
+
+/* A small budget shows what matters to either result. */
+START_TEST(short_budget)
+{
+    nr_fit *f = fixture_fit(&x, &fixture_glazed, 1);
+    nr_bars b = nr_budget_bars(f, 3, 12);
+    ck_assert_uint_eq(b.count, 4);
+    ck_assert_str_eq(b.label[0], "irradiance \u2026");
+    ck_assert_str_eq(b.label[1], "random: noi\u2026");
+    ck_assert_str_eq(b.label[2], "air sensor,\u2026"); /* 0.5 % of eta0, but 22 % of a1 */
+    ck_assert_str_eq(b.label[3], "everything else (4)");
+    for (int k = 0; k < 2; k++)
+        NEAR(b.share[0][k] + b.share[1][k] + b.share[2][k] + b.share[3][k], 1, 1e-9);
+}
+END_TEST
+
 START_TEST(inspection)
 {
     nr_err err;
@@ -406,6 +455,11 @@ START_TEST(hostile_names)
     nr_size *size = fixture_size(&x, true, true);
     size->fit = f;
     drawn(nr_plot_size(size, in_folder("size.svg"), &style, &err), &err);
+    SHOWS("\u2018touch ");
+    nr_plan *planned = fixture_plan(&x, false);
+    planned->fit = f;
+    (void)snprintf(planned->step[0].text, sizeof planned->step[0].text, "%.150s", name);
+    drawn(nr_plot_plan(planned, in_folder("plan.svg"), &style, &err), &err);
     SHOWS("\u2018touch ");
     nr_pump *loop = fixture_pump(&x, true, true);
     loop->fit = f;
@@ -482,6 +536,8 @@ int main(void)
                                   months,
                                   pump,
                                   pump_with_little_known,
+                                  plan,
+                                  short_budget,
                                   inspection,
                                   forms,
                                   hostile_names};
