@@ -75,14 +75,6 @@ static void row_text(char *text, size_t size, const nr_plan *q, size_t row, nr_u
     nr_pretty_degrees(text);
 }
 
-static size_t letters(const char *text)
-{
-    size_t n = 0;
-    for (; *text != '\0'; text++)
-        n += ((unsigned char)*text & 0xC0) != 0x80;
-    return n;
-}
-
 static void row_names(nr_picture *p, const nr_plan *q, const nr_box *box)
 {
     double high = (box->top - box->bottom) / (double)rows_of(q);
@@ -93,7 +85,7 @@ static void row_names(nr_picture *p, const nr_plan *q, const nr_box *box)
         char text[400];
         row_text(text, sizeof text, q, i, p->units);
         double y = box->top - high * ((double)i + 0.5);
-        double up = letters(text) > COLUMNS ? 0.6 * NR_PX_SMALL / NR_CANVAS_H : 0;
+        double up = nr_gp_letters(text) > COLUMNS ? 0.6 * NR_PX_SMALL / NR_CANVAS_H : 0;
         (void)nr_text_block(p, 0.018, y + up, NR_PX_SMALL, i == 0 ? NR_TEXT_GREY : NR_BLACK, text,
                             COLUMNS, 2);
     }

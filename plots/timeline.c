@@ -225,9 +225,7 @@ static void place_text(char *text, size_t size, const nr_fit_run *r)
 void nr_subtitle_of(char *text, size_t size, const nr_fit *fit, const char *rest)
 {
     char name[256] = "";
-    size_t taken = 0; /* letters, not bytes */
-    for (const char *c = rest; *c != '\0'; c++)
-        taken += ((unsigned char)*c & 0xC0) != 0x80;
+    size_t taken = nr_gp_letters(rest);
     size_t left = taken + 12 < SUBTITLE ? SUBTITLE - taken : 12;
     if (fit != NULL && fit->collector_name[0] != '\0')
         (void)nr_gp_shorten(name, sizeof name, fit->collector_name, left);

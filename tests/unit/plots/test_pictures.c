@@ -189,6 +189,44 @@ START_TEST(comparison)
 }
 END_TEST
 
+/* Long names that differ only at their end stay apart, in full in the legend; a curve that holds
+ * the container's loss says so. */
+START_TEST(long_names)
+{
+    nr_err err;
+    fixture_build b[6] = {fixture_glazed, fixture_bare, fixture_glazed,
+                          fixture_bare,   fixture_bare, fixture_glazed};
+    static const char *const names[] = {"Market garden wash stand with glass, 4 mm",
+                                        "Market garden wash stand with glass, 3 mm",
+                                        "Marketgardenwashstandbehindtheseedlingtunnelwithglass4mm",
+                                        "Marketgardenwashstandbehindtheseedlingtunnelwithglass3mm",
+                                        "Marketgardenwashstandbehindtheseedlingtunnelwithglass2mm",
+                                        "Market garden, bare"};
+    for (int i = 0; i < 6; i++)
+        b[i].name = names[i];
+    nr_compare *c = fixture_compare(&x, b, 2);
+    c->build[1]->loss_includes_store = true;
+    drawn(nr_plot_compare(c, in_folder("two.svg"), &style, &err), &err);
+    SHOWS(">Market garden wash stand with glass, 4 mm<",
+          ">Market garden wash stand with glass, 3 mm (loss with the container\u2019s)<",
+          ">\u20264 mm is ", " min faster than \u20263 mm (", ">4 mm \u2212 3 mm<");
+    c = fixture_compare(&x, b + 2, 2); /* one word: nothing to leave out at a blank */
+    drawn(nr_plot_compare(c, in_folder("word.svg"), &style, &err), &err);
+    SHOWS(">Marketgardenwashstandbehindtheseedlingtunnelwithglass4mm<", "glass4mm is ",
+          "glass3mm (", "glass4mm<", ">\u2212 Marketg", "glass3mm<");
+    LACKS("container\u2019s");
+    c = fixture_compare(&x, b, 6);
+    for (int i = 0; i < 6; i++)
+        c->build[i]->loss_includes_store = true;
+    drawn(nr_plot_compare(c, in_folder("six.svg"), &style, &err), &err);
+    for (int i = 0; i < 6; i++) {
+        char text[128];
+        (void)snprintf(text, sizeof text, ">%s (loss with the container\u2019s)<", names[i]);
+        SHOWS(text);
+    }
+}
+END_TEST
+
 /* A gain whose interval holds zero is no gain. */
 START_TEST(no_clear_difference)
 {
@@ -525,21 +563,14 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {fit,
-                                  fit_with_little_in_it,
-                                  several_runs,
-                                  comparison,
-                                  no_clear_difference,
-                                  prediction,
-                                  clock_of_the_question,
-                                  sizing,
-                                  months,
-                                  pump,
-                                  pump_with_little_known,
-                                  plan,
-                                  short_budget,
-                                  inspection,
-                                  forms,
+    const TTest *const tests[] = {fit,          fit_with_little_in_it,
+                                  several_runs, comparison,
+                                  long_names,   no_clear_difference,
+                                  prediction,   clock_of_the_question,
+                                  sizing,       months,
+                                  pump,         pump_with_little_known,
+                                  plan,         short_budget,
+                                  inspection,   forms,
                                   hostile_names};
     Suite *suite = suite_create("pictures");
     TCase *drawing = tcase_create("drawing"), *plain = tcase_create("plain");
