@@ -16,7 +16,8 @@ typedef struct nr_bars {
  * share of eta0 first, labels cut to so many characters; the rest is one last bar. */
 nr_bars nr_budget_bars(const nr_fit *fit, size_t most, size_t letters);
 
-/* One panel: shares of eta0 (0) or of a1 (1). named: the inputs' names on its left, of px letters. */
+/* One panel: shares of eta0 (0) or of a1 (1). named: the inputs' names on its left,
+ * in letters of px. */
 void nr_draw_budget(nr_picture *p, const nr_bars *bars, int which, const nr_box *box,
                     const char *heading, bool named, double px);
 

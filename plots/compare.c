@@ -56,7 +56,8 @@ static char *short_name(char *to, size_t size, const nr_compare *c, size_t build
     (void)snprintf(left_out, sizeof left_out, "%.*s", (int)without, c->label[build]);
     (void)snprintf(text, sizeof text, "%s%s", without > 0 ? "\u2026" : "",
                    c->label[build] + without);
-    at = at + (without > 0) - nr_gp_letters(left_out);
+    size_t gone = nr_gp_letters(left_out);
+    at = at > gone ? at - gone + (without > 0) : 0;
     return nr_gp_shorten_apart(to, size, text, columns, at);
 }
 

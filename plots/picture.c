@@ -288,9 +288,11 @@ void nr_tics(nr_picture *p, const char *axis, const nr_limits *limits)
 }
 
 /* Round numbers of a logarithmic axis, ever fewer a decade. */
-static const double round_parts[][7] = {
-    {1, 1.5, 2, 3, 5, 7, 0}, {1, 2, 3, 5, 0, 0, 0}, {1, 2, 5, 0, 0, 0, 0}, {1, 3, 0, 0, 0, 0, 0},
-    {1, 0, 0, 0, 0, 0, 0}};
+static const double round_parts[][7] = {{1, 1.5, 2, 3, 5, 7, 0},
+                                        {1, 2, 3, 5, 0, 0, 0},
+                                        {1, 2, 5, 0, 0, 0, 0},
+                                        {1, 3, 0, 0, 0, 0, 0},
+                                        {1, 0, 0, 0, 0, 0, 0}};
 
 /* Writes them as tics where to is not NULL; returns how many lie within. */
 static size_t log_tics(FILE *to, const double *parts, double lo, double hi)

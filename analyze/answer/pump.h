@@ -44,10 +44,10 @@ typedef struct nr_pump {
     double loss_W_m2K, efficiency_factor; /* UL and F' behind it */
     size_t rows;
     nr_pump_row row[NR_PUMP_ROWS]; /* rising flow */
-    /* The same from a quarter of the record's flow, the first, to four times, the last; the record's
-     * own is in the middle. For pictures. */
+    /* The same from a quarter of the record's flow, the first, to four times, the last; the
+     * record's own is in the middle. For pictures. */
     nr_pump_row curve[NR_PUMP_CURVE];
-    bool panel_driven;             /* the record shows a pump starved of sun */
+    bool panel_driven; /* the record shows a pump starved of sun */
     nr_pump_threshold start, stall;
     char sentence[900]; /* the loop as it is */
     char faster[900];   /* what more and less flow would do */

@@ -56,7 +56,7 @@ typedef struct nr_size {
     nr_size_way area_m2, water_kg, latest_s; /* latest_s: solar; a clear day only */
     double warmest_start_s; /* the start that gets warmest, solar; a clear day only */
     nr_size_point by_area[NR_SIZE_CURVE], by_water[NR_SIZE_CURVE]; /* rising x */
-    nr_size_use use;                         /* when asked */
+    nr_size_use use;                                               /* when asked */
     size_t months;
     nr_size_month month[NR_MONTHS];
     char sentence[1000], ways[1000];

@@ -423,18 +423,18 @@ static nr_pump_row fixture_pump_row(double times)
     double flow = 1.05 * times, fr = 0.94 - 0.08 / times;
     bool laminar = flow < 0.5, uncertain = !laminar && flow < 0.65;
     double drop = laminar ? 18e3 * flow : 55e3 * pow(flow, 1.75);
-    return (nr_pump_row){
-        .times = times,
-        .flow_L_min = flow,
-        .reynolds = 4700 * flow,
-        .drop_Pa = {laminar     ? NR_FLOW_LAMINAR
-                    : uncertain ? NR_FLOW_UNCERTAIN
-                                : NR_FLOW_TURBULENT,
-                    uncertain ? 18e3 * flow : drop, drop},
-        .removal = fr,
-        .gain_W = 650 * fr,
-        .outlet_degC = 20.5 + 650 * fr / (flow / 60 * 4180),
-        .change = fixture_quantity(fr / 0.86 - 1, 0.03 * fabs(fr / 0.86 - 1), 0, "")};
+    return (nr_pump_row){.times = times,
+                         .flow_L_min = flow,
+                         .reynolds = 4700 * flow,
+                         .drop_Pa = {laminar     ? NR_FLOW_LAMINAR
+                                     : uncertain ? NR_FLOW_UNCERTAIN
+                                                 : NR_FLOW_TURBULENT,
+                                     uncertain ? 18e3 * flow : drop, drop},
+                         .removal = fr,
+                         .gain_W = 650 * fr,
+                         .outlet_degC = 20.5 + 650 * fr / (flow / 60 * 4180),
+                         .change =
+                             fixture_quantity(fr / 0.86 - 1, 0.03 * fabs(fr / 0.86 - 1), 0, "")};
 }
 
 /* A pump of 1.05 L/min; on its own panel or not, its tube known or not. */
@@ -517,17 +517,17 @@ static void fixture_months(nr_size *z, const double chance[NR_MONTHS])
     for (int m = 0; m < NR_MONTHS; m++) {
         double T = 43 + 30 * (chance[m] - 0.5);
         bool sun = chance[m] >= 0, reached = chance[m] >= 0.5;
-        z->month[m] = (nr_size_month){
-            .date_s = 1781827200.0,
-            .air_degC = 5 + m,
-            .from_degC = 8,
-            .sun = sun,
-            .start_s = 6 * 3600,
-            .warmest_degC = sun ? fixture_quantity(T, 1, 3, "degC") : fixture_unknown("degC"),
-            .probability = fmax(chance[m], 0),
-            .latest_s = reached ? z->asked.by_s - 3600 - 60 * m : NAN,
-            .water_kg = sun ? 40 + T : NAN,
-            .uses = isnan(z->asked.tap_degC) || !sun ? NAN : T / 4};
+        z->month[m] = (nr_size_month){.date_s = 1781827200.0,
+                                      .air_degC = 5 + m,
+                                      .from_degC = 8,
+                                      .sun = sun,
+                                      .start_s = 6 * 3600,
+                                      .warmest_degC = sun ? fixture_quantity(T, 1, 3, "degC")
+                                                          : fixture_unknown("degC"),
+                                      .probability = fmax(chance[m], 0),
+                                      .latest_s = reached ? z->asked.by_s - 3600 - 60 * m : NAN,
+                                      .water_kg = sun ? 40 + T : NAN,
+                                      .uses = isnan(z->asked.tap_degC) || !sun ? NAN : T / 4};
     }
 }
 
@@ -553,8 +553,9 @@ static nr_plan *fixture_plan(fixture *x, bool clear)
     p->test.day = fixture_predict(x, true, clear)->day;
     p->test.duration_s = 5400;
     fixture_step(p, "Start with water 8 K colder.", NR_COST_NOTHING, 0.0226, 0.48, false);
-    fixture_step(p, "Record the container cooling down alone, pump off, for an evening, and state "
-                    "loss_W_K.",
+    fixture_step(p,
+                 "Record the container cooling down alone, pump off, for an evening, and state "
+                 "loss_W_K.",
                  NR_COST_AN_EVENING, 0.0225, 0.75, true);
     fixture_step(p, "Use a pyranometer calibrated to 1.5 %.", NR_COST_MONEY, 0.0112, 0.64, false);
     return p;
