@@ -147,26 +147,26 @@ static void title_of(char *text, size_t size, const nr_predict *q, nr_units unit
 
 static void subtitle_of(char *text, size_t size, const nr_predict *q, nr_units units)
 {
-    char name[64], water[NR_ROUNDED], wet[64] = "", sun_text[NR_ROUNDED], air[NR_ROUNDED];
+    char rest[400], water[NR_ROUNDED], wet[64] = "", sun_text[NR_ROUNDED], air[NR_ROUNDED];
     char date[64];
+    const char *degrees = nr_display_of(NR_SHOWN_TEMPERATURE, units)->pretty;
     double kg = nr_display_value(NR_SHOWN_WATER, units, q->day.water_kg);
     if (isfinite(kg))
         (void)snprintf(wet, sizeof wet, ", %s %s of water", nr_plain_text(kg, 3, water),
                        nr_display_of(NR_SHOWN_WATER, units)->pretty);
-    (void)nr_gp_shorten(name, sizeof name, q->fit != NULL ? q->fit->collector_name : "", 40);
     (void)nr_round_text(nr_display_value(NR_SHOWN_TEMPERATURE, units, q->day.air_degC), 0, air);
     if (q->day.clear_sky) {
         nr_calendar_text(date, sizeof date, q->day.date_s);
-        (void)snprintf(text, size, "%s%s, clear sky of %s at %.2f\u00b0, %.2f\u00b0, air at %s %s",
-                       name, wet, date, q->day.latitude_deg, q->day.longitude_deg, air,
-                       nr_display_of(NR_SHOWN_TEMPERATURE, units)->pretty);
-        return;
+        (void)snprintf(rest, sizeof rest,
+                       "%s, clear sky of %s at %.2f\u00b0, %.2f\u00b0, air at %s %s", wet, date,
+                       q->day.latitude_deg, q->day.longitude_deg, air, degrees);
+    } else {
+        double G = nr_display_value(NR_SHOWN_IRRADIANCE, units, q->day.sun_W_m2);
+        (void)snprintf(rest, sizeof rest, "%s, steady sun of %s %s, air at %s %s", wet,
+                       nr_round_text(G, 0, sun_text),
+                       nr_display_of(NR_SHOWN_IRRADIANCE, units)->pretty, air, degrees);
     }
-    (void)snprintf(
-        text, size, "%s%s, steady sun of %s %s, air at %s %s", name, wet,
-        nr_round_text(nr_display_value(NR_SHOWN_IRRADIANCE, units, q->day.sun_W_m2), 0, sun_text),
-        nr_display_of(NR_SHOWN_IRRADIANCE, units)->pretty, air,
-        nr_display_of(NR_SHOWN_TEMPERATURE, units)->pretty);
+    nr_subtitle_of(text, size, q->fit, rest);
 }
 
 /* The clock makes sense for a day of the calendar only; it is the one the user asked in. */

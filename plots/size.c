@@ -26,7 +26,7 @@ static double shown_T(const nr_picture *p, double degC)
 
 /* One of the two things that can be changed. */
 typedef struct change {
-    const char *heading, *axis, *none, *unsure; /* words */
+    const char *heading, *axis, *none; /* words */
     nr_shown what;
     int digits;  /* of a size, as in the text */
     bool rising; /* the more, the warmer */
@@ -105,27 +105,32 @@ static void way_words(nr_picture *p, const change *c, double x, double beside, b
 }
 
 /* Just enough and surely enough, or that nothing is. The words stand outside of the two lines;
- * both on one side where the other has no room. */
+ * both on one side where the other has no room, between them where neither has. */
 static void mark_ways(nr_picture *p, const nr_size *z, const change *c, const nr_limits *y,
                       double end)
 {
     double target = shown_T(p, z->asked.day.to_degC);
     double best = nr_display_value(c->what, p->units, c->way->best);
     double sure = nr_display_value(c->what, p->units, c->way->sure);
-    double low = fmin(best, sure), high = fmax(best, sure),
-           room = WAY_LETTERS / PANEL_LETTERS * end;
+    double low = fmin(best, sure), high = fmax(best, sure);
+    double room = WAY_LETTERS / PANEL_LETTERS * end;
     way_line(p, best, target);
     way_line(p, sure, target);
     bool fits_left = low > room, fits_right = high + room < end;
     bool best_left = fits_left && (best <= low || !fits_right);
     bool sure_left = fits_left && (sure <= low || !fits_right);
-    way_words(p, c, best, best_left ? low : high, best_left, 0.7, "just", y->lo);
-    way_words(p, c, sure, sure_left ? low : high, sure_left, 1.9, "95 % sure", y->lo);
-    const char *words = isfinite(sure) ? NULL : c->unsure;
+    bool between = !fits_left && !fits_right;
+    way_words(p, c, best, best_left ? low : high, best_left || between, 0.7, "just", y->lo);
+    way_words(p, c, sure, sure_left ? low : high, sure_left || between, 1.9, "95 % sure", y->lo);
+    if (isfinite(best) && !isfinite(sure))
+        nr_text_point(p, best, y->lo, best_left || between ? "right" : "left",
+                      best_left || between ? -0.6 : 0.6, 1.9, NR_PX_SMALL, NR_BLACK,
+                      "none is 95 % sure");
     if (!isfinite(best))
-        words = z->warmest_degC.value >= z->asked.day.to_degC ? "any of these reaches it" : c->none;
-    if (words != NULL)
-        nr_text_point(p, end, target, "right", -0.6, -0.7, NR_PX_SMALL, NR_BLACK, words);
+        nr_text_point(p, c->rising ? 0 : end, y->hi, c->rising ? "left" : "right",
+                      c->rising ? 0.6 : -0.6, -1, NR_PX_SMALL, NR_BLACK,
+                      z->warmest_degC.value >= z->asked.day.to_degC ? "any of these reaches it"
+                                                                    : c->none);
 }
 
 /* What was asked about: a point with its interval, its words on the empty side of the curve. */
@@ -294,7 +299,6 @@ static void draw_day(nr_picture *p, const nr_size *z)
     const change area = {.heading = "by size of the collector",
                          .axis = "gross area",
                          .none = "no size reaches it",
-                         .unsure = "no size is 95 % sure to",
                          .what = NR_SHOWN_AREA,
                          .digits = 2,
                          .rising = true,
@@ -307,7 +311,6 @@ static void draw_day(nr_picture *p, const nr_size *z)
     const change water = {.heading = "by amount of water",
                           .axis = "water",
                           .none = "no amount reaches it",
-                          .unsure = "no amount is 95 % sure to",
                           .what = NR_SHOWN_WATER,
                           .digits = 1,
                           .own = z->asked.day.water_kg,

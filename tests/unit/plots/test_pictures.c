@@ -343,8 +343,7 @@ START_TEST(sizing)
     z->area_m2.sure = z->water_kg.sure = z->latest_s.sure = NAN;
     z->asked.day.clock_given = false;
     drawn(nr_plot_size(z, in_folder("hardly.svg"), &style, &err), &err);
-    SHOWS("no size is 95 % sure to", "no amount is 95 % sure to", "none is 95 % sure",
-          "solar time: ");
+    SHOWS(">none is 95 % sure<", "at the latest, none is 95 % sure", "solar time: ");
     z->warmest_degC = fixture_unknown("degC");
     for (int i = 0; i < NR_SIZE_CURVE; i++)
         z->by_area[i].warmest_degC = z->by_water[i].warmest_degC = fixture_unknown("degC");
