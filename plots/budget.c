@@ -1,40 +1,52 @@
 /* The uncertainty budget: which input is to blame for how much of the variance. */
+#include "plots/budget.h"
 #include "plots/picture.h"
 #include "plots/timeline.h"
 
 #include <math.h>
 #include <string.h>
 
-#define BARS 9
 /* Smaller than this in both panels: folded into one last bar. */
 #define WORTH_A_BAR 0.005
-
-typedef struct bars {
-    size_t count;
-    char label[BARS + 1][96];
-    double share[BARS + 1][2];
-} bars;
 
 static double known(double share)
 {
     return isfinite(share) && share > 0 ? share : 0;
 }
 
-static bars collect(const nr_fit *fit)
+/* What an item is worth showing for: its larger share. */
+static double worth(const nr_budget_item *item)
 {
-    bars b = {0};
+    return fmax(known(item->share[NR_SHARE_ETA0]), known(item->share[NR_SHARE_A1]));
+}
+
+/* Whether fewer than `most` items are worth more; of equals the first. */
+static bool among(const nr_fit *fit, size_t which, size_t most)
+{
+    size_t before = 0;
+    double own = worth(&fit->budget[which]);
+    for (size_t i = 0; i < fit->budget_items; i++) {
+        double other = worth(&fit->budget[i]);
+        before += other > own || (other == own && i < which);
+    }
+    return own >= WORTH_A_BAR && before < most;
+}
+
+nr_bars nr_budget_bars(const nr_fit *fit, size_t most, size_t letters)
+{
+    nr_bars b = {0};
     double rest[2] = {0, 0};
     size_t folded = 0;
     for (size_t i = 0; i < fit->budget_items; i++) {
         const nr_budget_item *item = &fit->budget[i];
         double eta0 = known(item->share[NR_SHARE_ETA0]), a1 = known(item->share[NR_SHARE_A1]);
-        if (b.count == BARS || fmax(eta0, a1) < WORTH_A_BAR) {
+        if (!among(fit, i, most < NR_BARS ? most : NR_BARS)) {
             rest[0] += eta0;
             rest[1] += a1;
             folded++;
             continue;
         }
-        (void)nr_gp_shorten(b.label[b.count], sizeof b.label[0], item->label, 38);
+        (void)nr_gp_shorten(b.label[b.count], sizeof b.label[0], item->label, letters);
         b.share[b.count][0] = eta0;
         b.share[b.count++][1] = a1;
     }
@@ -47,10 +59,10 @@ static bars collect(const nr_fit *fit)
 }
 
 /* The inputs' names, as tics of the left panel. */
-static void names(nr_picture *p, const bars *b)
+static void names(nr_picture *p, const nr_bars *b, double px)
 {
     fputs("set ytics nomirror scale 0 tc rgb '" NR_BLACK "'", p->script);
-    nr_font(p, NR_PX_TEXT);
+    nr_font(p, px);
     for (size_t i = 0; i < b->count; i++) {
         fputs(i == 0 ? " (" : ", ", p->script);
         nr_gp_quote_tic(p->script, b->label[i]);
@@ -59,7 +71,8 @@ static void names(nr_picture *p, const bars *b)
     fputs(")\n", p->script);
 }
 
-static void panel(nr_picture *p, const bars *b, int which, const nr_box *box, const char *heading)
+void nr_draw_budget(nr_picture *p, const nr_bars *b, int which, const nr_box *box,
+                    const char *heading, bool named, double px)
 {
     FILE *f = p->script;
     nr_panel(p, box, heading);
@@ -70,8 +83,8 @@ static void panel(nr_picture *p, const bars *b, int which, const nr_box *box, co
     fputs("set grid noytics\nset xlabel 'percent of the variance' tc rgb '" NR_TEXT_GREY "'", f);
     nr_font(p, NR_PX_SMALL);
     fputc('\n', f);
-    if (which == 0)
-        names(p, b);
+    if (named)
+        names(p, b, px);
     fprintf(f, "$bars%d << EOD\n", which);
     for (size_t i = 0; i < b->count; i++)
         fprintf(f, "0 %.6g 0 %.6g %.6g %.6g\n", -(double)i, 100 * b->share[i][which],
@@ -97,7 +110,7 @@ nr_code nr_plot_budget(const nr_fit *fit, const char *path, const nr_plot_style 
 {
     nr_picture p;
     char title[256], subtitle[512], run[400], name[64];
-    bars b = collect(fit);
+    nr_bars b = nr_budget_bars(fit, NR_BARS, 38);
     if (b.count == 0)
         return nr_fail(err, NR_CANNOT, path, 0, "this fit has no uncertainty budget to draw");
     size_t most = 0;
@@ -117,7 +130,7 @@ nr_code nr_plot_budget(const nr_fit *fit, const char *path, const nr_plot_style 
     double bottom = 0.82 - 0.09 * (double)b.count;
     bottom = bottom < 0.11 ? 0.11 : bottom;
     const nr_box eta0 = {0.345, 0.655, bottom, 0.82}, a1 = {0.680, 0.990, bottom, 0.82};
-    panel(&p, &b, 0, &eta0, "Zero-loss efficiency " NR_ETA0);
-    panel(&p, &b, 1, &a1, "Loss coefficient " NR_A1);
+    nr_draw_budget(&p, &b, 0, &eta0, "Zero-loss efficiency " NR_ETA0, true, NR_PX_TEXT);
+    nr_draw_budget(&p, &b, 1, &a1, "Loss coefficient " NR_A1, false, NR_PX_TEXT);
     return nr_picture_end(&p, err);
 }

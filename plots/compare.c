@@ -10,23 +10,106 @@
 
 /* More rows than this get too low to read; then each build is held against the first only. */
 #define ROWS 6
+#define LEGEND_ROW 0.036
+/* Letters of a title, and of small text left of the differences. */
+#define TITLE 74
+#define ROW_NAME 34
 
 static double shown_T(const nr_picture *p, double degC)
 {
     return nr_display_value(NR_SHOWN_TEMPERATURE, p->units, degC);
 }
 
-/* Names with their colour and mark, in one row or two. */
+/* How much of two names is the same, up to behind a separator, and both go on. */
+static size_t shared_start(const char *a, const char *b)
+{
+    size_t shared = 0;
+    for (size_t i = 0; a[i] != '\0' && a[i] == b[i]; i++)
+        if (strchr("-_ /", a[i]) != NULL && a[i + 1] != '\0' && b[i + 1] != '\0')
+            shared = i + 1;
+    return shared;
+}
+
+/* What all names begin with says nothing in a row of differences: "wash-stand-" of wash-stand-bare
+ * and wash-stand-glazed. */
+static size_t common_start(const nr_compare *c)
+{
+    size_t common = c->builds > 1 ? NR_NAME : 0;
+    for (size_t b = 1; b < c->builds; b++) {
+        size_t shared = shared_start(c->label[0], c->label[b]);
+        common = shared < common ? shared : common;
+    }
+    return common;
+}
+
+/* A build's name cut so that it stays apart from all others'. without: bytes of what all begin
+ * with that give way first, to an ellipsis. */
+static char *short_name(char *to, size_t size, const nr_compare *c, size_t build, size_t columns,
+                        size_t without)
+{
+    char text[2 * NR_NAME], left_out[NR_NAME];
+    size_t at = 0;
+    for (size_t b = 0; b < c->builds; b++) {
+        size_t differs = b == build ? 0 : nr_gp_differs_at(c->label[build], c->label[b]);
+        at = differs > at ? differs : at;
+    }
+    (void)snprintf(left_out, sizeof left_out, "%.*s", (int)without, c->label[build]);
+    (void)snprintf(text, sizeof text, "%s%s", without > 0 ? "\u2026" : "",
+                   c->label[build] + without);
+    size_t gone = nr_gp_letters(left_out);
+    at = at > gone ? at - gone + (without > 0) : 0;
+    return nr_gp_shorten_apart(to, size, text, columns, at);
+}
+
+/* A name, and in words where its curve holds more than the collector's loss. */
+static void legend_text(char *text, size_t size, const nr_compare *c, size_t b, size_t columns)
+{
+    const char *more = c->build[b]->loss_includes_store ? " (loss with the container\u2019s)" : "";
+    char name[2 * NR_NAME];
+    size_t taken = nr_gp_letters(more);
+    (void)snprintf(text, size, "%s%s",
+                   short_name(name, sizeof name, c, b, columns > taken ? columns - taken : 12, 0),
+                   more);
+}
+
+/* Letters of the legend that fit one of so many columns. */
+static size_t legend_fits(size_t columns)
+{
+    return columns == 1 ? 105 : columns == 2 ? 51 : 32;
+}
+
+/* Columns of the legend: as many as leave every name whole; four builds look better in two. */
+static size_t legend_columns(const nr_compare *c)
+{
+    size_t columns = c->builds == 4 ? 2 : 3, longest = 0;
+    for (size_t b = 0; b < c->builds; b++) {
+        char text[3 * NR_NAME];
+        legend_text(text, sizeof text, c, b, legend_fits(1));
+        longest = nr_gp_letters(text) > longest ? nr_gp_letters(text) : longest;
+    }
+    while (columns > 1 && longest > legend_fits(columns))
+        columns--;
+    return columns;
+}
+
+static size_t legend_rows(const nr_compare *c)
+{
+    size_t columns = legend_columns(c);
+    return (c->builds + columns - 1) / columns;
+}
+
+/* Names with their colour and mark, in as few rows as they fit. */
 static void legend(nr_picture *p, const nr_compare *c)
 {
-    size_t columns = c->builds == 4 ? 2 : 3;
+    size_t columns = legend_columns(c);
+    double wide = columns == 3 ? 0.325 : 0.485;
     for (size_t b = 0; b < c->builds; b++) {
-        char name[NR_NAME];
+        char text[3 * NR_NAME];
         size_t row = b / columns;
-        double x = 0.030 + 0.325 * (double)(b - row * columns);
-        double y = 0.873 - 0.036 * (double)row;
-        (void)nr_gp_shorten(name, sizeof name, c->label[b], 32);
-        nr_text_marked(p, x, y, NR_PX_TEXT, nr_build_mark(b), nr_build_colour(b), name);
+        double x = 0.030 + wide * (double)(b - row * columns);
+        double y = 0.873 - LEGEND_ROW * (double)row;
+        legend_text(text, sizeof text, c, b, legend_fits(columns));
+        nr_text_marked(p, x, y, NR_PX_TEXT, nr_build_mark(b), nr_build_colour(b), text);
     }
 }
 
@@ -67,17 +150,7 @@ static void target_line(nr_picture *p, double degC)
     double y = shown_T(p, degC);
     (void)snprintf(text, sizeof text, "target %s %s", nr_round_text(y, 0, n),
                    nr_display_of(NR_SHOWN_TEMPERATURE, p->units)->pretty);
-    fputs("set arrow from graph 0, first ", p->script);
-    nr_gp_number(p->script, y);
-    fputs(" to graph 1, first ", p->script);
-    nr_gp_number(p->script, y);
-    fputs(" nohead lw 1.5 dt (3,3) lc rgb '" NR_BLACK "'\nset label ", p->script);
-    nr_gp_quote(p->script, text);
-    fputs(" at graph 0, first ", p->script);
-    nr_gp_number(p->script, y);
-    fputs(" left offset 0.6,0.7 front tc rgb '" NR_BLACK "'", p->script);
-    nr_font(p, NR_PX_SMALL);
-    fputc('\n', p->script);
+    nr_level(p, y, NR_BLACK, "(3,3)", "left", text);
 }
 
 /* "71 min" at the right end of each line. */
@@ -179,22 +252,26 @@ static const nr_quantity *difference(const nr_difference *d, int which)
     return which == 0 ? &d->eta0 : which == 1 ? &d->a1 : &d->heat_up_s;
 }
 
-/* How much of all names is the same and says nothing in a row of differences: "wash-stand-" of
- * wash-stand-bare and wash-stand-glazed. Ends behind a separator. */
-static size_t common_start(const nr_compare *c)
+/* "A − B", in two lines where one is too short and the rows are high enough. */
+static void row_name(nr_picture *p, const nr_compare *c, const nr_difference *d, double y,
+                     bool two_lines)
 {
-    size_t same = 0, common = 0;
-    for (; c->label[0][same]; same++) {
-        bool goes_on = c->label[0][same + 1] != '\0';
-        for (size_t b = 1; b < c->builds; b++) {
-            if (c->label[b][same] != c->label[0][same])
-                return common;
-            goes_on = goes_on && c->label[b][same + 1] != '\0';
-        }
-        if (goes_on && strchr("-_ /", c->label[0][same]))
-            common = same + 1;
+    size_t skip = common_start(c);
+    const char *of = c->label[d->of] + skip, *against = c->label[d->against] + skip;
+    char one[96], other[96], text[256];
+    bool fits = nr_gp_letters(of) + nr_gp_letters(against) + 3 <= ROW_NAME;
+    size_t columns = fits || two_lines ? ROW_NAME - 2 : (ROW_NAME - 3) / 2;
+    (void)nr_gp_shorten_apart(one, sizeof one, of, columns, nr_gp_differs_at(of, against));
+    (void)nr_gp_shorten_apart(other, sizeof other, against, columns, nr_gp_differs_at(against, of));
+    if (fits || !two_lines) {
+        (void)snprintf(text, sizeof text, "%s \u2212 %s", one, other);
+        nr_text_screen(p, 0.018, y, "left", NR_PX_SMALL, NR_TEXT_GREY, text);
+        return;
     }
-    return common;
+    double half = 0.6 * NR_PX_SMALL / NR_CANVAS_H;
+    (void)snprintf(text, sizeof text, "\u2212 %s", other);
+    nr_text_screen(p, 0.018, y + half, "left", NR_PX_SMALL, NR_TEXT_GREY, one);
+    nr_text_screen(p, 0.018, y - half, "left", NR_PX_SMALL, NR_TEXT_GREY, text);
 }
 
 static void row_names(nr_picture *p, const nr_compare *c, const rows *r, const nr_box *box)
@@ -202,18 +279,10 @@ static void row_names(nr_picture *p, const nr_compare *c, const rows *r, const n
     nr_text_screen(p, 0.018, box->top + 0.022, "left", NR_PX_TEXT, NR_BLACK,
                    r->count < c->differences ? "Differences to the first build"
                                              : "Differences, 95 %");
-    size_t skip = common_start(c);
-    for (size_t i = 0; i < r->count; i++) {
-        char of[40], against[40], text[96];
-        (void)snprintf(
-            text, sizeof text, "%s \u2212 %s",
-            nr_gp_shorten(of, sizeof of, c->label[r->row[i]->of] + skip, 17),
-            nr_gp_shorten(against, sizeof against, c->label[r->row[i]->against] + skip, 17));
-        nr_text_screen(p, 0.018,
-                       box->bottom +
-                           (box->top - box->bottom) * (1 - ((double)i + 0.5) / (double)r->count),
-                       "left", NR_PX_SMALL, NR_TEXT_GREY, text);
-    }
+    double high = (box->top - box->bottom) / (double)r->count;
+    for (size_t i = 0; i < r->count; i++)
+        row_name(p, c, r->row[i], box->top - high * ((double)i + 0.5),
+                 high * NR_CANVAS_H > 2.4 * NR_PX_SMALL);
 }
 
 static void difference_panel(nr_picture *p, const nr_compare *c, const rows *r, int which,
@@ -306,33 +375,51 @@ static nr_quantity gain_of(const nr_compare *c, size_t best, size_t next)
     return (nr_quantity){.known = false};
 }
 
+/* Two names for a title whose other words take so many letters: whole, or without what all names
+ * begin with (the legend has it), or each cut to its share. */
+static void title_names(const nr_compare *c, size_t one, size_t other, size_t taken,
+                        char name[2][2 * NR_NAME])
+{
+    size_t room = TITLE > taken + 24 ? TITLE - taken : 24, half = room / 2;
+    size_t a = nr_gp_letters(c->label[one]), b = nr_gp_letters(c->label[other]), skip = 0;
+    if (a + b > room && (skip = common_start(c)) > 0) {
+        a = nr_gp_letters(c->label[one] + skip) + 1;
+        b = nr_gp_letters(c->label[other] + skip) + 1;
+    }
+    /* What one leaves free the other may have. */
+    (void)short_name(name[0], 2 * NR_NAME, c, one, b < half ? room - b : half, skip);
+    (void)short_name(name[1], 2 * NR_NAME, c, other, a < half ? room - a : half, skip);
+}
+
 static void title_of(char *text, size_t size, const nr_compare *c)
 {
-    char name[48], other[48], a[NR_ROUNDED], lo[NR_ROUNDED], hi[NR_ROUNDED];
+    char name[2][2 * NR_NAME], words[128], a[NR_ROUNDED], lo[NR_ROUNDED], hi[NR_ROUNDED];
     size_t best = next_best(c, NR_BUILDS);
     if (best == NR_BUILDS) {
         (void)snprintf(text, size, "No build reaches the target on the reference day");
         return;
     }
     size_t next = next_best(c, best);
-    (void)nr_gp_shorten(name, sizeof name, c->label[best], 26);
     if (next == NR_BUILDS) {
-        (void)snprintf(text, size, "Only %s reaches the target on the reference day", name);
+        (void)snprintf(text, size, "Only %s reaches the target on the reference day",
+                       short_name(name[0], sizeof name[0], c, best, TITLE - 41, 0));
         return;
     }
-    (void)nr_gp_shorten(other, sizeof other, c->label[next], 26);
     nr_quantity gain = gain_of(c, best, next);
     nr_quantity d = nr_display_quantity(NR_SHOWN_MINUTES, NR_UNITS_SI, &gain);
     if (!gain.known || gain.lo95 <= 0) {
-        (void)snprintf(text, size, "No clear difference in heat-up time: %s, %s", name, other);
+        title_names(c, best, next, 38, name);
+        (void)snprintf(text, size, "No clear difference in heat-up time: %s, %s", name[0], name[1]);
         return;
     }
     /* Whole minutes would turn "0.1 to 7.9" into "0 to 8", which reads as no difference. */
     int place = nr_round_place(d.u, 2);
     place = place < 0 ? 0 : place > 1 ? 1 : place;
-    (void)snprintf(text, size, "%s is %s min faster than %s (%s to %s)", name,
-                   nr_round_text(d.value, place, a), other, nr_round_text(d.lo95, place, lo),
+    (void)snprintf(words, sizeof words, " (%s to %s)", nr_round_text(d.lo95, place, lo),
                    nr_round_text(d.hi95, place, hi));
+    (void)nr_round_text(d.value, place, a);
+    title_names(c, best, next, strlen(" is  min faster than ") + strlen(a) + strlen(words), name);
+    (void)snprintf(text, size, "%s is %s min faster than %s%s", name[0], a, name[1], words);
 }
 
 static void subtitle_of(char *text, size_t size, const nr_compare *c, nr_units units)
@@ -351,7 +438,7 @@ nr_code nr_plot_compare(const nr_compare *c, const char *path, const nr_plot_sty
                         nr_err *err)
 {
     nr_picture p;
-    char title[256], subtitle[256];
+    char title[512], subtitle[256];
     if (c->builds == 0)
         return nr_fail(err, NR_BAD, path, 0, "this comparison holds no build to draw");
     title_of(title, sizeof title, c);
@@ -360,7 +447,7 @@ nr_code nr_plot_compare(const nr_compare *c, const char *path, const nr_plot_sty
     nr_code code = nr_picture_begin(&p, path, style, title, subtitle, err);
     if (code != NR_OK)
         return code;
-    double top = c->builds <= 3 ? 0.800 : 0.770;
+    double top = 0.803 - LEGEND_ROW * (double)(legend_rows(c) - 1);
     const nr_box curves = {0.055, 0.455, 0.430, top}, heat = {0.525, 0.895, 0.430, top};
     legend(&p, c);
     nr_draw_compare_curves(&p, c, &curves);

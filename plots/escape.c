@@ -67,6 +67,54 @@ char *nr_gp_shorten(char *to, size_t size, const char *text, size_t columns)
     return to;
 }
 
+size_t nr_gp_letters(const char *text)
+{
+    size_t n = 0;
+    for (; *text != '\0'; text++)
+        n += ((unsigned char)*text & 0xC0) != 0x80;
+    return n;
+}
+
+size_t nr_gp_differs_at(const char *text, const char *other)
+{
+    size_t same = 0;
+    while (text[same] != '\0' && text[same] == other[same])
+        same++;
+    if (text[same] == other[same])
+        return 0;
+    /* Back to where the character that differs begins. */
+    while (same > 0 && ((unsigned char)text[same] & 0xC0) == 0x80)
+        same--;
+    size_t n = 0;
+    for (size_t i = 0; i < same; i++)
+        n += ((unsigned char)text[i] & 0xC0) != 0x80;
+    return n;
+}
+
+/* The byte where character n begins. */
+static size_t byte_of(const char *text, size_t n)
+{
+    size_t i = 0;
+    for (; text[i] != '\0'; i++)
+        if (((unsigned char)text[i] & 0xC0) != 0x80 && n-- == 0)
+            return i;
+    return i;
+}
+
+char *nr_gp_shorten_apart(char *to, size_t size, const char *text, size_t columns, size_t at)
+{
+    char clean[1024], rest[1024];
+    nr_clean(clean, sizeof clean, text, strlen(text));
+    size_t all = nr_gp_letters(clean), head = columns / 3;
+    /* What the plain cut keeps tells it already, or there is no room for two parts. */
+    if (all <= columns || at + 2 < columns || columns < 6)
+        return nr_gp_shorten(to, size, clean, columns);
+    size_t tail = columns - head - 1, from = at < all - tail ? at - 1 : all - tail;
+    (void)nr_gp_shorten(rest, sizeof rest, clean + byte_of(clean, from), tail);
+    (void)snprintf(to, size, "%.*s\u2026%s", (int)byte_of(clean, head), clean, rest);
+    return to;
+}
+
 char *nr_gp_shorten_front(char *to, size_t size, const char *text, size_t columns)
 {
     char clean[1024];

@@ -27,4 +27,16 @@ void nr_gp_number(FILE *to, double value);
 char *nr_gp_shorten(char *to, size_t size, const char *text, size_t columns);
 char *nr_gp_shorten_front(char *to, size_t size, const char *text, size_t columns);
 
+/* The same so that names which differ stay apart: what all of them begin with gives way first.
+ * at: the character from which text differs from the others (nr_gp_differs_at). The beginning and
+ * what stands from there on are kept, an ellipsis for what is between. */
+char *nr_gp_shorten_apart(char *to, size_t size, const char *text, size_t columns, size_t at);
+
+/* The last character, counted from 0, up to which text must be read to tell it from the other: the
+ * first that differs. 0 when they are the same. */
+size_t nr_gp_differs_at(const char *text, const char *other);
+
+/* Characters, not bytes. */
+size_t nr_gp_letters(const char *text);
+
 #endif

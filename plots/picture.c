@@ -115,6 +115,87 @@ void nr_text_end(nr_picture *p, double y, const char *colour, const char *text)
     fputc('\n', p->script);
 }
 
+void nr_text_point(nr_picture *p, double x, double y, const char *align, double right, double up,
+                   double px, const char *colour, const char *text)
+{
+    if (!isfinite(x) || !isfinite(y))
+        return;
+    fputs("set label ", p->script);
+    nr_gp_quote(p->script, text);
+    fputs(" at first ", p->script);
+    nr_gp_number(p->script, x);
+    fputs(", first ", p->script);
+    nr_gp_number(p->script, y);
+    fprintf(p->script, " %s offset %.3g,%.3g front tc rgb '%s'", align, right, up,
+            letter_colour(colour));
+    nr_font(p, px);
+    fputc('\n', p->script);
+}
+
+/* How many bytes of text make a line of at most columns characters: to the last blank in it, or all
+ * that fits of a word longer than a line. */
+static size_t line_length(const char *text, size_t columns)
+{
+    size_t seen = 0, blank = 0, i = 0;
+    for (; text[i] != '\0'; i++) {
+        bool begins = ((unsigned char)text[i] & 0xC0) != 0x80;
+        if (text[i] == ' ')
+            blank = i;
+        if (begins && seen++ == columns)
+            return blank > 0 ? blank : i;
+    }
+    return i;
+}
+
+size_t nr_text_block(nr_picture *p, double x, double y, double px, const char *colour,
+                     const char *text, size_t columns, size_t lines)
+{
+    size_t n = 0;
+    while (*text != '\0' && n < lines) {
+        char line[512];
+        size_t length = n + 1 < lines ? line_length(text, columns) : strlen(text);
+        (void)snprintf(line, sizeof line, "%.*s", (int)(length < 500 ? length : 500), text);
+        (void)nr_gp_shorten(line, sizeof line, line, columns);
+        nr_text_screen(p, x, y - 1.2 * px / NR_CANVAS_H * (double)n, "left", px, colour, line);
+        text += length;
+        text += *text == ' ';
+        n++;
+    }
+    return n;
+}
+
+void nr_level(nr_picture *p, double y, const char *colour, const char *dash, const char *end,
+              const char *text)
+{
+    if (!isfinite(y))
+        return;
+    fputs("set arrow from graph 0, first ", p->script);
+    nr_gp_number(p->script, y);
+    fputs(" to graph 1, first ", p->script);
+    nr_gp_number(p->script, y);
+    fprintf(p->script, " nohead lw 1.5 dt %s lc rgb '%s'\n", dash, colour);
+    if (text == NULL)
+        return;
+    bool right = strcmp(end, "right") == 0;
+    fputs("set label ", p->script);
+    nr_gp_quote(p->script, text);
+    fprintf(p->script, " at graph %d, first ", right);
+    nr_gp_number(p->script, y);
+    fprintf(p->script, " %s offset %s,0.7 front tc rgb '%s'", end, right ? "-0.6" : "0.6",
+            letter_colour(colour));
+    nr_font(p, NR_PX_SMALL);
+    fputc('\n', p->script);
+}
+
+void nr_x_label(nr_picture *p, const char *text)
+{
+    fputs("set xlabel ", p->script);
+    nr_gp_quote(p->script, text);
+    fputs(" tc rgb '" NR_TEXT_GREY "'", p->script);
+    nr_font(p, NR_PX_SMALL);
+    fputc('\n', p->script);
+}
+
 /* The title belongs to the canvas, not to a panel: an invisible plot carries it. */
 static void heading(nr_picture *p, const char *title, const char *subtitle)
 {
@@ -206,6 +287,51 @@ void nr_tics(nr_picture *p, const char *axis, const nr_limits *limits)
     fputc('\n', p->script);
 }
 
+/* Round numbers of a logarithmic axis, ever fewer a decade. */
+static const double round_parts[][7] = {{1, 1.5, 2, 3, 5, 7, 0},
+                                        {1, 2, 3, 5, 0, 0, 0},
+                                        {1, 2, 5, 0, 0, 0, 0},
+                                        {1, 3, 0, 0, 0, 0, 0},
+                                        {1, 0, 0, 0, 0, 0, 0}};
+
+/* Writes them as tics where to is not NULL; returns how many lie within. */
+static size_t log_tics(FILE *to, const double *parts, double lo, double hi)
+{
+    size_t n = 0;
+    for (double decade = pow(10, floor(log10(lo))); decade <= hi; decade *= 10)
+        for (const double *part = parts; *part > 0; part++) {
+            double at = decade * *part;
+            if (at < lo * (1 - 1e-9) || at > hi * (1 + 1e-9))
+                continue;
+            if (to != NULL) {
+                fprintf(to, "%s'%.4g' ", n > 0 ? ", " : "", at);
+                nr_gp_number(to, at);
+            }
+            n++;
+        }
+    return n;
+}
+
+void nr_log_axis(nr_picture *p, const char *axis, double lo, double hi, size_t most)
+{
+    size_t choice = 0, last = sizeof round_parts / sizeof *round_parts - 1;
+    if (!(lo > 0) || !(hi > lo) || !isfinite(hi)) {
+        lo = 1;
+        hi = 10;
+    }
+    while (choice < last && log_tics(NULL, round_parts[choice], lo, hi) > most)
+        choice++;
+    fprintf(p->script, "set logscale %s\n", axis);
+    nr_range(p, axis, lo, hi);
+    fprintf(p->script, "set %stics %s scale 0.5 tc rgb '" NR_TEXT_GREY "'", axis,
+            axis[0] == 'x' ? "nomirror out" : "nomirror scale 0");
+    nr_font(p, NR_PX_SMALL);
+    fputs(" (", p->script);
+    if (log_tics(p->script, round_parts[choice], lo, hi) == 0)
+        fputs("'' 1", p->script);
+    fputs(")\n", p->script);
+}
+
 void nr_stretch(double *lo, double *hi, double value)
 {
     if (!isfinite(value))
@@ -274,6 +400,17 @@ void nr_spread(double *position, size_t count, double gap, double lo, double hi)
     for (size_t i = count; i-- > 0;) {
         position[order[i]] = fmin(position[order[i]], ceiling);
         ceiling = position[order[i]] - gap;
+    }
+}
+
+void nr_pretty_degrees(char *text)
+{
+    static const char sign[] = "\u00b0"; /* two bytes in place of three */
+    for (char *at = text; (at = strstr(at, "deg")) != NULL; at += sizeof sign - 1) {
+        if (at[3] != 'C' && at[3] != 'F')
+            continue;
+        (void)memcpy(at, sign, sizeof sign - 1);
+        (void)memmove(at + sizeof sign - 1, at + 3, strlen(at + 3) + 1);
     }
 }
 

@@ -78,6 +78,23 @@ void nr_text_marked(nr_picture *p, double x, double y, double px, int mark, cons
 /* Text just right of the current panel, at a height given in its y axis (first) coordinates. */
 void nr_text_end(nr_picture *p, double y, const char *colour, const char *text);
 
+/* Text beside a place of the current panel, given in its first coordinates; right and up: how far
+ * beside, in letters and lines. */
+void nr_text_point(nr_picture *p, double x, double y, const char *align, double right, double up,
+                   double px, const char *colour, const char *text);
+/* Text from a place of the canvas downwards, broken at blanks into lines of at most columns
+ * characters; what is beyond the last line is cut, with an ellipsis. Returns the lines written. */
+size_t nr_text_block(nr_picture *p, double x, double y, double px, const char *colour,
+                     const char *text, size_t columns, size_t lines);
+
+/* A line across the current panel at a height of its y axis, its words above one end ("left",
+ * "right"), or none (NULL). */
+void nr_level(nr_picture *p, double y, const char *colour, const char *dash, const char *end,
+              const char *text);
+
+/* Words under the x axis of the current panel. */
+void nr_x_label(nr_picture *p, const char *text);
+
 /* set AXISrange [lo:hi]; either may be NAN for automatic. axis: "x", "y", "y2". */
 void nr_range(nr_picture *p, const char *axis, double lo, double hi);
 
@@ -90,6 +107,9 @@ nr_limits nr_nice(double lo, double hi, int steps, bool with_zero);
 
 /* set AXIStics lo,step,hi. */
 void nr_tics(nr_picture *p, const char *axis, const nr_limits *limits);
+
+/* A logarithmic axis from lo to hi, both positive, with about `most` round numbers on it. */
+void nr_log_axis(nr_picture *p, const char *axis, double lo, double hi, size_t most);
 
 /* Running least and greatest of what is finite. Start with NAN, NAN. */
 void nr_stretch(double *lo, double *hi, double value);
@@ -106,6 +126,9 @@ const char *nr_build_dash(size_t build);
 /* The same colour for a channel in every picture; others cycle by index. */
 const char *nr_channel_colour(const char *channel, size_t index);
 const char *nr_channel_dash(const char *channel, size_t index);
+
+/* "degC" and "degF" of a sentence become "°C" and "°F", in place. */
+void nr_pretty_degrees(char *text);
 
 /* Greek and index letters: "η₀", "a₁". */
 #define NR_ETA0 "\u03b7\u2080"

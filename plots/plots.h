@@ -10,7 +10,10 @@
 #include "analyze/answer/compare.h"
 #include "analyze/answer/fit.h"
 #include "analyze/answer/inspect.h"
+#include "analyze/answer/plan.h"
 #include "analyze/answer/predict.h"
+#include "analyze/answer/pump.h"
+#include "analyze/answer/size.h"
 
 #include <stdbool.h>
 
@@ -28,6 +31,15 @@ nr_code nr_plot_compare(const nr_compare *compare, const char *path, const nr_pl
                         nr_err *err);
 nr_code nr_plot_predict(const nr_predict *predict, const char *path, const nr_plot_style *style,
                         nr_err *err);
+/* The store's warmest against area and water; or, where months were asked for, over the year. */
+nr_code nr_plot_size(const nr_size *size, const char *path, const nr_plot_style *style,
+                     nr_err *err);
+/* Heat, FR, outlet and friction against flow; a panel pump's start and stall. */
+nr_code nr_plot_pump(const nr_pump *pump, const char *path, const nr_plot_style *style,
+                     nr_err *err);
+/* What the test and each improvement would tell, what limits it, what range it would cover. */
+nr_code nr_plot_plan(const nr_plan *plan, const char *path, const nr_plot_style *style,
+                     nr_err *err);
 nr_code nr_plot_inspect(const nr_inspect *inspect, const nr_run *run, const char *path,
                         const nr_plot_style *style, nr_err *err);
 

@@ -2,15 +2,13 @@
  * and the sun it was worked out for. */
 #include "plots/picture.h"
 #include "plots/timeline.h"
+#include "plots/warm.h"
 
+#include "analyze/answer/day.h"
 #include "analyze/show/round.h"
 
 #include <math.h>
 #include <string.h>
-
-/* 49 degC (120 degF): the usual limit at a tap, above which water scalds within minutes (burn
- * prevention tables after Moritz and Henriques 1947). */
-#define SCALD_DEGC 49.0
 
 static const nr_box store_box = {0.065, 0.860, 0.365, 0.805};
 static const nr_box sun_box = {0.065, 0.860, 0.095, 0.255};
@@ -18,27 +16,6 @@ static const nr_box sun_box = {0.065, 0.860, 0.095, 0.255};
 static double shown_T(const nr_picture *p, double degC)
 {
     return nr_display_value(NR_SHOWN_TEMPERATURE, p->units, degC);
-}
-
-/* label begins with a number of the temperature unit: "43 °C". */
-static void level(nr_picture *p, double degC, const char *colour, const char *dash,
-                  const char *words)
-{
-    char text[96], n[NR_ROUNDED];
-    double y = shown_T(p, degC);
-    (void)snprintf(text, sizeof text, "%s %s: %s", nr_round_text(y, 0, n),
-                   nr_display_of(NR_SHOWN_TEMPERATURE, p->units)->pretty, words);
-    fputs("set arrow from graph 0, first ", p->script);
-    nr_gp_number(p->script, y);
-    fputs(" to graph 1, first ", p->script);
-    nr_gp_number(p->script, y);
-    fprintf(p->script, " nohead lw 1.5 dt %s lc rgb '%s'\nset label ", dash, colour);
-    nr_gp_quote(p->script, text);
-    fputs(" at graph 0, first ", p->script);
-    nr_gp_number(p->script, y);
-    fprintf(p->script, " left offset 0.6,0.7 front tc rgb '%s'", colour);
-    nr_font(p, NR_PX_SMALL);
-    fputc('\n', p->script);
 }
 
 static void write_trace(nr_picture *p, const nr_predict *q)
@@ -106,8 +83,8 @@ static void store(nr_picture *p, const nr_predict *q, const nr_timeline *t)
         nr_stretch(&lo, &hi, q->trace[i].store_degC);
     }
     nr_stretch(&lo, &hi, q->day.to_degC + 1.5);
-    if (hi > SCALD_DEGC - 6)
-        nr_stretch(&lo, &hi, SCALD_DEGC + 2);
+    if (hi > NR_SCALDS_DEGC - 6)
+        nr_stretch(&lo, &hi, NR_SCALDS_DEGC + 2);
     (void)snprintf(heading, sizeof heading, "Water in the container, %s (95 %% band)",
                    nr_display_of(NR_SHOWN_TEMPERATURE, p->units)->pretty);
     nr_panel(p, &store_box, NULL);
@@ -117,9 +94,8 @@ static void store(nr_picture *p, const nr_predict *q, const nr_timeline *t)
     nr_tics(p, "y", &y);
     nr_timeline_axis(p, t, false, store_box.right - store_box.left);
     nr_timeline_top(p, t, &store_box);
-    level(p, q->day.to_degC, NR_BLACK, "(3,3)", "target");
-    if (hi > SCALD_DEGC && fabs(q->day.to_degC - SCALD_DEGC) > 1)
-        level(p, SCALD_DEGC, NR_VERMILLION, "(8,4)", "scalds from here on");
+    nr_draw_target(p, q->day.to_degC, "left");
+    nr_draw_scald(p, hi, q->day.to_degC, "left");
     arrival(p, q, t->total_min);
     end_label(p, q);
     fputs(
@@ -171,26 +147,36 @@ static void title_of(char *text, size_t size, const nr_predict *q, nr_units unit
 
 static void subtitle_of(char *text, size_t size, const nr_predict *q, nr_units units)
 {
-    char name[64], water[NR_ROUNDED], wet[64] = "", sun_text[NR_ROUNDED], air[NR_ROUNDED];
+    char rest[400], water[NR_ROUNDED], wet[64] = "", sun_text[NR_ROUNDED], air[NR_ROUNDED];
     char date[64];
+    const char *degrees = nr_display_of(NR_SHOWN_TEMPERATURE, units)->pretty;
     double kg = nr_display_value(NR_SHOWN_WATER, units, q->day.water_kg);
     if (isfinite(kg))
         (void)snprintf(wet, sizeof wet, ", %s %s of water", nr_plain_text(kg, 3, water),
                        nr_display_of(NR_SHOWN_WATER, units)->pretty);
-    (void)nr_gp_shorten(name, sizeof name, q->fit != NULL ? q->fit->collector_name : "", 40);
     (void)nr_round_text(nr_display_value(NR_SHOWN_TEMPERATURE, units, q->day.air_degC), 0, air);
     if (q->day.clear_sky) {
-        nr_date_text(date, sizeof date, q->day.date_s);
-        (void)snprintf(text, size, "%s%s, clear sky of %s at %.2f\u00b0, %.2f\u00b0, air at %s %s",
-                       name, wet, date, q->day.latitude_deg, q->day.longitude_deg, air,
-                       nr_display_of(NR_SHOWN_TEMPERATURE, units)->pretty);
-        return;
+        nr_calendar_text(date, sizeof date, q->day.date_s);
+        (void)snprintf(rest, sizeof rest,
+                       "%s, clear sky of %s at %.2f\u00b0, %.2f\u00b0, air at %s %s", wet, date,
+                       q->day.latitude_deg, q->day.longitude_deg, air, degrees);
+    } else {
+        double G = nr_display_value(NR_SHOWN_IRRADIANCE, units, q->day.sun_W_m2);
+        (void)snprintf(rest, sizeof rest, "%s, steady sun of %s %s, air at %s %s", wet,
+                       nr_round_text(G, 0, sun_text),
+                       nr_display_of(NR_SHOWN_IRRADIANCE, units)->pretty, air, degrees);
     }
-    (void)snprintf(
-        text, size, "%s%s, steady sun of %s %s, air at %s %s", name, wet,
-        nr_round_text(nr_display_value(NR_SHOWN_IRRADIANCE, units, q->day.sun_W_m2), 0, sun_text),
-        nr_display_of(NR_SHOWN_IRRADIANCE, units)->pretty, air,
-        nr_display_of(NR_SHOWN_TEMPERATURE, units)->pretty);
+    nr_subtitle_of(text, size, q->fit, rest);
+}
+
+/* The clock makes sense for a day of the calendar only; it is the one the user asked in. */
+static nr_timeline timeline_of(const nr_predict *q)
+{
+    char zone[NR_CLOCK_TEXT], name[NR_CLOCK_TEXT + 8];
+    (void)snprintf(name, sizeof name, "%s%s", q->day.clock_given ? "clock, " : "",
+                   nr_day_clock_name(&q->day, zone));
+    return nr_timeline_day(q->trace[q->count - 1].t_s,
+                           q->day.clear_sky ? q->day.start_s + q->day.clock_ahead_s : NAN, name);
 }
 
 nr_code nr_plot_predict(const nr_predict *q, const char *path, const nr_plot_style *style,
@@ -206,10 +192,7 @@ nr_code nr_plot_predict(const nr_predict *q, const char *path, const nr_plot_sty
     nr_code code = nr_picture_begin(&p, path, style, title, subtitle, err);
     if (code != NR_OK)
         return code;
-    /* The clock makes sense for a day of the calendar only. */
-    nr_timeline t = nr_timeline_single(
-        q->trace[q->count - 1].t_s,
-        q->day.clear_sky ? q->day.date_s + q->day.start_s - q->day.longitude_deg * 240 : NAN);
+    nr_timeline t = timeline_of(q);
     write_trace(&p, q);
     store(&p, q, &t);
     sun(&p, q, &t);

@@ -11,9 +11,17 @@
 
 nr_timeline nr_timeline_single(double length_s, double start_utc_s)
 {
-    nr_timeline t = {.count = 1};
+    nr_timeline t = {.count = 1, .clock_s = NAN};
     t.length_min[0] = t.total_min = isfinite(length_s) && length_s > 0 ? length_s / 60 : 1;
     t.start_utc_s[0] = start_utc_s;
+    return t;
+}
+
+nr_timeline nr_timeline_day(double length_s, double clock_s, const char *clock_name)
+{
+    nr_timeline t = nr_timeline_single(length_s, NAN);
+    t.clock_s = clock_s;
+    (void)nr_gp_shorten(t.clock_name, sizeof t.clock_name, clock_name, 30);
     return t;
 }
 
@@ -33,7 +41,8 @@ static double length_of(const nr_fit_run *r)
 
 nr_timeline nr_timeline_of(const nr_fit *fit)
 {
-    nr_timeline t = {.count = fit->runs < NR_TIMELINE_RUNS ? fit->runs : NR_TIMELINE_RUNS};
+    nr_timeline t = {.count = fit->runs < NR_TIMELINE_RUNS ? fit->runs : NR_TIMELINE_RUNS,
+                     .clock_s = NAN};
     double sum = 0;
     for (size_t i = 0; i < t.count; i++)
         sum += t.length_min[i] = length_of(&fit->run[i]);
@@ -101,11 +110,33 @@ static bool clock_of(double utc_s, struct tm *out)
     return isfinite(utc_s) && utc_s > 0 && utc_s < 1e11 && localtime_r(&seconds, out) != NULL;
 }
 
+/* The day's own clock or this machine's, some minutes after the start. */
+static bool clock_at(const nr_timeline *t, double minutes, struct tm *out)
+{
+    if (!isfinite(t->clock_s))
+        return clock_of(t->start_utc_s[0] + 60 * minutes, out);
+    double of_day = fmod(fmod(t->clock_s + 60 * minutes, 86400) + 86400, 86400);
+    *out = (struct tm){
+        .tm_hour = (int)of_day / 3600, .tm_min = (int)of_day / 60 % 60, .tm_sec = (int)of_day % 60};
+    return true;
+}
+
+/* Which clock: the zone's name behind the last hour; a longer one above it. */
+static void clock_words(nr_picture *p, const nr_timeline *t, const nr_box *box, const char *zone)
+{
+    if (isfinite(t->clock_s))
+        nr_text_screen(p, box->right, box->top + 0.066, "right", NR_PX_SMALL, NR_TEXT_GREY,
+                       t->clock_name);
+    else
+        nr_text_screen(p, box->right + 0.028, box->top + 0.027, "left", NR_PX_SMALL, NR_TEXT_GREY,
+                       zone);
+}
+
 static void clock_top(nr_picture *p, const nr_timeline *t, const nr_box *box)
 {
     FILE *f = p->script;
     struct tm start;
-    if (!clock_of(t->start_utc_s[0], &start))
+    if (!clock_at(t, 0, &start))
         return;
     double step = fmax(5, time_step(t->total_min, 6));
     double into = start.tm_min + start.tm_sec / 60.0 + (step >= 60 ? start.tm_hour * 60 : 0);
@@ -118,15 +149,13 @@ static void clock_top(nr_picture *p, const nr_timeline *t, const nr_box *box)
     for (int k = 0; first + k * step <= t->total_min + 1e-6; k++) {
         struct tm at;
         double m = first + k * step;
-        if (!clock_of(t->start_utc_s[0] + 60 * m + 0.5, &at))
+        if (!clock_at(t, m + 0.5 / 60, &at))
             continue;
         fprintf(f, "%s'%02d:%02d' %.9g", comma, at.tm_hour, at.tm_min, m);
         comma = ", ";
     }
     fputs(")\nset border 5\n", f);
-    /* Which clock: the zone's name behind the last hour. */
-    nr_text_screen(p, box->right + 0.028, box->top + 0.027, "left", NR_PX_SMALL, NR_TEXT_GREY,
-                   start.tm_zone != NULL ? start.tm_zone : "");
+    clock_words(p, t, box, start.tm_zone != NULL ? start.tm_zone : "");
 }
 
 void nr_timeline_top(nr_picture *p, const nr_timeline *t, const nr_box *box)
@@ -156,15 +185,32 @@ void nr_timeline_separators(nr_picture *p, const nr_timeline *t)
     }
 }
 
-void nr_date_text(char *text, size_t size, double utc_s)
+static void date_words(char *text, size_t size, const struct tm *at)
 {
     static const char *const month[] = {"January",   "February", "March",    "April",
                                         "May",       "June",     "July",     "August",
                                         "September", "October",  "November", "December"};
+    if (at->tm_mon >= 0 && at->tm_mon < 12)
+        (void)snprintf(text, size, "%d %s %d", at->tm_mday, month[at->tm_mon], at->tm_year + 1900);
+}
+
+void nr_date_text(char *text, size_t size, double utc_s)
+{
     struct tm at;
     text[0] = '\0';
-    if (clock_of(utc_s, &at) && at.tm_mon >= 0 && at.tm_mon < 12)
-        (void)snprintf(text, size, "%d %s %d", at.tm_mday, month[at.tm_mon], at.tm_year + 1900);
+    if (clock_of(utc_s, &at))
+        date_words(text, size, &at);
+}
+
+void nr_calendar_text(char *text, size_t size, double midnight_utc_s)
+{
+    struct tm at;
+    time_t seconds = isfinite(midnight_utc_s) && fabs(midnight_utc_s) < 1e11
+                         ? (time_t)midnight_utc_s
+                         : (time_t)-1;
+    text[0] = '\0';
+    if (seconds >= 0 && gmtime_r(&seconds, &at) != NULL)
+        date_words(text, size, &at);
 }
 
 static void place_text(char *text, size_t size, const nr_fit_run *r)
@@ -174,6 +220,21 @@ static void place_text(char *text, size_t size, const nr_fit_run *r)
         (void)snprintf(text, size, ", %.2f\u00b0 %c, %.2f\u00b0 %c", fabs(r->latitude_deg),
                        r->latitude_deg < 0 ? 'S' : 'N', fabs(r->longitude_deg),
                        r->longitude_deg < 0 ? 'W' : 'E');
+}
+
+void nr_subtitle_of(char *text, size_t size, const nr_fit *fit, const char *rest)
+{
+    char name[256] = "";
+    size_t taken = nr_gp_letters(rest);
+    size_t left = taken + 12 < SUBTITLE ? SUBTITLE - taken : 12;
+    if (fit != NULL && fit->collector_name[0] != '\0')
+        (void)nr_gp_shorten(name, sizeof name, fit->collector_name, left);
+    else if (fit != NULL && fit->runs > 0)
+        (void)nr_gp_shorten_front(name, sizeof name, nr_base_name(fit->run[0].folder), left);
+    /* Without a name, without the comma after it. */
+    while (name[0] == '\0' && (*rest == ',' || *rest == ';' || *rest == ' '))
+        rest++;
+    (void)snprintf(text, size, "%s%s", name, rest);
 }
 
 void nr_subtitle_fit(char *text, size_t size, const nr_fit *fit)

@@ -215,6 +215,23 @@ char *nr_day_clock(const nr_day *d, double solar_s, char text[NR_CLOCK_TEXT])
     return text;
 }
 
+char *nr_day_clock_name(const nr_day *d, char text[NR_CLOCK_TEXT])
+{
+    if (!d->clock_given || !isfinite(d->clock_ahead_s + d->longitude_deg)) {
+        snprintf(text, NR_CLOCK_TEXT, "solar time");
+        return text;
+    }
+    /* The zone is ahead of UTC by what the clock is ahead of solar time and that of UTC. */
+    long minutes = lround((d->clock_ahead_s + d->longitude_deg * SOLAR_S_PER_DEG) / 60);
+    long size = labs(minutes);
+    if (minutes == 0)
+        snprintf(text, NR_CLOCK_TEXT, "UTC");
+    else
+        snprintf(text, NR_CLOCK_TEXT, "UTC%c%02ld:%02ld", minutes < 0 ? '-' : '+', size / 60,
+                 size % 60);
+    return text;
+}
+
 char *nr_day_date(const nr_day *d, char text[NR_CLOCK_TEXT])
 {
     char utc[NR_UTC_SIZE] = "";

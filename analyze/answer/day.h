@@ -35,6 +35,9 @@ nr_heatup_case nr_day_case(const nr_solved *solved, const nr_day *day,
 #define NR_CLOCK_TEXT 64
 char *nr_day_clock(const nr_day *day, double solar_s, char text[NR_CLOCK_TEXT]);
 
+/* Which clock that is: "UTC+02:00", "UTC", or "solar time" where the user named no zone. */
+char *nr_day_clock_name(const nr_day *day, char text[NR_CLOCK_TEXT]);
+
 /* "2026-06-21". */
 char *nr_day_date(const nr_day *day, char text[NR_CLOCK_TEXT]);
 

@@ -148,6 +148,10 @@ static nr_code answer(nr_solved *s, double coil_m, nr_pump *p, nr_err *err)
         q.times = times_flow[p->rows];
         put_row(j, &q, &p->row[p->rows]);
     }
+    for (int i = 0; i < NR_PUMP_CURVE; i++) {
+        q.times = exp2((i - NR_PUMP_CURVE / 2) / 16.0);
+        put_row(j, &q, &p->curve[i]);
+    }
     p->transit_s = p->speed_m_s = p->hydraulic_W[0] = p->hydraulic_W[1] = NAN;
     if (p->tube_known) {
         double flow = p->flow_L_min.value, m3_s = flow / 60000;

@@ -11,6 +11,7 @@
 #include "analyze/physics/tube.h"
 
 #define NR_PUMP_ROWS 7
+#define NR_PUMP_CURVE 65 /* a sixteenth of an octave apart */
 
 /* The collector at one flow, at the record's mean sun, air and store temperature. */
 typedef struct nr_pump_row {
@@ -43,7 +44,10 @@ typedef struct nr_pump {
     double loss_W_m2K, efficiency_factor; /* UL and F' behind it */
     size_t rows;
     nr_pump_row row[NR_PUMP_ROWS]; /* rising flow */
-    bool panel_driven;             /* the record shows a pump starved of sun */
+    /* The same from a quarter of the record's flow, the first, to four times, the last; the
+     * record's own is in the middle. For pictures. */
+    nr_pump_row curve[NR_PUMP_CURVE];
+    bool panel_driven; /* the record shows a pump starved of sun */
     nr_pump_threshold start, stall;
     char sentence[900]; /* the loop as it is */
     char faster[900];   /* what more and less flow would do */

@@ -33,6 +33,23 @@ double nr_reach_degC(const nr_joint *j, const nr_heatup_case *c, const nr_weathe
     return warmest;
 }
 
+nr_quantity nr_reach_quantity(const nr_joint *j, const nr_heatup_case *c,
+                              const nr_weather_u *weather)
+{
+    nr_quantity q = nr_quantity_unknown("degC");
+    nr_outlook *o = malloc(sizeof *o);
+    if (o && nr_outlook_make(j, c, weather, o)) {
+        size_t top = 0;
+        for (size_t i = 0; i < NR_OUTLOOK_POINTS; i++)
+            top = o->store_degC[i] > o->store_degC[top] ? i : top;
+        double u = o->u[top], random = o->u_random[top];
+        q = nr_quantity_make(o->store_degC[top], random, sqrt(fmax(u * u - random * random, 0)),
+                             INFINITY, "degC");
+    }
+    free(o);
+    return q;
+}
+
 /* Excess over the target; x is the logarithm for area and water. */
 static double excess(double x, void *context)
 {

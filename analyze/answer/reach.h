@@ -12,6 +12,10 @@
 double nr_reach_degC(const nr_joint *joint, const nr_heatup_case *c, const nr_weather_u *weather,
                      double k);
 
+/* The same with its uncertainties, those at the moment it is warmest; unknown out of memory. */
+nr_quantity nr_reach_quantity(const nr_joint *joint, const nr_heatup_case *c,
+                              const nr_weather_u *weather);
+
 /* Best estimates. The same collector this many times as large, 1/20 to 20. */
 double nr_reach_grow(const nr_joint *joint, const nr_heatup_case *c);
 /* Water, 0.5 kg to 20 times what c has. */

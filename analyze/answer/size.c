@@ -2,8 +2,8 @@
 
 #include "analyze/answer/day.h"
 #include "analyze/answer/mixing.h"
-#include "analyze/answer/outlook.h"
 #include "analyze/answer/reach.h"
+#include "analyze/answer/size_curve.h"
 #include "analyze/answer/size_words.h"
 #include "analyze/physics/sun.h"
 #include "logger/base/utc.h"
@@ -82,19 +82,8 @@ static double warmest(const nr_solved *s, const sky *k, double start_s, double s
 
 static nr_quantity warmest_quantity(const nr_solved *s, const sky *k, double start_s)
 {
-    nr_quantity q = nr_quantity_unknown("degC");
-    nr_outlook *o = malloc(sizeof *o);
     nr_heatup_case c = case_from(s, k, start_s);
-    if (o && nr_outlook_make(s->joint, &c, &k->u, o)) {
-        size_t top = 0;
-        for (size_t i = 0; i < NR_OUTLOOK_POINTS; i++)
-            top = o->store_degC[i] > o->store_degC[top] ? i : top;
-        double u = o->u[top], random = o->u_random[top];
-        q = nr_quantity_make(o->store_degC[top], random, sqrt(fmax(u * u - random * random, 0)),
-                             INFINITY, "degC");
-    }
-    free(o);
-    return q;
+    return nr_reach_quantity(s->joint, &c, &k->u);
 }
 
 static double probability(const nr_quantity *T, double target)
@@ -166,6 +155,7 @@ static void ways(const nr_solved *s, const sky *k, nr_size *z)
     z->area_m2.sure = area * nr_reach_grow_sure(s->joint, &c, &k->u, K_SURE);
     z->water_kg.best = nr_reach_water_kg(s->joint, &c);
     z->water_kg.sure = nr_reach_water_sure_kg(s->joint, &c, &k->u, K_SURE);
+    nr_size_curves(s->joint, &c, &k->u, area, z);
 }
 
 /* The 21st of each month of the day's year: solstices and equinoxes among them. */
@@ -259,6 +249,7 @@ static nr_code the_day(const nr_solved *s, nr_size *z, nr_err *err)
         return code;
     if (q->day.clear_sky) {
         double best = best_start(s, &k);
+        z->warmest_start_s = best;
         if (z->best_start)
             q->day.start_s = best;
         z->latest_s.best = latest_start(s, &k, best, 0);
@@ -275,6 +266,7 @@ static nr_code the_day(const nr_solved *s, nr_size *z, nr_err *err)
 static nr_code answer(nr_solved *s, nr_size *z, nr_err *err)
 {
     z->latest_s = (nr_size_way){NAN, NAN};
+    z->warmest_start_s = NAN;
     nr_code code = complete(s, z, err);
     if (!code)
         code = the_day(s, z, err);

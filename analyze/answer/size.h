@@ -23,6 +23,13 @@ typedef struct nr_size_way {
     double best, sure;
 } nr_size_way;
 
+/* One size and what it would reach, everything else as asked. */
+#define NR_SIZE_CURVE 25
+typedef struct nr_size_point {
+    double x;                 /* area, m2, or water, kg */
+    nr_quantity warmest_degC; /* by the deadline */
+} nr_size_point;
+
 typedef struct nr_size_use {
     double mixed_L, count; /* of the best estimate */
     double lo95, hi95;     /* of the count */
@@ -47,7 +54,9 @@ typedef struct nr_size {
     nr_quantity warmest_degC; /* as built, by the deadline */
     double probability;
     nr_size_way area_m2, water_kg, latest_s; /* latest_s: solar; a clear day only */
-    nr_size_use use;                         /* when asked */
+    double warmest_start_s; /* the start that gets warmest, solar; a clear day only */
+    nr_size_point by_area[NR_SIZE_CURVE], by_water[NR_SIZE_CURVE]; /* rising x */
+    nr_size_use use;                                               /* when asked */
     size_t months;
     nr_size_month month[NR_MONTHS];
     char sentence[1000], ways[1000];

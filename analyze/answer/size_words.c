@@ -25,22 +25,37 @@ static void when(const nr_size *z, char *text, size_t size)
                  NR_FIGURE("%.4g", d->air_degC));
 }
 
+/* Four grades of a chance. */
+static int grade(double probability)
+{
+    return probability >= 0.95 ? 0 : probability >= 0.5 ? 1 : probability >= 0.05 ? 2 : 3;
+}
+
+const char *nr_size_verdict(double probability)
+{
+    static const char *const verdict[] = {"is reached", "is more likely reached than not",
+                                          "is probably not reached", "is not reached"};
+    return verdict[grade(probability)];
+}
+
+const char *nr_size_chance(const nr_size_month *m)
+{
+    static const char *const word[] = {"yes", "likely", "unlikely", "no"};
+    return m->sun ? word[grade(m->probability)] : "no sun";
+}
+
 static void say_as_built(nr_size *z)
 {
     const nr_day *d = &z->asked.day;
     char start[256];
     when(z, start, sizeof start);
     const nr_quantity *T = &z->warmest_degC;
-    const char *verdict = z->probability >= 0.95   ? "is reached"
-                          : z->probability >= 0.5  ? "is more likely reached than not"
-                          : z->probability >= 0.05 ? "is probably not reached"
-                                                   : "is not reached";
     snprintf(z->sentence, sizeof z->sentence,
              "%s %s kg of water get from %s to %s degC (95 %%: %s to %s degC): the target "
              "of %s degC %s.",
              start, NR_FIGURE("%.3g", d->water_kg), NR_FIGURE("%.4g", d->from_degC),
              NR_FIGURE("%.1f", T->value), NR_FIGURE("%.1f", T->lo95), NR_FIGURE("%.1f", T->hi95),
-             NR_FIGURE("%.4g", d->to_degC), verdict);
+             NR_FIGURE("%.4g", d->to_degC), nr_size_verdict(z->probability));
 }
 
 __attribute__((format(printf, 2, 3))) static void more(nr_size *z, const char *format, ...)

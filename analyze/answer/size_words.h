@@ -7,4 +7,9 @@
 /* Fills sentence, ways and cautions of a sizing that has its numbers. */
 void nr_size_write(nr_size *size);
 
+/* "is reached", "is more likely reached than not", ...: a target with this chance. */
+const char *nr_size_verdict(double probability);
+/* The same as a word for a table: "yes", "likely", "unlikely", "no", "no sun". */
+const char *nr_size_chance(const nr_size_month *month);
+
 #endif

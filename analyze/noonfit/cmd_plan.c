@@ -2,6 +2,7 @@
 #include "analyze/noonfit/commands.h"
 #include "analyze/noonfit/day_options.h"
 #include "logger/base/text.h"
+#include "plots/plots.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -21,6 +22,8 @@ static const char help_text[] =
     "  --json                 the result as JSON (SI)\n"
     "  --units si|us          units shown and read (default: rig.ini's [test] units, else the "
     "locale's)\n"
+    "  --plot FILE            picture: what the test and each improvement would tell; .png, .svg\n"
+    "                         or .pdf\n"
     "A steady sky:\n"
     "  --sun W_m2             irradiance in the collector's plane\n"
     "A clear-sky day (an irradiance model, not a forecast):\n"
@@ -78,8 +81,6 @@ static nr_code parse(int argc, char **argv, arguments *a, nr_err *err)
         return code;
     if (argc - optind != 1)
         return nr_usage(err, "plan", "name one rig file");
-    if (a->common.plot)
-        return nr_usage(err, "plan", "there is no picture of a plan");
     return NR_OK;
 }
 
@@ -95,6 +96,20 @@ static void say_problem(void *context, const char *line)
 {
     if ((*(size_t *)context)++)
         fprintf(stderr, "noonfit: %s\n", line);
+}
+
+static nr_code show(const arguments *a, const nr_plan *plan, nr_units units, nr_err *err)
+{
+    nr_plot_style style = {.us_units = units == NR_UNITS_US};
+    nr_code code = NR_OK;
+    if (a->common.plot)
+        code = nr_plot_plan(plan, a->common.plot, &style, err);
+    if (code)
+        return code;
+    if (a->common.json)
+        return nr_json_plan(stdout, plan, err);
+    nr_show_plan(stdout, plan, units);
+    return NR_OK;
 }
 
 nr_code nr_cmd_plan(int argc, char **argv, nr_err *err)
@@ -124,10 +139,8 @@ nr_code nr_cmd_plan(int argc, char **argv, nr_err *err)
     a.test.store_loss_W_K = a.day.day.store_loss_W_K;
     if (!code)
         code = nr_plan_rig(path, &a.test, &plan, err);
-    if (!code && a.common.json)
-        code = nr_json_plan(stdout, plan, err);
-    else if (!code)
-        nr_show_plan(stdout, plan, units);
+    if (!code)
+        code = show(&a, plan, units, err);
     nr_plan_free(plan);
     free(rig);
     return code;

@@ -1,6 +1,7 @@
 #include "analyze/answer/pump.h"
 #include "analyze/noonfit/commands.h"
 #include "analyze/noonfit/day_options.h"
+#include "plots/plots.h"
 
 #include <getopt.h>
 #include <math.h>
@@ -18,6 +19,8 @@ static const char help_text[] =
     "  --coil MM              diameter of the tube's turns, centre to centre (default: straight)\n"
     "  --json                 the result as JSON (SI)\n"
     "  --units si|us          units shown (default: rig.ini's [test] units, else the locale's)\n"
+    "  --plot FILE            picture: heat, outlet, FR and friction against flow; .png, .svg or\n"
+    "                         .pdf\n"
     "\n"
     "Example:\n"
     "  noonfit pump sample-runs/wash-stand-glazed-panel-pump\n";
@@ -48,8 +51,20 @@ static nr_code parse(int argc, char **argv, arguments *a, nr_err *err)
         return code;
     if (optind == argc)
         return nr_usage(err, "pump", "name at least one run");
+    return NR_OK;
+}
+
+static nr_code show(const arguments *a, const nr_pump *p, nr_units units, nr_err *err)
+{
+    nr_plot_style style = {.us_units = units == NR_UNITS_US};
+    nr_code code = NR_OK;
     if (a->common.plot)
-        return nr_usage(err, "pump", "there is no picture of a pump");
+        code = nr_plot_pump(p, a->common.plot, &style, err);
+    if (code)
+        return code;
+    if (a->common.json)
+        return nr_json_pump(stdout, p, err);
+    nr_show_pump(stdout, p, units);
     return NR_OK;
 }
 
@@ -70,10 +85,8 @@ nr_code nr_cmd_pump(int argc, char **argv, nr_err *err)
     if (!code)
         code =
             nr_pump_runs((const nr_run *const *)runs, count, a.coil_mm / 1000, &options, &p, err);
-    if (!code && a.common.json)
-        code = nr_json_pump(stdout, p, err);
-    else if (!code)
-        nr_show_pump(stdout, p, nr_common_units(&a.common, &runs[0]->rig));
+    if (!code)
+        code = show(&a, p, nr_common_units(&a.common, &runs[0]->rig), err);
     nr_pump_free(p);
     nr_close_runs(runs, count);
     return code;

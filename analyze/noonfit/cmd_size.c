@@ -2,6 +2,7 @@
 #include "analyze/noonfit/commands.h"
 #include "analyze/noonfit/day_options.h"
 #include "logger/base/utc.h"
+#include "plots/plots.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -25,6 +26,8 @@ static const char help_text[] =
     "  --json                 the result as JSON (SI)\n"
     "  --units si|us          units shown and read (default: rig.ini's [test] units, else the "
     "locale's)\n"
+    "  --plot FILE            picture of the ways to the target, or of the months; .png, .svg or\n"
+    "                         .pdf\n"
     "  --store-only           ignore inlet, outlet and flow of the records\n"
     "%s"
     "\n"
@@ -92,10 +95,6 @@ static nr_code parse(int argc, char **argv, arguments *a, nr_err *err)
         return code;
     if (optind == argc)
         return nr_usage(err, "size", "name at least one run");
-    if (a->common.plot)
-        return nr_usage(err, "size",
-                        "there is no picture of a sizing; `noonfit predict` draws the "
-                        "day");
     return NR_OK;
 }
 
@@ -162,6 +161,20 @@ static nr_code finish(arguments *a, nr_units units, const nr_rig *rig, nr_err *e
     return NR_OK;
 }
 
+static nr_code show(const arguments *a, const nr_size *z, nr_units units, nr_err *err)
+{
+    nr_plot_style style = {.us_units = units == NR_UNITS_US};
+    nr_code code = NR_OK;
+    if (a->common.plot)
+        code = nr_plot_size(z, a->common.plot, &style, err);
+    if (code)
+        return code;
+    if (a->common.json)
+        return nr_json_size(stdout, z, err);
+    nr_show_size(stdout, z, units);
+    return NR_OK;
+}
+
 nr_code nr_cmd_size(int argc, char **argv, nr_err *err)
 {
     arguments a;
@@ -182,10 +195,8 @@ nr_code nr_cmd_size(int argc, char **argv, nr_err *err)
     }
     if (!code)
         code = nr_size_runs((const nr_run *const *)runs, count, &a.question, &a.fit, &z, err);
-    if (!code && a.common.json)
-        code = nr_json_size(stdout, z, err);
-    else if (!code)
-        nr_show_size(stdout, z, units);
+    if (!code)
+        code = show(&a, z, units, err);
     nr_size_free(z);
     nr_close_runs(runs, count);
     return code;

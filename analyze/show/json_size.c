@@ -34,6 +34,16 @@ static json_t *uses(const nr_size *z)
         nr_json_number(z->use.lo95), "hi95", nr_json_number(z->use.hi95));
 }
 
+static json_t *curve(const nr_size_point *point, const char *x)
+{
+    json_t *list = json_array();
+    for (size_t i = 0; i < NR_SIZE_CURVE; i++)
+        json_array_append_new(list,
+                              json_pack("{s:o, s:o}", x, nr_json_number(point[i].x), "warmest_degC",
+                                        nr_json_quantity(&point[i].warmest_degC)));
+    return list;
+}
+
 static json_t *month(const nr_size *z, const nr_size_month *m)
 {
     char date[NR_CLOCK_TEXT];
@@ -69,11 +79,12 @@ nr_code nr_json_size(FILE *to, const nr_size *z, nr_err *err)
     for (size_t i = 0; i < z->months; i++)
         json_array_append_new(months, month(z, &z->month[i]));
     json_t *root = json_pack(
-        "{s:s, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "program", "noonfit",
-        "version", NOONRUN_VERSION, "warmest_degC", nr_json_quantity(&z->warmest_degC),
+        "{s:s, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "program",
+        "noonfit", "version", NOONRUN_VERSION, "warmest_degC", nr_json_quantity(&z->warmest_degC),
         "probability_reached", nr_json_number(z->probability), "area_m2", way(&z->area_m2),
         "water_kg", way(&z->water_kg), "latest_start_utc_s", latest(z), "uses", uses(z), "months",
-        months, "day", day(z), "sentence", nr_json_text(z->sentence), "ways", nr_json_text(z->ways),
+        months, "by_area", curve(z->by_area, "area_m2"), "by_water", curve(z->by_water, "water_kg"),
+        "day", day(z), "sentence", nr_json_text(z->sentence), "ways", nr_json_text(z->ways),
         "cautions", nr_json_warnings(&z->cautions));
     return nr_json_write(to, root, err);
 }

@@ -1,6 +1,7 @@
 /* `noonfit size` as text. */
 #include "analyze/answer/day.h"
 #include "analyze/answer/figure.h"
+#include "analyze/answer/size_words.h"
 #include "analyze/show/lines.h"
 #include "analyze/show/round.h"
 #include "analyze/show/show.h"
@@ -47,16 +48,6 @@ static void ways(FILE *to, const nr_size *z, nr_units units)
     fputc('\n', to);
 }
 
-static const char *chance(const nr_size_month *m)
-{
-    if (!m->sun)
-        return "no sun";
-    return m->probability >= 0.95   ? "yes"
-           : m->probability >= 0.5  ? "likely"
-           : m->probability >= 0.05 ? "unlikely"
-                                    : "no";
-}
-
 static void months(FILE *to, const nr_size *z, nr_units units)
 {
     if (z->months == 0)
@@ -81,7 +72,7 @@ static void months(FILE *to, const nr_size *z, nr_units units)
             (void)number(NR_SHOWN_NUMBER, units, m->uses, 0, uses);
         fprintf(to, "  %-5s %5s %5s  %-8s %8s  %-14s %6s %6s%s%s\n", month_name[k],
                 number(NR_SHOWN_TEMPERATURE, units, m->air_degC, 0, air),
-                number(NR_SHOWN_TEMPERATURE, units, m->from_degC, 0, from), chance(m),
+                number(NR_SHOWN_TEMPERATURE, units, m->from_degC, 0, from), nr_size_chance(m),
                 number(NR_SHOWN_TEMPERATURE, units, m->warmest_degC.value, 0, top), interval,
                 clock_text(z, m->latest_s, latest),
                 number(NR_SHOWN_WATER, units, m->water_kg, 0, water),

@@ -33,6 +33,18 @@ noonfit plan $runs/wash-stand-bare-store-only/rig.ini --for 2h >text || fail "pl
 grep -q "container's included" text || fail "plan does not say that the losses are one: $(cat text)"
 grep -q "loop-sensors" text || fail "plan does not propose sensors in the loop"
 noonfit plan $runs/wash-stand-bare-store-only/rig.ini --units us | grep -q "Btu/(h ft2 degF)" || fail "US"
+for ending in png svg pdf; do
+    noonfit plan $runs/wash-stand-bare-store-only/rig.ini --plot plan.$ending --json >plan.json ||
+        fail "plan --plot $ending"
+done
+python3 -c 'import json; json.load(open("plan.json"))' || fail "plan --plot --json"
+[ "$(head -c 4 plan.png | tail -c 3)" = PNG ] || fail "plan.png is no PNG"
+[ "$(head -c 5 plan.pdf)" = %PDF- ] || fail "plan.pdf is no PDF"
+for words in "with the container" "Cost: nothing" "Cost: money" "Empty bar" "irradiance sensor"; do
+    grep -q -e "$words" plan.svg || fail "plan.svg: no $words"
+done
+noonfit plan $runs/wash-stand-bare-store-only/rig.ini --units us --plot plan.svg >text || fail "plan us"
+grep -q "14 °F colder" plan.svg || fail "plan.svg: not in US units"
 printf '[collector]\ngross_area_m2 = lots\n' >bad.ini
 noonfit plan bad.ini 2>said
 [ $? = 2 ] || fail "a bad rig file: not exit status 2"
@@ -56,6 +68,21 @@ assert all(a["outlet_degC"] > b["outlet_degC"] for a, b in zip(rows, rows[1:]))
 assert p["flows"][3]["regime"] == "uncertain", p["flows"][3]
 assert p["panel_driven"] is False
 PYTHON
+# One picture in every form; JSON beside it stays JSON.
+for ending in png svg pdf; do
+    noonfit pump $runs/wash-stand-glazed-panel-pump --plot pump.$ending --json >with.json ||
+        fail "pump --plot $ending"
+done
+python3 -c 'import json; json.load(open("with.json"))' || fail "pump --plot --json"
+[ "$(head -c 4 pump.png | tail -c 3)" = PNG ] || fail "pump.png is no PNG"
+[ "$(head -c 5 pump.pdf)" = %PDF- ] || fail "pump.pdf is no PDF"
+for words in "Twice the flow gathers" "stalls below" "starts again at" ">turbulent<"; do
+    grep -q -e "$words" pump.svg || fail "pump.svg: no $words"
+done
+noonfit pump $runs/wash-stand-glazed --units us --plot pump.svg >text || fail "pump --plot us"
+grep -q "gal/min" pump.svg || fail "pump.svg: not in US units"
+grep -q "stalls below" pump.svg && fail "pump.svg: a stall that nobody saw"
+
 noonfit pump $runs/wash-stand-bare-store-only 2>said
 [ $? = 1 ] || fail "no flow, no outlet: not exit status 1"
 [ $failures = 0 ] || exit 1

@@ -72,6 +72,14 @@ import json
 a, b = json.load(open("z.json")), json.load(open("c.json"))
 assert a["time_s"] == b["time_s"] and a["trace"] == b["trace"]
 assert " 8:00" in a["sentence"] and " 10:00" in b["sentence"]' || fail "one instant, two zones"
+# The picture's clock is the one of the question.
+for start in 8:00 8:00Z 10:00+02:00; do
+    noonfit predict $glazed --day 2026-06-21 --start $start --air 22C --from 12C --to 43C \
+        --plot "clock-$start.svg" >/dev/null || fail "predict --plot, $start"
+done
+grep -q ">solar time<" clock-8:00.svg || fail "no solar time in the picture"
+grep -q ">clock, UTC<" clock-8:00Z.svg || fail "no UTC in the picture"
+grep -q ">clock, UTC+02:00<" clock-10:00+02:00.svg || fail "no zone in the picture"
 status 0 "solar time" predict $glazed --day 2026-06-21 --start 9:00 --air 22C --from 12C --to 43C
 status 0 "after the sun" predict $glazed --day 2026-06-21 --start 9:00 --re-aimed --air 22C --from 12C --to 43C
 status 0 "clear sky" predict $glazed --day 2026-12-21 --start 9:00 --latitude 40 --longitude -105.2 \
@@ -93,6 +101,31 @@ python3 -c '
 import json
 m = json.load(open("year.json"))["months"]
 assert len(m) == 12 and m[5]["air_degC"] == 19 and m[5]["water_kg"] > m[11]["water_kg"]' || fail "months: JSON"
+
+# The other sizes, in JSON and as a picture; the year as another.
+python3 -c '
+import json
+x = json.load(open("size.json"))
+area, water = x["by_area"], x["by_water"]
+assert all(a["area_m2"] < b["area_m2"] for a, b in zip(area, area[1:]))
+assert all(a["warmest_degC"]["value"] > b["warmest_degC"]["value"] for a, b in zip(water, water[1:]))
+assert area[0]["warmest_degC"]["value"] < 38 < water[0]["warmest_degC"]["value"]' || fail "by_area"
+ask="--day 2026-06-21 --by 15:00+02:00 --air 22C --from 12C --to 40C"
+for ending in png svg pdf; do
+    noonfit size $glazed $ask --plot size.$ending >text || fail "size --plot $ending"
+    noonfit size $glazed $ask --months --plot year.$ending --json >year.json || fail "months --plot"
+done
+python3 -c 'import json; json.load(open("year.json"))' || fail "months --plot --json"
+[ "$(head -c 4 size.png | tail -c 3)" = PNG ] || fail "size.png is no PNG"
+[ "$(head -c 5 year.pdf)" = %PDF- ] || fail "year.pdf is no PDF"
+grep -q "by 15:00 is reached" size.svg || fail "size.svg: no finding"
+latest=$(grep -o "latest start  *[0-9:]*" text | grep -o "[0-9:]*$")
+grep -q "UTC+02:00: $latest at the latest" size.svg || fail "size.svg: not $latest"
+grep -q "sure in every month" year.svg || fail "year.svg: no finding"
+noonfit size $glazed --sun 150 --within 1h --air 0C --from 5C --to 60C --units us --plot no.svg >text ||
+    fail "size --plot, not reached"
+grep -q "140 °F within 60 min is not reached" no.svg || fail "no.svg: not said"
+status 2 "\.png, \.svg or \.pdf" size $glazed $ask --plot size.jpg
 
 # Refusals say what is missing.
 status 2 "\-\-from T" predict $glazed --sun 900 --air 20C

@@ -48,6 +48,16 @@ START_TEST(against_flow)
         ck_assert(r->outlet_degC < p->row[i - 1].outlet_degC);
         ck_assert(r->drop_Pa.high > p->row[i - 1].drop_Pa.high);
     }
+    /* The curve for pictures goes through the rows that lie on it. */
+    for (size_t i = 0; i < p->rows; i++)
+        for (size_t k = 0; k < NR_PUMP_CURVE; k++) {
+            if (p->curve[k].times != p->row[i].times)
+                continue;
+            NEAR(p->curve[k].change.value, p->row[i].change.value, 1e-9);
+            NEAR(p->curve[k].drop_Pa.low, p->row[i].drop_Pa.low, 1e-6);
+        }
+    ck_assert(p->curve[0].times == 0.25 && p->curve[NR_PUMP_CURVE / 2].times == 1 &&
+              p->curve[NR_PUMP_CURVE - 1].times == 4);
     /* As recorded: FR over the absorbed share is the efficiency on the inlet basis where the inlet
      * is as warm as the air; the fitted curve tells it by another route. */
     double m = p->flow_L_min.value / 60 * 4181 / p->fit->gross_area_m2;

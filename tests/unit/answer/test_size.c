@@ -139,6 +139,39 @@ START_TEST(wash_ups)
 }
 END_TEST
 
+/* The curves are sizings of their own, and pass through what was solved for. */
+START_TEST(other_sizes)
+{
+    nr_size_question q = nr_size_open();
+    q.day = steady_day(800, 20, 15, 38);
+    q.day.limit_s = 2 * 3600;
+    nr_size *z = size_of(&q);
+    double own = z->fit->gross_area_m2, area = NAN, water = NAN;
+    for (int i = 1; i < NR_SIZE_CURVE; i++) {
+        const nr_size_point *a = &z->by_area[i], *w = &z->by_water[i];
+        ck_assert(a->x > a[-1].x && a->warmest_degC.value > a[-1].warmest_degC.value);
+        ck_assert(w->x > w[-1].x && w->warmest_degC.value < w[-1].warmest_degC.value);
+        /* where the line between two points meets the target */
+        double up =
+            (38 - a[-1].warmest_degC.value) / (a->warmest_degC.value - a[-1].warmest_degC.value);
+        double down =
+            (38 - w[-1].warmest_degC.value) / (w->warmest_degC.value - w[-1].warmest_degC.value);
+        area = up >= 0 && up < 1 ? a[-1].x + up * (a->x - a[-1].x) : area;
+        water = down >= 0 && down < 1 ? w[-1].x + down * (w->x - w[-1].x) : water;
+    }
+    NEAR_RELATIVE(area, z->area_m2.best, 0.005);
+    NEAR_RELATIVE(water, z->water_kg.best, 0.005);
+    ck_assert(z->by_area[NR_SIZE_CURVE - 1].x > 1.2 * fmax(own, z->area_m2.sure));
+    nr_size_question one = q;
+    one.day.area_m2 = z->by_area[9].x;
+    nr_size *alone = size_of(&one);
+    NEAR(alone->warmest_degC.value, z->by_area[9].warmest_degC.value, 1e-9);
+    NEAR(alone->warmest_degC.u, z->by_area[9].warmest_degC.u, 1e-9);
+    nr_size_free(alone);
+    nr_size_free(z);
+}
+END_TEST
+
 START_TEST(nothing_reaches_it)
 {
     nr_size_question q = nr_size_open();
@@ -147,6 +180,9 @@ START_TEST(nothing_reaches_it)
     nr_size *z = size_of(&q);
     ck_assert(isnan(z->area_m2.best) && isnan(z->water_kg.best));
     ck_assert(z->probability < 0.01);
+    /* Twenty times the area is drawn, to see that it levels off below. */
+    NEAR_RELATIVE(z->by_area[NR_SIZE_CURVE - 1].x, 20 * z->fit->gross_area_m2, 1e-9);
+    ck_assert(z->by_area[NR_SIZE_CURVE - 1].warmest_degC.hi95 < 60);
     nr_size_free(z);
 }
 END_TEST
@@ -155,8 +191,8 @@ int main(void)
 {
     nr_virtual_params p = exact_glazed();
     record = simulated(&p);
-    const TTest *const tests[] = {steady_round_trips, clear_day_round_trips, the_year,
-                                  wash_ups,           nothing_reaches_it,    NULL};
+    const TTest *const tests[] = {steady_round_trips, clear_day_round_trips, the_year, wash_ups,
+                                  other_sizes,        nothing_reaches_it,    NULL};
     int status = run_tests("size", tests);
     nr_virtual_run_free(record);
     return status;

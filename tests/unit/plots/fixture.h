@@ -7,7 +7,10 @@
 #include "analyze/answer/compare.h"
 #include "analyze/answer/fit.h"
 #include "analyze/answer/inspect.h"
+#include "analyze/answer/plan.h"
 #include "analyze/answer/predict.h"
+#include "analyze/answer/pump.h"
+#include "analyze/answer/size.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -415,6 +418,149 @@ static nr_predict *fixture_predict(fixture *x, bool reached, bool clear_sky)
     return p;
 }
 
+static nr_pump_row fixture_pump_row(double times)
+{
+    double flow = 1.05 * times, fr = 0.94 - 0.08 / times;
+    bool laminar = flow < 0.5, uncertain = !laminar && flow < 0.65;
+    double drop = laminar ? 18e3 * flow : 55e3 * pow(flow, 1.75);
+    return (nr_pump_row){.times = times,
+                         .flow_L_min = flow,
+                         .reynolds = 4700 * flow,
+                         .drop_Pa = {laminar     ? NR_FLOW_LAMINAR
+                                     : uncertain ? NR_FLOW_UNCERTAIN
+                                                 : NR_FLOW_TURBULENT,
+                                     uncertain ? 18e3 * flow : drop, drop},
+                         .removal = fr,
+                         .gain_W = 650 * fr,
+                         .outlet_degC = 20.5 + 650 * fr / (flow / 60 * 4180),
+                         .change =
+                             fixture_quantity(fr / 0.86 - 1, 0.03 * fabs(fr / 0.86 - 1), 0, "")};
+}
+
+/* A pump of 1.05 L/min; on its own panel or not, its tube known or not. */
+static nr_pump *fixture_pump(fixture *x, bool panel, bool tube)
+{
+    static const double times[NR_PUMP_ROWS] = {0.25, 0.5, 0.75, 1, 1.5, 2, 4};
+    nr_pump *p = fixture_get(x, 1, sizeof *p);
+    p->fit = fixture_fit(x, &fixture_glazed, 1);
+    p->flow_measured = true;
+    p->flow_L_min = fixture_quantity(1.05, 0.005, 0.012, "L/min");
+    p->tube_known = tube;
+    p->tube = (nr_tube){0.0048, 16, NAN};
+    p->water_degC = 20.5;
+    p->sun_W_m2 = 880;
+    p->air_degC = 19.5;
+    p->removal = fixture_quantity(0.86, 0.004, 0.006, "");
+    p->rows = NR_PUMP_ROWS;
+    for (size_t i = 0; i < NR_PUMP_ROWS; i++)
+        p->row[i] = fixture_pump_row(times[i]);
+    for (int i = 0; i < NR_PUMP_CURVE; i++)
+        p->curve[i] = fixture_pump_row(exp2((i - NR_PUMP_CURVE / 2) / 16.0));
+    const nr_bounds unknown = {NR_FLOW_UNKNOWN, NAN, NAN};
+    for (size_t i = 0; !tube && i < NR_PUMP_ROWS; i++)
+        p->row[i].drop_Pa = unknown;
+    for (int i = 0; !tube && i < NR_PUMP_CURVE; i++)
+        p->curve[i].drop_Pa = unknown;
+    p->panel_driven = panel;
+    p->stall.W_m2 = p->start.W_m2 = fixture_unknown("W/m2");
+    if (panel) {
+        p->stall = (nr_pump_threshold){3, fixture_quantity(262, 20, 0, "W/m2")};
+        p->start = (nr_pump_threshold){1, fixture_quantity(381, 22, 0, "W/m2")};
+    }
+    return p;
+}
+
+static nr_quantity fixture_warmest(double area_m2, double kg)
+{
+    double T = 15 + 60 * area_m2 / (area_m2 + 0.02 * kg);
+    return fixture_quantity(T, 0.3, 0.05 * (T - 15), "degC");
+}
+
+/* 43 degC for 40 kg: on a clear day (by 15:00 on a clock two hours ahead of UTC) or in 2 hours of
+ * steady sun; reached or not. */
+static nr_size *fixture_size(fixture *x, bool clear, bool reached)
+{
+    nr_size *z = fixture_get(x, 1, sizeof *z);
+    z->fit = fixture_fit(x, &fixture_glazed, 1);
+    z->asked.day = fixture_predict(x, true, clear)->day;
+    z->asked.day.to_degC = reached ? 43 : 80;
+    z->asked.day.limit_s = 7200;
+    z->asked.day.clock_given = clear;
+    z->asked.day.clock_ahead_s = 7200 - 0.63 * 240;
+    z->asked.by_s = 15 * 3600 - z->asked.day.clock_ahead_s;
+    z->asked.tap_degC = z->asked.use_degC = z->asked.use_L = NAN;
+    z->best_start = true;
+    z->asked.day.start_s = z->warmest_start_s = 5 * 3600;
+    z->warmest_degC = fixture_warmest(1.1, 40);
+    z->probability = reached ? 0.99 : 0.01;
+    double part = (43.0 - 15) / 60, grow = part / (1 - part);
+    z->area_m2 = z->water_kg = z->latest_s = (nr_size_way){NAN, NAN};
+    if (reached) {
+        z->area_m2 = (nr_size_way){0.02 * 40 * grow, 0.02 * 40 * grow * 1.15};
+        z->water_kg = (nr_size_way){1.1 / 0.02 / grow, 1.1 / 0.02 / grow / 1.15};
+        z->latest_s = (nr_size_way){z->asked.by_s - 7200, z->asked.by_s - 9000};
+    }
+    for (int i = 0; i < NR_SIZE_CURVE; i++) {
+        z->by_area[i].x = 0.05 + 0.07 * i;
+        z->by_area[i].warmest_degC = fixture_warmest(z->by_area[i].x, 40);
+        z->by_water[i].x = 1 + 4.0 * i;
+        z->by_water[i].warmest_degC = fixture_warmest(1.1, z->by_water[i].x);
+    }
+    return z;
+}
+
+/* Chances by month; a negative one: the sun does not rise. */
+static void fixture_months(nr_size *z, const double chance[NR_MONTHS])
+{
+    z->asked.months = true;
+    z->months = NR_MONTHS;
+    for (int m = 0; m < NR_MONTHS; m++) {
+        double T = 43 + 30 * (chance[m] - 0.5);
+        bool sun = chance[m] >= 0, reached = chance[m] >= 0.5;
+        z->month[m] = (nr_size_month){.date_s = 1781827200.0,
+                                      .air_degC = 5 + m,
+                                      .from_degC = 8,
+                                      .sun = sun,
+                                      .start_s = 6 * 3600,
+                                      .warmest_degC = sun ? fixture_quantity(T, 1, 3, "degC")
+                                                          : fixture_unknown("degC"),
+                                      .probability = fmax(chance[m], 0),
+                                      .latest_s = reached ? z->asked.by_s - 3600 - 60 * m : NAN,
+                                      .water_kg = sun ? 40 + T : NAN,
+                                      .uses = isnan(z->asked.tap_degC) || !sun ? NAN : T / 4};
+    }
+}
+
+static void fixture_step(nr_plan *p, const char *text, nr_plan_cost cost, double u_eta0,
+                         double u_a1, bool separates)
+{
+    nr_plan_step *s = &p->step[p->steps++];
+    (void)snprintf(s->text, sizeof s->text, "%s", text);
+    s->cost = cost;
+    s->u_eta0 = u_eta0;
+    s->u_a1 = u_a1;
+    s->separates = separates;
+}
+
+/* 90 minutes in steady sun or under a clear sky; a store-only rig whose loss is one. */
+static nr_plan *fixture_plan(fixture *x, bool clear)
+{
+    nr_plan *p = fixture_get(x, 1, sizeof *p);
+    fixture_build b = fixture_glazed;
+    b.loop = false;
+    p->fit = fixture_fit(x, &b, 1);
+    p->loss_includes_store = p->fit->loss_includes_store;
+    p->test.day = fixture_predict(x, true, clear)->day;
+    p->test.duration_s = 5400;
+    fixture_step(p, "Start with water 8 K colder.", NR_COST_NOTHING, 0.0226, 0.48, false);
+    fixture_step(p,
+                 "Record the container cooling down alone, pump off, for an evening, and state "
+                 "loss_W_K.",
+                 NR_COST_AN_EVENING, 0.0225, 0.75, true);
+    fixture_step(p, "Use a pyranometer calibrated to 1.5 %.", NR_COST_MONEY, 0.0112, 0.64, false);
+    return p;
+}
+
 /* A record with channels of several dimensions, a gap and findings; readings go to *run. */
 typedef struct fixture_channel {
     const char *name, *unit;
@@ -521,6 +667,10 @@ static inline void fixture_all_used(void)
 {
     (void)fixture_compare;
     (void)fixture_predict;
+    (void)fixture_pump;
+    (void)fixture_size;
+    (void)fixture_months;
+    (void)fixture_plan;
     (void)fixture_inspect;
     (void)fixture_fit;
     (void)fixture_bare;

@@ -53,6 +53,29 @@ START_TEST(quoting)
 }
 END_TEST
 
+START_TEST(names_stay_apart)
+{
+    char to[64];
+    ck_assert_uint_eq(nr_gp_letters("4 m\u00b2"), 4);
+    ck_assert_uint_eq(nr_gp_differs_at("glass 4 mm", "glass 3 mm"), 6);
+    ck_assert_uint_eq(nr_gp_differs_at("4 m\u00b2", "4 m\u00b3"), 3); /* the second byte differs */
+    ck_assert_uint_eq(nr_gp_differs_at("glass", "glass, bare"), 5);
+    ck_assert_uint_eq(nr_gp_differs_at("glass", "glass"), 0);
+    /* whole; by the plain cut; the end; the middle */
+    ck_assert_str_eq(nr_gp_shorten_apart(to, sizeof to, "twelve chars", 12, 11), "twelve chars");
+    ck_assert_str_eq(nr_gp_shorten_apart(to, sizeof to, "a4 of many letters", 12, 1),
+                     "a4 of many \u2026");
+    ck_assert_str_eq(nr_gp_shorten_apart(to, sizeof to, "wash stand of glass 4", 12, 20),
+                     "wash\u2026glass 4");
+    ck_assert_str_eq(nr_gp_shorten_apart(to, sizeof to, "wash stand 4 of clear glass", 12, 11),
+                     "wash\u2026 4 of \u2026");
+    /* cut between letters, never within one */
+    ck_assert_str_eq(nr_gp_shorten_apart(to, sizeof to,
+                                         "\u00b2\u00b2\u00b2\u00b2\u00b2\u00b2\u00b2\u00b34", 6, 8),
+                     "\u00b2\u00b2\u2026\u00b2\u00b34");
+}
+END_TEST
+
 START_TEST(percent_in_tics)
 {
     char *out = NULL;
@@ -183,6 +206,7 @@ int main(void)
     tcase_set_timeout(all, 60);
     tcase_add_test(all, quoting);
     tcase_add_test(all, percent_in_tics);
+    tcase_add_test(all, names_stay_apart);
     tcase_add_test(all, numbers);
     tcase_add_test(all, shortening);
     tcase_add_loop_test(all, hostile_text_does_nothing, 0, (int)HOSTILE);

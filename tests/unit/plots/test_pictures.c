@@ -1,6 +1,7 @@
 /* Every picture, drawn by the real gnuplot from made-up answers: it complains about nothing, the
  * words are there, the sizes are right, and odd answers (one channel, six builds, nothing known,
  * hostile names) draw too. How they look is judged by eye. */
+#include "plots/budget.h"
 #include "plots/picture.h"
 #include "plots/plots.h"
 #include "tests/unit/near.h"
@@ -80,6 +81,17 @@ static void shows(const char *const *words)
 }
 
 #define SHOWS(...) shows((const char *const[]){__VA_ARGS__, NULL})
+
+static void lacks(const char *const *words)
+{
+    size_t size;
+    char *text = slurp(path, &size);
+    for (; *words != NULL; words++)
+        ck_assert_msg(strstr(text, *words) == NULL, "%s: \"%s\"", path, *words);
+    free(text);
+}
+
+#define LACKS(...) lacks((const char *const[]){__VA_ARGS__, NULL})
 
 START_TEST(fit)
 {
@@ -177,6 +189,44 @@ START_TEST(comparison)
 }
 END_TEST
 
+/* Long names that differ only at their end stay apart, in full in the legend; a curve that holds
+ * the container's loss says so. */
+START_TEST(long_names)
+{
+    nr_err err;
+    fixture_build b[6] = {fixture_glazed, fixture_bare, fixture_glazed,
+                          fixture_bare,   fixture_bare, fixture_glazed};
+    static const char *const names[] = {"Market garden wash stand with glass, 4 mm",
+                                        "Market garden wash stand with glass, 3 mm",
+                                        "Marketgardenwashstandbehindtheseedlingtunnelwithglass4mm",
+                                        "Marketgardenwashstandbehindtheseedlingtunnelwithglass3mm",
+                                        "Marketgardenwashstandbehindtheseedlingtunnelwithglass2mm",
+                                        "Market garden, bare"};
+    for (int i = 0; i < 6; i++)
+        b[i].name = names[i];
+    nr_compare *c = fixture_compare(&x, b, 2);
+    c->build[1]->loss_includes_store = true;
+    drawn(nr_plot_compare(c, in_folder("two.svg"), &style, &err), &err);
+    SHOWS(">Market garden wash stand with glass, 4 mm<",
+          ">Market garden wash stand with glass, 3 mm (loss with the container\u2019s)<",
+          ">\u20264 mm is ", " min faster than \u20263 mm (", ">4 mm \u2212 3 mm<");
+    c = fixture_compare(&x, b + 2, 2); /* one word: nothing to leave out at a blank */
+    drawn(nr_plot_compare(c, in_folder("word.svg"), &style, &err), &err);
+    SHOWS(">Marketgardenwashstandbehindtheseedlingtunnelwithglass4mm<", "glass4mm is ",
+          "glass3mm (", "glass4mm<", ">\u2212 Marketg", "glass3mm<");
+    LACKS("container\u2019s");
+    c = fixture_compare(&x, b, 6);
+    for (int i = 0; i < 6; i++)
+        c->build[i]->loss_includes_store = true;
+    drawn(nr_plot_compare(c, in_folder("six.svg"), &style, &err), &err);
+    for (int i = 0; i < 6; i++) {
+        char text[128];
+        (void)snprintf(text, sizeof text, ">%s (loss with the container\u2019s)<", names[i]);
+        SHOWS(text);
+    }
+}
+END_TEST
+
 /* A gain whose interval holds zero is no gain. */
 START_TEST(no_clear_difference)
 {
@@ -206,6 +256,174 @@ START_TEST(prediction)
     SHOWS("43 \u00b0C is not reached: 38 \u00b0C in the end");
     p->count = 0;
     ck_assert_int_eq(nr_plot_predict(p, in_folder("no.svg"), &style, &err), NR_BAD);
+}
+END_TEST
+
+/* The clock on top is the one the question was asked in, wherever this machine stands. */
+START_TEST(clock_of_the_question)
+{
+    nr_err err;
+    nr_predict *p = fixture_predict(&x, false, true); /* 240 min from 9:00 solar time */
+    ck_assert_int_eq(setenv("TZ", "XXX+7", 1), 0);    /* 19 June begins on the 18th here */
+    drawn(nr_plot_predict(p, in_folder("solar.svg"), &style, &err), &err);
+    SHOWS(">solar time<", ">09:00<", ">12:00<", "clear sky of 19 June 2026");
+    p->day.clock_given = true;
+    p->day.clock_ahead_s = 5.5 * 3600 - 0.63 * 240; /* 14:27 at the start */
+    drawn(nr_plot_predict(p, in_folder("zone.svg"), &style, &err), &err);
+    SHOWS(">clock, UTC+05:30<", ">15:00<", ">18:00<", "clear sky of 19 June 2026");
+    p->day.clear_sky = false;
+    drawn(nr_plot_predict(p, in_folder("steady.svg"), &style, &err), &err);
+    LACKS("clock, UTC", ">15:00<");
+}
+END_TEST
+
+START_TEST(pump)
+{
+    nr_err err;
+    nr_pump *p = fixture_pump(&x, true, true);
+    drawn(nr_plot_pump(p, in_folder("pump.svg"), &style, &err), &err);
+    /* FR 0.94 - 0.08/2 against 0.86: 4.65 %, u 0.14; turbulent both: 2^2.75 is 6.7. */
+    SHOWS("Twice the flow gathers 4.7 % more heat for 7 times the pumping power",
+          "Glazed wash stand, 4 May 2026; 880 W/m\u00b2 of sun", ">the record: 1.05 L/min<",
+          "95 %: 1.02 to 1.08", ">laminar<", ">either<", ">turbulent<", "half: \u22129.3 %",
+          ">+7.0 %<", "enters at 20.5 \u00b0C", "0.860 (95 %: 0.846 to 0.874)", ">60 kPa, 1 W<",
+          "262 (223 to 301), 3 stops", "381 (338 to 424), 1 start<");
+    style.us_units = true;
+    drawn(nr_plot_pump(p, in_folder("us.svg"), &style, &err), &err);
+    SHOWS(">the record: 0.277 gal/min<", "enters at 68.9 \u00b0F", ">8.7 psi, 1 W<",
+          "83 (71 to 95), 3 stops", "Btu/(h ft\u00b2)");
+    style.us_units = false;
+}
+END_TEST
+
+START_TEST(pump_with_little_known)
+{
+    nr_err err;
+    nr_pump *p = fixture_pump(&x, false, false);
+    p->flow_measured = false;
+    drawn(nr_plot_pump(p, in_folder("mains.svg"), &style, &err), &err);
+    SHOWS("Twice the flow gathers 4.7 % more heat, half of it 9.3 % less", "by inlet and outlet",
+          "Friction and pumping power: not known", "tube_length_m");
+    LACKS("stalls below", "kPa", ">laminar<");
+    p = fixture_pump(&x, true, true);
+    p->start = (nr_pump_threshold){0, fixture_unknown("W/m2")};
+    p->removal = p->flow_L_min = fixture_unknown("");
+    drawn(nr_plot_pump(p, in_folder("few.svg"), &style, &err), &err);
+    SHOWS("not seen in this record", "262 (223 to 301), 3 stops");
+    p->rows = 0;
+    ck_assert_int_eq(nr_plot_pump(p, in_folder("no.svg"), &style, &err), NR_BAD);
+}
+END_TEST
+
+START_TEST(sizing)
+{
+    nr_err err;
+    nr_size *z = fixture_size(&x, true, true);
+    z->asked.tap_degC = 10;
+    z->asked.use_degC = 38;
+    z->asked.use_L = 5;
+    z->use = (nr_size_use){60.5, 12.1, 10.2, 14.4};
+    drawn(nr_plot_size(z, in_folder("size.svg"), &style, &err), &err);
+    SHOWS("43 \u00b0C by 15:00 is reached: 50 \u00b0C (95 %: 46 to 53)",
+          "40 kg of water from 15 \u00b0C, clear sky of 19 June 2026", ">just 0.70 m\u00b2<",
+          ">95 % sure 0.81 m\u00b2<", ">just 62.9 kg<", ">95 % sure 54.7 kg<",
+          ">as asked: 1.1 m\u00b2, 50 \u00b0C<", "UTC+02:00: 13:00 at the latest, 12:30 to be",
+          ">43 \u00b0C: target<", ">too late<",
+          "tap water of 10 \u00b0C down to 38 \u00b0C: 12 uses of 5 L (95 %: 10 to 14)");
+    style.us_units = true;
+    drawn(nr_plot_size(z, in_folder("us.svg"), &style, &err), &err);
+    SHOWS("109 \u00b0F by 15:00 is reached: 122 \u00b0F", ">just 7.53 ft\u00b2<", ">just 16.6 gal<",
+          "12 uses of 1.32 gal");
+    style.us_units = false;
+    drawn(nr_plot_size(fixture_size(&x, false, false), in_folder("not.svg"), &style, &err), &err);
+    SHOWS("80 \u00b0C within 120 min is not reached", "no size reaches it", "no amount reaches it",
+          "steady sun of 900 W/m\u00b2");
+    LACKS("too late", "just ", "uses");
+    z = fixture_size(&x, true, true);
+    z->area_m2.sure = z->water_kg.sure = z->latest_s.sure = NAN;
+    z->asked.day.clock_given = false;
+    drawn(nr_plot_size(z, in_folder("hardly.svg"), &style, &err), &err);
+    SHOWS(">none is 95 % sure<", "at the latest, none is 95 % sure", "solar time: ");
+    z->warmest_degC = fixture_unknown("degC");
+    for (int i = 0; i < NR_SIZE_CURVE; i++)
+        z->by_area[i].warmest_degC = z->by_water[i].warmest_degC = fixture_unknown("degC");
+    drawn(nr_plot_size(z, in_folder("none.svg"), &style, &err), &err);
+}
+END_TEST
+
+START_TEST(months)
+{
+    nr_err err;
+    static const double season[NR_MONTHS] = {0.02, 0.3,  0.7,  0.97, 0.99, 0.99,
+                                             0.99, 0.99, 0.97, 0.6,  0.2,  -1};
+    static const double winter[NR_MONTHS] = {0.99, 0.99, 0.2, 0.2, 0.2, 0.2,
+                                             0.2,  0.2,  0.2, 0.2, 0.2, 0.96};
+    nr_size *z = fixture_size(&x, true, true);
+    fixture_months(z, season);
+    drawn(nr_plot_size(z, in_folder("months.svg"), &style, &err), &err);
+    SHOWS("43 \u00b0C by 15:00, clear sky: sure from April to September, likely in 2 more",
+          "the 21st of each month of 2026, best start; UTC+02:00", ">no<", ">unlikely<", ">likely<",
+          ">yes<", ">no sun<", ">13:57<", ">most water, kg<", ">target 43 \u00b0C<");
+    LACKS(">uses<");
+    z->asked.tap_degC = 10;
+    fixture_months(z, winter);
+    style.us_units = true;
+    drawn(nr_plot_size(z, in_folder("winter.svg"), &style, &err), &err);
+    SHOWS("109 \u00b0F by 15:00, clear sky: sure from December to February", ">uses<",
+          ">most water, gal<", ">scalds 120 \u00b0F<");
+    style.us_units = false;
+    const double none[NR_MONTHS] = {-1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1};
+    fixture_months(z, none);
+    drawn(nr_plot_size(z, in_folder("dark.svg"), &style, &err), &err);
+    SHOWS("sure in no month", ">no sun<");
+}
+END_TEST
+
+START_TEST(plan)
+{
+    nr_err err;
+    nr_plan *p = fixture_plan(&x, false);
+    drawn(nr_plot_plan(p, in_folder("plan.svg"), &style, &err), &err);
+    SHOWS("In 90 minutes: \u03b7\u2080 \u00b10.044, a\u2081 with the container \u00b11.3 "
+          "W/(m\u00b2 K)",
+          "steady sun of 900 W/m\u00b2", ">As planned.<", ">0.64<", ">0.48 (\u221225 %)<",
+          "8 K colder. Cost: nothing.", "Cost: an evening.", ">0.011 (\u221250 %)<", "Cost: money.",
+          "Empty bar: the collector", ">Limits of a\u2081<", ">91 %<", "\u22124 to +13 K",
+          ">0: as warm as the air<");
+    LACKS("0.75 (");
+    style.us_units = true;
+    drawn(nr_plot_plan(fixture_plan(&x, true), in_folder("us.svg"), &style, &err), &err);
+    SHOWS("a\u2081 with the container \u00b10.22 Btu/(h ft\u00b2 \u00b0F)", "14 \u00b0F colder",
+          "clear sky of 19 June 2026", ">0.085 (\u221225 %)<", "\u22127 to +24 \u00b0F");
+    style.us_units = false;
+    p->steps = 0;
+    p->loss_includes_store = false;
+    p->fit->a1 = fixture_unknown("W/(m2 K)");
+    p->fit->budget_items = 0;
+    drawn(nr_plot_plan(p, in_folder("none.svg"), &style, &err), &err);
+    SHOWS("None of the usual improvements", "not determined");
+    LACKS("Empty bar", "cheapest first", "Limits of");
+    for (int i = 0; i < 10; i++)
+        fixture_step(p,
+                     "Record the container cooling down alone, pump off, for an evening, and "
+                     "state loss_W_K.",
+                     NR_COST_MONEY, 0.02, 0.6, false);
+    drawn(nr_plot_plan(p, in_folder("many.svg"), &style, &err), &err);
+}
+END_TEST
+
+/* A small budget shows what matters to either result. */
+START_TEST(short_budget)
+{
+    nr_fit *f = fixture_fit(&x, &fixture_glazed, 1);
+    nr_bars b = nr_budget_bars(f, 3, 12);
+    ck_assert_uint_eq(b.count, 4);
+    ck_assert_str_eq(b.label[0], "irradiance \u2026");
+    ck_assert_str_eq(b.label[1], "random: noi\u2026");
+    ck_assert_str_eq(b.label[2], "air sensor,\u2026"); /* 0.5 % of eta0, but 22 % of a1 */
+    ck_assert_str_eq(b.label[3], "everything else (4)");
+    for (int k = 0; k < 2; k++)
+        NEAR(b.share[0][k] + b.share[1][k] + b.share[2][k] + b.share[3][k], 1, 1e-9);
 }
 END_TEST
 
@@ -271,6 +489,19 @@ START_TEST(hostile_names)
     nr_predict *p = fixture_predict(&x, true, true);
     p->fit = f;
     drawn(nr_plot_predict(p, in_folder("predict.svg"), &style, &err), &err);
+    nr_size *size = fixture_size(&x, true, true);
+    size->fit = f;
+    drawn(nr_plot_size(size, in_folder("size.svg"), &style, &err), &err);
+    SHOWS("\u2018touch ");
+    nr_plan *planned = fixture_plan(&x, false);
+    planned->fit = f;
+    (void)snprintf(planned->step[0].text, sizeof planned->step[0].text, "%.150s", name);
+    drawn(nr_plot_plan(planned, in_folder("plan.svg"), &style, &err), &err);
+    SHOWS("\u2018touch ");
+    nr_pump *loop = fixture_pump(&x, true, true);
+    loop->fit = f;
+    drawn(nr_plot_pump(loop, in_folder("pump.svg"), &style, &err), &err);
+    SHOWS("\u2018touch ");
     nr_run *run;
     nr_inspect *i = fixture_inspect(&x, 9, &run);
     for (size_t k = 0; k < 9; k++) {
@@ -321,16 +552,24 @@ START_TEST(round_limits)
 }
 END_TEST
 
+START_TEST(degrees)
+{
+    char text[64] = "deg, from 12 degC to degF; degree";
+    nr_pretty_degrees(text);
+    ck_assert_str_eq(text, "deg, from 12 \u00b0C to \u00b0F; degree");
+}
+END_TEST
+
 int main(void)
 {
-    const TTest *const tests[] = {fit,
-                                  fit_with_little_in_it,
-                                  several_runs,
-                                  comparison,
-                                  no_clear_difference,
-                                  prediction,
-                                  inspection,
-                                  forms,
+    const TTest *const tests[] = {fit,          fit_with_little_in_it,
+                                  several_runs, comparison,
+                                  long_names,   no_clear_difference,
+                                  prediction,   clock_of_the_question,
+                                  sizing,       months,
+                                  pump,         pump_with_little_known,
+                                  plan,         short_budget,
+                                  inspection,   forms,
                                   hostile_names};
     Suite *suite = suite_create("pictures");
     TCase *drawing = tcase_create("drawing"), *plain = tcase_create("plain");
@@ -340,6 +579,7 @@ int main(void)
         tcase_add_test(drawing, tests[i]);
     tcase_add_test(plain, labels_move_apart);
     tcase_add_test(plain, round_limits);
+    tcase_add_test(plain, degrees);
     suite_add_tcase(suite, drawing);
     suite_add_tcase(suite, plain);
     SRunner *runner = srunner_create(suite);

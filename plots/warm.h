@@ -1,0 +1,17 @@
+/* What pictures of warm water share: the temperature wanted, and the one that scalds. */
+#ifndef NR_PLOTS_WARM_H
+#define NR_PLOTS_WARM_H
+
+#include "plots/picture.h"
+
+/* 49 degC (120 degF): the usual limit at a tap, above which water scalds within minutes (burn
+ * prevention tables after Moritz and Henriques 1947). */
+#define NR_SCALDS_DEGC 49.0
+
+/* "40 °C: target", a line across the current panel, whose y axis is of temperatures; its words at
+ * that end ("left", "right"), or NULL. */
+void nr_draw_target(nr_picture *p, double target_degC, const char *end);
+/* The scald line, where the picture goes so high and the target's words leave room. */
+void nr_draw_scald(nr_picture *p, double highest_degC, double target_degC, const char *end);
+
+#endif
