@@ -96,6 +96,7 @@ static void store(nr_picture *p, const nr_predict *q, const nr_timeline *t)
     nr_timeline_top(p, t, &store_box);
     nr_draw_target(p, q->day.to_degC, "left");
     nr_draw_scald(p, hi, q->day.to_degC, "left");
+    nr_draw_boils(p, hi, "left");
     arrival(p, q, t->total_min);
     end_label(p, q);
     fputs(

@@ -28,7 +28,7 @@ static double shown_T(const nr_picture *p, double degC)
 typedef struct change {
     const char *heading, *axis, *none; /* words */
     nr_shown what;
-    int digits;  /* of a size, as in the text */
+    int digits;  /* decimals of a size in SI, as in the text */
     bool rising; /* the more, the warmer */
     double own;  /* as built */
     const nr_size_point *curve;
@@ -41,13 +41,22 @@ static double own_area(const nr_size *z)
     return z->asked.day.area_m2 > 0 ? z->asked.day.area_m2 : z->fit->gross_area_m2;
 }
 
+/* Water that would get hotter boils instead. */
+static nr_quantity shown_water(const nr_picture *p, const nr_quantity *degC)
+{
+    nr_quantity T = *degC;
+    T.value = fmin(T.value, NR_BOILS_DEGC);
+    T.lo95 = fmin(T.lo95, NR_BOILS_DEGC);
+    T.hi95 = fmin(T.hi95, NR_BOILS_DEGC);
+    return nr_display_quantity(NR_SHOWN_TEMPERATURE, p->units, &T);
+}
+
 static void write_curve(nr_picture *p, const change *c)
 {
     FILE *f = p->script;
     fprintf(f, "$%s << EOD\n", c->block);
     for (size_t i = 0; i < NR_SIZE_CURVE; i++) {
-        nr_quantity T =
-            nr_display_quantity(NR_SHOWN_TEMPERATURE, p->units, &c->curve[i].warmest_degC);
+        nr_quantity T = shown_water(p, &c->curve[i].warmest_degC);
         nr_gp_number(f, nr_display_value(c->what, p->units, c->curve[i].x));
         fputc(' ', f);
         nr_gp_number(f, T.value);
@@ -74,7 +83,9 @@ static nr_limits temperature_limits(const nr_picture *p, const nr_size *z)
         nr_stretch(&lo, &top, z->by_water[i].warmest_degC.lo95);
         nr_stretch(&lo, &top, z->by_water[i].warmest_degC.hi95);
     }
-    return nr_nice(shown_T(p, lo), shown_T(p, fmin(top, most)), 6, false);
+    /* Room for the words of the line at boiling. */
+    double ends = top > NR_BOILS_DEGC ? NR_BOILS_DEGC + 5 : NR_BOILS_DEGC;
+    return nr_nice(shown_T(p, lo), shown_T(p, fmin(fmin(top, most), ends)), 6, false);
 }
 
 /* A line from the axis up to the target. */
@@ -98,7 +109,8 @@ static void way_words(nr_picture *p, const change *c, double x, double beside, b
     char text[96], n[NR_ROUNDED];
     if (!isfinite(x))
         return;
-    (void)snprintf(text, sizeof text, "%s %s %s", words, nr_round_text(x, c->digits, n),
+    (void)snprintf(text, sizeof text, "%s %s %s", words,
+                   nr_round_text(x, nr_display_place(c->what, p->units, c->digits), n),
                    nr_display_of(c->what, p->units)->pretty);
     nr_text_point(p, beside, y, left ? "right" : "left", left ? -0.6 : 0.6, up, NR_PX_SMALL,
                   NR_BLACK, text);
@@ -138,7 +150,7 @@ static void as_asked(nr_picture *p, const nr_size *z, const change *c, double en
 {
     FILE *f = p->script;
     char text[128], n[NR_ROUNDED], a[NR_ROUNDED];
-    nr_quantity T = nr_display_quantity(NR_SHOWN_TEMPERATURE, p->units, &z->warmest_degC);
+    nr_quantity T = shown_water(p, &z->warmest_degC);
     double x = nr_display_value(c->what, p->units, c->own);
     fprintf(f, "$own_%s << EOD\n", c->block);
     const double row[] = {x, T.value, T.lo95, T.hi95};
@@ -157,11 +169,21 @@ static void as_asked(nr_picture *p, const nr_size *z, const change *c, double en
                   above ? 0.6 : -0.6, NR_PX_SMALL, NR_BLACK, text);
 }
 
+/* Where the curve ends, or a little beyond where that makes room for words right of the last mark.
+ */
+static double axis_end(const nr_picture *p, const change *c)
+{
+    double end = nr_display_value(c->what, p->units, c->curve[NR_SIZE_CURVE - 1].x);
+    double last = nr_display_value(c->what, p->units, fmax(c->way->best, c->way->sure));
+    double wanted = 1.001 * last / (1 - WAY_LETTERS / PANEL_LETTERS);
+    return wanted > end && wanted < 1.4 * end ? wanted : end; /* false for NAN */
+}
+
 static void panel(nr_picture *p, const nr_size *z, const change *c, const nr_box *box)
 {
     char text[96];
     nr_limits y = temperature_limits(p, z);
-    double end = nr_display_value(c->what, p->units, c->curve[NR_SIZE_CURVE - 1].x);
+    double end = axis_end(p, c);
     nr_limits x = nr_nice(0, end, 5, true);
     (void)snprintf(text, sizeof text, "Warmest water, %s (95 %%), %s",
                    nr_display_of(NR_SHOWN_TEMPERATURE, p->units)->pretty, c->heading);
@@ -177,6 +199,8 @@ static void panel(nr_picture *p, const nr_size *z, const change *c, const nr_box
      * below it at its beginning. */
     double last = c->curve[NR_SIZE_CURVE - 1].warmest_degC.lo95;
     nr_draw_target(p, z->asked.day.to_degC, c->rising ? "left" : "right");
+    if (y.hi > shown_T(p, NR_BOILS_DEGC) + 0.04 * (y.hi - y.lo))
+        nr_draw_boils(p, NR_BOILS_DEGC, c->rising ? "left" : "right");
     if (y.hi > shown_T(p, NR_SCALDS_DEGC) + 0.02 * (y.hi - y.lo))
         nr_draw_scald(p, NR_SCALDS_DEGC + 1, z->asked.day.to_degC,
                       !c->rising || last > NR_SCALDS_DEGC + 5 ? "right" : "left");

@@ -25,3 +25,9 @@ void nr_draw_scald(nr_picture *p, double highest_degC, double target_degC, const
     if (highest_degC > NR_SCALDS_DEGC && fabs(target_degC - NR_SCALDS_DEGC) > 1)
         level(p, NR_SCALDS_DEGC, NR_VERMILLION, "(8,4)", end, "scalds from here on");
 }
+
+void nr_draw_boils(nr_picture *p, double highest_degC, const char *end)
+{
+    if (highest_degC >= NR_BOILS_DEGC)
+        level(p, NR_BOILS_DEGC, NR_TEXT_GREY, "(8,4)", end, "boils");
+}

@@ -11,6 +11,9 @@
 /* "40 °C: target", a line across the current panel, whose y axis is of temperatures; its words at
  * that end ("left", "right"), or NULL. */
 void nr_draw_target(nr_picture *p, double target_degC, const char *end);
+/* Boiling at sea level: no water of a picture gets warmer. */
+#define NR_BOILS_DEGC 100.0
+void nr_draw_boils(nr_picture *p, double highest_degC, const char *end);
 /* The scald line, where the picture goes so high and the target's words leave room. */
 void nr_draw_scald(nr_picture *p, double highest_degC, double target_degC, const char *end);
 

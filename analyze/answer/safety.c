@@ -13,6 +13,8 @@
 /* A box this hot without flow. */
 #define HOT_BOX_DEGC 60.0
 #define NO_FLOW_L_MIN 0.05
+/* Near enough to boiling, also in the mountains (95 degC at 1,500 m), to say what happens then. */
+#define NEAR_BOILING_DEGC 95.0
 
 static void burn_time(double degC, char *text, size_t size)
 {
@@ -42,6 +44,13 @@ void nr_safety_water(nr_warnings *w, const nr_quantity *q)
                 "down before use.",
                 likely ? "Water of" : "It may become as hot as", NR_FIGURE("%.0f", said), time);
     }
+    if (hot >= NEAR_BOILING_DEGC)
+        nr_warn(
+            w, "boiling",
+            "This runs to %s degC, at or beyond boiling, of which the calculation knows nothing: "
+            "water then goes off as steam instead of getting hotter. Shade the collector or "
+            "take water before, and never with the loop closed at both ends.",
+            NR_FIGURE("%.0f", hot));
     if (q->value >= LUKEWARM_FROM_DEGC && q->value <= NR_LEGIONELLA_HIGH_DEGC)
         nr_warn(w, "legionella",
                 "Legionella grows in water that stands between %s and %s degC: use it the same "

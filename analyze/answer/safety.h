@@ -4,8 +4,8 @@
 
 #include "analyze/answer/fit.h"
 
-/* Scalding (with the time to a burn and its source) and lukewarm standing water, for water that
- * ends at value degC and may end at hi95. */
+/* Scalding (with the time to a burn and its source), boiling and lukewarm standing water, for water
+ * that ends at value degC and may end at hi95. */
 void nr_safety_water(nr_warnings *cautions, const nr_quantity *degC);
 
 /* Stagnation, as "at least", when it is hot enough to matter. */

@@ -71,6 +71,12 @@ double nr_display_difference(nr_shown what, nr_units units, double si)
     return si * nr_display_of(what, units)->factor;
 }
 
+int nr_display_place(nr_shown what, nr_units units, int si_place)
+{
+    double si = nr_display_of(what, NR_UNITS_SI)->factor; /* what SI shows may be kJ */
+    return si_place - (int)lround(log10(nr_display_of(what, units)->factor / si));
+}
+
 nr_quantity nr_display_quantity(nr_shown what, nr_units units, const nr_quantity *si)
 {
     nr_quantity q = *si;

@@ -51,6 +51,9 @@ const nr_display *nr_display_of(nr_shown what, nr_units units);
 double nr_display_value(nr_shown what, nr_units units, double si);
 /* A difference or an uncertainty: factor only. */
 double nr_display_difference(nr_shown what, nr_units units, double si);
+/* The decimal place (nr_round_text) as fine as one of the SI value: moved by the nearest power of ten
+ * of the factor, so that 0.70 m2 is 7.5 ft2 and 51.8 kg are 13.68 gal. */
+int nr_display_place(nr_shown what, nr_units units, int si_place);
 /* All of a quantity; its unit becomes the plain one. */
 nr_quantity nr_display_quantity(nr_shown what, nr_units units, const nr_quantity *si);
 

@@ -24,8 +24,9 @@ static void way(FILE *to, const char *label, nr_shown what, nr_units units, cons
                 int place)
 {
     char best[NR_ROUNDED], sure[NR_ROUNDED];
-    fprintf(to, "  %-34s %10s %10s  %s\n", label, number(what, units, w->best, place, best),
-            number(what, units, w->sure, place, sure), nr_display_of(what, units)->plain);
+    int shown = nr_display_place(what, units, place);
+    fprintf(to, "  %-34s %10s %10s  %s\n", label, number(what, units, w->best, shown, best),
+            number(what, units, w->sure, shown, sure), nr_display_of(what, units)->plain);
 }
 
 static char *clock_text(const nr_size *z, double solar_s, char text[NR_CLOCK_TEXT])

@@ -302,6 +302,14 @@ START_TEST(cautions_where_they_apply)
     p = predict(&mild);
     ck_assert_ptr_null(warned(&p->cautions, "scald"));
     ck_assert_ptr_nonnull(warned(&p->cautions, "legionella"));
+    ck_assert_ptr_null(warned(&p->cautions, "boiling"));
+    nr_predict_free(p);
+    /* A glass of water in front of a square metre of sun: the model knows no steam. */
+    nr_day glass = steady_day(1000, 30, 20, 90);
+    glass.water_kg = 1;
+    p = predict(&glass);
+    ck_assert(p->final_degC.hi95 > 100);
+    ck_assert_ptr_nonnull(warned(&p->cautions, "boiling"));
     nr_predict_free(p);
 }
 END_TEST

@@ -42,6 +42,18 @@ START_TEST(si_is_untouched)
 }
 END_TEST
 
+/* As fine as in SI: a hundredth of a square metre is a tenth of a square foot (0.108), a tenth of a
+ * kilogram of water three hundredths of a gallon (0.026). */
+START_TEST(places)
+{
+    ck_assert_int_eq(nr_display_place(NR_SHOWN_AREA, NR_UNITS_US, 2), 1);
+    ck_assert_int_eq(nr_display_place(NR_SHOWN_WATER, NR_UNITS_US, 1), 2);
+    ck_assert_int_eq(nr_display_place(NR_SHOWN_TEMPERATURE, NR_UNITS_US, 1), 1);
+    for (int k = 0; k < NR_SHOWN_COUNT; k++)
+        ck_assert_int_eq(nr_display_place((nr_shown)k, NR_UNITS_SI, 3), 3);
+}
+END_TEST
+
 START_TEST(last_digit_shown)
 {
     const long double btu = 1055.05585262L, foot = 0.3048L, kelvin = 5.0L / 9.0L;
@@ -135,6 +147,7 @@ int main(void)
 {
     const TTest *const tests[] = {printed_factors,
                                   si_is_untouched,
+                                  places,
                                   last_digit_shown,
                                   sentences,
                                   small_rooms,
