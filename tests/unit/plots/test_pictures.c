@@ -332,7 +332,7 @@ START_TEST(sizing)
           "tap water of 10 \u00b0C down to 38 \u00b0C: 12 uses of 5 L (95 %: 10 to 14)");
     style.us_units = true;
     drawn(nr_plot_size(z, in_folder("us.svg"), &style, &err), &err);
-    SHOWS("109 \u00b0F by 15:00 is reached: 122 \u00b0F", ">just 7.53 ft\u00b2<", ">just 16.6 gal<",
+    SHOWS("109 \u00b0F by 15:00 is reached: 122 \u00b0F", ">just 7.5 ft\u00b2<", ">just 16.64 gal<",
           "12 uses of 1.32 gal");
     style.us_units = false;
     drawn(nr_plot_size(fixture_size(&x, false, false), in_folder("not.svg"), &style, &err), &err);
