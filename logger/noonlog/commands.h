@@ -25,6 +25,7 @@ int nr_cmd_bath(int argc, char **argv);
 int nr_cmd_rebuild(int argc, char **argv);
 int nr_cmd_watch(int argc, char **argv);
 int nr_cmd_keys(int argc, char **argv);
+int nr_cmd_draft(int argc, char **argv);
 
 #define NR_PROGRAM "noonlog"
 

@@ -10,6 +10,7 @@
 
 static const nr_command commands[] = {
     {"ports", "[--json]", "serial ports there are, with their USB names", nr_cmd_ports},
+    {"draft", "PORT [FILE]", "a rig file to begin with, from what the adapter sends", nr_cmd_draft},
     {"listen", "RIG [--for D] [--json]", "10 s of live parsing: what arrives and what is wrong",
      nr_cmd_listen},
     {"record", "RIG RUN [--for D] [--background] [--wait] | --resume RUN",

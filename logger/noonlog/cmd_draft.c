@@ -1,0 +1,230 @@
+/* noonlog draft: listens to a port without a rig file and writes one to begin with. */
+#include "logger/noonlog/commands.h"
+
+#include "logger/base/paragraph.h"
+#include "logger/base/text.h"
+#include "logger/live/draft.h"
+#include "logger/live/session.h"
+#include "logger/noonlog/listening.h"
+#include "logger/port/port.h"
+
+#include <errno.h>
+#include <getopt.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#define DEFAULT_LENGTH_S 8.0
+#define PORTS 64
+
+/* The usual speeds of adapters, the commonest first; each is listened to until lines are text. */
+static const int speeds[] = {115200, 9600, 57600, 38400, 19200, 4800};
+
+typedef struct request {
+    const char *port, *file, *units;
+    int baud; /* 0: try the usual ones */
+    double length_s;
+} request;
+
+static void help(void)
+{
+    puts("noonlog draft PORT [FILE]   a rig file to begin with, from what the adapter sends\n\n"
+         "Listens to the port, finds speed and shape of the lines, and writes a rig file with a\n"
+         "channel for each number in them; without FILE to the terminal. What it cannot know "
+         "(areas,\n"
+         "water, which sensor is which) stands in it as comments to fill in. PORT as `noonlog "
+         "ports`\n"
+         "names it; an existing FILE is not touched.\n\n"
+         "  --baud N           the adapter's speed (default: the usual ones are tried)\n"
+         "  --for D            how long to listen at a speed (default 8s)\n"
+         "  --units si|us      keys for m2 and litres or for ft2 and gallons\n\n"
+         "Exit status 1: nothing readable came.\n\n"
+         "Example:\n"
+         "  noonlog draft /dev/ttyUSB0 wash-stand.ini && noonlog listen wash-stand.ini");
+}
+
+static int parse(int argc, char **argv, request *q)
+{
+    static const struct option options[] = {{"baud", required_argument, NULL, 'b'},
+                                            {"for", required_argument, NULL, 'f'},
+                                            {"units", required_argument, NULL, 'u'},
+                                            {"help", no_argument, NULL, 'h'},
+                                            {NULL, 0, NULL, 0}};
+    long baud = 0;
+    *q = (request){.length_s = DEFAULT_LENGTH_S, .units = ""};
+    for (int c = 0; (c = getopt_long(argc, argv, "", options, NULL)) != -1;) {
+        switch (c) {
+        case 'b':
+            if (!nr_parse_long(optarg, 300, 1000000, &baud))
+                return 1 + nr_cmd_usage("draft", "--baud wants a speed like 9600");
+            q->baud = (int)baud;
+            break;
+        case 'f':
+            if (!nr_parse_duration(optarg, &q->length_s) || !(q->length_s > 0))
+                return 1 + nr_cmd_usage("draft", "--for wants a duration like 8s or 1m");
+            break;
+        case 'u':
+            q->units = optarg;
+            if (strcmp(optarg, "si") != 0 && strcmp(optarg, "us") != 0)
+                return 1 + nr_cmd_usage("draft", "--units is si or us");
+            break;
+        case 'h':
+            help();
+            return 1 + NR_OK;
+        default:
+            return 1 + NR_BAD;
+        }
+    }
+    if (argc - optind < 1 || argc - optind > 2)
+        return 1 + nr_cmd_usage("draft", "wants a port and a file to write: PORT [FILE]");
+    q->port = argv[optind];
+    q->file = optind + 1 < argc ? argv[optind + 1] : NULL;
+    return 0;
+}
+
+/* --- listening ------------------------------------------------------------------------------ */
+
+static void on_line(void *context, size_t adapter, const nr_line *line, nr_line_fault fault,
+                    double elapsed_s)
+{
+    (void)adapter;
+    (void)fault; /* of the rig that stands in for the one to be written */
+    nr_draft_line(context, line, elapsed_s);
+}
+
+/* One speed. *stopped: the user has had enough. */
+static nr_code listen_at(const request *q, int baud, int signal_fd, nr_draft *draft, bool *stopped,
+                         unsigned long *bytes, nr_err *err)
+{
+    static const char stand_in[] =
+        "[adapter]\nline = values\n[channel any]\nunit = raw\nfield = 1\n";
+    static nr_rig rig;
+    nr_session *session = NULL;
+    nr_session_user user = {.line = on_line, .context = draft};
+    nr_code code =
+        nr_rig_parse(stand_in, strlen(stand_in), "draft", NR_RIG_FOR_RECORD, &rig, NULL, err);
+    rig.adapter[0].baud = baud;
+    if (code == NR_OK)
+        code = nr_listening_port(&rig, q->port, err);
+    if (code == NR_OK)
+        code = nr_session_open(&rig, &user, &session, err);
+    if (code != NR_OK)
+        return code;
+    char what[64];
+    snprintf(what, sizeof what, "listening at %d baud", baud);
+    memset(draft, 0, sizeof *draft);
+    *stopped = !nr_listening_run(session, what, q->length_s, signal_fd);
+    *bytes += nr_session_bytes(session, 0);
+    nr_session_free(session);
+    return NR_OK;
+}
+
+static nr_code find_speed(const request *q, nr_draft *draft, int *baud, nr_err *err)
+{
+    size_t count = q->baud ? 1 : sizeof speeds / sizeof *speeds;
+    unsigned long bytes = 0;
+    bool stopped = false;
+    int signal_fd = nr_record_signals();
+    nr_code code = NR_OK;
+    for (size_t i = 0; i < count && code == NR_OK && !stopped; i++) {
+        *baud = q->baud ? q->baud : speeds[i];
+        code = listen_at(q, *baud, signal_fd, draft, &stopped, &bytes, err);
+        if (code == NR_OK && nr_draft_readable(draft))
+            break;
+        if (code == NR_OK && i + 1 < count && !stopped)
+            fprintf(stderr, NR_PROGRAM ": nothing readable at %d baud; trying %d\n", *baud,
+                    speeds[i + 1]);
+    }
+    if (signal_fd >= 0)
+        close(signal_fd);
+    if (code != NR_OK || nr_draft_readable(draft))
+        return code;
+    return nr_fail(err, NR_CANNOT, q->port, 0,
+                   bytes == 0 ? "nothing came: is the adapter powered, does it send by itself?"
+                              : "%lu bytes came, but no lines of text at %s: give its speed with "
+                                "--baud, or listen longer with --for",
+                   bytes, q->baud ? "this speed" : "any usual speed");
+}
+
+/* --- writing -------------------------------------------------------------------------------- */
+
+/* How the port shall stand in the file: by what the adapter says of itself over USB, if anything,
+ * for its device's name changes with the socket. */
+static void lasting_name(const char *port, char *out, size_t size)
+{
+    static nr_port_found found[PORTS];
+    nr_err err;
+    int count = nr_ports_list(found, PORTS, &err);
+    nr_copy(out, size, port);
+    for (int i = 0; i < count && i < PORTS; i++)
+        if (strcmp(found[i].path, port) == 0 && found[i].identity[0])
+            nr_copy(out, size, found[i].identity);
+}
+
+static nr_code write_to(const request *q, const nr_draft_guess *guess, int baud, nr_err *err)
+{
+    char port[NR_PORT_PATH];
+    bool us = nr_units_us(q->units);
+    lasting_name(q->port, port, sizeof port);
+    if (!q->file) {
+        nr_draft_write(stdout, guess, port, q->port, baud, us);
+        return fflush(stdout) == 0 ? NR_OK
+                                   : nr_fail_errno(err, NR_BAD, NULL, errno, "cannot write");
+    }
+    FILE *to = fopen(q->file, "wxe"); /* x: never over an existing one */
+    if (!to)
+        return nr_fail_errno(err, NR_BAD, q->file, errno, "cannot be written");
+    nr_draft_write(to, guess, port, q->port, baud, us);
+    bool bad = ferror(to) != 0;
+    if (fclose(to) != 0 || bad) {
+        int why = errno;
+        unlink(q->file);
+        return nr_fail_errno(err, NR_BAD, q->file, why, "cannot be written");
+    }
+    return NR_OK;
+}
+
+static void say_done(const request *q, const nr_draft_guess *guess, int baud)
+{
+    size_t known, channels = nr_draft_channels(guess, &known);
+    const char *names = known == channels ? "all of them known by their names"
+                        : known == 0      ? "none of them known by its name"
+                                          : "some of them known by their names";
+    nr_paragraph_of(
+        stderr, "", "%zu reading%s in each line at %d baud, a line every %.2g s; %s.%s", channels,
+        channels == 1 ? "" : "s", baud, guess->interval_s, names,
+        known == channels
+            ? ""
+            : " What is not known stands in raw numbers: warm a probe in your hand while "
+              "`noonlog listen` runs, see which one rises, and name it.");
+    if (q->file)
+        nr_paragraph_of(stderr, "",
+                        "Written to %s: fill in what begins with ;, then `noonlog listen %s`.",
+                        q->file, q->file);
+}
+
+int nr_cmd_draft(int argc, char **argv)
+{
+    static nr_draft draft;
+    static nr_draft_guess guess;
+    request q;
+    nr_err err;
+    int baud = 0, done = parse(argc, argv, &q);
+    if (done)
+        return done - 1;
+    if (q.file && access(q.file, F_OK) == 0) {
+        nr_fail(&err, NR_BAD, q.file, 0, "exists; name a new file");
+        return nr_cmd_failed(&err);
+    }
+    nr_code code = find_speed(&q, &draft, &baud, &err);
+    if (code == NR_OK)
+        code = nr_draft_guess_of(&draft, &guess, &err);
+    if (code == NR_OK)
+        code = write_to(&q, &guess, baud, &err);
+    if (code != NR_OK)
+        return nr_cmd_failed(&err);
+    say_done(&q, &guess, baud);
+    return NR_OK;
+}
