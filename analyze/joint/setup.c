@@ -23,6 +23,20 @@
 #define ASSUMED_B0 0.05
 #define UNKNOWN_FLOW 0.35 /* of the guess: ln */
 #define FREE_FLOW 1.0     /* when inlet and outlet tell it anyway: ln */
+/* Flow that nobody measured goes with a power of what drives the pump. A centrifugal pump's flow
+ * goes with its speed where friction is turbulent, with its square where it is laminar (affinity
+ * laws: head goes with the square); a motor that starts at a third of its supply makes the power
+ * half as large again. Speed goes with voltage, torque (the square of the speed) with current,
+ * power with the cube. */
+#define FOLLOWS_VOLTAGE 2.0
+#define FOLLOWS_VOLTAGE_U 0.7
+#define FOLLOWS_CURRENT 1.0
+#define FOLLOWS_CURRENT_U 0.4
+#define FOLLOWS_POWER 0.5
+#define FOLLOWS_POWER_U 0.2
+/* Of the irradiance: a pump on the mains 0, on a panel that is short of current 0.5 to 1. */
+#define FOLLOWS_SUN 0.0
+#define FOLLOWS_SUN_U 0.5
 /* What can be at all: a fence against absurd minima, so wide that no usable record feels it. */
 #define POSSIBLE_OPTICAL 0.7
 #define POSSIBLE_OPTICAL_U 0.5
@@ -311,6 +325,30 @@ static void add_air(setup *s)
     with_prior(s, NR_TERM_AIR_OFFSET, 0, fmax(u, 1e-6), stated);
 }
 
+/* How a flow that was not measured varies. */
+static void add_flow_exponent(setup *s)
+{
+    const nr_series *series = s->piece->series;
+    if (!s->piece->part->drive)
+        return;
+    double exponent = FOLLOWS_SUN, u = FOLLOWS_SUN_U;
+    const nr_rig_channel *c = nr_rig_channel_find(&series->run->rig, "pump");
+    if (series->drive == NR_ROLE_PUMP && c) {
+        nr_dimension d = c->unit->dimension;
+        exponent = d == NR_DIM_POWER     ? FOLLOWS_POWER
+                   : d == NR_DIM_CURRENT ? FOLLOWS_CURRENT
+                                         : FOLLOWS_VOLTAGE;
+        u = d == NR_DIM_POWER     ? FOLLOWS_POWER_U
+            : d == NR_DIM_CURRENT ? FOLLOWS_CURRENT_U
+                                  : FOLLOWS_VOLTAGE_U;
+    }
+    bool supply = series->drive == NR_ROLE_PUMP;
+    add(s, NR_TERM_FLOW_EXPONENT,
+        supply ? "flow, power of the pump's supply" : "flow, power of the irradiance", "flow", "",
+        "build %zu flow with %s", s->piece->build, supply ? "supply" : "sun");
+    with_prior(s, NR_TERM_FLOW_EXPONENT, exponent, u, false);
+}
+
 static void add_flow(setup *s)
 {
     const nr_series *series = s->piece->series;
@@ -321,6 +359,7 @@ static void add_flow(setup *s)
         add(s, NR_TERM_LN_FLOW, "flow (not measured)", "flow", "", "build %zu flow",
             s->piece->build);
         with_prior(s, NR_TERM_LN_FLOW, 0, told ? FREE_FLOW : UNKNOWN_FLOW, false);
+        add_flow_exponent(s);
         return;
     }
     const nr_rig_channel *c = nr_rig_channel_find(&series->run->rig, "flow");

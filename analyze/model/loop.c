@@ -1,5 +1,6 @@
 #include "analyze/model/loop.h"
 
+#include <math.h>
 #include <stdbool.h>
 #include <string.h>
 
@@ -18,6 +19,7 @@ typedef struct weather {
     double sun; /* true, times the incidence modifier */
     double air;
     double flow_W_K; /* true */
+    double drive;    /* ln of what the flow follows */
     double wind;     /* above the mean */
     double modifier, raw_sun, obliquity;
 } weather;
@@ -63,6 +65,9 @@ static weather weather_at(const nr_loop_input *in, const nr_loop_params *p, size
     w.sun = w.raw_sun * w.modifier;
     w.air = in->air_degC[k] - p->air_offset_K;
     w.flow_W_K = in->flow_W_K[k] * p->flow_factor;
+    w.drive = in->drive ? in->drive[k] : 0;
+    if (w.drive != 0 && p->flow_exponent != 0)
+        w.flow_W_K *= exp(p->flow_exponent * w.drive);
     w.wind = in->wind_m_s ? in->wind_m_s[k] : 0;
     return w;
 }
@@ -151,7 +156,9 @@ static void cell_tangents(const cell *x, const segment *g, const nr_loop_params 
         rhs[j] = g->f_dt * d_f[j] + x->share * alpha[j] + w->flow_W_K * d_before[j];
     rhs[NR_DYN_LN_EXCHANGE] += g->exchange * (x->a - x->f);
     rhs[NR_DYN_LN_FLUID] += g->f_dt * (x->f0 - x->f);
-    rhs[NR_DYN_LN_FLOW] += w->flow_W_K * (x->before - x->f);
+    const double carried = w->flow_W_K * (x->before - x->f);
+    rhs[NR_DYN_LN_FLOW] += carried;
+    rhs[NR_DYN_FLOW_EXPONENT] += carried * w->drive;
     const double by_pivot = 1 / x->pivot, by_diag = 1 / x->diag, by_sum = 1 / x->sum;
     for (int j = 0; j < P; j++) {
         d_f[j] = rhs[j] * by_pivot;
@@ -196,6 +203,7 @@ static void store_step(state *s, const nr_loop_params *p, const weather *w, doub
         s->d_store[NR_DYN_LN_STORE] += c_dt * (old - now) / diag;
         s->d_store[NR_DYN_AIR_OFFSET] -= p->store_loss_W_K / diag;
         s->d_store[NR_DYN_LN_FLOW] += gain / diag;
+        s->d_store[NR_DYN_FLOW_EXPONENT] += gain * w->drive / diag;
     }
     s->store = now;
     power->to_water += gain;
