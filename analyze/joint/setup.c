@@ -23,6 +23,20 @@
 #define ASSUMED_B0 0.05
 #define UNKNOWN_FLOW 0.35 /* of the guess: ln */
 #define FREE_FLOW 1.0     /* when inlet and outlet tell it anyway: ln */
+/* Flow that nobody measured goes with a power of what drives the pump. A centrifugal pump's flow
+ * goes with its speed where friction is turbulent, with its square where it is laminar (affinity
+ * laws: head goes with the square); a motor that starts at a third of its supply makes the power
+ * half as large again. Speed goes with voltage, torque (the square of the speed) with current,
+ * power with the cube. */
+#define FOLLOWS_VOLTAGE 2.0
+#define FOLLOWS_VOLTAGE_U 0.7
+#define FOLLOWS_CURRENT 1.0
+#define FOLLOWS_CURRENT_U 0.4
+#define FOLLOWS_POWER 0.5
+#define FOLLOWS_POWER_U 0.2
+/* Of the irradiance: a pump on the mains 0, on a panel that is short of current 0.5 to 1. */
+#define FOLLOWS_SUN 0.0
+#define FOLLOWS_SUN_U 0.5
 /* What can be at all: a fence against absurd minima, so wide that no usable record feels it. */
 #define POSSIBLE_OPTICAL 0.7
 #define POSSIBLE_OPTICAL_U 0.5
@@ -56,6 +70,11 @@
 #define MODEL_GAIN_U 0.005
 #define MODEL_LOSS_U 0.05
 #define MODEL_LOSS_BARE_U 0.06
+/* With the store alone: its water averages the gusts away, so they do not show as noise either. */
+#define MODEL_LOSS_BARE_STORE_U 0.075
+/* Not stirred at all, the water drawn would be half the rise below the mean; stirred by the
+ * return's own jet, a tenth and less. */
+#define USUAL_LAYERS_U 0.1
 #define START_STORE_U_K 5.0 /* a fence: the readings say it a hundred times better */
 #define START_U_K 20.0      /* the box may have stood in the sun */
 /* The first minutes of a part warm the collector up from an unknown state, through a store that is
@@ -139,6 +158,13 @@ static double relative_u(const nr_value *v, double assumed, bool *stated)
     return v->u_given ? v->u / v->value : assumed;
 }
 
+static bool has_loop(const nr_joint *j, const nr_series *series)
+{
+    return j->options.use_loop && series->part[0].reading[NR_OUT_OUTLET] &&
+           (series->part[0].reading[NR_OUT_INLET] || series->part[0].reading[NR_OUT_STORE]) &&
+           series->flow_known;
+}
+
 static void add_collector(setup *s)
 {
     const nr_series *series = s->piece->series;
@@ -163,7 +189,10 @@ static void add_collector(setup *s)
     add(s, NR_TERM_MODEL_GAIN, "the model itself, gain", "", "", "build %zu", b);
     with_prior(s, NR_TERM_MODEL_GAIN, 0, MODEL_GAIN_U, true);
     add(s, NR_TERM_MODEL_LOSS, "the model itself, loss", "", "", "build %zu", b);
-    with_prior(s, NR_TERM_MODEL_LOSS, 0, nr_series_glazed(rig) ? MODEL_LOSS_U : MODEL_LOSS_BARE_U,
+    with_prior(s, NR_TERM_MODEL_LOSS, 0,
+               nr_series_glazed(rig)        ? MODEL_LOSS_U
+               : has_loop(s->joint, series) ? MODEL_LOSS_BARE_U
+                                            : MODEL_LOSS_BARE_STORE_U,
                true);
     add(s, NR_TERM_AREA, "gross area", "", "", "build %zu", b);
     double u_area = relative_u(&rig->collector.gross_area_m2, ASSUMED_AREA, &stated);
@@ -208,13 +237,6 @@ static bool cools_alone(const nr_series *series)
         for (size_t b = 0; b < series->part[i].blocks; b++)
             off_s += series->part[i].pump_on[b] ? 0 : series->block_s;
     return series->pump_known && off_s >= 900;
-}
-
-static bool has_loop(const nr_joint *j, const nr_series *series)
-{
-    return j->options.use_loop && series->part[0].reading[NR_OUT_OUTLET] &&
-           (series->part[0].reading[NR_OUT_INLET] || series->part[0].reading[NR_OUT_STORE]) &&
-           series->flow_known;
 }
 
 /* Whether some run of the build can tell the container's loss from the collector's. */
@@ -311,6 +333,30 @@ static void add_air(setup *s)
     with_prior(s, NR_TERM_AIR_OFFSET, 0, fmax(u, 1e-6), stated);
 }
 
+/* How a flow that was not measured varies. */
+static void add_flow_exponent(setup *s)
+{
+    const nr_series *series = s->piece->series;
+    if (!s->piece->part->drive)
+        return;
+    double exponent = FOLLOWS_SUN, u = FOLLOWS_SUN_U;
+    const nr_rig_channel *c = nr_rig_channel_find(&series->run->rig, "pump");
+    if (series->drive == NR_ROLE_PUMP && c) {
+        nr_dimension d = c->unit->dimension;
+        exponent = d == NR_DIM_POWER     ? FOLLOWS_POWER
+                   : d == NR_DIM_CURRENT ? FOLLOWS_CURRENT
+                                         : FOLLOWS_VOLTAGE;
+        u = d == NR_DIM_POWER     ? FOLLOWS_POWER_U
+            : d == NR_DIM_CURRENT ? FOLLOWS_CURRENT_U
+                                  : FOLLOWS_VOLTAGE_U;
+    }
+    bool supply = series->drive == NR_ROLE_PUMP;
+    add(s, NR_TERM_FLOW_EXPONENT,
+        supply ? "flow, power of the pump's supply" : "flow, power of the irradiance", "flow", "",
+        "build %zu flow with %s", s->piece->build, supply ? "supply" : "sun");
+    with_prior(s, NR_TERM_FLOW_EXPONENT, exponent, u, false);
+}
+
 static void add_flow(setup *s)
 {
     const nr_series *series = s->piece->series;
@@ -321,6 +367,7 @@ static void add_flow(setup *s)
         add(s, NR_TERM_LN_FLOW, "flow (not measured)", "flow", "", "build %zu flow",
             s->piece->build);
         with_prior(s, NR_TERM_LN_FLOW, 0, told ? FREE_FLOW : UNKNOWN_FLOW, false);
+        add_flow_exponent(s);
         return;
     }
     const nr_rig_channel *c = nr_rig_channel_find(&series->run->rig, "flow");
@@ -332,6 +379,16 @@ static void add_flow(setup *s)
         u = hypot(u, c->u_offset / series->flow_guess_L_min);
     add(s, NR_TERM_LN_FLOW, "flow meter, gain", "flow", "", "%s", key);
     with_prior(s, NR_TERM_LN_FLOW, 0, fmax(u, 1e-6), stated);
+}
+
+/* Layers show as an inlet below the store; with one thermometer they are no different from water.
+ */
+static void add_layers(setup *s)
+{
+    if (!(s->piece->fits[NR_OUT_INLET] && s->piece->fits[NR_OUT_STORE]))
+        return;
+    add(s, NR_TERM_LAYERS, "layers in the store", "", "", "build %zu", s->piece->build);
+    with_prior(s, NR_TERM_LAYERS, 0, USUAL_LAYERS_U, false);
 }
 
 static void add_b0(setup *s)
@@ -453,6 +510,7 @@ static bool setup_piece(nr_joint *j, size_t index)
     add_air(&s);
     add_flow(&s);
     add_b0(&s);
+    add_layers(&s);
     add_probes(&s);
     add_starts(&s, index);
     return !s.failed;

@@ -15,6 +15,8 @@ static const nr_noise first_noise = {.sigma = 0.05, .slow = 0.8, .phi = 0.95};
 #define HIDDEN_WANDER_K 0.03
 #define HIDDEN_GAIN 4.0
 #define HIDDEN_LOSS 10.0
+/* Where the search for the loss begins again, W/(m2 K): single glass has about this. */
+#define SECOND_LOSS 5.0
 /* Refits until the parameters move by less than this fraction of their standard uncertainty. */
 #define SETTLED 0.03
 #define MAX_PASSES 8
@@ -131,15 +133,14 @@ nr_code nr_joint_refit(nr_joint *j, nr_err *err)
     return code;
 }
 
-nr_code nr_joint_solve(nr_joint *j, nr_err *err)
+/* All passes, from the parameters' starts; the loss from `loss` where that is a number. */
+static nr_code solve_from(nr_joint *j, const double *scale, double loss, nr_err *err)
 {
-    double *scale = malloc(j->parameters * sizeof(double));
-    if (!scale)
-        return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     for (size_t i = 0; i < j->parameters; i++) {
-        scale[i] = j->parameter[i].scale;
-        j->x[i] = j->parameter[i].start;
+        bool other = j->parameter[i].term == NR_TERM_LOSS && !isnan(loss);
+        j->x[i] = other ? loss : j->parameter[i].start;
     }
+    j->used_rows = 0;
     for (size_t i = 0; i < j->pieces; i++) {
         for (int c = 0; c < NR_OUTS; c++) {
             j->piece[i].noise[c] = first_noise;
@@ -156,6 +157,41 @@ nr_code nr_joint_solve(nr_joint *j, nr_err *err)
         code = solve_pass(j, scale, &now, err);
         move = j->passes ? now : INFINITY;
     }
+    return code;
+}
+
+/* A cover through which heat flows towards the warmer side runs away by itself, and can imitate
+ * anything. */
+static bool runs_away(const nr_joint *j)
+{
+    for (size_t i = 0; i < j->pieces; i++)
+        if (j->piece[i].index[NR_TERM_ROOT_COVER] >= 0 &&
+            nr_joint_term(j, i, NR_TERM_LOSS, j->x) < 0)
+            return true;
+    return false;
+}
+
+/* Below a loss of zero lie false minima, and from far above the search can fall into them: then it
+ * begins again nearer, and only what cannot be had otherwise is left below zero. */
+static nr_code solve_twice(nr_joint *j, const double *scale, nr_err *err)
+{
+    nr_code code = solve_from(j, scale, NAN, err);
+    if (code || !runs_away(j))
+        return code;
+    nr_err second = {.text = ""};
+    if (solve_from(j, scale, SECOND_LOSS, &second) || runs_away(j))
+        code = solve_from(j, scale, NAN, err);
+    return code;
+}
+
+nr_code nr_joint_solve(nr_joint *j, nr_err *err)
+{
+    double *scale = malloc(j->parameters * sizeof(double));
+    if (!scale)
+        return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    for (size_t i = 0; i < j->parameters; i++)
+        scale[i] = j->parameter[i].scale;
+    nr_code code = solve_twice(j, scale, err);
     if (!code) {
         nr_joint_raw(j, j->x, j->residual);
         allow_for_hidden_stops(j);

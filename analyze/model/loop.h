@@ -8,6 +8,9 @@
  *    [fluid] --W--> next ...            Cf df/dt = h (a - f) + W (f_before - f)
  *        ... --> outlet --> [store]     Cs dT/dt = W (outlet - T) - UAs (T - Ta)
  *
+ * A store that is not well mixed hands out water that lies D below its mean: D follows layers times
+ * (outlet - T) within minutes, and the tube begins at T - D.
+ *
  * The loss U from absorber to air passes the cover: 1/U = 1/Ui + 1/Uo. A pane stores as much heat
  * as the absorber and follows it in some five minutes; without it every cloud and every start
  * would be read as a change of the loss. Without glazing Cc = 0 and only U remains.
@@ -41,11 +44,14 @@ enum {
     NR_DYN_SUN_OFFSET,
     NR_DYN_AIR_OFFSET,
     NR_DYN_LN_FLOW,
+    NR_DYN_FLOW_EXPONENT,
+    NR_DYN_LAYERS,
     NR_DYN_B0,
     NR_DYN_LN_COVER,
     NR_DYN_T_STORE,
     NR_DYN_T_COLLECTOR,
-    NR_DYN_COUNT /* a multiple of four: the tangent loops are vectorised */
+    NR_DYN_USED,
+    NR_DYN_COUNT = (NR_DYN_USED + 3) / 4 * 4 /* the tangent loops are vectorised by fours */
 };
 
 typedef struct nr_loop_params {
@@ -63,7 +69,10 @@ typedef struct nr_loop_params {
     double sun_offset_W_m2;   /* true = (reading - offset) / (1 + gain) */
     double sun_gain;
     double air_offset_K;      /* true = reading - offset */
-    double flow_factor;       /* true heat flow = W of the input * factor */
+    double flow_factor;       /* true heat flow = W of the input * factor ... */
+    double flow_exponent;     /* ... * exp(exponent * drive of the input) */
+    double layers;            /* how far what the pump draws is below the store's mean, as a part
+                                 of the outlet's rise over that */
     double b0;                /* K = 1 - b0 (1/cos(incidence) - 1) */
     double t_store_degC, t_collector_degC; /* at the start; the latter absorber and fluid */
 } nr_loop_params;
@@ -74,6 +83,7 @@ typedef struct nr_loop_input {
     double step_s;
     const double *sun_W_m2, *air_degC;
     const double *flow_W_K;   /* mass flow times specific heat; 0 = pump stopped */
+    const double *drive;      /* ln of what an unmeasured flow follows; NULL: nothing */
     const double *wind_m_s;   /* minus its mean; NULL: none */
     const double *obliquity;  /* 1/cos(incidence) - 1; NULL: taken as zero */
     double lag_s[3];          /* of the store, inlet and outlet sensors */

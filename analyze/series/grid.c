@@ -9,6 +9,8 @@ void nr_grid_free(nr_grid *grid)
     for (int c = 0; c < NR_ROLES; c++)
         free(grid->value[c]);
     free(grid->pump);
+    free(grid->running);
+    free(grid->drive);
     *grid = (nr_grid){0};
 }
 
@@ -36,22 +38,29 @@ static bool step_means(const nr_quality *q, const nr_run *run, double step_s, nr
     return grid->value[role] != NULL;
 }
 
-/* The pump's state holds from a row to the next one. */
+/* The pump's state holds from a row to the next one. A stop of seconds more or less is no small
+ * thing: the store stops rising at that moment, and what it then does is read as the container's
+ * loss. */
 static bool pump_steps(const nr_quality *q, const nr_run *run, double step_s, nr_grid *grid)
 {
     grid->pump = calloc(grid->steps, 1);
-    if (!grid->pump)
+    grid->running = calloc(grid->steps, sizeof(double));
+    if (!grid->pump || !grid->running)
         return false;
     size_t r = 0;
     for (size_t k = 0; k < grid->steps; k++) {
         double end = grid->start_s + step_s * (double)(k + 1);
         unsigned char state = q->pump[r];
+        double on = q->pump[r] != NR_PUMP_IS_OFF, rows = 1;
         while (r + 1 < q->rows && run->readings->elapsed_s[r + 1] < end) {
             r++;
+            on += q->pump[r] != NR_PUMP_IS_OFF;
+            rows++;
             if (q->pump[r] == NR_PUMP_IS_OFF) /* a step counts as running only when all of it is */
                 state = NR_PUMP_IS_OFF;
         }
         grid->pump[k] = state;
+        grid->running[k] = on / rows;
     }
     return true;
 }

@@ -10,6 +10,8 @@ typedef struct nr_grid {
     double start_s; /* elapsed_s at the first step */
     double *value[NR_ROLES]; /* [steps] step means; NULL when not recorded */
     unsigned char *pump;     /* [steps] nr_pump_state */
+    double *running;         /* [steps] share of the step in which the pump was not off, 0..1 */
+    double *drive;           /* [steps] see nr_grid_drive; NULL: none */
 } nr_grid;
 
 /* Step means of every meaningful channel. */
@@ -31,6 +33,11 @@ bool nr_grid_smooth(double *value, size_t steps, double noise, size_t reach);
 /* Fills the grid's irradiance from the clear-sky model (analyze/physics/clearsky.h) for the rig's
  * site and plane. NR_CANNOT when the rig does not say where it stands or which way it faces. */
 nr_code nr_grid_clear_sky(const nr_run *run, double step_s, nr_grid *grid, nr_err *err);
+
+/* Ln of the pump's drive over its typical value, step by step [steps], malloc'd: of its supply
+ * where that was recorded (s->drive says which), else of the irradiance. NULL where it hardly
+ * changes, or out of memory. */
+double *nr_grid_drive(nr_series *series, const nr_grid *grid);
 
 /* Fills part->obliquity and the series' incidence from site, tilt, azimuth and clock; leaves them
  * unknown when the rig does not say, or doubtful when sun and clock contradict each other. */

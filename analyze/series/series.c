@@ -10,6 +10,9 @@
 /* Integration step and the shortest block. Five seconds follow clouds and pump restarts; ten
  * average the noise and resolution of common probes. */
 #define STEP_S 5.0
+/* Where the pump stops, half of it: the heat that the last water carries is as much as a container
+ * loses in a short stop, and with whole steps it comes out too early or too late. */
+#define STEP_STOPS_S 2.5
 #define BLOCK_S 10.0
 /* Longest holes bridged by a straight line. Irradiance and flow can do anything in a minute; air
  * and wind (its mean) hardly change in ten. */
@@ -17,11 +20,11 @@
 #define BRIDGE_SLOW_S 600.0
 /* Readings may come slower than that: then this many intervals. */
 #define BRIDGE_INTERVALS 3.5
-/* Flow is averaged over at most this many steps to each side: four minutes in all. */
-#define SMOOTH_STEPS 24
+/* Flow is averaged over at most this time to each side: four minutes in all. */
+#define SMOOTH_S 120.0
 /* And wind: five minutes in all where it blows on glass, one on a bare absorber. */
-#define WIND_STEPS_GLAZED 30
-#define WIND_STEPS_BARE 6
+#define WIND_GLAZED_S 150.0
+#define WIND_BARE_S 30.0
 #define SHORTEST_RECORD_S 300.0
 #define SHORTEST_PART_BLOCKS 10
 /* ISO 9806 test flow, 0.02 kg/(s m2): the guess when no flow was measured. From memory. */
@@ -33,6 +36,7 @@ static void free_part(nr_part *p)
     free(p->sun_W_m2);
     free(p->air_degC);
     free(p->flow_W_K);
+    free(p->drive);
     free(p->wind_m_s);
     free(p->obliquity);
     for (int c = 0; c < NR_OUTS; c++)
@@ -122,15 +126,16 @@ bool nr_series_glazed(const nr_rig *rig)
 static bool smooth_weather(const nr_series *s, const nr_quality *q, nr_grid *g)
 {
     double noise = q->channel[NR_ROLE_FLOW].noise;
+    double wind_s = nr_series_glazed(&s->run->rig) ? WIND_GLAZED_S : WIND_BARE_S;
     if (g->value[NR_ROLE_WIND] &&
-        !nr_grid_smooth(g->value[NR_ROLE_WIND], g->steps, INFINITY,
-                        nr_series_glazed(&s->run->rig) ? WIND_STEPS_GLAZED : WIND_STEPS_BARE))
+        !nr_grid_smooth(g->value[NR_ROLE_WIND], g->steps, INFINITY, (size_t)(wind_s / s->step_s)))
         return false;
     if (!g->value[NR_ROLE_FLOW] || !(noise > 0))
         return true;
     /* Readings a step, blanks and bad ones not counted. */
     double per_step = fmax((double)q->channel[NR_ROLE_FLOW].good * s->step_s / q->duration_s, 1);
-    return nr_grid_smooth(g->value[NR_ROLE_FLOW], g->steps, noise / sqrt(per_step), SMOOTH_STEPS);
+    return nr_grid_smooth(g->value[NR_ROLE_FLOW], g->steps, noise / sqrt(per_step),
+                          (size_t)(SMOOTH_S / s->step_s));
 }
 
 static double known_fluid_L(const nr_rig *rig)
@@ -172,9 +177,10 @@ static double mean_of(const double *v, size_t n)
 /* Heat capacity flow of one step; the density is the meter's, taken at the water's temperature. */
 static double heat_flow(const nr_series *s, const nr_grid *g, size_t k)
 {
-    if (g->pump[k] == NR_PUMP_IS_OFF)
+    if (g->running[k] == 0)
         return 0;
-    double L_min = g->value[NR_ROLE_FLOW] ? g->value[NR_ROLE_FLOW][k] : s->flow_guess_L_min;
+    double L_min =
+        g->value[NR_ROLE_FLOW] ? g->value[NR_ROLE_FLOW][k] : s->flow_guess_L_min * g->running[k];
     const double *water =
         g->value[NR_ROLE_STORE] ? g->value[NR_ROLE_STORE] : g->value[NR_ROLE_INLET];
     double degC = isnan(water[k]) ? s->mean_store_degC : water[k];
@@ -236,6 +242,8 @@ static bool cut_part(nr_series *s, const nr_grid *g, size_t first, size_t blocks
                 (p->flow_W_K = malloc(p->steps * sizeof(double))) &&
                 (p->flow_L_min = malloc(blocks * sizeof(double))) &&
                 (p->pump_on = malloc(blocks)) && (p->settled = malloc(blocks));
+    if (good && g->drive)
+        good = (p->drive = copy_steps(g->drive, first, p->steps)) != NULL;
     if (good && g->value[NR_ROLE_WIND])
         good = (p->wind_m_s = copy_steps(g->value[NR_ROLE_WIND], first, p->steps)) != NULL;
     for (int c = 0; c < NR_OUTS && good; c++)
@@ -341,8 +349,8 @@ static void count_bad(nr_series *s, const nr_quality *q)
 static nr_code build(nr_series *s, const nr_quality *q, bool clear_sky, nr_err *err)
 {
     double interval = q->interval_s;
-    s->step_s = STEP_S;
-    s->steps_per_block = (size_t)fmax(BLOCK_S / STEP_S, ceil(interval / STEP_S));
+    s->step_s = q->pump_stops && interval <= STEP_STOPS_S ? STEP_STOPS_S : STEP_S;
+    s->steps_per_block = (size_t)fmax(BLOCK_S / s->step_s, ceil(interval / s->step_s));
     s->block_s = s->step_s * (double)s->steps_per_block;
     s->rows = q->rows;
     s->duration_s = q->duration_s;
@@ -368,6 +376,8 @@ static nr_code build(nr_series *s, const nr_quality *q, bool clear_sky, nr_err *
     const double *water = g.value[NR_ROLE_STORE] ? g.value[NR_ROLE_STORE] : g.value[NR_ROLE_INLET];
     s->mean_store_degC = mean_of(water, g.steps);
     s->cp_J_kgK = nr_water_cp_J_kgK(fmin(fmax(s->mean_store_degC, 0), 100));
+    if (!s->flow_known)
+        g.drive = nr_grid_drive(s, &g);
     code = cut_parts(s, &g, err);
     nr_grid_free(&g);
     if (code)
@@ -419,6 +429,7 @@ nr_loop_input nr_series_input(const nr_series *s, const nr_part *p)
                         .sun_W_m2 = p->sun_W_m2,
                         .air_degC = p->air_degC,
                         .flow_W_K = p->flow_W_K,
+                        .drive = p->drive,
                         .wind_m_s = p->wind_m_s,
                         .obliquity = p->obliquity};
     for (int c = 0; c < NR_OUTS; c++) {

@@ -24,6 +24,8 @@ typedef struct nr_part {
     /* [steps] */
     double *sun_W_m2, *air_degC;
     double *flow_W_K;    /* mass flow times cp; a guess (nr_series.flow_known) where not measured */
+    double *drive;       /* ln of what drives the pump over its typical value, where the flow is not
+                            measured but its pump may follow that; NULL: not */
     double *wind_m_s;    /* NULL when not recorded */
     double *obliquity;   /* 1/cos(incidence) - 1; NULL when the sun's angle is not known */
     /* [blocks] */
@@ -42,6 +44,7 @@ typedef struct nr_series {
     nr_part part[NR_PARTS];
     bool sun_modelled;   /* irradiance from the clear-sky model, not from a sensor */
     bool flow_known;     /* a flow channel was recorded */
+    nr_role drive;       /* NR_ROLE_PUMP or NR_ROLE_SUN: what part.drive is made from */
     bool pump_known;     /* flow, pump supply or notes say when the pump ran */
     bool ever_pumped;    /* the pump ran for at least five minutes in all */
     double transit_s;    /* of the tube at the typical flow, as used for `settled` */

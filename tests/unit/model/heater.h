@@ -29,6 +29,8 @@ static inline nr_loop_params heater(bool cover)
                             .sun_gain = 0.03,
                             .air_offset_K = 0.3,
                             .flow_factor = 0.97,
+                            .flow_exponent = 0.5,
+                            .layers = 0,
                             .b0 = 0.12,
                             .t_store_degC = 16,
                             .t_collector_degC = 33};
@@ -38,6 +40,7 @@ static inline nr_loop_params heater(bool cover)
 /* Clouds, gusts, a turning sun, and a pump that stops for a while. */
 typedef struct day {
     double sun[DAY_STEPS], air[DAY_STEPS], flow[DAY_STEPS], wind[DAY_STEPS], oblique[DAY_STEPS];
+    double drive[DAY_STEPS];
 } day;
 
 static inline void fill_day(day *d)
@@ -46,6 +49,7 @@ static inline void fill_day(day *d)
         d->sun[k] = k % 90 < 60 ? 850 + 20 * sin(0.1 * k) : 240;
         d->air[k] = 20 + 0.005 * k;
         d->flow[k] = k >= 150 && k < 190 ? 0 : 60 + 5 * sin(0.05 * k);
+        d->drive[k] = 0.3 * sin(0.03 * k);
         d->wind[k] = cos(0.07 * k);
         d->oblique[k] = 0.02 + 0.0003 * k;
     }
@@ -59,6 +63,7 @@ static inline nr_loop_input day_input(const day *d, double step_s)
                            .sun_W_m2 = d->sun,
                            .air_degC = d->air,
                            .flow_W_K = d->flow,
+                           .drive = d->drive,
                            .wind_m_s = d->wind,
                            .obliquity = d->oblique,
                            .lag_s = {12, 4, 6}};

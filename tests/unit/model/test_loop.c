@@ -13,6 +13,7 @@ START_TEST(what_comes_in_goes_out_or_stays)
     static double sun[STEPS], air[STEPS], flow[STEPS], wind[STEPS], oblique[STEPS];
     static double absorbed[STEPS], to_water[STEPS], lost[STEPS], store_lost[STEPS], store[STEPS];
     nr_loop_params p = heater(_i);
+    p.layers = 0.1;
     day d;
     fill_day(&d);
     for (int k = 0; k < STEPS; k++) {
@@ -100,6 +101,12 @@ static void nudge(nr_loop_params *p, int which, double h)
     case NR_DYN_LN_FLOW:
         p->flow_factor *= exp(h);
         break;
+    case NR_DYN_FLOW_EXPONENT:
+        p->flow_exponent += h;
+        break;
+    case NR_DYN_LAYERS:
+        p->layers += h;
+        break;
     case NR_DYN_B0:
         p->b0 += h;
         break;
@@ -132,12 +139,12 @@ static void readings_at(const nr_loop_input *in, const nr_loop_params *p, int wh
 START_TEST(tangents_are_the_derivatives)
 {
     static const double step[NR_DYN_COUNT] = {
-        [NR_DYN_OPTICAL] = 1e-3,    [NR_DYN_LOSS] = 1e-2,        [NR_DYN_LOSS2] = 1e-4,
-        [NR_DYN_WIND] = 1e-2,       [NR_DYN_LN_EXCHANGE] = 1e-3, [NR_DYN_LN_CAPACITY] = 1e-3,
-        [NR_DYN_LN_FLUID] = 1e-3,   [NR_DYN_STORE_LOSS] = 1e-2,  [NR_DYN_LN_STORE] = 1e-3,
-        [NR_DYN_SUN_OFFSET] = 0.1,  [NR_DYN_AIR_OFFSET] = 1e-2,  [NR_DYN_LN_FLOW] = 1e-3,
-        [NR_DYN_B0] = 1e-3,         [NR_DYN_LN_COVER] = 1e-3,    [NR_DYN_T_STORE] = 1e-2,
-        [NR_DYN_T_COLLECTOR] = 1e-2};
+        [NR_DYN_OPTICAL] = 1e-3,       [NR_DYN_LOSS] = 1e-2,        [NR_DYN_LOSS2] = 1e-4,
+        [NR_DYN_WIND] = 1e-2,          [NR_DYN_LN_EXCHANGE] = 1e-3, [NR_DYN_LN_CAPACITY] = 1e-3,
+        [NR_DYN_LN_FLUID] = 1e-3,      [NR_DYN_STORE_LOSS] = 1e-2,  [NR_DYN_LN_STORE] = 1e-3,
+        [NR_DYN_SUN_OFFSET] = 0.1,     [NR_DYN_AIR_OFFSET] = 1e-2,  [NR_DYN_LN_FLOW] = 1e-3,
+        [NR_DYN_FLOW_EXPONENT] = 1e-3, [NR_DYN_B0] = 1e-3,          [NR_DYN_LN_COVER] = 1e-3,
+        [NR_DYN_LAYERS] = 1e-3,        [NR_DYN_T_STORE] = 1e-2,     [NR_DYN_T_COLLECTOR] = 1e-2};
     static double tangent[NR_OUTS][BLOCKS * NR_DYN_COUNT], plain[NR_OUTS][BLOCKS];
     static double r[NR_OUTS][BLOCKS], p1[NR_OUTS][BLOCKS], m1[NR_OUTS][BLOCKS], p2[NR_OUTS][BLOCKS],
         m2[NR_OUTS][BLOCKS];
@@ -150,7 +157,7 @@ START_TEST(tangents_are_the_derivatives)
     nr_loop_run(&in, &p, &out);
     readings_at(&in, &p, NR_DYN_OPTICAL, 0, plain);
     ck_assert_msg(!memcmp(plain, r, sizeof r), "the tangents change the readings");
-    for (int j = 0; j < NR_DYN_COUNT; j++) {
+    for (int j = 0; j < NR_DYN_USED; j++) {
         double h = step[j], largest = 0;
         readings_at(&in, &p, j, h, p1);
         readings_at(&in, &p, j, -h, m1);
