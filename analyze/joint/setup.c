@@ -352,8 +352,8 @@ static void add_flow_exponent(setup *s)
     }
     bool supply = series->drive == NR_ROLE_PUMP;
     add(s, NR_TERM_FLOW_EXPONENT,
-        supply ? "flow, power of the pump's supply" : "flow, power of the irradiance", "flow", "",
-        "build %zu flow with %s", s->piece->build, supply ? "supply" : "sun");
+        supply ? "flow, exponent of the pump's supply" : "flow, exponent of the irradiance", "flow",
+        "", "build %zu flow with %s", s->piece->build, supply ? "supply" : "sun");
     with_prior(s, NR_TERM_FLOW_EXPONENT, exponent, u, false);
 }
 
