@@ -61,7 +61,6 @@ two predict $glazed -- --sun 850 --air 20 --from 10 --to 40 --water 37.78598 --w
     --sun 0.85kW_m2 --air 68F --from 50F --to 104F --water 10gal --wind 5mph --area 10ft2 --store-loss 3Btu_h_degF --u-air 1.8degF
 two compare $glazed wash-stand-bare -- --sun 900 --water 40 --wind 2.2352 -- --sun 285.2984976Btu_h_ft2 --water 40kg --wind 5mph
 two pump $panel -- --coil 254 -- --coil 10in
-two plan wash-stand-bare/rig.ini -- --loss 11.356526682 --store-loss 1.582583779 -- --loss 2Btu_h_ft2_degF --store-loss 3Btu_h_degF
 
 python3 - "$work" <<'P'
 import json, re, sys

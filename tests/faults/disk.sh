@@ -23,7 +23,7 @@ expect "no gap" bash -c '! grep -q ,gap, run/notes.csv'
 # arrive, 50 a second. (Read between syncs they would come in bunches, four seconds apart.)
 echo slow >fault
 slow_from=$(grep -c seq= run/adapter.log)
-await "[ \$(grep -c seq= run/adapter.log) -ge $((slow_from + 500)) ]"
+await "[ \$(grep -c seq= run/adapter.log) -ge $((slow_from + 350)) ]"
 rm fault
 noonlog note run "after all that" || fail "note"
 noonlog stop run || fail "stop"
@@ -36,7 +36,7 @@ expect "whole files" whole run
 expect "time goes up" rising run
 # Two seconds: half of what reading between syncs would leave, and more than a busy machine makes.
 expect "lines are stamped when they come, also on a slow disk" awk -F'\t' -v from="$slow_from" '
-    /seq=/ && ++n > from + 1 && n <= from + 500 && $2 - last > worst { worst = $2 - last }
+    /seq=/ && ++n > from + 1 && n <= from + 350 && $2 - last > worst { worst = $2 - last }
     /seq=/ { last = $2 }
     END { print "longest silence on the slow disk: " worst " s"; exit !(worst < 2) }' run/adapter.log
 lines=$(grep -c seq= run/adapter.log)

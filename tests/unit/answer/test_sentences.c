@@ -111,9 +111,10 @@ static void look_at_predict(const nr_run *const *runs, size_t count, const nr_da
 
 START_TEST(predictions)
 {
-    /* Reached, out of reach in steady sun, a clear day, both ways; the panel's pump starved. */
-    for (size_t i = 0; i < RUNS; i++) {
-        if (i == 3 || i == 4) /* cool-down and hot start: with the sunny run only */
+    /* Reached, out of reach in steady sun, a clear day, both ways; the panel's pump starved. With
+     * all channels and with the store alone. */
+    for (size_t i = 0; i < RUNS; i += 2) {
+        if (i == 4) /* the hot start: with the sunny run only */
             continue;
         const nr_run *one[] = {run[i]};
         nr_day day = steady_day(870.3, 19.7, 14.2, 41.6);
@@ -182,19 +183,17 @@ END_TEST
 START_TEST(plans)
 {
     nr_err err = {.text = ""};
-    for (size_t i = 0; i < 3; i++) {
-        nr_plan_test test = nr_plan_test_open();
-        nr_plan *p = NULL;
-        char rig[700];
-        snprintf(rig, sizeof rig, "%s/rig.ini", path_of(names[i]));
-        ck_assert_msg(nr_plan_rig(rig, &test, &p, &err) == NR_OK, "%s", err.text);
-        LOOK(p->sentence);
-        LOOK(p->limits);
-        for (size_t s = 0; s < p->steps; s++)
-            LOOK(p->step[s].text);
-        look_at_warnings(&p->warnings);
-        nr_plan_free(p);
-    }
+    nr_plan_test test = nr_plan_test_open();
+    nr_plan *p = NULL;
+    char rig[700];
+    snprintf(rig, sizeof rig, "%s/rig.ini", path_of("wash-stand-bare-store-only"));
+    ck_assert_msg(nr_plan_rig(rig, &test, &p, &err) == NR_OK, "%s", err.text);
+    LOOK(p->sentence);
+    LOOK(p->limits);
+    for (size_t s = 0; s < p->steps; s++)
+        LOOK(p->step[s].text);
+    look_at_warnings(&p->warnings);
+    nr_plan_free(p);
 }
 END_TEST
 
