@@ -381,8 +381,7 @@ static void add_flow(setup *s)
     with_prior(s, NR_TERM_LN_FLOW, 0, fmax(u, 1e-6), stated);
 }
 
-/* Layers show as an inlet below the store; with one thermometer they are no different from water.
- */
+/* Layers show as an inlet below the store; one thermometer alone cannot tell them. */
 static void add_layers(setup *s)
 {
     if (!(s->piece->fits[NR_OUT_INLET] && s->piece->fits[NR_OUT_STORE]))
