@@ -52,9 +52,10 @@ static void warn_surprises(const nr_joint *j, size_t build, nr_fit *f)
     for (size_t i = 0; i < j->parameters; i++) {
         const nr_parameter *p = &j->parameter[i];
         if (!p->has_prior || p->term == NR_TERM_T_COLLECTOR || p->term == NR_TERM_T_STORE ||
-            p->term == NR_TERM_LN_EXCHANGE || p->term == NR_TERM_FLOW_EXPONENT ||
-            p->term == NR_TERM_ROOT_COVER || p->term == NR_TERM_LN_CAPACITY ||
-            p->term == NR_TERM_LN_FLUID || p->term == NR_TERM_WIND || p->term == NR_TERM_LOSS2)
+            p->term == NR_TERM_LN_EXCHANGE || p->term == NR_TERM_LAYERS ||
+            p->term == NR_TERM_FLOW_EXPONENT || p->term == NR_TERM_ROOT_COVER ||
+            p->term == NR_TERM_LN_CAPACITY || p->term == NR_TERM_LN_FLUID ||
+            p->term == NR_TERM_WIND || p->term == NR_TERM_LOSS2)
             continue;
         double off = (j->x[i] - p->prior) / p->prior_u;
         bool mine = false;

@@ -10,7 +10,8 @@
 
 bool nr_result_lasting(nr_term term)
 {
-    return term < NR_TERM_SUN_OFFSET || term == NR_TERM_LN_FLOW || term == NR_TERM_B0;
+    return term < NR_TERM_SUN_OFFSET || term == NR_TERM_LN_FLOW || term == NR_TERM_LAYERS ||
+           term == NR_TERM_B0;
 }
 
 bool nr_result_gradient(const nr_joint *j, nr_result_fn fn, const void *context, double *gradient)

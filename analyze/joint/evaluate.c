@@ -36,6 +36,7 @@ nr_loop_params nr_joint_params(const nr_joint *joint, size_t piece, const double
         .sun_gain = v[NR_TERM_SUN_GAIN],
         .air_offset_K = v[NR_TERM_AIR_OFFSET],
         .flow_factor = exp(v[NR_TERM_LN_FLOW]),
+        .layers = v[NR_TERM_LAYERS],
         .flow_exponent = v[NR_TERM_FLOW_EXPONENT],
         .b0 = v[NR_TERM_B0],
         .t_store_degC = v[NR_TERM_T_STORE],
@@ -77,7 +78,8 @@ static bool in_domain(const nr_joint *joint, const double *x)
         nr_loop_params q = nr_joint_params(joint, i, x);
         if (!(q.store_J_K > 0 && q.area_m2 > 0 && q.sun_gain > -0.9 && fabs(q.optical) < 100 &&
               fabs(q.loss_W_m2K) < 1e4 && q.exchange_W_m2K < 1e6 && q.exchange_W_m2K > 1e-3 &&
-              q.capacity_J_m2K < 1e8 && q.flow_factor < 1e3 && fabs(q.flow_exponent) < 10))
+              q.capacity_J_m2K < 1e8 && q.flow_factor < 1e3 && fabs(q.flow_exponent) < 10 &&
+              fabs(q.layers) < 2))
             return false;
     }
     return true;
@@ -157,6 +159,7 @@ static void term_row(const nr_piece *p, const nr_loop_params *q, double root_cov
     t[NR_TERM_SUN_GAIN] = -q->optical / (1 + q->sun_gain) * d[NR_DYN_OPTICAL];
     t[NR_TERM_AIR_OFFSET] = d[NR_DYN_AIR_OFFSET];
     t[NR_TERM_LN_FLOW] = d[NR_DYN_LN_FLOW];
+    t[NR_TERM_LAYERS] = d[NR_DYN_LAYERS];
     t[NR_TERM_FLOW_EXPONENT] = d[NR_DYN_FLOW_EXPONENT];
     t[NR_TERM_B0] = d[NR_DYN_B0];
     t[NR_TERM_T_STORE] = d[NR_DYN_T_STORE];

@@ -42,6 +42,7 @@ typedef enum nr_term {
     NR_TERM_AIR_OFFSET,  /* K */
     NR_TERM_LN_FLOW,     /* ln of true over recorded flow */
     NR_TERM_FLOW_EXPONENT, /* a flow not measured goes with this power of what drives the pump */
+    NR_TERM_LAYERS,      /* of the rise of the outlet over the store: the inlet is below the store */
     NR_TERM_B0,          /* incidence modifier constant */
     NR_TERM_OFFSET_STORE, NR_TERM_OFFSET_INLET, NR_TERM_OFFSET_OUTLET, /* K */
     NR_TERM_GAIN_STORE, NR_TERM_GAIN_INLET, NR_TERM_GAIN_OUTLET,       /* relative */

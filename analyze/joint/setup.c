@@ -70,6 +70,9 @@
 #define MODEL_GAIN_U 0.005
 #define MODEL_LOSS_U 0.05
 #define MODEL_LOSS_BARE_U 0.06
+/* Not stirred at all, the water drawn would be half the rise below the mean; stirred by the
+ * return's own jet, a tenth and less. */
+#define USUAL_LAYERS_U 0.1
 #define START_STORE_U_K 5.0 /* a fence: the readings say it a hundred times better */
 #define START_U_K 20.0      /* the box may have stood in the sun */
 /* The first minutes of a part warm the collector up from an unknown state, through a store that is
@@ -373,6 +376,16 @@ static void add_flow(setup *s)
     with_prior(s, NR_TERM_LN_FLOW, 0, fmax(u, 1e-6), stated);
 }
 
+/* Layers show as an inlet below the store; with one thermometer they are no different from water.
+ */
+static void add_layers(setup *s)
+{
+    if (!(s->piece->fits[NR_OUT_INLET] && s->piece->fits[NR_OUT_STORE]))
+        return;
+    add(s, NR_TERM_LAYERS, "layers in the store", "", "", "build %zu", s->piece->build);
+    with_prior(s, NR_TERM_LAYERS, 0, USUAL_LAYERS_U, false);
+}
+
 static void add_b0(setup *s)
 {
     const nr_rig *rig = &s->piece->series->run->rig;
@@ -492,6 +505,7 @@ static bool setup_piece(nr_joint *j, size_t index)
     add_air(&s);
     add_flow(&s);
     add_b0(&s);
+    add_layers(&s);
     add_probes(&s);
     add_starts(&s, index);
     return !s.failed;

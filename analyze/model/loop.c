@@ -4,14 +4,18 @@
 #include <stdbool.h>
 #include <string.h>
 
+/* How long layers in the store take to form and to go, s: the heat of half a container of 20 to 60
+ * L over the stream that stirs it, two to ten times what the loop carries. */
+#define LAYERS_S 150.0
 #define P NR_DYN_COUNT
 #define N NR_SEGMENTS
 #define NEXT_TO_NOTHING_W_K 1e-9
 
 /* Everything that moves: temperatures, and their derivatives to the P parameters. */
 typedef struct state {
-    double absorber[N], cover[N], fluid[N], store, sensor[NR_OUTS];
+    double absorber[N], cover[N], fluid[N], store, below, inlet, sensor[NR_OUTS];
     double d_absorber[N][P], d_cover[N][P], d_fluid[N][P], d_store[P], d_sensor[NR_OUTS][P];
+    double d_below[P], d_inlet[P]; /* what is drawn lies so far below the store's mean; is this */
 } state;
 
 /* One step's weather, corrected for the sensors' errors. */
@@ -37,12 +41,16 @@ static void start(state *s, const nr_loop_params *p, double air, bool tangents)
     }
     s->store = s->sensor[NR_OUT_STORE] = s->sensor[NR_OUT_INLET] = p->t_store_degC;
     s->sensor[NR_OUT_OUTLET] = p->t_collector_degC;
+    s->below = 0;
+    s->inlet = s->store;
     if (!tangents)
         return;
     memset(s->d_absorber, 0, sizeof s->d_absorber);
     memset(s->d_cover, 0, sizeof s->d_cover);
     memset(s->d_fluid, 0, sizeof s->d_fluid);
     memset(s->d_store, 0, sizeof s->d_store);
+    memset(s->d_below, 0, sizeof s->d_below);
+    memset(s->d_inlet, 0, sizeof s->d_inlet);
     memset(s->d_sensor, 0, sizeof s->d_sensor);
     for (int i = 0; i < N; i++) {
         s->d_absorber[i][NR_DYN_T_COLLECTOR] = 1;
@@ -50,7 +58,7 @@ static void start(state *s, const nr_loop_params *p, double air, bool tangents)
         s->d_cover[i][NR_DYN_T_COLLECTOR] = share;
         s->d_cover[i][NR_DYN_AIR_OFFSET] = share - 1;
     }
-    s->d_store[NR_DYN_T_STORE] = 1;
+    s->d_store[NR_DYN_T_STORE] = s->d_inlet[NR_DYN_T_STORE] = 1;
     s->d_sensor[NR_OUT_STORE][NR_DYN_T_STORE] = 1;
     s->d_sensor[NR_OUT_INLET][NR_DYN_T_STORE] = 1;
     s->d_sensor[NR_OUT_OUTLET][NR_DYN_T_COLLECTOR] = 1;
@@ -167,12 +175,12 @@ static void cell_tangents(const cell *x, const segment *g, const nr_loop_params 
     }
 }
 
-/* One step along the tube; the fluid enters at the store's temperature before the step. */
+/* One step along the tube; the fluid enters as the store's lower layers were before the step. */
 static void sweep(state *s, const segment *g, const nr_loop_params *p, const weather *w,
                   bool tangents, powers *power)
 {
-    double before = s->store;
-    const double *d_before = s->d_store;
+    double before = s->inlet;
+    const double *d_before = s->d_inlet;
     for (int i = 0; i < N; i++) {
         cell x = {.a0 = s->absorber[i], .c0 = s->cover[i], .f0 = s->fluid[i], .before = before};
         solve_cell(&x, g, p, w);
@@ -193,12 +201,13 @@ static void store_step(state *s, const nr_loop_params *p, const weather *w, doub
     double c_dt = p->store_J_K / step_s;
     double diag = c_dt + p->store_loss_W_K;
     double old = s->store, out = s->fluid[N - 1];
-    double gain = w->flow_W_K * (out - old);
+    double gain = w->flow_W_K * (out - s->inlet);
     double now = (c_dt * old + gain + p->store_loss_W_K * w->air) / diag;
     if (tangents) {
         const double *d_out = s->d_fluid[N - 1];
         for (int j = 0; j < P; j++)
-            s->d_store[j] = ((c_dt - w->flow_W_K) * s->d_store[j] + w->flow_W_K * d_out[j]) / diag;
+            s->d_store[j] =
+                (c_dt * s->d_store[j] + w->flow_W_K * (d_out[j] - s->d_inlet[j])) / diag;
         s->d_store[NR_DYN_STORE_LOSS] += (w->air - now) / diag;
         s->d_store[NR_DYN_LN_STORE] += c_dt * (old - now) / diag;
         s->d_store[NR_DYN_AIR_OFFSET] -= p->store_loss_W_K / diag;
@@ -208,6 +217,25 @@ static void store_step(state *s, const nr_loop_params *p, const weather *w, doub
     s->store = now;
     power->to_water += gain;
     power->store_loss += p->store_loss_W_K * (now - w->air);
+}
+
+/* The lower layers after a step, from the store and the outlet after it. */
+static void layers_step(state *s, const nr_loop_params *p, const weather *w, double step_s,
+                        bool tangents)
+{
+    bool runs = w->flow_W_K > 0;
+    double take = step_s / (step_s + LAYERS_S);
+    double rise = runs ? s->fluid[N - 1] - s->store : 0;
+    s->below += take * (p->layers * rise - s->below);
+    s->inlet = s->store - s->below;
+    if (!tangents)
+        return;
+    double by_rise = runs ? take * p->layers : 0;
+    for (int j = 0; j < P; j++)
+        s->d_below[j] += by_rise * (s->d_fluid[N - 1][j] - s->d_store[j]) - take * s->d_below[j];
+    s->d_below[NR_DYN_LAYERS] += take * rise;
+    for (int j = 0; j < P; j++)
+        s->d_inlet[j] = s->d_store[j] - s->d_below[j];
 }
 
 static void sensor_step(state *s, const nr_loop_input *in, int which, double truth,
@@ -273,9 +301,10 @@ void nr_loop_run(const nr_loop_input *in, const nr_loop_params *p, const nr_loop
             weather w = weather_at(in, p, k);
             sweep(&s, &g, p, &w, tangents, &power);
             store_step(&s, p, &w, in->step_s, tangents, &power);
+            layers_step(&s, p, &w, in->step_s, tangents);
             sensor_step(&s, in, NR_OUT_OUTLET, s.fluid[N - 1], s.d_fluid[N - 1], tangents);
             sensor_step(&s, in, NR_OUT_STORE, s.store, s.d_store, tangents);
-            sensor_step(&s, in, NR_OUT_INLET, s.store, s.d_store, tangents);
+            sensor_step(&s, in, NR_OUT_INLET, s.inlet, s.d_inlet, tangents);
             bool last = i + 1 == in->steps_per_block;
             add_to_block(&s, out, b, last ? part / 2 : part, tangents);
         }

@@ -8,6 +8,9 @@
  *    [fluid] --W--> next ...            Cf df/dt = h (a - f) + W (f_before - f)
  *        ... --> outlet --> [store]     Cs dT/dt = W (outlet - T) - UAs (T - Ta)
  *
+ * A store that is not well mixed hands out water that lies D below its mean: D follows layers times
+ * (outlet - T) within minutes, and the tube begins at T - D.
+ *
  * The loss U from absorber to air passes the cover: 1/U = 1/Ui + 1/Uo. A pane stores as much heat
  * as the absorber and follows it in some five minutes; without it every cloud and every start
  * would be read as a change of the loss. Without glazing Cc = 0 and only U remains.
@@ -42,6 +45,7 @@ enum {
     NR_DYN_AIR_OFFSET,
     NR_DYN_LN_FLOW,
     NR_DYN_FLOW_EXPONENT,
+    NR_DYN_LAYERS,
     NR_DYN_B0,
     NR_DYN_LN_COVER,
     NR_DYN_T_STORE,
@@ -67,6 +71,8 @@ typedef struct nr_loop_params {
     double air_offset_K;      /* true = reading - offset */
     double flow_factor;       /* true heat flow = W of the input * factor ... */
     double flow_exponent;     /* ... * exp(exponent * drive of the input) */
+    double layers;            /* how far what the pump draws is below the store's mean, as a part
+                                 of the outlet's rise over that */
     double b0;                /* K = 1 - b0 (1/cos(incidence) - 1) */
     double t_store_degC, t_collector_degC; /* at the start; the latter absorber and fluid */
 } nr_loop_params;

@@ -25,6 +25,7 @@ SUB = 4  # integration steps in one step of the weather
 SECONDS = 3600
 AREA, DRY_CAPACITY, FLUID_KG, WATER_KG, STORE_DRY, STORE_LOSS = 0.9, 4000.0, 0.4, 30.0, 1200.0, 2.0
 LAG = 12.0  # of the store's sensor
+LAYERS = 150.0  # s, in which layers in the store form (the program's constant)
 NOISE = 0.1  # K, each reading of a probe
 # A fraction of what is stated of the result, but not of u from so quiet a record.
 STEP_COST = {"eta0": 0.0015, "a1": 0.03, "store_loss": 0.03, "flow": 0.004}
@@ -41,7 +42,7 @@ PARAMETERS = [
     ("ln exchange", None, None), ("ln capacity", math.log(DRY_CAPACITY / AREA), 0.2),
     ("ln fluid", None, 0.05), ("area", 0.0, 0.005), ("water", 0.0, 0.005),
     ("dry", STORE_DRY, 120.0), ("store loss", STORE_LOSS, 0.4), ("sun gain", 0.0, 0.03),
-    ("air offset", 0.0, 0.3), ("ln flow", 0.0, 0.02), ("store offset", 0.0, 0.15),
+    ("air offset", 0.0, 0.3), ("ln flow", 0.0, 0.02), ("layers", 0.0, 0.1), ("store offset", 0.0, 0.15),
     ("inlet offset", 0.0, 0.15), ("outlet offset", 0.0, 0.15), ("start store", None, 5.0),
     ("start collector", None, 20.0),
 ]
@@ -51,7 +52,7 @@ LABELS = {
     "ln capacity": "collector heat capacity", "ln fluid": "fluid content", "area": "gross area",
     "water": "water mass", "dry": "container, dry heat capacity", "store loss": "container loss",
     "sun gain": "irradiance sensor, gain", "air offset": "air sensor, offset",
-    "ln flow": "flow meter, gain", "store offset": "store sensor, offset",
+    "ln flow": "flow meter, gain", "layers": "layers in the store", "store offset": "store sensor, offset",
     "inlet offset": "inlet sensor, offset", "outlet offset": "outlet sensor, offset",
 }
 
@@ -61,9 +62,11 @@ def water(t, table):
 
 
 def derivative(y, p, sun, air, flow, cp_store):
-    """y: absorbers, fluids, store, store's sensor in columns; p: dict of columns."""
+    """y: absorbers, fluids, how far the water drawn is below the store's mean, store, store's sensor in
+    columns; p: dict of columns."""
     absorber, fluid = y[:, :SEGMENTS], y[:, SEGMENTS:2 * SEGMENTS]
-    store, sensor = y[:, -2:-1], y[:, -1:]
+    below, store, sensor = y[:, -3:-2], y[:, -2:-1], y[:, -1:]
+    inlet = store - below
     true_sun, true_air = sun / (1 + p["sun gain"]), air - p["air offset"]
     area = AREA * (1 + p["area"])
     w = flow * numpy.exp(p["ln flow"])
@@ -72,11 +75,12 @@ def derivative(y, p, sun, air, flow, cp_store):
     d = numpy.empty_like(y)
     d[:, :SEGMENTS] = (p["optical"] * true_sun - p["loss"] * above - p["loss2"] * above ** 2
                        - exchange) / numpy.exp(p["ln capacity"])
-    before = numpy.concatenate([store, fluid[:, :-1]], axis=1)
+    before = numpy.concatenate([inlet, fluid[:, :-1]], axis=1)
     d[:, SEGMENTS:2 * SEGMENTS] = ((exchange * area / SEGMENTS + w * (before - fluid))
                                    / (numpy.exp(p["ln fluid"]) / SEGMENTS))
-    d[:, -2:-1] = ((w * (fluid[:, -1:] - store) - p["store loss"] * (store - true_air))
+    d[:, -2:-1] = ((w * (fluid[:, -1:] - inlet) - p["store loss"] * (store - true_air))
                    / (WATER_KG * cp_store * (1 + p["water"]) + p["dry"]))
+    d[:, -3:-2] = (p["layers"] * (fluid[:, -1:] - store) - below) / LAYERS
     d[:, -1:] = (store - sensor) / LAG
     return d
 
@@ -85,7 +89,7 @@ def simulate(x, sun, air, flow, cp_store):
     """x: [sets, parameters]; weather: one value a step. Returns store's sensor, inlet, outlet
     [sets, SECONDS + 1], second by second, without offsets."""
     p = {name: x[:, i:i + 1] for i, name in enumerate(NAMES)}
-    y = numpy.empty((len(x), 2 * SEGMENTS + 2))
+    y = numpy.zeros((len(x), 2 * SEGMENTS + 3))
     y[:, :2 * SEGMENTS] = p["start collector"]
     y[:, -2:] = p["start store"]
     times, rows = [0.0], [y[:, [-1, -2, -3]].copy()]
@@ -100,6 +104,7 @@ def simulate(x, sun, air, flow, cp_store):
             y = y + h / 6 * (k1 + 2 * k2 + 2 * k3 + k4)
             times.append(STEP * k + h * (s + 1))
             row = y[:, [-1, -2, 0]].copy()
+            row[:, 1] -= y[:, -3]
             row[:, 2] = y[:, 2 * SEGMENTS - 1]
             rows.append(row)
     rows[0][:, 2] = p["start collector"][:, 0]
@@ -130,7 +135,7 @@ def make_record(folder):
     truth = dict(zip(NAMES, [
         0.75, 9.0, 0.02, math.log(80.0), math.log(DRY_CAPACITY * 1.15 / AREA),
         math.log(FLUID_KG * 4182 * 1.03), 0.004, -0.003, STORE_DRY + 60, STORE_LOSS + 0.2, 0.0, 0.0,
-        0.0, 0.0, 0.0, 0.0, 15.0, 20.0]))
+        0.0, 0.03, 0.0, 0.0, 0.0, 15.0, 20.0]))
     readings = simulate(numpy.array([[truth[n] for n in NAMES]]), means(sun, STEP), means(air, STEP),
                         means(flow_L_min, STEP) / 60 * density * cp, cp)[:, 0]
     offset = [0.12, -0.1, 0.08]

@@ -29,6 +29,8 @@ static inline nr_loop_params heater(bool cover)
                             .sun_gain = 0.03,
                             .air_offset_K = 0.3,
                             .flow_factor = 0.97,
+                            .flow_exponent = 0.5,
+                            .layers = 0,
                             .b0 = 0.12,
                             .t_store_degC = 16,
                             .t_collector_degC = 33};

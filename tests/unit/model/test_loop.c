@@ -13,6 +13,7 @@ START_TEST(what_comes_in_goes_out_or_stays)
     static double sun[STEPS], air[STEPS], flow[STEPS], wind[STEPS], oblique[STEPS];
     static double absorbed[STEPS], to_water[STEPS], lost[STEPS], store_lost[STEPS], store[STEPS];
     nr_loop_params p = heater(_i);
+    p.layers = 0.1;
     day d;
     fill_day(&d);
     for (int k = 0; k < STEPS; k++) {
@@ -103,6 +104,9 @@ static void nudge(nr_loop_params *p, int which, double h)
     case NR_DYN_FLOW_EXPONENT:
         p->flow_exponent += h;
         break;
+    case NR_DYN_LAYERS:
+        p->layers += h;
+        break;
     case NR_DYN_B0:
         p->b0 += h;
         break;
@@ -140,7 +144,7 @@ START_TEST(tangents_are_the_derivatives)
         [NR_DYN_LN_FLUID] = 1e-3,      [NR_DYN_STORE_LOSS] = 1e-2,  [NR_DYN_LN_STORE] = 1e-3,
         [NR_DYN_SUN_OFFSET] = 0.1,     [NR_DYN_AIR_OFFSET] = 1e-2,  [NR_DYN_LN_FLOW] = 1e-3,
         [NR_DYN_FLOW_EXPONENT] = 1e-3, [NR_DYN_B0] = 1e-3,          [NR_DYN_LN_COVER] = 1e-3,
-        [NR_DYN_T_STORE] = 1e-2,       [NR_DYN_T_COLLECTOR] = 1e-2};
+        [NR_DYN_LAYERS] = 1e-3,        [NR_DYN_T_STORE] = 1e-2,     [NR_DYN_T_COLLECTOR] = 1e-2};
     static double tangent[NR_OUTS][BLOCKS * NR_DYN_COUNT], plain[NR_OUTS][BLOCKS];
     static double r[NR_OUTS][BLOCKS], p1[NR_OUTS][BLOCKS], m1[NR_OUTS][BLOCKS], p2[NR_OUTS][BLOCKS],
         m2[NR_OUTS][BLOCKS];
