@@ -70,6 +70,8 @@
 #define MODEL_GAIN_U 0.005
 #define MODEL_LOSS_U 0.05
 #define MODEL_LOSS_BARE_U 0.06
+/* With the store alone: its water averages the gusts away, so they do not show as noise either. */
+#define MODEL_LOSS_BARE_STORE_U 0.075
 /* Not stirred at all, the water drawn would be half the rise below the mean; stirred by the
  * return's own jet, a tenth and less. */
 #define USUAL_LAYERS_U 0.1
@@ -156,6 +158,13 @@ static double relative_u(const nr_value *v, double assumed, bool *stated)
     return v->u_given ? v->u / v->value : assumed;
 }
 
+static bool has_loop(const nr_joint *j, const nr_series *series)
+{
+    return j->options.use_loop && series->part[0].reading[NR_OUT_OUTLET] &&
+           (series->part[0].reading[NR_OUT_INLET] || series->part[0].reading[NR_OUT_STORE]) &&
+           series->flow_known;
+}
+
 static void add_collector(setup *s)
 {
     const nr_series *series = s->piece->series;
@@ -180,7 +189,10 @@ static void add_collector(setup *s)
     add(s, NR_TERM_MODEL_GAIN, "the model itself, gain", "", "", "build %zu", b);
     with_prior(s, NR_TERM_MODEL_GAIN, 0, MODEL_GAIN_U, true);
     add(s, NR_TERM_MODEL_LOSS, "the model itself, loss", "", "", "build %zu", b);
-    with_prior(s, NR_TERM_MODEL_LOSS, 0, nr_series_glazed(rig) ? MODEL_LOSS_U : MODEL_LOSS_BARE_U,
+    with_prior(s, NR_TERM_MODEL_LOSS, 0,
+               nr_series_glazed(rig)        ? MODEL_LOSS_U
+               : has_loop(s->joint, series) ? MODEL_LOSS_BARE_U
+                                            : MODEL_LOSS_BARE_STORE_U,
                true);
     add(s, NR_TERM_AREA, "gross area", "", "", "build %zu", b);
     double u_area = relative_u(&rig->collector.gross_area_m2, ASSUMED_AREA, &stated);
@@ -225,13 +237,6 @@ static bool cools_alone(const nr_series *series)
         for (size_t b = 0; b < series->part[i].blocks; b++)
             off_s += series->part[i].pump_on[b] ? 0 : series->block_s;
     return series->pump_known && off_s >= 900;
-}
-
-static bool has_loop(const nr_joint *j, const nr_series *series)
-{
-    return j->options.use_loop && series->part[0].reading[NR_OUT_OUTLET] &&
-           (series->part[0].reading[NR_OUT_INLET] || series->part[0].reading[NR_OUT_STORE]) &&
-           series->flow_known;
 }
 
 /* Whether some run of the build can tell the container's loss from the collector's. */
@@ -376,8 +381,7 @@ static void add_flow(setup *s)
     with_prior(s, NR_TERM_LN_FLOW, 0, fmax(u, 1e-6), stated);
 }
 
-/* Layers show as an inlet below the store; with one thermometer they are no different from water.
- */
+/* Layers show as an inlet below the store; one thermometer alone cannot tell them. */
 static void add_layers(setup *s)
 {
     if (!(s->piece->fits[NR_OUT_INLET] && s->piece->fits[NR_OUT_STORE]))
