@@ -293,6 +293,13 @@ static void set_sun_range(nr_series *s)
             s->max_sun_W_m2 = fmax(s->max_sun_W_m2, s->part[i].sun_W_m2[k]);
 }
 
+/* Pumped, and not beside a stop, where the flow may fill a part of the step only. */
+static bool pumped_step(const nr_part *p, size_t k)
+{
+    return p->flow_W_K[k] > 0 && (k == 0 || p->flow_W_K[k - 1] > 0) &&
+           (k + 1 == p->steps || p->flow_W_K[k + 1] > 0);
+}
+
 /* Means over the steps that say something about the collector: sunny and pumped. */
 static void set_means(nr_series *s)
 {
@@ -302,7 +309,7 @@ static void set_means(nr_series *s)
         const nr_part *p = &s->part[i];
         for (size_t k = 0; k < p->steps; k++) {
             pumped += p->flow_W_K[k] > 0;
-            if (!(p->flow_W_K[k] > 0) || p->sun_W_m2[k] < NR_SUN_COUNTS * s->max_sun_W_m2)
+            if (!pumped_step(p, k) || p->sun_W_m2[k] < NR_SUN_COUNTS * s->max_sun_W_m2)
                 continue;
             n++;
             sun += p->sun_W_m2[k];
