@@ -64,14 +64,13 @@
 #define USUAL_COVER_ROOT 65.0
 #define USUAL_COVER_ROOT_U 25.0
 /* What the segmented model itself misreads when the real thing is built otherwise: part of the
- * optical gain, part of the loss; of a bare collector's more, since the wind that nobody measured
- * is in it. Taken from the coverage benchmark, whose rig has another physics: without sensor errors
- * (bench-coverage --exact) the fit is off by 0.5 % and 3 to 5 %, bare by 5 to 7 %. */
+ * optical gain, part of the loss; of a bare collector's more where only the store tells of it,
+ * whose water averages the gusts that nobody measured, so that they do not show as noise. Taken
+ * from the coverage benchmark, whose rig has another physics: without sensor errors (bench-coverage
+ * --exact) the fit is off by 0.5 % and 3 to 4 %, bare by 6 to 7 %. */
 #define MODEL_GAIN_U 0.005
 #define MODEL_LOSS_U 0.05
-#define MODEL_LOSS_BARE_U 0.06
-/* With the store alone: its water averages the gusts away, so they do not show as noise either. */
-#define MODEL_LOSS_BARE_STORE_U 0.075
+#define MODEL_LOSS_BARE_U 0.075
 /* Not stirred at all, the water drawn would be half the rise below the mean; stirred by the
  * return's own jet, a tenth and less. */
 #define USUAL_LAYERS_U 0.1
@@ -190,9 +189,8 @@ static void add_collector(setup *s)
     with_prior(s, NR_TERM_MODEL_GAIN, 0, MODEL_GAIN_U, true);
     add(s, NR_TERM_MODEL_LOSS, "the model itself, loss", "", "", "build %zu", b);
     with_prior(s, NR_TERM_MODEL_LOSS, 0,
-               nr_series_glazed(rig)        ? MODEL_LOSS_U
-               : has_loop(s->joint, series) ? MODEL_LOSS_BARE_U
-                                            : MODEL_LOSS_BARE_STORE_U,
+               nr_series_glazed(rig) || has_loop(s->joint, series) ? MODEL_LOSS_U
+                                                                   : MODEL_LOSS_BARE_U,
                true);
     add(s, NR_TERM_AREA, "gross area", "", "", "build %zu", b);
     double u_area = relative_u(&rig->collector.gross_area_m2, ASSUMED_AREA, &stated);
