@@ -2,6 +2,7 @@
 
 #include "analyze/answer/derive.h"
 #include "analyze/answer/montecarlo.h"
+#include "logger/base/units.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -38,10 +39,14 @@ static nr_code check_sun(nr_series *const *series, const size_t *build_of, size_
             return NR_OK;
         most = fmax(most, series[i]->max_sun_W_m2);
     }
+    /* A refusal knows nothing of the units shown: it names both. */
+    const nr_unit *us = nr_unit_find("Btu_h_ft2");
     return nr_fail(err, NR_CANNOT, first ? first->run->folder : NULL, 0,
                    "the pump never ran while the sun shone (highest irradiance %.0f W/m2, at least "
-                   "%.0f are needed): there is no heat gain to derive an efficiency from",
-                   most, LEAST_SUN_W_M2);
+                   "%.0f are needed; in Btu/(h ft2): %.0f and %.0f): there is no heat gain to "
+                   "derive an efficiency from",
+                   most, LEAST_SUN_W_M2, nr_unit_from_canonical(us, most),
+                   nr_unit_from_canonical(us, LEAST_SUN_W_M2));
 }
 
 /* In words for somebody who has a record, not a least-squares problem. */

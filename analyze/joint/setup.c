@@ -26,15 +26,16 @@
 /* Flow that nobody measured goes with a power of what drives the pump. A centrifugal pump's flow
  * goes with its speed where friction is turbulent, with its square where it is laminar (affinity
  * laws: head goes with the square); a motor that starts at a third of its supply makes the power
- * half as large again. Speed goes with voltage, torque (the square of the speed) with current,
- * power with the cube. */
+ * half as large again (common practice, no source). Speed goes with voltage, torque (the square of
+ * the speed) with current, power with the cube. */
 #define FOLLOWS_VOLTAGE 2.0
 #define FOLLOWS_VOLTAGE_U 0.7
 #define FOLLOWS_CURRENT 1.0
 #define FOLLOWS_CURRENT_U 0.4
 #define FOLLOWS_POWER 0.5
 #define FOLLOWS_POWER_U 0.2
-/* Of the irradiance: a pump on the mains 0, on a panel that is short of current 0.5 to 1. */
+/* Of the irradiance: a pump on the mains 0, on a panel that is short of current 0.5 to 1 (the
+ * same). */
 #define FOLLOWS_SUN 0.0
 #define FOLLOWS_SUN_U 0.5
 /* What can be at all: a fence against absurd minima, so wide that no usable record feels it. */
@@ -72,7 +73,7 @@
 #define MODEL_LOSS_U 0.05
 #define MODEL_LOSS_BARE_U 0.075
 /* Not stirred at all, the water drawn would be half the rise below the mean; stirred by the
- * return's own jet, a tenth and less. */
+ * return's own jet, a tenth and less. Common practice, no source. */
 #define USUAL_LAYERS_U 0.1
 #define START_STORE_U_K 5.0 /* a fence: the readings say it a hundred times better */
 #define START_U_K 20.0      /* the box may have stood in the sun */

@@ -5,7 +5,8 @@
 #include <string.h>
 
 /* How long layers in the store take to form and to go, s: the heat of half a container of 20 to 60
- * L over the stream that stirs it, two to ten times what the loop carries. */
+ * L over the stream that stirs it, two to ten times what the loop carries. Common
+ * practice, no source. */
 #define LAYERS_S 150.0
 #define P NR_DYN_COUNT
 #define N NR_SEGMENTS
@@ -113,7 +114,8 @@ static void solve_cell(cell *x, const segment *g, const nr_loop_params *p, const
     x->loss =
         g->area * (p->loss_W_m2K + p->loss2_W_m2K2 * (x->a0 - w->air) + p->wind_Ws_m3K * w->wind);
     if (x->loss == 0 && g->k_dt == 0)
-        x->loss = NEXT_TO_NOTHING_W_K; /* a cover without heat and without a way out has no balance */
+        x->loss =
+            NEXT_TO_NOTHING_W_K; /* a cover without heat and without a way out has no balance */
     x->in = x->loss / (1 - NR_COVER_SHARE);
     x->out = x->loss / NR_COVER_SHARE;
     x->sum = g->k_dt + x->in + x->out;
