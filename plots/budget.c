@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The uncertainty budget: which input is to blame for how much of the variance. */
 #include "plots/budget.h"
 #include "plots/picture.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The bars of an uncertainty budget, for its own picture and as a part of others. */
 #ifndef NR_PLOTS_BUDGET_H
 #define NR_PLOTS_BUDGET_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The picture of a comparison: efficiency curves, heat-up on the reference day, and every
  * difference with its interval around zero. */
 #include "plots/curve.h"

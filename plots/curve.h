@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Efficiency curves: one with its points beside a fit, several in a comparison. Used by plots/. */
 #ifndef NR_PLOTS_CURVE_H
 #define NR_PLOTS_CURVE_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Where the sun's energy went, over time: kept in the water, lost by the container, lost by the
  * collector, spent on warming the collector itself, not absorbed. Stacked areas. */
 #include "plots/picture.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Text and numbers on their way into a gnuplot script. */
 #ifndef NR_PLOTS_ESCAPE_H
 #define NR_PLOTS_ESCAPE_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The picture of a fit: temperatures, sun and flow, residuals on one time axis; beside them the
  * efficiency curve and the numbers. */
 #include "plots/curve.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The picture of a record: every channel, in panels by dimension, findings shaded and named. */
 #include "plots/picture.h"
 #include "plots/timeline.h"

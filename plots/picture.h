@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* One picture in the making: a gnuplot script in memory, and the style all pictures share.
  *
  * The canvas is 1200 by 800 in every form; positions are fractions of it, text sizes pixels on it.

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* gnuplot gets the script through a socket pair: a write to a socket can be told not to raise
  * SIGPIPE when gnuplot dies early, which for a pipe would need the process's signal mask. Its
  * complaints go to an unlinked file, so that neither side can block the other. */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Runs gnuplot on a script: the only place that knows a process is behind it. */
 #ifndef NR_PLOTS_PIPE_H
 #define NR_PLOTS_PIPE_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The picture of a planned test: what it would tell and what each improvement would make of that;
  * below, what limits it, and how far over the air it would go. */
 #include "plots/budget.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Pictures of answers, drawn by gnuplot through a pipe.
  *
  * The file's ending chooses the form: .png, .svg or .pdf. A picture is written beside its place

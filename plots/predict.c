@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The picture of a prediction: the store's temperature with its band, the target, the scald line,
  * and the sun it was worked out for. */
 #include "plots/picture.h"

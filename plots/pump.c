@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The picture of a pump: what more or less flow would gather and what it would cost, all against
  * flow on one logarithmic axis; below, where a pump on its own panel stalls and starts. */
 #include "plots/picture.h"

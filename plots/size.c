@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The picture of a sizing: how warm the store gets by the deadline with another collector or other
  * water, what just suffices and what surely does; or the same over the months of a year. */
 #include "plots/picture.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The year of a sizing: its twelve clear days. Used by size.c. */
 #ifndef NR_PLOTS_SIZE_MONTHS_H
 #define NR_PLOTS_SIZE_MONTHS_H

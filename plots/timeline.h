@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* One time axis for one run or for several, one after another: minutes from each run's start
  * below, the clock (one run) or the runs' names (several) on top. */
 #ifndef NR_PLOTS_TIMELINE_H

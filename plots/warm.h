@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What pictures of warm water share: the temperature wanted, and the one that scalds. */
 #ifndef NR_PLOTS_WARM_H
 #define NR_PLOTS_WARM_H

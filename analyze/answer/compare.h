@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The answer of `noonfit compare`: two to six builds against each other in one joint estimate,
  * so that errors of shared sensors cancel by themselves. */
 #ifndef NR_ANSWER_COMPARE_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* From a stated day to the weather a simulation needs.
  *
  * Steady: the sun, air and wind as stated. Clear sky: irradiance in the collector's plane by

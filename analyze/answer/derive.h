@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* From a solved joint estimate to what is said about one build. */
 #ifndef NR_ANSWER_DERIVE_H
 #define NR_ANSWER_DERIVE_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The classical regression of the points: what a textbook would do, as a second opinion. */
 #include "analyze/answer/derive.h"
 #include "analyze/estimate/linfit.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/answer/derive.h"
 #include "analyze/quality/steady.h"
 

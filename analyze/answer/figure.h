@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Numbers inside sentences that keep their value.
  *
  * Answers word their sentences in SI; whoever shows one may want other units, and a number that was

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The answer of `noonfit fit`: one collector, one or more runs, one joint estimate.
  *
  * Everything a table, a JSON document, a page or a plot needs, in plain arrays; showing code

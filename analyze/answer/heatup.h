@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* How a fitted collector warms a store under stated weather: the segmented model run forward.
  *
  * The same model that was fitted, so that a prediction costs no second set of assumptions. The

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Inspect: asks the quality check, looks at what the readings mean together, and words it. */
 #include "analyze/answer/inspect_parts.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The answer of `noonfit inspect`: is this record good, what is wrong, what to do about it. */
 #ifndef NR_ANSWER_INSPECT_H
 #define NR_ANSWER_INSPECT_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Heat carried by the loop against heat found in the store against the sun's.
  *
  * The store is a calorimeter: its water is known to a per cent. The record is cut into blocks, and

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What the heat balances and the probes' agreement say about probes, meter, area and units. Every
  * check allows for the stated uncertainties. */
 #include "analyze/answer/figure.h"

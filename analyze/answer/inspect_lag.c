@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Delays between channels, by cross-correlation, where the record is lively enough to show them.
  *
  * A straight heat-up has no features, and an offset then looks like a delay. So the rates of

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Inside of nr_inspect_run: one subject a file. Each looks and adds findings; order matters where
  * one cause explains several signs: the cause is looked for first and its signs then stay unsaid.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What the pump did. */
 #include "analyze/answer/inspect_parts.h"
 

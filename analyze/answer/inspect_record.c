@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The record as a whole, and its channels one by one. */
 #include "analyze/answer/figure.h"
 #include "analyze/answer/inspect_parts.h"

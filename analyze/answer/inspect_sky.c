@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Sun: is there any, is it more than the sky can give, and does it shine where the clock, the site
  * and the plane say the sun is? Five-minute means: the edge of a cloud outshines the clear sky for
  * a minute or two. */

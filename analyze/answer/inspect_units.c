@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Columns that hold another unit than their name says. Guessed from what the channels say about
  * each other, never from one number alone where a second is to be had. */
 #include "analyze/answer/figure.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What the record can tell, and what to be careful with. */
 #include "analyze/answer/figure.h"
 #include "analyze/answer/inspect_parts.h"

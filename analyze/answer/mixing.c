@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/answer/mixing.h"
 
 #include "analyze/physics/water.h"

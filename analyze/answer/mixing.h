@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Hot water mixed with cold: how far a container goes. */
 #ifndef NR_ANSWER_MIXING_H
 #define NR_ANSWER_MIXING_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The cross-check of the linear uncertainties by Monte Carlo (JCGM 101). */
 #ifndef NR_ANSWER_MONTECARLO_H
 #define NR_ANSWER_MONTECARLO_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A predicted heat-up with its uncertainty, each origin apart: what the fit left open about the
  * collector, what the model itself misreads, what the weather may do. */
 #ifndef NR_ANSWER_OUTLOOK_H

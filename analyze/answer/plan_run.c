@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/answer/plan_run.h"
 
 #include "analyze/answer/day.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A test that has not been done: the run that a rig would record if its collector were an ordinary
  * one. The fitted model itself run forward (model/loop.h) with weather, gusts and sensor noise of
  * the usual size, so that what a fit of it leaves open is what a fit of the real test will.

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What could be done better about a planned test, as data: each a change of the rig, of the test,
  * or a second run in the same fit. */
 #ifndef NR_ANSWER_PLAN_STEPS_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The sentences of a plan. */
 #ifndef NR_ANSWER_PLAN_WORDS_H
 #define NR_ANSWER_PLAN_WORDS_H

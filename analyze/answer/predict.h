@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The answer of `noonfit predict`: how a fitted collector heats a store on a stated day. */
 #ifndef NR_ANSWER_PREDICT_H
 #define NR_ANSWER_PREDICT_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The sentences of a prediction: what happens, what would reach the target, what to beware of. */
 #ifndef NR_ANSWER_PREDICT_WORDS_H
 #define NR_ANSWER_PREDICT_WORDS_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The answer of `noonfit pump`: what the loop's flow does, and what another pump would change.
  *
  * The heat removal factor FR against flow by Duffie and Beckman (physics/collector.h) from the

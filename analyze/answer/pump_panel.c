@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Each start and stop brackets the threshold. A pump that has lost its sun coasts for seconds while
  * the cloud goes on closing: the threshold lies above the irradiance at which the flow was gone and
  * below that at which it had not begun to collapse. Likewise for a start. What all brackets have in

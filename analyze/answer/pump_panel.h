@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* At which irradiance a pump on its own photovoltaic panel starts and stalls, from the record. */
 #ifndef NR_ANSWER_PUMP_PANEL_H
 #define NR_ANSWER_PUMP_PANEL_H

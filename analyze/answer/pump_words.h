@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The sentences about a pump. */
 #ifndef NR_ANSWER_PUMP_WORDS_H
 #define NR_ANSWER_PUMP_WORDS_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A result with its uncertainty, and the things every answer carries. */
 #ifndef NR_ANSWER_QUANTITY_H
 #define NR_ANSWER_QUANTITY_H

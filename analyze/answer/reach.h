@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What it takes to reach a target by the end of a case (limit_s): the questions of sizing, each
  * answered by bisection on the warmest simulated store temperature until then. NAN: nothing in a
  * sensible range does. k: how many standard uncertainties of it to be on the safe side, 0: the best

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Results of the joint estimate: a function of the parameters in, a quantity with its uncertainty
  * out. The gradient is taken by central differences, which is exact enough because every function
  * here is smooth and close to linear over a standard uncertainty (checked by Monte Carlo,

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The answer of `noonfit size`: the question of `predict` turned round. How large, how much water,
  * how late a start still reaches the target by a time; in which months; how many wash-ups it is. */
 #ifndef NR_ANSWER_SIZE_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The store's warmest by the deadline against what can be changed: area and water. For pictures and
  * other programs; what just suffices is solved for (reach.h), not read off here. */
 #ifndef NR_ANSWER_SIZE_CURVE_H

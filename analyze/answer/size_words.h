@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The sentences of a sizing. */
 #ifndef NR_ANSWER_SIZE_WORDS_H
 #define NR_ANSWER_SIZE_WORDS_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/answer/solved.h"
 
 #include "analyze/answer/pump_panel.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* One collector, fitted and kept open for questions: what predict, size and pump start from. */
 #ifndef NR_ANSWER_SOLVED_H
 #define NR_ANSWER_SOLVED_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The one or two plain sentences of a comparison. */
 #ifndef NR_ANSWER_VERDICT_H
 #define NR_ANSWER_VERDICT_H

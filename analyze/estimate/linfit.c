@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Linear least squares; see linfit.h. */
 #include "analyze/estimate/linfit.h"
 

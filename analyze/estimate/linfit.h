@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Linear least squares, for calibration lines and for the classical regression that the dynamic
  * fit is checked against; propagation of uncertainty; running mean and variance.
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/estimate/lsq.h"
 
 #include <gsl/gsl_blas.h>

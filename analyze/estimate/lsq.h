@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Nonlinear least squares that refuses rather than guesses.
  *
  * GSL's trust-region solvers do the work. On hard problems they can report success far from a

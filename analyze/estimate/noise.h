@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Residuals that remember: a noise model for one channel and the whitening it implies.
  *
  * What is left of a field record after the best fit is two things at once: fast noise that is new

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Residuals and Jacobian of the joint problem; joint.h's solve.c is the only caller. */
 #ifndef NR_JOINT_EVALUATE_H
 #define NR_JOINT_EVALUATE_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* One estimate for any number of builds and runs.
  *
  * Every unknown is a parameter: what the collector is (one set a build), what the sensors get

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/joint/joint.h"
 #include "analyze/physics/clearsky.h"
 #include "analyze/physics/iam.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The segmented collector and its store: a heat-up run simulated from its weather, with the exact
  * derivative of every predicted reading to every parameter.
  *

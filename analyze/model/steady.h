@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What the segmented collector does when nothing changes: its efficiency curve, its time constant,
  * its stagnation. Everything reported as "the collector" is read off these.
  */

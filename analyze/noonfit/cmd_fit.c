@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/answer/fit.h"
 #include "analyze/noonfit/commands.h"
 #include "logger/base/text.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/answer/pump.h"
 #include "analyze/noonfit/commands.h"
 #include "analyze/noonfit/day_options.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The commands of noonfit, one file each, and what they share. */
 #ifndef NR_NOONFIT_COMMANDS_H
 #define NR_NOONFIT_COMMANDS_H

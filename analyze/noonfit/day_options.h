@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The options that state a day, a place and a use: of predict and size, and in part of plan. */
 #ifndef NR_NOONFIT_DAY_OPTIONS_H
 #define NR_NOONFIT_DAY_OPTIONS_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* noonfit: what a recorded heat-up test says about a solar collector. */
 #include "analyze/noonfit/commands.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Atmosphere; see atmosphere.h. */
 #include "analyze/physics/atmosphere.h"
 

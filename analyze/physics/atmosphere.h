@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Air pressure by elevation and the boiling point of water. */
 #ifndef NR_PHYSICS_ATMOSPHERE_H
 #define NR_PHYSICS_ATMOSPHERE_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Cautions; see cautions.h. */
 #include "analyze/physics/cautions.h"
 

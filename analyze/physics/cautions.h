@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The usual cautions, as data and as sentences.
  *
  * Nothing here makes a rig safe; local codes and licensed practice decide. Temperatures degC.

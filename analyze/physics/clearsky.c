@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Clear sky; see clearsky.h. */
 #include "analyze/physics/clearsky.h"
 

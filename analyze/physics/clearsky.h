@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Irradiance under a cloudless sky, and from the horizontal to a tilted plane.
  *
  * A stand-in for a pyranometer on a cloudless day only: even then the true value differs by 10 %

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Collector; see collector.h. Equation numbers are those of Duffie and Beckman. */
 #include "analyze/physics/collector.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Flat-plate collector algebra: Duffie and Beckman, Solar Engineering of Thermal Processes, ch. 6,
  * and the efficiency curve of ISO 9806.
  *

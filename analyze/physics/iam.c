@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Incidence angle modifier; see iam.h. */
 #include "analyze/physics/iam.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Incidence angle modifier of flat glazing: K = 1 - b0 (1/cos(theta) - 1), never below 0. */
 #ifndef NR_PHYSICS_IAM_H
 #define NR_PHYSICS_IAM_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Sun; see sun.h. */
 #include "analyze/physics/sun.h"
 

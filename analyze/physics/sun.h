@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Where the sun is, and at what angle it meets a plane.
  *
  * Position by libnova (VSOP87). Its equatorial coordinates are those of the equinox J2000 and are

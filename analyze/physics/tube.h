@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Flow and heat transfer in a round tube, straight or coiled.
  *
  * Lengths in m, flow in L/min, water at a temperature in degC (water.h). NAN outside a formula's

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Water; see water.h. Equation numbers and tables are those of IAPWS SR6-08(2011). */
 #include "analyze/physics/water.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Liquid water at atmospheric pressure: IAPWS SR6-08(2011), which stands for IAPWS-95 at 0.1 MPa
  * within 0.001 kg/m3, 0.15 J/(kg K) and 0.005 % of viscosity and conductivity.
  *

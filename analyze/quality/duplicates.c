@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Rows that repeat the row before them: a port that hands out its last line again and again.
  *
  * Evidence: every channel is exactly equal at once, although their noises would rarely have it so.

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Noise and resolution of a channel.
  *
  * The second difference x[i-1] - 2 x[i] + x[i+1] of independent noise s has variance 6 s^2 and is

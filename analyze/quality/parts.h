@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Inside of nr_quality: one check a file, each a function of arrays. */
 #ifndef NR_QUALITY_PARTS_H
 #define NR_QUALITY_PARTS_H

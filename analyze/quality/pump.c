@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Whether the pump ran, row by row.
  *
  * From the flow; without it from the pump's supply; without that from the notes. Two thresholds,

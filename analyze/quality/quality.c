@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The order of the checks: what a later one needs, an earlier one has settled. Flow is cleaned
  * before the pump's state is read from it, and the pump's state before the water probes, whose hot
  * slugs after a stop must not be called spikes. */

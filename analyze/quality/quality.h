@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Is a record sound, reading by reading?
  *
  * Arrays in, verdicts out. The estimate asks first and leaves out what is marked, counting it, so

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Spikes: one to three samples that leave and come straight back.
  *
  * A real quantity seen through a sensor with a time constant of some seconds fades back; a bad

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The record is cut into blocks of half a minute, and a window is a row of blocks whose means keep
  * within the limits. Means, because the bands of the standard are about the quantity, not about a
  * sensor's noise (the 1994 edition compares 30 s means with the whole). */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Windows of a record in which the collector stood still enough to read its efficiency directly.
  *
  * The classical test waits for such windows; a heat-up in a driveway rarely offers any, so there

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Readings that stay exactly equal, and readings pressed against the end of a sensor's scale.
  *
  * Equal readings alone prove nothing: a 1/16 K thermometer in still water repeats for minutes. One

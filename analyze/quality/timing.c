@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Rows in time: interval, gaps, and what the wall clock did against the monotonic one.
  *
  * A clock step is a lasting change of time_utc - elapsed_s: the medians of a few rows before and

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/report/digest.h"
 
 #include <nettle/base16.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Size and SHA-256 of a file (nettle). Used by report/ only. */
 #ifndef NR_REPORT_DIGEST_H
 #define NR_REPORT_DIGEST_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* HTML text. Used by report/ only. */
 #ifndef NR_REPORT_HTML_H
 #define NR_REPORT_HTML_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A page in the making and the sections both kinds of page share. Used by report/ only. */
 #ifndef NR_REPORT_PAGE_H
 #define NR_REPORT_PAGE_H

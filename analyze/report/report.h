@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* `noonfit report`: one self-contained page (HTML with inline SVG, no scripts, no network) that
  * others can check: the sentence, the numbers, the pictures, the quality of the record, the rig,
  * the method, the cautions, and the files with their SHA-256.

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What a page says about the records: their quality, the rig, the files. */
 #include "analyze/report/digest.h"
 #include "analyze/report/html.h"

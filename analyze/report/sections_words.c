@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What every page says: method and cautions. */
 #include "analyze/physics/cautions.h"
 #include "analyze/report/html.h"

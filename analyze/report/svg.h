@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A gnuplot SVG made part of a page. Used by report/ only. */
 #ifndef NR_REPORT_SVG_H
 #define NR_REPORT_SVG_H

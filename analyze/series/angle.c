@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/physics/sun.h"
 #include "analyze/series/parts.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What drives the pump whose flow was not measured. */
 #include "analyze/series/parts.h"
 

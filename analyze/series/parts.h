@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The stages of nr_series_build; only series.c calls them. */
 #ifndef NR_SERIES_PARTS_H
 #define NR_SERIES_PARTS_H

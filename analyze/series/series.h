@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A run as arrays for the estimate: weather in steps, readings in block means.
  *
  * Readings that the quality check marked bad are left out and counted. Short holes in the weather

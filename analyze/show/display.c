@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The table of shown units. Composite factors are products of the exact ones, so that no rounded
  * conversion constant appears. */
 #include "analyze/show/display.h"

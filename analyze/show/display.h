@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Units for people's eyes: SI or US customary, the one place where answers change units.
  *
  * Answers are SI throughout; showing converts a value, its uncertainty and its interval first and

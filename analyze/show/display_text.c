@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Sentences of answers in the units wanted.
  *
  * Answers word their sentences in SI, with computed numbers marked (answer/figure.h) so that they

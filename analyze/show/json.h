@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Small parts of the JSON documents. Used by show/ only. jansson owns everything. */
 #ifndef NR_SHOW_JSON_H
 #define NR_SHOW_JSON_H

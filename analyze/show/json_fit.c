@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The JSON document of `noonfit fit`. The keys of design are stable; further keys may be added. */
 #include "analyze/show/json.h"
 #include "analyze/show/show.h"

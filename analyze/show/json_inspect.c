@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The JSON document of `noonfit inspect`. */
 #include "analyze/show/json.h"
 #include "analyze/show/show.h"

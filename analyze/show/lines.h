@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Lines for a terminal: wrapped sentences and rows of quantities. Used by show/ only. */
 #ifndef NR_SHOW_LINES_H
 #define NR_SHOW_LINES_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Numbers for people: rounded to their uncertainty (JCGM 100, 7.2.6). */
 #ifndef NR_SHOW_ROUND_H
 #define NR_SHOW_ROUND_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Answers as text for people and as JSON for programs. Computes nothing of its own. */
 #ifndef NR_SHOW_SHOW_H
 #define NR_SHOW_SHOW_H

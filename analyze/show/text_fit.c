@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* `noonfit fit` as text. */
 #include "analyze/show/lines.h"
 #include "analyze/show/show.h"

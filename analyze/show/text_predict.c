@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* `noonfit predict` as text. */
 #include "analyze/show/lines.h"
 #include "analyze/show/round.h"

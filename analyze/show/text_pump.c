@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* `noonfit pump` as text. */
 #include "analyze/answer/figure.h"
 #include "analyze/show/lines.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* `noonfit size` as text. */
 #include "analyze/answer/day.h"
 #include "analyze/answer/figure.h"

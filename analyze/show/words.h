@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The sentences about an answer, for the terminal and for the page alike.
  *
  * Each writes one or two plain sentences in the units wanted, or an empty text when there is

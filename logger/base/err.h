@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Errors as values.
  *
  * A function that can fail returns an nr_code and, when it is not NR_OK, has filled the nr_err it

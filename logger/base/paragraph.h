@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Text for a terminal of eighty columns. */
 #ifndef NR_BASE_PARAGRAPH_H
 #define NR_BASE_PARAGRAPH_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Text from outside: strict numbers, and strings made safe to show. */
 #ifndef NR_BASE_TEXT_H
 #define NR_BASE_TEXT_H

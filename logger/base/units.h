@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Units: what a key or a column is in, and how it becomes SI.
  *
  * Exact factors from NIST SP 811. The table is the only place where a unit is known; a test

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Wall-clock time as text: ISO 8601, UTC, milliseconds, 'Z'. */
 #ifndef NR_BASE_UTC_H
 #define NR_BASE_UTC_H

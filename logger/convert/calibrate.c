@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Bath and two-point calibration; see calibrate.h. */
 #include "logger/convert/calibrate.h"
 

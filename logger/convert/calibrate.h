@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What a bath tells of the thermometers in it: pure arithmetic on arrays.
  *
  * One bath: all probes in one stirred bath, each against a reference. What comes out is the

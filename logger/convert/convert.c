@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The table of conversion laws; see convert.h. The physics is in ntc.h, platinum.h and
  * thermocouple.h; here each law only picks its coefficients, in the order of its row. */
 #include "logger/convert/convert.h"

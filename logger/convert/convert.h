@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Conversion laws: one sensor law each, as a table.
  *
  * A law turns the number on the wire into the channel's unit. rig.ini names it

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Coefficient tables; see its90.h. A test compares them with tests/data/its90-thermocouple.csv. */
 #include "logger/convert/its90.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* ITS-90 thermocouple coefficients: NIST Monograph 175, the same as in IEC 60584-1. */
 #ifndef NR_CONVERT_ITS90_H
 #define NR_CONVERT_ITS90_H

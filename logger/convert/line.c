@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "logger/convert/line.h"
 
 #include <gsl/gsl_fit.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A straight line through readings in time whose errors are not independent.
  *
  * Readings a second apart share their noise: lag, mixing, steps. The scatter about the line and its

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Thermistor laws; see ntc.h. */
 #include "logger/convert/ntc.h"
 

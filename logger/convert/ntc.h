@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Thermistors with a negative temperature coefficient (NTC): resistance and temperature.
  *
  * Resistances in ohm, temperatures in degC. Every function returns NAN for a resistance that is

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Platinum thermometers; see platinum.h. */
 #include "logger/convert/platinum.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Platinum resistance thermometers, IEC 60751.
  *
  * R/R0 = 1 + A t + B t^2 + C (t - 100) t^3, C only below 0 degC. r0_ohm is the resistance at 0 degC

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Thermocouples; see thermocouple.h. */
 #include "logger/convert/thermocouple.h"
 

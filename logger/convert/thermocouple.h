@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Thermocouples type K and T on the ITS-90 (IEC 60584-1, NIST Monograph 175).
  *
  * emf in mV against a reference junction at 0 degC. A thermocouple measures between its two

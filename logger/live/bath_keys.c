@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "logger/live/bath_keys.h"
 
 #include "analyze/physics/atmosphere.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* From the readings of one bath or two to the keys of rig.ini: what each thermometer's channel
  * should say so that all agree. Pure; calibrate.h has the arithmetic.
  */

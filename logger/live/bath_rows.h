@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The readings of a bath, as they come: grows, one row a sample. */
 #ifndef NR_LIVE_BATH_ROWS_H
 #define NR_LIVE_BATH_ROWS_H

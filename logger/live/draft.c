@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "logger/live/draft.h"
 
 #include "logger/base/text.h"

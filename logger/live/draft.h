@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A rig file to begin with, drafted from the lines an adapter sends.
  *
  * Lines are collected, their shape is guessed (pairs or values, separator, checksum, counter,

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What was heard from the adapters of a rig in a while: counts, examples, ranges.
  *
  * Fed by a session, judged by judge.h, shown by `listen`. Everything that came over the wire is

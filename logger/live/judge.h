@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Is the rig wired right? What was heard, judged in plain words. */
 #ifndef NR_LIVE_JUDGE_H
 #define NR_LIVE_JUDGE_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Inside of judge: one part looks at adapters, one at channels. */
 #ifndef NR_LIVE_JUDGE_PARTS_H
 #define NR_LIVE_JUDGE_PARTS_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Does the pump run, since when, and why not? From the flow, else its supply, else the notes. */
 #ifndef NR_LIVE_PUMP_H
 #define NR_LIVE_PUMP_H

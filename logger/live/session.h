@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Adapters listened to for a while, without a run folder: what `listen` and `bath` stand on.
  *
  * The same ports, lines and sampler as a recording; what comes out goes to the caller instead of

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A run that may be growing, followed from its files: what `watch` sees.
  *
  * Only reads. Works the same on a run that another process records, on a finished one, and on one

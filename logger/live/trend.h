@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* How fast the water warms, and when it will be warm enough. Pure. */
 #ifndef NR_LIVE_TREND_H
 #define NR_LIVE_TREND_H

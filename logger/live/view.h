@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The live view as lines of text. Pure: no terminal, no clock, no file.
  *
  * The few numbers that matter come first and large: water temperature, change a minute, minutes to

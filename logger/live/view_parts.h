@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Inside of the view: words and numbers on one side, the canvas on the other. */
 #ifndef NR_LIVE_VIEW_PARTS_H
 #define NR_LIVE_VIEW_PARTS_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Going to the background without losing the error: the foreground process waits until the child
  * records, or leaves with the child's error.
  */

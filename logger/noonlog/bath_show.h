@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What a bath said, as text and as JSON. */
 #ifndef NR_NOONLOG_BATH_SHOW_H
 #define NR_NOONLOG_BATH_SHOW_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* noonlog bath: all thermometers in one stirred bath, offsets against a reference as rig keys. */
 #include "logger/noonlog/bath_show.h"
 #include "logger/noonlog/commands.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* noonlog draft: listens to a port without a rig file and writes one to begin with. */
 #include "logger/noonlog/commands.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* noonlog keys: what a rig file may say, from the tables its reader works with. */
 #include "logger/noonlog/commands.h"
 

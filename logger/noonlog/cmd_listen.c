@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* noonlog listen: ten seconds of live parsing before a test; what arrives and what is wrong. */
 #include "logger/noonlog/commands.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* noonlog note: a person's words into notes.csv, while the run is recorded or afterwards. */
 #include "logger/noonlog/commands.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* noonlog ports: what can be recorded from. */
 #include "logger/noonlog/commands.h"
 

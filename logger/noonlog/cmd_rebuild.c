@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* noonlog rebuild: readings.csv again from adapter.log after a correction of the rig. */
 #include "logger/noonlog/commands.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* noonlog record: checks what was asked, makes the run folder, and records. */
 #include "logger/noonlog/background.h"
 #include "logger/noonlog/commands.h"

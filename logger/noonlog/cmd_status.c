@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* noonlog status: is a run being recorded, and how is it going. */
 #include "logger/noonlog/commands.h"
 

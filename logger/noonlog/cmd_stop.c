@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* noonlog stop: asks the recorder to end, and waits until it has. */
 #include "logger/noonlog/commands.h"
 

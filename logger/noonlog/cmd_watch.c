@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* noonlog watch: a calm live view of a run that is being recorded, or of a finished one. */
 #include "logger/noonlog/commands.h"
 #include "logger/noonlog/terminal.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* noonlog's commands: one file cmd_NAME.c each, one row each in main.c's table. */
 #ifndef NR_NOONLOG_COMMANDS_H
 #define NR_NOONLOG_COMMANDS_H

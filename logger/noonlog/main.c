@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* noonlog: records heat-up tests. Picks the command; everything else is in cmd_*.c. */
 #include "logger/noonlog/commands.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What `record` shows: news as lines, and on a terminal one line that is renewed every second. */
 #ifndef NR_NOONLOG_PROGRESS_H
 #define NR_NOONLOG_PROGRESS_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A rig file named on the command line: read, checked, its problems shown. */
 #include "logger/noonlog/commands.h"
 

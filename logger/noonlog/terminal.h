@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The terminal of the live view: a screen of its own, keys, size, and everything back as it was. */
 #ifndef NR_NOONLOG_TERMINAL_H
 #define NR_NOONLOG_TERMINAL_H

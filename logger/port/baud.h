@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Baud rates that termios knows. For tty.c. */
 #ifndef NR_PORT_BAUD_H
 #define NR_PORT_BAUD_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Modbus RTU, polled: libmodbus asks, and the answers become a text line of pairs, so that
  * adapter.log, rebuild and everything behind it are the same as for an adapter that talks by
  * itself. The numbers in the line are the registers' own, not yet scaled.

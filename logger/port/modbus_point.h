@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What a Modbus register means: types as written in rig.ini. For modbus.c and its test.
  *
  * Two registers make one 32-bit number with the high word first, as the Modbus application

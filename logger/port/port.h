@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Where the bytes come from: a serial port, a pseudo-terminal, a polled bus.
  *
  * A port kind is a struct of functions; the recorder knows no other difference between them. A

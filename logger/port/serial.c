@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Real serial ports, through libserialport. */
 #include "logger/port/port.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Any terminal device through termios: pseudo-terminals, and what libserialport does not know. */
 #include "logger/port/baud.h"
 #include "logger/port/port.h"

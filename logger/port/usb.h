@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Which serial device is which, by what libserialport knows of it. For port.c and serial.c. */
 #ifndef NR_PORT_USB_H
 #define NR_PORT_USB_H

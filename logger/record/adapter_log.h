@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* adapter.log: the adapter's lines as they came, with their arrival time.
  *
  * One line a line, four columns between tabs: time_utc, elapsed_s (the host's, not the series'),

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A file that only grows, whole rows at a time, through every trouble a disk can make.
  *
  * Rows go to memory first, then to the file (nr_append_flush), then to the disk

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A run folder made ready for rows: a new one, or one taken up again.
  *
  * New: the folder appears with a frozen rig.ini, the heads of readings.csv, adapter.log and

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The clocks a recorder needs, as a function a test can replace. */
 #ifndef NR_RECORD_CLOCK_H
 #define NR_RECORD_CLOCK_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "logger/record/disk.h"
 
 #include <errno.h>

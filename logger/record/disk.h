@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The disk's side of a recording: one thread that writes and syncs the files of a run.
  *
  * A worn memory card may take seconds to confirm a write. Were the recording loop to wait for it,

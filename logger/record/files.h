@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The system calls by which a run is written, as a struct of functions.
  *
  * Given at creation, so that a test can hand in a disk that is full, fails or vanishes. Each

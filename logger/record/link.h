@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* One adapter's port over the life of a recording: opened, read, lost, found again; and what its
  * bytes say when they make no sense.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* notes.csv while the run is being recorded: several processes write, the rows never mix.
  *
  * The recorder writes gaps and port events, `noonlog note` a person's words. Each takes the

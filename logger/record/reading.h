@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* One channel: the number on the wire to the reading.
  *
  * raw (a register's number: divided by its scale) -> law -> canonical unit -> plus the offset found

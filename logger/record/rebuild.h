@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* readings.csv once more from adapter.log, after a conversion was corrected.
  *
  * The same lines go through the same sampler as while recording: with an unchanged rig the new

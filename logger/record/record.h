@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The recording loop: ports in, run folder out, until it is told to stop.
  *
  * One poll; what may block on a disk is done by a thread of its own (disk.h). Signals arrive

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Cuts off the torn end that a crash left in a file of lines. */
 #ifndef NR_RECORD_REPAIR_H
 #define NR_RECORD_REPAIR_H

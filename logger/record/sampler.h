@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Lines to rows: what a line of an adapter means for readings.csv.
  *
  * Pure: it sees lines with their stamps and knows neither ports nor files nor clocks, so that a

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Who records a run, and how it goes: .noonlog/state in the run folder.
  *
  * The recorder holds a lock on the file for as long as it lives; the kernel gives it back when

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The three growing files of a run and its state, and what is said when a disk fails.
  *
  * Nothing here but nr_writer_settle waits for the disk, unless memory is full (see disk.h for who

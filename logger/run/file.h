@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A file read whole. */
 #ifndef NR_RUN_FILE_H
 #define NR_RUN_FILE_H

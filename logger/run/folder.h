@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A run folder, read whole: the only way the analyzer knows a run. */
 #ifndef NR_RUN_FOLDER_H
 #define NR_RUN_FOLDER_H

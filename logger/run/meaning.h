@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Channels with a meaning: what the analyzer looks for by name.
  *
  * Other channels may be recorded; they are plotted but not used.

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* notes.csv: what happened, when. time_utc,elapsed_s,kind,text */
 #ifndef NR_RUN_NOTES_H
 #define NR_RUN_NOTES_H

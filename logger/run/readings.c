@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Reading: one pass through libcsv, line by line so that errors know their line, into one block of
  * memory whose size the file's length bounds. */
 #include "logger/run/readings.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* readings.csv: converted readings, one row a sample (RFC 4180).
  *
  * Columns time_utc, elapsed_s, then one a channel named <channel>_<unit>. An empty cell is no

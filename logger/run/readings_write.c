@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "logger/base/text.h"
 #include "logger/base/utc.h"
 #include "logger/run/readings.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* rig.ini: what is measured, with what.
  *
  * One checked struct; inside the programs nothing is checked again. Values are canonical

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "logger/base/text.h"
 #include "logger/run/meaning.h"
 #include "logger/run/rig_parse.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A rig file with some keys changed and everything else as it was written: remarks, order, blank
  * lines, line ends.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The keys of rig.ini as tables: name, unit, believable range, where the value goes. The parser and
  * the reference text (nr_rig_describe) both work from them. Internal to the rig reader.
  */

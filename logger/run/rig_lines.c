@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* inih splits lines into keys and values; which line it is at, it does not say (Debian builds it
  * without that), and it cuts long lines in two and long section names short. So the reader we hand
  * it counts the lines, keeps the section headings itself and holds back what inih would misread. */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* rig.ini as text: sections and key = value lines, each with its line number. What they mean is
  * rig_keys.h's and rig_parse.c's. Internal to the rig reader.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* From lines to the struct. Internal to the rig reader. */
 #ifndef NR_RUN_RIG_PARSE_H
 #define NR_RUN_RIG_PARSE_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The adapter's own clock: a milliseconds counter of 32 bits.
  *
  * Turns counter readings into seconds on the run's time axis. The counter wraps every 49.7 days,

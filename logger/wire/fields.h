@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* One line of an adapter to its fields.
  *
  * Two shapes: `values` ("21.50,19.81,24.37") and `pairs` ("store=21.50,inlet=19.81"). With the

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Bytes to lines.
  *
  * Knows no port and no clock: the caller feeds what arrived and gets whole lines back. What may

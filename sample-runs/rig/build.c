@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The two wash-stand builds, and how a real build differs from what its builder wrote down. */
 #include "sample-runs/rig/virtual.h"
 

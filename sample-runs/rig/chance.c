@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Streams of random numbers: a hash of seed and names seeds a generator of the GSL. */
 #include "sample-runs/rig/chance.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Seeded chance: independent streams of random numbers named by what they are for.
  *
  * A stream is fixed by a seed and a name, so that adding a sensor does not change another sensor's

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What the virtual rig accepts: checked once, at the edge. */
 #include "sample-runs/rig/virtual.h"
 

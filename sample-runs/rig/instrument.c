@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Constant errors, first-order lag, noise, steps. */
 #include "sample-runs/rig/instrument.h"
 

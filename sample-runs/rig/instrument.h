@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Instruments: true value in, reading out. */
 #ifndef NR_VIRTUAL_INSTRUMENT_H
 #define NR_VIRTUAL_INSTRUMENT_H

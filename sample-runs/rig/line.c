@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* One row as a line of text. */
 #include "sample-runs/rig/line.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The adapter's lines: one row of readings as `values` or `pairs`, with its milliseconds counter
  * and its checksum. */
 #ifndef NR_VIRTUAL_LINE_H

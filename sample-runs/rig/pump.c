@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Steady pump, or a pump on its own photovoltaic panel with a start and a stall threshold. */
 #include "sample-runs/rig/pump.h"
 

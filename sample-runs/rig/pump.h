@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The pump: what flow there is at a moment. */
 #ifndef NR_VIRTUAL_PUMP_H
 #define NR_VIRTUAL_PUMP_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* rig.ini as the builder would write it: stated values, stated uncertainties. */
 #include "sample-runs/rig/instrument.h"
 #include "sample-runs/rig/virtual.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A test from its first to its last sample. */
 #include "sample-runs/rig/instrument.h"
 #include "sample-runs/rig/pump.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The truth to compare with: steady states of the heater, written down afresh from the balances
  * (not by running the time step to rest; a test holds the two against each other). */
 #include "sample-runs/rig/thermal.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* One time step of the heater. */
 #include "sample-runs/rig/thermal.h"
 

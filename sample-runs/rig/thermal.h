@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The heater's heat balance in time: absorber, glass and fluid along the tube, pipes, store.
  *
  *   store bottom -> pipe -> segment 0 .. 23 -> pipe -> store top -> store bottom

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The truth as JSON: what a fit of this run should have found. */
 #include "sample-runs/rig/instrument.h"
 #include "sample-runs/rig/virtual.h"

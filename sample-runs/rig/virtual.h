@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The virtual rig: a solar water heater that does not exist, and the instruments on it.
  *
  * For whom: anyone without hardware (the demo, the sample runs), the end-to-end tests (through the

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Weather: geometry of the sun, clouds as a random telegraph, wind and air as first-order
  * autoregressive noise. */
 #include "sample-runs/rig/weather.h"

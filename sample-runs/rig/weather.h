@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Sun, air and wind of one test, drawn in advance on a grid of seconds, so that two rigs with the
  * same day_seed stand under the same sky whatever their sampling intervals. */
 #ifndef NR_VIRTUAL_WEATHER_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A simulated run as a run folder: built under another name beside it, renamed when complete. */
 #include "sample-runs/rig/virtual.h"
 

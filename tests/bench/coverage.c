@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Does the 95 % interval hold the truth in 95 % of tests? Simulated, not argued.
  *
  * For every scenario N heaters and days are drawn (seed 1 .. N), simulated by the virtual rig,

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Does the 95 % interval of a predicted heat-up time hold the truth of another day?
  *
  * For every scenario N heaters and days are drawn (seed 1 .. N), simulated by the virtual rig,

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Does a comparison call a difference where there is one, and none where there is none?
  *
  * Pairs of builds are simulated side by side under one sky, one pyranometer (5 % gain uncertainty)

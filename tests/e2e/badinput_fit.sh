@@ -1,4 +1,5 @@
 #!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
 # noonfit fit and compare on what is no record, or a record that cannot answer: status 2 with file
 # and line for the former, 1 with the reason for the latter; one message, no result, no crash, and
 # nothing written.

@@ -1,4 +1,5 @@
 #!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
 # `bath`: offsets from thermometers in one bath, live and from a run, into the rig file.
 . "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
 

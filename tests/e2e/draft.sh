@@ -1,4 +1,5 @@
 #!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
 # `draft`: from an adapter that nobody has described to a rig file that listens and records.
 . "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
 

@@ -1,4 +1,5 @@
 #!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
 # noonfit fit against a second implementation of simulation and fit in Python with scipy.
 set -u
 work=$(mktemp -d)

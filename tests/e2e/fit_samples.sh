@@ -1,4 +1,5 @@
 #!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
 # noonfit fit and compare on the sample runs, whose truth is known (sample-runs/truth): the JSON has
 # the keys it promises and nothing half-known, intervals hold the truth, and more runs say more.
 set -u

@@ -1,4 +1,5 @@
 #!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
 # noonfit inspect on what is no record: status 2 and one line naming file and line; on a record
 # that is hopeless but readable: status 0, findings, no crash.
 set -u

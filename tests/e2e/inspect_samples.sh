@@ -1,4 +1,5 @@
 #!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
 # noonfit inspect on the committed sample runs: good records are called good, in text, JSON and US
 # units, and the cool-down is told from a failed test.
 set -u

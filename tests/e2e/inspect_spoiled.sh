@@ -1,4 +1,5 @@
 #!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
 # noonfit inspect on spoiled copies of a good sample run: the fault is named, and no other.
 set -u
 PATH="$TEST_PROGRAMS:$PATH"

@@ -1,4 +1,5 @@
 #!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
 # What --help says, the manual page explains and the completion offers: the same commands and the
 # same options of each, in both directions. The pages are sound troff.
 set -u

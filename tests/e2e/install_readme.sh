@@ -1,4 +1,5 @@
 #!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
 # README.md and the pages it leads to keep their word: outputs shown are what the programs say,
 # files and headings linked to are there, the shortest rig file and the adapter page's are accepted,
 # pictures are pictures.

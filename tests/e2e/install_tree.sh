@@ -1,4 +1,5 @@
 #!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
 # cmake --install into an empty folder: the programs run from there, every file is in a standard
 # place and nobody's home or build folder is named in it; the package is made of the same files.
 set -u

@@ -1,4 +1,5 @@
 #!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
 # The systemd unit is configured for where the program goes, and systemd finds nothing wrong with it
 # where systemd is there to ask; its exposure by systemd's own measure stays "OK".
 set -u

@@ -1,4 +1,5 @@
 #!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
 # `listen`: what arrives before a test, and what is wrong with it.
 . "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
 

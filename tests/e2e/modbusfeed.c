@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* modbusfeed LINK [--die-after N]: sensors on a Modbus RTU bus, made of two pseudo-terminals.
  *
  * LINK points to the bus. A libmodbus server answers as unit 7 with 16 holding and 16 input

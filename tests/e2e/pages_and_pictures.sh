@@ -1,4 +1,5 @@
 #!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
 # noonfit's results as people take them away: text, JSON, pictures and pages of the sample runs,
 # through the real program. Pages are read back by python3's HTML parser, pictures by their heads.
 set -u

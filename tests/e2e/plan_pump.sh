@@ -1,4 +1,5 @@
 #!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
 # noonfit plan and pump through the program.
 set -u
 PATH="$TEST_PROGRAMS:$PATH"

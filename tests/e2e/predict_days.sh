@@ -1,4 +1,5 @@
 #!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
 # noonfit predict and size through the program: text, JSON, picture, round trips, refusals.
 set -u
 PATH="$TEST_PROGRAMS:$PATH"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* ptyfeed LINK [options]: an adapter made of a pseudo-terminal.
  *
  * Makes a pseudo-terminal, lets LINK point to its device, waits until somebody opens it, and

@@ -1,4 +1,5 @@
 #!/usr/bin/env python3
+# SPDX-License-Identifier: GPL-3.0-or-later
 """The outputs shown in a Markdown file are what the programs say.
 
     readme_blocks.py FILE.md            compares; exit status 1 and the differences where they differ

@@ -1,4 +1,5 @@
 #!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
 # `rebuild`: the same rows again from adapter.log, and other ones after a correction.
 . "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
 

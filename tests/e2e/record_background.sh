@@ -1,4 +1,5 @@
 #!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
 # A recording in the background: its errors come back, others can ask it, note into it, end it.
 . "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
 

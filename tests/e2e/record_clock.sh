@@ -1,4 +1,5 @@
 #!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
 # The adapter's own clock: a rig that runs 50 times faster than the wall clock, a counter that
 # wraps in the middle, a reset; and --for counts the series' time.
 . "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2

@@ -1,4 +1,5 @@
 #!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
 # The main road of `record`: lines in at one end, a run folder out at the other.
 . "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
 

@@ -1,4 +1,5 @@
 #!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
 # Polled sensors: a libmodbus server on a pair of pseudo-terminals is read, lost and found again.
 . "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
 

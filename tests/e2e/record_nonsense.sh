@@ -1,4 +1,5 @@
 #!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
 # Bytes that make no sense are recognised and said: a wrong baud rate, a missing checksum, silence;
 # and what comes in between is still recorded.
 . "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2

@@ -1,4 +1,5 @@
 #!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
 # A recorder that was killed in the middle of a row is taken up again: the torn end goes, time goes
 # on where it would be by now, and rebuild gives the same rows from the log.
 . "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2

@@ -1,4 +1,5 @@
 #!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
 # The libserialport path: a pseudo-terminal that looks like a USB serial port (faultserial.c) is
 # listed, opened by path and by identity, lost, and found again under another name.
 . "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2

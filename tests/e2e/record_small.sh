@@ -1,4 +1,5 @@
 #!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
 # Small enough for a small board: less than 8 MB resident, and nothing is allocated for a row: a
 # run of ten times the rows makes exactly as many allocations.
 . "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2

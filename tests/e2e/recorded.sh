@@ -1,4 +1,5 @@
 #!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
 # Recorded pairs: every adapter.log in tests/recorded gives exactly its readings.csv.
 set -u
 work=$(mktemp -d)

@@ -1,4 +1,5 @@
 #!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
 # The demo from end to end, but for installing and building: two heaters recorded, fitted, compared,
 # drawn; and the answers agree with what the simulated heaters really are.
 set -u

@@ -1,4 +1,5 @@
 #!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
 # The virtual rig recorded by noonlog: what arrives in readings.csv is what was simulated, through
 # a slow logger, a bad line and pulled plugs.
 . "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2

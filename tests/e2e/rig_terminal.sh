@@ -1,4 +1,5 @@
 #!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
 # The virtual rig on its pseudo-terminal: nothing is lost to a slow reader, and it leaves cleanly.
 . "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
 

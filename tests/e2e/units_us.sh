@@ -1,4 +1,5 @@
 #!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
 # US units: every number that the commands show, in tables and in sentences, is the SI answer converted and
 # then rounded, right to the last digit shown. The conversions here are written out from NIST SP 811
 # (2008), appendix B.8, apart from the program's: foot 0.3048 m, Btu(IT) 1055.05585262 J, US gallon

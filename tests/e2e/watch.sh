@@ -1,4 +1,5 @@
 #!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
 # `watch`: beside a recording of another process, on a finished run, in a real terminal (tmux).
 . "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
 export LC_ALL=C.UTF-8

@@ -1,4 +1,5 @@
 #!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
 # A disk that is full, that fails to write, that fails to sync: said, tried again, nothing of what
 # fits in memory is lost, nothing is torn. In one run, one trouble after the other.
 . "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Clocks that are set: CLOCK_STEP names a file with two numbers, seconds to add to the wall clock
  * and seconds to add to CLOCK_BOOTTIME and the wall clock alone (a suspend: CLOCK_MONOTONIC stood
  * still meanwhile).

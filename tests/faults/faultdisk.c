@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A disk in trouble: pwrite and fdatasync of files in a run fail as a control file says.
  *
  * FAULT_FILE names the control file; its first word is what goes wrong now:

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Counts allocations: at the end of the process the number of calls of malloc, calloc and realloc
  * is written to the file that MALLOC_COUNT names. */
 #include <fcntl.h>

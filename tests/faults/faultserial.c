@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A pseudo-terminal that libserialport takes for a USB serial port.
  *
  * FAULT_ROOT is a folder with a made-up /sys/class/tty and /dev/ttyUSB* inside: paths that begin

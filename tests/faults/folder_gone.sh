@@ -1,4 +1,5 @@
 #!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
 # The run folder is moved away and comes back; another run that took its name meanwhile is not
 # touched.
 . "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2

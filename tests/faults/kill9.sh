@@ -1,4 +1,5 @@
 #!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
 # kill -9 at random moments: after each one the folder reads cleanly, no row that was there is
 # lost, and the recording is taken up again. COUNT=1000 is the long version.
 . "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2

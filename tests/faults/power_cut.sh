@@ -1,4 +1,5 @@
 #!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
 # A power cut leaves any mixture of file ends: each file cut at a random place behind what was
 # synced, or filled up with NUL bytes. The folder reads cleanly after --resume, and no row before
 # the cut is lost. COUNT=300 is the long version.

@@ -1,4 +1,5 @@
 #!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
 # The cable is pulled and put back, at moments that cut lines in two; the device may come back
 # under another name. CYCLES=100 is the long version.
 . "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2

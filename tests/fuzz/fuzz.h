@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* For the fuzzers: what holds of every reader, whatever it is given. A broken promise aborts. */
 #ifndef NR_TESTS_FUZZ_H
 #define NR_TESTS_FUZZ_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Bytes from the wire to a rig file to begin with: whatever came, the file that is written can be
  * read, has a channel for each field it promises, and is harmless to look at. */
 #include "logger/live/draft.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Bytes from the wire, through lines and fields to rows. The first byte chooses the rig and how the
  * bytes are cut into pieces; each further piece arrives a little later. */
 #include "logger/record/adapter_log.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* One row of adapter.log: refused, or read into a line that writes back and reads the same. */
 #include "logger/record/adapter_log.h"
 #include "tests/fuzz/fuzz.h"

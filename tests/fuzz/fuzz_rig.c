@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "logger/run/readings.h"
 #include "tests/fuzz/fuzz.h"
 

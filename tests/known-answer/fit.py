@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
 """Known answer of the fit, from a second implementation that shares nothing with the first.
 
 usage: fit.py NOONFIT FOLDER    (needs scipy)

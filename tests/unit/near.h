@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* For unit tests: numbers close enough, and the tables of tests/data. */
 #ifndef NR_TESTS_NEAR_H
 #define NR_TESTS_NEAR_H

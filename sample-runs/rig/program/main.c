@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* `virtual-rig`: the command line around the virtual rig. */
 #include "sample-runs/rig/program/options.h"
 #include "sample-runs/rig/program/serve.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Options of `virtual-rig`: each one row in a table. */
 #include "sample-runs/rig/program/options.h"
 

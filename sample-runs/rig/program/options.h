@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The command line of `virtual-rig`. */
 #ifndef NR_VIRTUAL_OPTIONS_H
 #define NR_VIRTUAL_OPTIONS_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Speaks a simulated test line by line, in time or as fast as it is read, and misbehaves if asked
  * to. Faults are drawn from the day's seed: the same command makes the same mess. */
 #include "sample-runs/rig/program/serve.h"

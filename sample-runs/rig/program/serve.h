@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* `virtual-rig serve`: the adapter. */
 #ifndef NR_VIRTUAL_SERVE_H
 #define NR_VIRTUAL_SERVE_H

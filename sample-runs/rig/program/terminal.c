@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Pseudo-terminal, link, readers. */
 #include "sample-runs/rig/program/terminal.h"
 

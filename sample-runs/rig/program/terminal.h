@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A pseudo-terminal with a name of its own: what the adapter's USB port is to a real rig.
  *
  * The far end is held open here as well, so that closing by a reader neither loses what is unread

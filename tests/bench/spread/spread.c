@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "tests/bench/spread/spread.h"
 
 #include <stdio.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Trials over all cores: each is computed in a process of its own kind and comes back by a pipe. */
 #ifndef NR_BENCH_SPREAD_H
 #define NR_BENCH_SPREAD_H

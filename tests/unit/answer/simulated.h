@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* For tests of answers: runs of the virtual rig, whose truth is known. */
 #ifndef NR_TESTS_SIMULATED_H
 #define NR_TESTS_SIMULATED_H

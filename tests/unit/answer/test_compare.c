@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The answer of compare: errors that both builds share cancel, others do not; a difference that is
  * not there is not found, one that is there is. */
 #include "tests/unit/answer/truth.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The answer of fit: what more runs buy, whether the intervals hold the truth of a rig with another
  * physics, and whether the numbers of one answer agree with each other. */
 #include "analyze/physics/water.h"

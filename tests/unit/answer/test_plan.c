@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Plans against what happens: the uncertainties a plan promises and those of fits of simulated
  * tests with another physics, within 20 %. */
 #include "analyze/answer/plan.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Predictions: against the virtual rig's truth (another physics), the lumped heat-up of the
  * handbooks, and themselves (parts of the uncertainty, remedies that work). */
 #include "analyze/answer/figure.h"

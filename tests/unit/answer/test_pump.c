@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The pump's answer: handbook relations (Duffie and Beckman 6.7), the fitted model's own steady
  * state as an independent route, and thresholds of a simulated pump on its panel. */
 #include "analyze/answer/pump.h"

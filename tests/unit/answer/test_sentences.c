@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Every computed number that stands before a unit in a sentence is marked (answer/figure.h), so
  * that whoever shows it can convert it to the last digit. Checked on all answers about the sample
  * runs: with the marked numbers taken out, nothing is left that a reader of US units would see

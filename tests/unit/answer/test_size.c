@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Sizing: round trips. What `size` answers, `predict` must give back. */
 #include "analyze/answer/day.h"
 #include "analyze/answer/size.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* For the tests of answers: records of the virtual rig with drawn sensors and masses, fitted, and
  * the rig's own steady state to hold the result against. */
 #ifndef NR_TESTS_TRUTH_H

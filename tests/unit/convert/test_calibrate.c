@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Bath calibration on made-up baths of known truth, two-point calibration against hand arithmetic
  * and Monte Carlo. */
 #include "logger/convert/calibrate.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The table of conversion laws: its audit, and each law from the raw number to the reading. */
 #include "logger/convert/convert.h"
 #include "tests/unit/near.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Thermometer laws against the published tables of their standards and makers. */
 #include "logger/convert/its90.h"
 #include "logger/convert/ntc.h"

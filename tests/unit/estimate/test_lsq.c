@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Nonlinear least squares against NIST's Statistical Reference Datasets, from both of NIST's
  * starting points: certified values, standard deviations and residual sum of squares; and the
  * refusals without which such a solver is a danger.

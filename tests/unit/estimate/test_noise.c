@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The noise model of the residuals against a second way to the same numbers: the dense covariance
  * matrix of the series, factored by Cholesky (GSL), with the rows and columns of unused blocks
  * struck out. What the filter does block by block must be that, to rounding. */

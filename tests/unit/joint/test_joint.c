@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The joint problem: its Jacobian is its derivative, shared things are shared, and the variance
  * splits over the rows it came from without remainder. */
 #include "analyze/joint/evaluate.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Worked examples of the Guide to the Expression of Uncertainty in Measurement (JCGM 100:2008) and
  * the quantiles of any handbook. */
 #include "analyze/estimate/linfit.h"

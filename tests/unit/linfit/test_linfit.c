@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Linear least squares and univariate statistics against NIST's Statistical Reference Datasets.
  *
  * Data and certified values: tests/data/strd-*.csv. Tolerances are relative and those that a sound

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Keys that a bath gives: put into the rig file and read back, they must make every thermometer
  * show the true temperature; whatever its law and unit, and whatever correction it had before. */
 #include "logger/live/bath_keys.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A rig file to begin with, drafted from lines: what was sent is known here, so is what the file
  * has to say. */
 #include "logger/live/draft.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* `listen`'s judgement: what is sent on one side, the finding with its remedy on the other. */
 #include "logger/live/judge.h"
 #include "tests/unit/near.h"

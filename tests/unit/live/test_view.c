@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The live view: follows a growing run, says what matters, and fits every terminal. */
 #include "logger/live/view.h"
 #include "tests/unit/near.h"

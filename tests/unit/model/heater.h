@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* For the tests of the segmented model: a heater with every feature at work, a changeable day, and
  * the same equations (the drawing in analyze/model/loop.h) as a system of ordinary differential
  * equations for GSL's integrator, written a second time and sharing no line with the model. */

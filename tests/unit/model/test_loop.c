@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The segmented collector and its store: energy is neither made nor lost, the tangents are the
  * derivatives, the discretised model tends to the equations it stands for, and the limit of one
  * mixed mass is the textbook's exponential. */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The steady state: that of the simulation left running, the handbook's heat removal factor, a
  * certified data sheet's powers, and stagnation. */
 #include "analyze/model/steady.h"

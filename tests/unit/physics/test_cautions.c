@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Cautions: the table as published, and that they are said when they matter and only then. */
 #include "analyze/physics/cautions.h"
 #include "tests/unit/near.h"

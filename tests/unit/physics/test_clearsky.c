@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Clear sky, air mass, tilted plane and incidence angle modifier. */
 #include "analyze/physics/atmosphere.h"
 #include "analyze/physics/clearsky.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Collector algebra against Duffie and Beckman's examples and a certified data sheet. */
 #include "analyze/physics/collector.h"
 #include "tests/unit/near.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Sun position, incidence, rise and set against the Solar Position Algorithm and the textbooks. */
 #include "analyze/physics/clearsky.h"
 #include "analyze/physics/sun.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Tube flow against the textbook formulas and a worked case. */
 #include "analyze/physics/tube.h"
 #include "analyze/physics/water.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Water and pressure against IAPWS and ISO 2533. */
 #include "analyze/physics/atmosphere.h"
 #include "analyze/physics/water.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Answers made up for the tests of show/ and plots/: the numbers of an invented wash-stand heater,
  * computed from a lumped heat balance, so that pictures look like real ones. No estimator is
  * involved. Everything lives in an arena; free it with fixture_done. */

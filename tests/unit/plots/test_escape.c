@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Text on its way to gnuplot. The hostile strings go through a real gnuplot, and a control proves
  * that the same strings do harm when they are not quoted. */
 #include "plots/escape.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The process behind a picture: missing, dying, complaining, silent; and files left alone. */
 #include "plots/pipe.h"
 #include "tests/unit/near.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Every picture, drawn by the real gnuplot from made-up answers: it complains about nothing, the
  * words are there, the sizes are right, and odd answers (one channel, six builds, nothing known,
  * hostile names) draw too. How they look is judged by eye. */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Registers to numbers. Bit patterns: two's complement, and IEEE 754 single precision
  * (0x40490FDB is pi, 0x42F6E979 is 123.456: the standard's encoding, worked out by hand). */
 #include "logger/port/modbus_point.h"

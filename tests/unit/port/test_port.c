@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Ports on pseudo-terminals and on what is no port. The libserialport kind is tested end to end
  * (record_serial.sh), the polled one by record_modbus.sh. */
 #include "logger/port/port.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* For the tests of inspect: ask and find, and a few ways to spoil that several tests share. */
 #ifndef NR_TESTS_LOOKS_H
 #define NR_TESTS_LOOKS_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* For the tests of quality, steady windows and inspect: clean simulated records, and the means to
  * spoil them. Seeds are fixed; every failure names its seed. */
 #ifndef NR_TESTS_RECORDS_H

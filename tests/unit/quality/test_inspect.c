@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Inspect: clean records give no doubt; notes where they apply; balances, delays and summaries
  * against what was simulated (sample-runs/rig). */
 #include "tests/unit/quality/looks.h"

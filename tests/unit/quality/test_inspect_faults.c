@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Inspect: each fault planted in a clean record gives its own finding and no other. Records are
  * simulated (sample-runs/rig), so what is wrong with them is known. */
 #include "tests/unit/quality/looks.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Verdicts on readings: clean records lose almost nothing, and what is spoilt is found.
  *
  * There is no outside source for such verdicts; the records' truth is known because they are

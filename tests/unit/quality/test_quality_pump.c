@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Rows in time, noise of a channel, and when the pump ran, on records whose truth is known:
  * simulated (sample-runs/rig) or made here. */
 #include "tests/unit/quality/records.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Steady windows: the point against a calculation by hand and against the simulated collector's
  * true curve; and each limit alone decides. The limits are those of ISO 9806:2013/2017 from memory;
  * nobody here had the standard at hand. */

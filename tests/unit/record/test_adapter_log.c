@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* adapter.log: what goes in comes out, byte for byte, and shows nothing dangerous. */
 #include "logger/record/adapter_log.h"
 

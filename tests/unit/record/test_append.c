@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The growing file against a disk that fails in every way it can. The disk is made up: a file in
  * memory, what of it is confirmed, and a script of troubles. Seeded; the seed is printed. */
 #include "logger/record/append.h"

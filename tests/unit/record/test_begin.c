@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Making, repairing and taking up run folders; lock, state, notes. On the real file system. */
 #include "logger/record/begin.h"
 #include "logger/record/notebook.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Clock steps and suspend, seen by comparing three clocks. */
 #include "logger/record/clock.h"
 

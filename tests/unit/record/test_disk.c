@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The thread that writes: whoever adds rows never waits for it, however long a sync takes, and
  * nothing is called confirmed that was not. The disk is made up; its sync waits until it is let
  * go, so that what happens meanwhile is no matter of luck. */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Lines to rows: one row a line, what is believed, time, two adapters. Expected values follow from
  * the rules in sampler.h and from the numbers in the lines. */
 #include "logger/record/sampler.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The page: valid enough for a strict reader, self-contained, hostile text shown as text, sums of
  * its files right, nothing left behind when it fails. How it looks is judged in a browser. */
 #include "analyze/report/digest.h"

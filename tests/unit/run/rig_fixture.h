@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* For the rig tests: parse from memory, and collect the problems told. */
 #ifndef NR_TESTS_RIG_FIXTURE_H
 #define NR_TESTS_RIG_FIXTURE_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The manual knows every key of the rig file, with the parser's own words, and no other: the page
  * noonrun-rig(5), the tables of README.md, and those of the conversions in logger/ADAPTER.md. What
  * is missing is printed as it should stand there. */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* rig.ini: what is accepted, and what it becomes. */
 #include "tests/unit/run/rig_fixture.h"
 

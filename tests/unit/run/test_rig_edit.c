@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A rig file edited in place: what is asked for changes, nothing else does. */
 #include "logger/run/rig_edit.h"
 #include "tests/unit/near.h"

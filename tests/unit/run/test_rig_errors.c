@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* rig.ini: what is refused; each problem names its line and the way out. */
 #include "tests/unit/run/rig_fixture.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The small parts a record is prepared with: bridging of holes, and smoothing that leaves steps. */
 #include "analyze/series/parts.h"
 #include "tests/unit/near.h"

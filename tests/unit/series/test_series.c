@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* From a run to the arrays of the estimate: means at the right time, gaps, parts, what counts as
  * settled, the sun's angle, and the refusals. Records come from the virtual rig and are then
  * spoiled or overwritten, so that what must come out is known. */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The JSON documents: the promised keys, the same doubles back, null for what is not known. */
 #include "analyze/show/show.h"
 #include "tests/unit/near.h"

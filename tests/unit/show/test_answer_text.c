@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Answers as text: the sentence first, intervals beside values, nothing wider than a terminal,
  * nothing hostile let through. */
 #include "analyze/show/show.h"

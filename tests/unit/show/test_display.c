@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Shown units against the definitions of NIST SP 811 (from memory), worked out here by another
  * route and in long double: the last digit shown must be right. */
 #include "analyze/show/display.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Numbers that keep their value inside a sentence: shown in US units they are right to the last
  * digit. Expected digits come from NIST SP 811's exact definitions (from memory), worked out here
  * in long double from the number itself and rounded by printf. */

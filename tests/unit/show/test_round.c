@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Rounding to the uncertainty, against the worked examples of JCGM 100:2008 (GUM). */
 #include "analyze/show/round.h"
 #include "analyze/show/show.h"

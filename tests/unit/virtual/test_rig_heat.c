@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The virtual rig's heat balances against textbook cases and against themselves: only if its own
  * physics is right may it judge the fit. "Duffie and Beckman" is Solar Engineering of Thermal
  * Processes, inputs and printed answers from memory, recomputed from their formulas. */

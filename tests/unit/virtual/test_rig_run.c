@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Simulated runs: chance that keeps its word, instruments as stated, weather and pump as promised,
  * lines and rig file that the real readers take. */
 #include "logger/run/folder.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The adapter's milliseconds counter on the run's time axis. Expected values follow from the
  * definition of a 32-bit counter; the drift's from the slope the test puts in. */
 #include "logger/wire/counter.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Lines to fields and numbers. */
 #include "logger/wire/fields.h"
 

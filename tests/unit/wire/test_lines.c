@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Bytes to lines: a table of what may arrive and what must come out. The expected answers follow
  * from the rules in lines.h; there is no outside source. */
 #include "logger/wire/lines.h"
