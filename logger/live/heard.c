@@ -87,14 +87,12 @@ static double cold_of(const nr_heard *heard, const nr_rig_channel *channel)
     return cold ? heard->channel[cold - heard->rig->channel].value : nr_reading_cold_key(channel);
 }
 
-static void take_channel(nr_heard *heard, size_t index, const nr_rig_adapter *format,
-                         const nr_fields *fields)
+static void take_channel(nr_heard *heard, size_t index, const nr_fields *fields)
 {
     const nr_rig_channel *channel = &heard->rig->channel[index];
     nr_heard_channel *to = &heard->channel[index];
     double raw;
-    const nr_field *field =
-        nr_fields_find(fields, format->line, nr_sampler_field(heard->rig, channel));
+    const nr_field *field = nr_sampler_find(heard->rig, channel, fields);
     if (!field)
         return;
     if (!nr_field_number(field, &raw)) {
@@ -137,7 +135,7 @@ static void take_good(nr_heard *heard, size_t adapter, const nr_line *line, doub
         for (size_t c = 0; c < heard->rig->channels; c++)
             if (nr_sampler_adapter_of(heard->rig, &heard->rig->channel[c]) == adapter &&
                 heard->rig->channel[c].law->wants_cold == (pass == 1))
-                take_channel(heard, c, &format, &fields);
+                take_channel(heard, c, &fields);
 }
 
 /* A line that gave nothing may still show its keys, when it is text of the right shape. */

@@ -167,6 +167,8 @@ static void judge_unused(const nr_heard *heard, size_t adapter, nr_advices *out)
     const nr_heard_adapter *a = &heard->adapter[adapter];
     char list[200] = "";
     size_t used = 0;
+    if (rig->adapter[adapter].kind == NR_ADAPTER_MODBUS)
+        return; /* only what the rig names was asked for */
     for (size_t i = 0; i < a->keys; i++) {
         const nr_heard_key *key = &a->key[i];
         if (is_used(rig, adapter, key->name))

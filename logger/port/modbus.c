@@ -3,11 +3,12 @@
  * adapter.log, rebuild and everything behind it are the same as for an adapter that talks by
  * itself. The numbers in the line are the registers' own, not yet scaled.
  *
- * libmodbus waits for each answer (or half a second for none), so the polling has a thread of its
- * own and hands its lines through a pipe that the recorder waits on like on any port. A register
- * that does not answer is an empty field; when none does, the line is a comment that says so.
+ * libmodbus waits for each answer (or half a second for none), so the polling (modbus_poll.h) has a
+ * thread of its own and hands its lines through a pipe that the recorder waits on like on any port.
+ * A register that does not answer is an empty field; when none does, the line is a comment that
+ * says so.
  */
-#include "logger/port/modbus_point.h"
+#include "logger/port/modbus_poll.h"
 #include "logger/port/port.h"
 
 #include <errno.h>
@@ -23,13 +24,9 @@
 #include <time.h>
 #include <unistd.h>
 
-#define LINE_SIZE 1200
-/* Silence between two frames that some converters need to turn around, beyond the 3.5
- * characters of the Modbus over serial line specification (V1.02, 2.5.1.1). */
-#define TURNAROUND_US 2000
-
 typedef struct bus {
     modbus_t *modbus;
+    nr_modbus_poll *poll;
     pthread_t thread;
     int wake;  /* eventfd: told to end */
     int lines; /* the pipe's writing end */
@@ -54,57 +51,9 @@ static double steady_s(void)
     return (double)now.tv_sec + (double)now.tv_nsec * 1e-9;
 }
 
-/* The device itself is gone, as opposed to a sensor that does not answer. */
-static bool device_lost(int why)
-{
-    return why == EIO || why == ENODEV || why == ENXIO || why == EBADF || why == EPIPE;
-}
-
-/* One register pair to its number. False: errno says why not. */
-static bool read_point(const bus *b, const nr_port_point *point, double *value)
-{
-    uint16_t words[2] = {0, 0};
-    int count = nr_modbus_words(point->type);
-    if (modbus_set_slave(b->modbus, point->unit) < 0)
-        return false;
-    int got = nr_modbus_is_input(point->type)
-                  ? modbus_read_input_registers(b->modbus, point->address, count, words)
-                  : modbus_read_registers(b->modbus, point->address, count, words);
-    usleep(TURNAROUND_US);
-    if (got != count)
-        return false;
-    *value = nr_modbus_value(point->type, words);
-    return true;
-}
-
-/* Asks for every point. False: the device is gone, or told to end. */
-static bool poll_points(const bus *b, char *line, size_t size)
-{
-    size_t used = 0, answered = 0;
-    int why = 0;
-    for (size_t i = 0; i < b->settings->points; i++) {
-        const nr_port_point *point = &b->settings->point[i];
-        double value = NAN;
-        bool read = read_point(b, point, &value);
-        if (!read)
-            why = errno;
-        if ((!read && device_lost(why)) || !wait_until(b, 0))
-            return false;
-        answered += read;
-        char number[32] = "";
-        if (read && isfinite(value))
-            snprintf(number, sizeof number, "%.9g", value);
-        int n = snprintf(line + used, size - used, "%s%s=%s", i ? "," : "", point->field, number);
-        used += n > 0 && (size_t)n < size - used ? (size_t)n : 0;
-    }
-    if (answered == 0)
-        snprintf(line, size, "# no answer on the bus: %s", modbus_strerror(why));
-    return true;
-}
-
 static bool send_line(const bus *b, const char *line)
 {
-    char with_end[LINE_SIZE + 1];
+    char with_end[NR_MODBUS_LINE + 1];
     int n = snprintf(with_end, sizeof with_end, "%s\n", line);
     /* A pipe takes up to PIPE_BUF bytes whole or not at all; a full one (nobody has read for
      * minutes) costs this line and no more. */
@@ -114,10 +63,11 @@ static bool send_line(const bus *b, const char *line)
 static void *run(void *context)
 {
     bus *b = context;
-    char line[LINE_SIZE];
+    char line[NR_MODBUS_LINE], remark[NR_MODBUS_LINE];
     double due_s = steady_s();
     while (wait_until(b, due_s)) {
-        if (!poll_points(b, line, sizeof line) || !send_line(b, line))
+        if (!nr_modbus_poll_round(b->poll, line, remark) || !send_line(b, line) ||
+            (remark[0] && !send_line(b, remark)))
             break;
         due_s = fmax(due_s + b->settings->interval_s, steady_s());
     }
@@ -142,7 +92,10 @@ static nr_code start(nr_port *port, bus *b, nr_err *err)
 {
     int ends[2] = {-1, -1};
     b->wake = eventfd(0, EFD_CLOEXEC);
-    int failed = b->wake < 0 || pipe2(ends, O_CLOEXEC | O_NONBLOCK) < 0 ? errno : 0;
+    b->poll = nr_modbus_poll_new(b->modbus, b->settings, b->wake);
+    int failed = !b->poll                                                 ? ENOMEM
+                 : b->wake < 0 || pipe2(ends, O_CLOEXEC | O_NONBLOCK) < 0 ? errno
+                                                                          : 0;
     b->lines = ends[1];
     if (!failed)
         failed = pthread_create(&b->thread, NULL, run, b);
@@ -151,6 +104,7 @@ static nr_code start(nr_port *port, bus *b, nr_err *err)
         port->handle = b;
         return NR_OK;
     }
+    nr_modbus_poll_free(b->poll);
     if (b->wake >= 0)
         close(b->wake);
     if (ends[0] >= 0) {
@@ -199,6 +153,7 @@ static void modbus_port_close(nr_port *port)
     close(port->fd);
     modbus_close(b->modbus);
     modbus_free(b->modbus);
+    nr_modbus_poll_free(b->poll);
     free(b);
     port->handle = NULL;
 }

@@ -2,6 +2,7 @@
 #include "logger/port/modbus_point.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 bool nr_modbus_is_input(const char *type)
@@ -38,4 +39,9 @@ double nr_modbus_value(const char *type, const uint16_t *words)
         return isfinite(f) ? (double)f : NAN;
     }
     return NAN;
+}
+
+void nr_modbus_address(int unit, int address, const char *type, char out[NR_MODBUS_ADDRESS])
+{
+    snprintf(out, NR_MODBUS_ADDRESS, "%d:%d:%.4s", unit, address, type);
 }

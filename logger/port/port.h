@@ -18,10 +18,11 @@
 
 /* One polled value (modbus). */
 typedef struct nr_port_point {
-    char field[64]; /* the key under which its value appears in the line */
-    int unit;       /* 1..247 */
-    int address;    /* register, 0-based */
-    char type[16];  /* u16, s16, u32, s32, f32 (high word first), with prefix i: input register */
+    char
+        field[64]; /* what its key in the line starts with; then "@7:1:s16": unit, register, type */
+    int unit;      /* 1..247 */
+    int address;   /* register, 0-based */
+    char type[16]; /* u16, s16, u32, s32, f32 (high word first), with prefix i: input register */
 } nr_port_point;
 
 typedef struct nr_port_settings {

@@ -16,6 +16,8 @@ static const double first_backoff_s = 0.25;
 static const double last_backoff_s = 5;
 /* Before silence or nonsense is spoken of. */
 static const double patience_s = 5;
+/* The same trouble of a polled bus is noted again after this long. */
+static const double bus_again_s = 600;
 #define READ_SIZE 4096
 #define READS_AT_ONCE 16
 
@@ -46,10 +48,9 @@ static void settings_of(const nr_rig *rig, size_t adapter, nr_port_settings *out
             continue;
         nr_port_point *point = &out->point[out->points++];
         nr_copy(point->field, sizeof point->field, nr_sampler_field(rig, channel));
-        point->unit = channel->modbus_unit > 0 ? channel->modbus_unit : 1;
+        point->unit = nr_sampler_unit(channel);
         point->address = channel->modbus_register;
-        nr_copy(point->type, sizeof point->type,
-                channel->modbus_type[0] ? channel->modbus_type : "s16");
+        nr_copy(point->type, sizeof point->type, nr_sampler_type(channel));
     }
 }
 
@@ -129,6 +130,23 @@ void nr_link_read(nr_link *link, double now_s, bool hung_up)
         lose(link, now_s);
 }
 
+/* A polled bus says in remarks of its own what went wrong with an answer: a person should know, but
+ * not at every poll. */
+static void hear_remark(nr_link *link, const nr_line *line, double now_s)
+{
+    static const char mark[] = "# bus: ";
+    char text[sizeof link->told_bus];
+    if (link->rig->kind != NR_ADAPTER_MODBUS || line->length < sizeof mark ||
+        memcmp(line->text, mark, sizeof mark - 1) != 0)
+        return;
+    nr_clean(text, sizeof text, line->text + sizeof mark - 1, line->length - (sizeof mark - 1));
+    if (strcmp(text, link->told_bus) == 0 && now_s - link->told_bus_at_s < bus_again_s)
+        return;
+    nr_copy(link->told_bus, sizeof link->told_bus, text);
+    link->told_bus_at_s = now_s;
+    tell(link, "%s: %s", link->port.path, text);
+}
+
 void nr_link_judged(nr_link *link, nr_line_fault fault, const nr_line *line, double now_s)
 {
     if (fault == NR_LINE_GOOD) {
@@ -140,6 +158,8 @@ void nr_link_judged(nr_link *link, nr_line_fault fault, const nr_line *line, dou
         link->told_nonsense = false;
         return;
     }
+    if (fault == NR_LINE_COMMENT)
+        hear_remark(link, line, now_s);
     bool polled = link->rig->kind == NR_ADAPTER_MODBUS; /* its comments say what is wrong */
     if ((fault == NR_LINE_COMMENT && !polled) || fault == NR_LINE_EMPTY) {
         link->good_at_s = now_s; /* no reading, but no nonsense either */

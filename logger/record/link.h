@@ -38,6 +38,8 @@ typedef struct nr_link {
     nr_line_fault last_fault;
     char last_bad[64]; /* beginning of the last line that gave nothing, cleaned */
     bool told_silent, told_nonsense, was_up;
+    char told_bus[200]; /* the last remark of a polled bus that was told, and when */
+    double told_bus_at_s;
     char told_failure[NR_ERR_TEXT]; /* why it could not be opened, as last told */
 } nr_link;
 

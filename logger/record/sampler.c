@@ -2,6 +2,7 @@
 #include "logger/record/sampler.h"
 
 #include "logger/base/text.h"
+#include "logger/port/modbus_point.h"
 #include "logger/record/reading.h"
 #include "logger/wire/counter.h"
 
@@ -79,10 +80,44 @@ nr_rig_adapter nr_sampler_format(const nr_rig_adapter *adapter)
     return format;
 }
 
+int nr_sampler_unit(const nr_rig_channel *channel)
+{
+    return channel->modbus_unit > 0 ? channel->modbus_unit : 1;
+}
+
+const char *nr_sampler_type(const nr_rig_channel *channel)
+{
+    return channel->modbus_type[0] ? channel->modbus_type : "s16";
+}
+
 const char *nr_sampler_field(const nr_rig *rig, const nr_rig_channel *channel)
 {
     size_t a = nr_sampler_adapter_of(rig, channel);
     return rig->adapter[a].kind == NR_ADAPTER_MODBUS ? channel->name : channel->field;
+}
+
+static bool is(const char *text, size_t length, const char *wanted)
+{
+    return strlen(wanted) == length && memcmp(text, wanted, length) == 0;
+}
+
+const nr_field *nr_sampler_find(const nr_rig *rig, const nr_rig_channel *channel,
+                                const nr_fields *fields)
+{
+    char address[NR_MODBUS_ADDRESS];
+    const nr_rig_adapter *adapter = &rig->adapter[nr_sampler_adapter_of(rig, channel)];
+    if (adapter->kind != NR_ADAPTER_MODBUS)
+        return nr_fields_find(fields, adapter->line, channel->field);
+    nr_modbus_address(nr_sampler_unit(channel), channel->modbus_register, nr_sampler_type(channel),
+                      address);
+    for (size_t i = 0; i < fields->count; i++) {
+        const nr_field *f = &fields->field[i];
+        const char *at = f->key_length > 0 ? memchr(f->key, '@', f->key_length) : NULL;
+        if (at ? is(at + 1, f->key_length - (size_t)(at + 1 - f->key), address)
+               : is(f->key, f->key_length, channel->name))
+            return f;
+    }
+    return NULL;
 }
 
 nr_sampler *nr_sampler_new(const nr_rig *rig, double last_elapsed_s, nr_sampler_event event,
@@ -163,6 +198,10 @@ static nr_line_fault check_keys(const nr_sampler *s, size_t a, const nr_fields *
     for (size_t c = 0; c < s->rig->channels; c++) {
         if (s->adapter_of[c] != a)
             continue;
+        if (s->source[a].rig->kind == NR_ADAPTER_MODBUS) { /* we write those lines ourselves */
+            known += nr_sampler_find(s->rig, &s->rig->channel[c], fields) != NULL;
+            continue;
+        }
         const char *key = nr_sampler_field(s->rig, &s->rig->channel[c]);
         size_t length = strlen(key), times = 0;
         for (size_t i = 0; i < fields->count; i++)
@@ -214,8 +253,7 @@ static void take_channel(nr_sampler *s, size_t c, const nr_fields *fields, doubl
     const nr_rig_channel *channel = &s->rig->channel[c];
     nr_channel_counts *counts = &s->channel[c];
     cell *to = &s->cell[c];
-    const nr_field *field = nr_fields_find(fields, s->source[s->adapter_of[c]].format.line,
-                                           nr_sampler_field(s->rig, channel));
+    const nr_field *field = nr_sampler_find(s->rig, channel, fields);
     if (!field) {
         counts->missing++;
         return;

@@ -81,6 +81,17 @@ nr_rig_adapter nr_sampler_format(const nr_rig_adapter *adapter);
 /* Where a channel stands in its adapter's lines; for a polled adapter, the channel's name. */
 const char *nr_sampler_field(const nr_rig *rig, const nr_rig_channel *channel);
 
+/* Of a polled channel, with their defaults. */
+int nr_sampler_unit(const nr_rig_channel *channel);
+const char *nr_sampler_type(const nr_rig_channel *channel);
+
+/* The channel's field in a line of its adapter, NULL when it is not there. A polled adapter's keys
+ * are NAME@UNIT:REGISTER:TYPE, of which the part behind the @ counts, so that a channel that was
+ * given the wrong register or name can be mended by a rebuild; without an @ (noonlog 1.0) the name
+ * counts. */
+const nr_field *nr_sampler_find(const nr_rig *rig, const nr_rig_channel *channel,
+                                const nr_fields *fields);
+
 /* Index of a channel's adapter in the rig. */
 size_t nr_sampler_adapter_of(const nr_rig *rig, const nr_rig_channel *channel);
 

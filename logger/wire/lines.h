@@ -14,8 +14,8 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-/* 48 channels of "name=-123.4567," fit; whatever is longer is no reading. */
-#define NR_LINE_MAX 1000
+/* 48 channels of "name@unit:register:type=-123.4567," fit; whatever is longer is no reading. */
+#define NR_LINE_MAX 2000
 
 typedef struct nr_line {
     const char *text; /* not terminated; valid only during the call */

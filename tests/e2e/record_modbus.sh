@@ -34,7 +34,7 @@ rm port
 bus
 await "rows run -gt $((before + 3))"
 noonlog stop run || fail "stop"
-expect "the log has the registers' own numbers" grep -q 'cold=-125,level=3.25,minus=-1234567,big=60000' run/adapter.log
+expect "the log has the registers' own numbers" grep -q 'cold@7:1:s16=-125,level@7:2:f32=3.25,minus@7:4:s32=-1234567,big@7:0:iu16=60000' run/adapter.log
 expect "whole files" whole run
 expect "time goes up" rising run
 
