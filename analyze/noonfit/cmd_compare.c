@@ -3,126 +3,106 @@
 #include "analyze/noonfit/commands.h"
 #include "plots/plots.h"
 
-#include <getopt.h>
 #include <math.h>
+#include <stddef.h>
 #include <stdlib.h>
 #include <string.h>
-
-static const char help_text[] =
-    "Usage: noonfit compare A B [C ...] [options]\n"
-    "\n"
-    "Sets builds against each other in one joint estimate, so that errors of sensors they share\n"
-    "(the same `sensor` in both rig files) cancel. A, B ... are runs; several runs of one build\n"
-    "are joined by commas: day1,day2. Two to six builds.\n"
-    "\n"
-    "  --json            the result as JSON (SI)\n"
-    "  --units si|us     units shown and read (default: rig.ini's [test] units, else the "
-    "locale's)\n"
-    "  --plot FILE       picture: curves, heat-up, differences; .png, .svg or .pdf\n"
-    "  --sun W_m2  --air T  --from T  --to T  --water KG  --wind M_S\n"
-    "                    the day and use to judge by (default: what all builds were tested at)\n"
-    "  --clear-sky       no pyranometer: irradiance from a sky model (see fit --help)\n"
-    "  --store-only      ignore inlet, outlet and flow\n" NR_QUANTITIES_HELP "\n"
-    "Example:\n"
-    "  noonfit compare sample-runs/wash-stand-glazed sample-runs/wash-stand-bare --to 40C\n";
-
-enum {
-    OPT_SUN = NR_OPT_OWN,
-    OPT_AIR,
-    OPT_FROM,
-    OPT_TO,
-    OPT_WATER,
-    OPT_WIND,
-    OPT_STORE_ONLY,
-    OPT_SKY
-};
 
 typedef struct arguments {
     nr_common common;
     nr_fit_options fit;
     const char *air, *from, *to; /* read when the units are known */
     nr_reference_day day;
-    bool help;
 } arguments;
 
-static nr_code own_option(void *context, int option, const char *argument, nr_err *err)
-{
-    arguments *a = context;
-    switch (option) {
-    case OPT_SUN:
-        return nr_quantity_option("compare", "sun", argument, "W_m2", 50, 1500, &a->day.sun_W_m2,
-                                  err);
-    case OPT_WATER:
-        return nr_quantity_option("compare", "water", argument, "kg", 0.1, 10000, &a->day.store_kg,
-                                  err);
-    case OPT_WIND:
-        return nr_quantity_option("compare", "wind", argument, "m_s", 0, 50, &a->day.wind_m_s, err);
-    case OPT_AIR:
-        a->air = argument;
-        return NR_OK;
-    case OPT_FROM:
-        a->from = argument;
-        return NR_OK;
-    case OPT_TO:
-        a->to = argument;
-        return NR_OK;
-    case OPT_SKY:
-        a->fit.clear_sky = true;
-        return NR_OK;
-    case OPT_STORE_ONLY:
-        a->fit.use_loop = false;
-        return NR_OK;
-    default:
-        return nr_common_option(&a->common, option, argument, err);
-    }
-}
+static const nr_option own[] = {
+    {.kind = NR_OPTION_TEXT,
+     .name = "plot",
+     .value = "FILE",
+     .offset = offsetof(arguments, common.plot),
+     .help = "picture: curves, heat-up, differences; .png, .svg or .pdf"},
+    {.kind = NR_OPTION_HEADING,
+     .name = "The day and use to judge by (default: what all builds were tested at):"},
+    {.kind = NR_OPTION_QUANTITY,
+     .name = "sun",
+     .value = "W_m2",
+     .offset = offsetof(arguments, day.sun_W_m2),
+     .help = "irradiance in the collector's plane",
+     .low = 50,
+     .high = 1500,
+     .unit = "W_m2"},
+    {.kind = NR_OPTION_TEXT,
+     .name = "air",
+     .value = "T",
+     .offset = offsetof(arguments, air),
+     .help = "air"},
+    {.kind = NR_OPTION_TEXT,
+     .name = "from",
+     .value = "T",
+     .offset = offsetof(arguments, from),
+     .help = "water at the start"},
+    {.kind = NR_OPTION_TEXT,
+     .name = "to",
+     .value = "T",
+     .offset = offsetof(arguments, to),
+     .help = "water as wanted"},
+    {.kind = NR_OPTION_QUANTITY,
+     .name = "water",
+     .value = "KG",
+     .offset = offsetof(arguments, day.store_kg),
+     .help = "other than in the records",
+     .low = 0.1,
+     .high = 10000,
+     .unit = "kg"},
+    {.kind = NR_OPTION_QUANTITY,
+     .name = "wind",
+     .value = "M_S",
+     .offset = offsetof(arguments, day.wind_m_s),
+     .help = "wind over the collector",
+     .low = 0,
+     .high = 50,
+     .unit = "m_s"},
+    {.kind = NR_OPTION_HEADING, .name = "The records:"},
+    {.kind = NR_OPTION_END}};
 
-static nr_code parse(int argc, char **argv, arguments *a, nr_err *err)
-{
-    static const struct option options[] = {NR_COMMON_OPTIONS,
-                                            {"sun", required_argument, NULL, OPT_SUN},
-                                            {"air", required_argument, NULL, OPT_AIR},
-                                            {"from", required_argument, NULL, OPT_FROM},
-                                            {"to", required_argument, NULL, OPT_TO},
-                                            {"water", required_argument, NULL, OPT_WATER},
-                                            {"wind", required_argument, NULL, OPT_WIND},
-                                            {"clear-sky", no_argument, NULL, OPT_SKY},
-                                            {"store-only", no_argument, NULL, OPT_STORE_ONLY},
-                                            {NULL, 0, NULL, 0}};
-    *a = (arguments){.fit = nr_fit_defaults(), .day = {NAN, NAN, NAN, NAN, NAN, NAN, false}};
-    nr_code code = nr_read_options(argc, argv, ":", options, own_option, a, &a->help, err);
-    if (code || a->help)
-        return code;
-    if (argc - optind < 2)
-        return nr_usage(err, "compare", "name at least two builds");
-    if (argc - optind > NR_BUILDS)
-        return nr_usage(err, "compare", "at most %d builds", NR_BUILDS);
-    return NR_OK;
-}
+static const nr_option_group groups[] = {{nr_json_option, offsetof(arguments, common)},
+                                         {nr_units_option, offsetof(arguments, common)},
+                                         {own, 0},
+                                         {nr_store_only_option, offsetof(arguments, fit)},
+                                         {nr_clear_sky_option, offsetof(arguments, fit)},
+                                         {NULL, 0}};
 
-static nr_code temperature(const char *name, const char *text, nr_units units, double low,
-                           double high, double *out, nr_err *err)
-{
-    if (!text)
-        return NR_OK;
-    if (!nr_parse_temperature(text, units == NR_UNITS_US, out))
-        return nr_usage(err, "compare", "--%s %s: give a temperature, such as 43C or 110F", name,
-                        text);
-    if (*out >= low && *out <= high)
-        return NR_OK;
-    return nr_usage(err, "compare", "--%s %s: give a temperature from %gC to %gC", name, text, low,
-                    high);
-}
+static nr_code run(int argc, char **argv, nr_err *err);
+
+const nr_command nr_cmd_compare = {
+    .program = "noonfit",
+    .name = "compare",
+    .arguments = "A B [C ...]",
+    .summary = "two to six builds against each other: which is better, by how much, how sure",
+    .about = "Sets builds against each other in one joint estimate, so that errors of sensors they "
+             "share (the same `sensor` in both rig files) cancel. A, B ... are runs; several runs "
+             "of one build are joined by commas: day1,day2. Two to six builds.",
+    .epilogue = NR_QUANTITIES_HELP,
+    .examples =
+        "  noonfit compare sample-runs/wash-stand-glazed sample-runs/wash-stand-bare --to 40C\n",
+    .least = 2,
+    .most = NR_BUILDS,
+    .wants = "name two to six builds",
+    .word = {NR_WORD_RUN, NR_WORD_RUN},
+    .groups = groups,
+    .run = run};
 
 static nr_code read_day(arguments *a, nr_units units, nr_err *err)
 {
-    nr_code code = temperature("air", a->air, units, -60, 60, &a->day.air_degC, err);
+    bool us = units == NR_UNITS_US;
+    const nr_command *me = &nr_cmd_compare;
+    nr_code code = nr_temperature_option(me, "air", a->air, us, -60, 60, &a->day.air_degC, err);
     if (!code)
-        code = temperature("from", a->from, units, 0, 100, &a->day.from_degC, err);
+        code = nr_temperature_option(me, "from", a->from, us, 0, 100, &a->day.from_degC, err);
     if (!code)
-        code = temperature("to", a->to, units, 0, 100, &a->day.to_degC, err);
+        code = nr_temperature_option(me, "to", a->to, us, 0, 100, &a->day.to_degC, err);
     if (!code && a->day.to_degC <= a->day.from_degC)
-        code = nr_usage(err, "compare", "--to must be above --from");
+        code = nr_usage(err, &nr_cmd_compare, "--to must be above --from");
     return code;
 }
 
@@ -175,19 +155,17 @@ static nr_code open_builds(char **names, size_t count, builds *b, nr_err *err)
     return NR_OK;
 }
 
-nr_code nr_cmd_compare(int argc, char **argv, nr_err *err)
+static nr_code run(int argc, char **argv, nr_err *err)
 {
-    arguments a;
-    nr_code code = parse(argc, argv, &a, err);
-    if (code || a.help) {
-        if (!code)
-            fputs(help_text, stdout);
+    arguments a = {.fit = nr_fit_defaults(), .day = {NAN, NAN, NAN, NAN, NAN, NAN, false}};
+    nr_words words;
+    nr_code code = nr_command_read(&nr_cmd_compare, argc, argv, &a, &words, err);
+    if (code)
         return code;
-    }
     builds b = {0};
     nr_compare *compare = NULL;
     nr_units units = NR_UNITS_SI;
-    code = open_builds(argv + optind, (size_t)(argc - optind), &b, err);
+    code = open_builds(words.word, words.count, &b, err);
     if (!code) {
         units = nr_common_units(&a.common, &b.runs[0][0]->rig);
         code = read_day(&a, units, err);

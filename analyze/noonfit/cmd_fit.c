@@ -4,117 +4,79 @@
 #include "logger/base/text.h"
 #include "plots/plots.h"
 
-#include <getopt.h>
+#include <stddef.h>
 #include <string.h>
-
-static const char help_text[] =
-    "Usage: noonfit fit RUN [RUN ...] [options]\n"
-    "\n"
-    "Derives the collector's zero-loss efficiency and loss coefficient from one or more runs of\n"
-    "the same collector, with uncertainties. The runs are fitted together: a heat-up and a run\n"
-    "that starts hot narrow the loss far more than two heat-ups.\n"
-    "\n"
-    "  --json              the result as JSON (SI)\n"
-    "  --units si|us       units shown (default: rig.ini's [test] units, else the locale's)\n"
-    "  --plot FILE         picture of fit and efficiency curve; FILE ends in .png, .svg or .pdf\n"
-    "  --budget-plot FILE  picture of what limits the answer\n"
-    "  --energy-plot FILE  picture of where the sun's energy went\n"
-    "  --store-only        ignore inlet, outlet and flow\n"
-    "  --loop-only         ignore the store's temperature\n"
-    "  --clear-sky         no pyranometer: irradiance from a sky model, 10 % uncertain; only for "
-    "a\n"
-    "                      test without a cloud, with [site], tilt and azimuth in rig.ini\n"
-    "  --monte-carlo N     the uncertainties once more from N simulated records (200 take "
-    "seconds)\n"
-    "  --seed S            of the Monte Carlo: the same seed gives the same numbers (default 1)\n"
-    "  --reference inlet|mean  the temperature the curve is given on\n"
-    "\n"
-    "Example:\n"
-    "  noonfit fit sample-runs/wash-stand-glazed --plot glazed.png\n";
-
-enum {
-    OPT_STORE_ONLY = NR_OPT_OWN,
-    OPT_LOOP_ONLY,
-    OPT_REFERENCE,
-    OPT_BUDGET,
-    OPT_ENERGY,
-    OPT_TRIALS,
-    OPT_SEED,
-    OPT_SKY
-};
 
 typedef struct arguments {
     nr_common common;
     nr_fit_options fit;
     const char *budget, *energy;
-    bool help;
+    long trials, seed;
+    int reference; /* 1 inlet, 2 mean */
 } arguments;
 
-static nr_code own_option(void *context, int option, const char *argument, nr_err *err)
-{
-    arguments *a = context;
-    long whole;
-    switch (option) {
-    case OPT_STORE_ONLY:
-        a->fit.use_loop = false;
-        return NR_OK;
-    case OPT_LOOP_ONLY:
-        a->fit.use_store = false;
-        return NR_OK;
-    case OPT_SKY:
-        a->fit.clear_sky = true;
-        return NR_OK;
-    case OPT_BUDGET:
-        a->budget = argument;
-        return NR_OK;
-    case OPT_ENERGY:
-        a->energy = argument;
-        return NR_OK;
-    case OPT_TRIALS:
-        if (!nr_parse_long(argument, 20, 1000000, &whole))
-            return nr_usage(err, "fit", "--monte-carlo %s: give a number from 20 to 1000000",
-                            argument);
-        a->fit.monte_carlo = (size_t)whole;
-        return NR_OK;
-    case OPT_SEED:
-        if (!nr_parse_long(argument, 0, 4294967295, &whole))
-            return nr_usage(err, "fit", "--seed %s: give a number from 0 to 4294967295", argument);
-        a->fit.seed = (unsigned long)whole;
-        return NR_OK;
-    case OPT_REFERENCE:
-        a->fit.force_reference = true;
-        a->fit.reference = strcmp(argument, "mean") ? NR_REFERENCE_INLET : NR_REFERENCE_MEAN;
-        if (!strcmp(argument, "mean") || !strcmp(argument, "inlet"))
-            return NR_OK;
-        return nr_usage(err, "fit", "--reference %s: give inlet or mean", argument);
-    default:
-        return nr_common_option(&a->common, option, argument, err);
-    }
-}
+static const nr_option own[] = {
+    {.kind = NR_OPTION_TEXT,
+     .name = "plot",
+     .value = "FILE",
+     .offset = offsetof(arguments, common.plot),
+     .help = "picture of fit and efficiency curve; FILE ends in .png, .svg or .pdf"},
+    {.kind = NR_OPTION_TEXT,
+     .name = "budget-plot",
+     .value = "FILE",
+     .offset = offsetof(arguments, budget),
+     .help = "picture of what limits the answer"},
+    {.kind = NR_OPTION_TEXT,
+     .name = "energy-plot",
+     .value = "FILE",
+     .offset = offsetof(arguments, energy),
+     .help = "picture of where the sun's energy went"},
+    {.kind = NR_OPTION_WHOLE,
+     .name = "monte-carlo",
+     .value = "N",
+     .offset = offsetof(arguments, trials),
+     .help = "the uncertainties once more from N simulated records (200 take seconds)",
+     .low = 20,
+     .high = 1000000},
+    {.kind = NR_OPTION_WHOLE,
+     .name = "seed",
+     .value = "S",
+     .offset = offsetof(arguments, seed),
+     .help = "of the Monte Carlo: the same seed gives the same numbers (default 1)",
+     .low = 0,
+     .high = 4294967295},
+    {.kind = NR_OPTION_CHOICE,
+     .name = "reference",
+     .value = "inlet|mean",
+     .offset = offsetof(arguments, reference),
+     .help = "the temperature the curve is given on"},
+    {.kind = NR_OPTION_END}};
 
-static nr_code parse(int argc, char **argv, arguments *a, nr_err *err)
-{
-    static const struct option options[] = {NR_COMMON_OPTIONS,
-                                            {"store-only", no_argument, NULL, OPT_STORE_ONLY},
-                                            {"loop-only", no_argument, NULL, OPT_LOOP_ONLY},
-                                            {"reference", required_argument, NULL, OPT_REFERENCE},
-                                            {"clear-sky", no_argument, NULL, OPT_SKY},
-                                            {"monte-carlo", required_argument, NULL, OPT_TRIALS},
-                                            {"seed", required_argument, NULL, OPT_SEED},
-                                            {"budget-plot", required_argument, NULL, OPT_BUDGET},
-                                            {"energy-plot", required_argument, NULL, OPT_ENERGY},
-                                            {NULL, 0, NULL, 0}};
-    *a = (arguments){.fit = nr_fit_defaults()};
-    a->fit.seed = 1;
-    nr_code code = nr_read_options(argc, argv, ":", options, own_option, a, &a->help, err);
-    if (code || a->help)
-        return code;
-    if (optind >= argc)
-        return nr_usage(err, "fit", "name at least one run folder");
-    if (!a->fit.use_store && !a->fit.use_loop)
-        return nr_usage(err, "fit", "--store-only and --loop-only together leave nothing to fit");
-    return NR_OK;
-}
+static const nr_option_group groups[] = {{nr_json_option, offsetof(arguments, common)},
+                                         {nr_units_option, offsetof(arguments, common)},
+                                         {own, 0},
+                                         {nr_store_only_option, offsetof(arguments, fit)},
+                                         {nr_loop_only_option, offsetof(arguments, fit)},
+                                         {nr_clear_sky_option, offsetof(arguments, fit)},
+                                         {NULL, 0}};
+
+static nr_code run(int argc, char **argv, nr_err *err);
+
+const nr_command nr_cmd_fit = {
+    .program = "noonfit",
+    .name = "fit",
+    .arguments = "RUN [RUN ...]",
+    .summary = "efficiency curve and loss coefficient of one collector, from one or more runs",
+    .about = "Derives the collector's zero-loss efficiency and loss coefficient from one or more "
+             "runs of the same collector, with uncertainties. The runs are fitted together: a "
+             "heat-up and a run that starts hot narrow the loss far more than two heat-ups.",
+    .examples = "  noonfit fit sample-runs/wash-stand-glazed --plot glazed.png\n",
+    .least = 1,
+    .most = NR_ANY_NUMBER,
+    .wants = "name at least one run folder",
+    .word = {NR_WORD_RUN, NR_WORD_RUN},
+    .groups = groups,
+    .run = run};
 
 /* First of all warnings: it explains the others. A name may have changed from day to day, so that
  * it is no error. */
@@ -157,22 +119,27 @@ static nr_code show(const arguments *a, const nr_fit *fit, const nr_rig *rig, nr
     return NR_OK;
 }
 
-nr_code nr_cmd_fit(int argc, char **argv, nr_err *err)
+static nr_code run(int argc, char **argv, nr_err *err)
 {
-    arguments a;
-    nr_code code = parse(argc, argv, &a, err);
-    if (code || a.help) {
-        if (!code)
-            fputs(help_text, stdout);
+    arguments a = {.fit = nr_fit_defaults(), .seed = 1};
+    nr_words words;
+    nr_code code = nr_command_read(&nr_cmd_fit, argc, argv, &a, &words, err);
+    if (!code && !a.fit.use_store && !a.fit.use_loop)
+        code = nr_usage(err, &nr_cmd_fit,
+                        "--store-only and --loop-only together leave nothing to fit");
+    a.fit.monte_carlo = (size_t)a.trials;
+    a.fit.seed = (unsigned long)a.seed;
+    a.fit.force_reference = a.reference != 0;
+    a.fit.reference = a.reference == 2 ? NR_REFERENCE_MEAN : NR_REFERENCE_INLET;
+    if (code)
         return code;
-    }
     nr_run **runs = NULL;
     size_t count = 0;
     nr_fit *fit = NULL;
     nr_progress progress = {.what = "Monte Carlo trial"};
     nr_sink sink = {nr_progress_say, &progress};
     a.fit.progress = &sink;
-    code = nr_open_runs(argv + optind, (size_t)(argc - optind), &runs, &count, err);
+    code = nr_open_runs(words.word, words.count, &runs, &count, err);
     if (!code)
         code = nr_fit_runs((const nr_run *const *)runs, count, &a.fit, &fit, err);
     nr_progress_end(&progress);

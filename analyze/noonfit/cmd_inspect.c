@@ -4,58 +4,53 @@
 #include "logger/base/text.h"
 #include "plots/plots.h"
 
-#include <getopt.h>
 #include <signal.h>
+#include <stddef.h>
 #include <time.h>
-
-static const char help_text[] =
-    "Usage: noonfit inspect RUN [options]\n"
-    "\n"
-    "Looks at a record before anything is fitted to it: gaps, sensors that stick or jump, the\n"
-    "clock, steadiness, the sun's angle; what it can be used for, and what to do better.\n"
-    "\n"
-    "  --json              the findings as JSON (SI)\n"
-    "  --units si|us       units shown (default: rig.ini's [test] units, else the locale's)\n"
-    "  --plot FILE         picture of all channels with the findings shaded; .png, .svg or .pdf\n"
-    "  --every DURATION    with --plot: draw it anew so often, until the recording stops or "
-    "Ctrl-C;\n"
-    "                      for an image viewer that reloads, while `noonlog record` runs\n"
-    "\n"
-    "Example:\n"
-    "  noonfit inspect sample-runs/wash-stand-glazed --plot record.png\n";
-
-enum { OPT_EVERY = NR_OPT_OWN };
 
 typedef struct arguments {
     nr_common common;
     double every_s; /* 0: once */
-    bool help;
 } arguments;
 
-static nr_code own_option(void *context, int option, const char *argument, nr_err *err)
-{
-    arguments *a = context;
-    if (option != OPT_EVERY)
-        return nr_common_option(&a->common, option, argument, err);
-    if (nr_parse_duration(argument, &a->every_s) && a->every_s >= 1 && a->every_s <= 86400)
-        return NR_OK;
-    return nr_usage(err, "inspect", "--every %s: give a time from 1s to 24h", argument);
-}
+static const nr_option own[] = {
+    {.kind = NR_OPTION_TEXT,
+     .name = "plot",
+     .value = "FILE",
+     .offset = offsetof(arguments, common.plot),
+     .help = "picture of all channels with the findings shaded; .png, .svg or .pdf"},
+    {.kind = NR_OPTION_DURATION,
+     .name = "every",
+     .value = "D",
+     .offset = offsetof(arguments, every_s),
+     .help = "with --plot: draw it anew so often, until the recording stops or Ctrl-C; for an "
+             "image viewer that reloads, while `noonlog record` runs",
+     .low = 1,
+     .high = 86400},
+    {.kind = NR_OPTION_END}};
 
-static nr_code parse(int argc, char **argv, arguments *a, nr_err *err)
-{
-    static const struct option options[] = {
-        NR_COMMON_OPTIONS, {"every", required_argument, NULL, OPT_EVERY}, {NULL, 0, NULL, 0}};
-    *a = (arguments){.help = false};
-    nr_code code = nr_read_options(argc, argv, ":", options, own_option, a, &a->help, err);
-    if (code || a->help)
-        return code;
-    if (a->every_s > 0 && !a->common.plot)
-        return nr_usage(err, "inspect", "--every redraws a picture: name it with --plot");
-    if (argc - optind != 1)
-        return nr_usage(err, "inspect", "name one run folder");
-    return NR_OK;
-}
+static const nr_option_group groups[] = {{nr_json_option, offsetof(arguments, common)},
+                                         {nr_units_option, offsetof(arguments, common)},
+                                         {own, 0},
+                                         {NULL, 0}};
+
+static nr_code run(int argc, char **argv, nr_err *err);
+
+const nr_command nr_cmd_inspect = {
+    .program = "noonfit",
+    .name = "inspect",
+    .arguments = "RUN",
+    .summary = "is this record good? gaps, stuck or jumping sensors, clock, sun angle",
+    .about =
+        "Looks at a record before anything is fitted to it: gaps, sensors that stick or jump, the "
+        "clock, steadiness, the sun's angle; what it can be used for, and what to do better.",
+    .examples = "  noonfit inspect sample-runs/wash-stand-glazed --plot record.png\n",
+    .least = 1,
+    .most = 1,
+    .wants = "name one run folder",
+    .word = {NR_WORD_RUN, NR_WORD_NONE},
+    .groups = groups,
+    .run = run};
 
 static nr_code show(const arguments *a, const nr_inspect *inspect, const nr_run *run, nr_err *err)
 {
@@ -90,7 +85,7 @@ static nr_code look(const arguments *a, char **name, bool last, bool *stopped, n
     nr_inspect *inspect = NULL;
     nr_code code = nr_open_runs(name, 1, &runs, &count, err);
     if (!code && count != 1)
-        code = nr_usage(err, "inspect", "name one run folder");
+        code = nr_usage(err, &nr_cmd_inspect, "name one run folder");
     if (!code)
         code = nr_inspect_run(runs[0], &inspect, err);
     if (!code) {
@@ -124,16 +119,15 @@ static nr_code follow(const arguments *a, char **name, nr_err *err)
     }
 }
 
-nr_code nr_cmd_inspect(int argc, char **argv, nr_err *err)
+static nr_code run(int argc, char **argv, nr_err *err)
 {
-    arguments a;
-    nr_code code = parse(argc, argv, &a, err);
-    if (code || a.help) {
-        if (!code)
-            fputs(help_text, stdout);
+    arguments a = {.every_s = 0};
+    nr_words words;
+    nr_code code = nr_command_read(&nr_cmd_inspect, argc, argv, &a, &words, err);
+    if (!code && a.every_s > 0 && !a.common.plot)
+        code = nr_usage(err, &nr_cmd_inspect, "--every redraws a picture: name it with --plot");
+    if (code)
         return code;
-    }
     bool stopped;
-    return a.every_s > 0 ? follow(&a, argv + optind, err)
-                         : look(&a, argv + optind, true, &stopped, err);
+    return a.every_s > 0 ? follow(&a, words.word, err) : look(&a, words.word, true, &stopped, err);
 }

@@ -5,85 +5,69 @@
 #include "logger/base/text.h"
 #include "plots/plots.h"
 
+#include <stddef.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
-
-static const char help_text[] =
-    "Usage: noonfit plan RIG [options]\n"
-    "\n"
-    "What a test with this rig file would tell, before it is done: how well the efficiency and "
-    "the\n"
-    "loss coefficient would be known, what limits them, and what would help most for the least. "
-    "The\n"
-    "test is simulated with an ordinary collector and fitted like a real one.\n"
-    "\n"
-    "  --for DURATION         length of the test (default 90m)\n"
-    "  --loss W_m2K           expected loss coefficient (default: usual for the glazing)\n"
-    "  --json                 the result as JSON (SI)\n"
-    "  --units si|us          units shown and read (default: rig.ini's [test] units, else the "
-    "locale's)\n"
-    "  --plot FILE            picture: what the test and each improvement would tell; .png, .svg\n"
-    "                         or .pdf\n"
-    "A steady sky:\n"
-    "  --sun W_m2             irradiance in the collector's plane\n"
-    "A clear-sky day (an irradiance model, not a forecast):\n"
-    "  --day DATE --start TIME\n"
-    "                         2026-06-21; TIME as 10:30 (local solar time), 10:30Z or 10:30+02:00\n"
-    "  --latitude --longitude --elevation   where (default: [site] of the rig file)\n"
-    "  --tilt --azimuth       the plane in degrees (default: [collector] of the rig file)\n"
-    "The test:\n"
-    "  --air T --wind M_S     air and wind\n"
-    "  --from T               water at the start\n"
-    "  --store-loss W_K       the container's loss (default: as in the rig file, else "
-    "usual)\n" NR_QUANTITIES_HELP
-    "Everything may be left out: 850 W/m2, air at 20 degC, water 4 K below the air.\n"
-    "\n"
-    "Example:\n"
-    "  noonfit plan sample-runs/wash-stand-bare-store-only/rig.ini --for 2h --from 10C\n";
-
-enum { OPT_FOR = NR_DAY_OWN, OPT_LOSS };
 
 typedef struct arguments {
     nr_common common;
     nr_day_options day;
     nr_plan_test test;
-    bool help;
 } arguments;
 
-static nr_code own_option(void *context, int option, const char *argument, nr_err *err)
-{
-    arguments *a = context;
-    bool taken = false;
-    nr_code code = nr_day_option(&a->day, option, argument, &taken, err);
-    if (code || taken)
-        return code;
-    if (option == OPT_LOSS)
-        return nr_quantity_option("plan", "loss", argument, "W_m2K", 0.5, 60, &a->test.loss_W_m2K,
-                                  err);
-    if (option != OPT_FOR)
-        return nr_common_option(&a->common, option, argument, err);
-    if (nr_parse_duration(argument, &a->test.duration_s) && a->test.duration_s >= 600 &&
-        a->test.duration_s <= 43200)
-        return NR_OK;
-    return nr_usage(err, "plan", "--for %s: give a duration from 10m to 12h", argument);
-}
+static const nr_option own[] = {
+    {.kind = NR_OPTION_DURATION,
+     .name = "for",
+     .value = "D",
+     .offset = offsetof(arguments, test.duration_s),
+     .help = "length of the test (default 90m)",
+     .low = 600,
+     .high = 43200},
+    {.kind = NR_OPTION_QUANTITY,
+     .name = "loss",
+     .value = "W_m2K",
+     .offset = offsetof(arguments, test.loss_W_m2K),
+     .help = "expected loss coefficient (default: usual for the glazing)",
+     .low = 0.5,
+     .high = 60,
+     .unit = "W_m2K"},
+    {.kind = NR_OPTION_TEXT,
+     .name = "plot",
+     .value = "FILE",
+     .offset = offsetof(arguments, common.plot),
+     .help = "picture: what the test and each improvement would tell; .png, .svg or .pdf"},
+    {.kind = NR_OPTION_END}};
 
-static nr_code parse(int argc, char **argv, arguments *a, nr_err *err)
-{
-    static const struct option options[] = {NR_COMMON_OPTIONS,
-                                            NR_DAY_TEST_OPTIONS,
-                                            {"for", required_argument, NULL, OPT_FOR},
-                                            {"loss", required_argument, NULL, OPT_LOSS},
-                                            {NULL, 0, NULL, 0}};
-    *a = (arguments){.day = nr_day_options_none("plan"), .test = nr_plan_test_open()};
-    nr_code code = nr_read_options(argc, argv, ":", options, own_option, a, &a->help, err);
-    if (code || a->help)
-        return code;
-    if (argc - optind != 1)
-        return nr_usage(err, "plan", "name one rig file");
-    return NR_OK;
-}
+static const nr_option_group groups[] = {{nr_json_option, offsetof(arguments, common)},
+                                         {nr_units_option, offsetof(arguments, common)},
+                                         {own, 0},
+                                         {nr_steady_day_options, offsetof(arguments, day)},
+                                         {nr_clear_day_options, offsetof(arguments, day)},
+                                         {nr_start_options, offsetof(arguments, day)},
+                                         {NULL, 0}};
+
+static nr_code run(int argc, char **argv, nr_err *err);
+
+const nr_command nr_cmd_plan = {
+    .program = "noonfit",
+    .name = "plan",
+    .arguments = "RIG",
+    .summary = "what a test would tell, before it is done, and what would help most",
+    .about =
+        "What a test with this rig file would tell, before it is done: how well the efficiency and "
+        "the loss coefficient would be known, what limits them, and what would help most for the "
+        "least. The test is simulated with an ordinary collector and fitted like a real one.",
+    .epilogue = NR_QUANTITIES_HELP
+    "\n\nEverything may be left out: 850 W/m2, air at 20 degC, water 4 K below the air.",
+    .examples =
+        "  noonfit plan sample-runs/wash-stand-bare-store-only/rig.ini --for 2h --from 10C\n",
+    .least = 1,
+    .most = 1,
+    .wants = "name one rig file",
+    .word = {NR_WORD_RIG, NR_WORD_NONE},
+    .groups = groups,
+    .run = run};
 
 /* A run folder is taken for its rig file. */
 static void rig_path(const char *name, char *path, size_t size)
@@ -113,17 +97,15 @@ static nr_code show(const arguments *a, const nr_plan *plan, nr_units units, nr_
     return NR_OK;
 }
 
-nr_code nr_cmd_plan(int argc, char **argv, nr_err *err)
+static nr_code run(int argc, char **argv, nr_err *err)
 {
-    arguments a;
-    nr_code code = parse(argc, argv, &a, err);
-    if (code || a.help) {
-        if (!code)
-            fputs(help_text, stdout);
+    arguments a = {.day = nr_day_options_none(&nr_cmd_plan), .test = nr_plan_test_open()};
+    nr_words words;
+    nr_code code = nr_command_read(&nr_cmd_plan, argc, argv, &a, &words, err);
+    if (code)
         return code;
-    }
     char path[1024];
-    rig_path(argv[optind], path, sizeof path);
+    rig_path(words.word[0], path, sizeof path);
     nr_rig *rig = malloc(sizeof *rig); /* too large for the stack */
     if (!rig)
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");

@@ -4,60 +4,47 @@
 #include "analyze/noonfit/day_options.h"
 #include "plots/plots.h"
 
-static const char help_text[] =
-    "Usage: noonfit predict RUN... [options]\n"
-    "\n"
-    "How long the collector of these records takes to warm the water on another day, with a 95 %%\n"
-    "band; what it takes when the target is not reached. `noonfit size` turns the question round.\n"
-    "\n"
-    "  --json                 the result as JSON (SI)\n"
-    "  --units si|us          units shown and read (default: rig.ini's [test] units, else the "
-    "locale's)\n"
-    "  --plot FILE            picture of the day; .png, .svg or .pdf\n"
-    "  --store-only           ignore inlet, outlet and flow of the records\n"
-    "%s"
-    "\n"
-    "Examples:\n"
-    "  noonfit predict sample-runs/wash-stand-glazed --sun 900 --air 20C --from 15C --to 40C\n"
-    "  noonfit predict sample-runs/wash-stand-glazed --day 2026-06-21 --start 9:30+02:00 \\\n"
-    "      --air 22C --from 12C --to 43C\n";
-
-enum { OPT_STORE_ONLY = NR_DAY_OWN };
-
+#include <stddef.h>
 typedef struct arguments {
     nr_common common;
     nr_fit_options fit;
     nr_day_options day;
-    bool help;
 } arguments;
 
-static nr_code own_option(void *context, int option, const char *argument, nr_err *err)
-{
-    arguments *a = context;
-    bool taken = false;
-    nr_code code = nr_day_option(&a->day, option, argument, &taken, err);
-    if (code || taken)
-        return code;
-    if (option != OPT_STORE_ONLY)
-        return nr_common_option(&a->common, option, argument, err);
-    a->fit.use_loop = false;
-    return NR_OK;
-}
+static const nr_option own[] = {{.kind = NR_OPTION_TEXT,
+                                 .name = "plot",
+                                 .value = "FILE",
+                                 .offset = offsetof(arguments, common.plot),
+                                 .help = "picture of the day; .png, .svg or .pdf"},
+                                {.kind = NR_OPTION_END}};
 
-static nr_code parse(int argc, char **argv, arguments *a, nr_err *err)
-{
-    static const struct option options[] = {NR_COMMON_OPTIONS,
-                                            NR_DAY_OPTIONS,
-                                            {"store-only", no_argument, NULL, OPT_STORE_ONLY},
-                                            {NULL, 0, NULL, 0}};
-    *a = (arguments){.fit = nr_fit_defaults(), .day = nr_day_options_none("predict")};
-    nr_code code = nr_read_options(argc, argv, ":", options, own_option, a, &a->help, err);
-    if (code || a->help)
-        return code;
-    if (optind == argc)
-        return nr_usage(err, "predict", "name at least one run");
-    return NR_OK;
-}
+static const nr_option_group groups[] = {{nr_json_option, offsetof(arguments, common)},
+                                         {nr_units_option, offsetof(arguments, common)},
+                                         {own, 0},
+                                         {nr_store_only_option, offsetof(arguments, fit)},
+                                         NR_DAY_GROUPS(arguments, day),
+                                         {NULL, 0}};
+
+static nr_code run(int argc, char **argv, nr_err *err);
+
+const nr_command nr_cmd_predict = {
+    .program = "noonfit",
+    .name = "predict",
+    .arguments = "RUN [RUN ...]",
+    .summary = "heat-up time and temperatures on a stated or a clear-sky day",
+    .about = "How long the collector of these records takes to warm the water on another day, with "
+             "a 95 % band; what it takes when the target is not reached. `noonfit size` turns the "
+             "question round.",
+    .epilogue = NR_QUANTITIES_HELP,
+    .examples = "  noonfit predict sample-runs/wash-stand-glazed --sun 900 --air 20C --from 15C "
+                "\\\n      --to 40C\n  noonfit predict sample-runs/wash-stand-glazed --day "
+                "2026-06-21 \\\n      --start 9:30+02:00 --air 22C --from 12C --to 43C\n",
+    .least = 1,
+    .most = NR_ANY_NUMBER,
+    .wants = "name at least one run",
+    .word = {NR_WORD_RUN, NR_WORD_RUN},
+    .groups = groups,
+    .run = run};
 
 static nr_code show(const arguments *a, const nr_predict *p, nr_units units, nr_err *err)
 {
@@ -73,20 +60,18 @@ static nr_code show(const arguments *a, const nr_predict *p, nr_units units, nr_
     return NR_OK;
 }
 
-nr_code nr_cmd_predict(int argc, char **argv, nr_err *err)
+static nr_code run(int argc, char **argv, nr_err *err)
 {
-    arguments a;
-    nr_code code = parse(argc, argv, &a, err);
-    if (code || a.help) {
-        if (!code)
-            printf(help_text, nr_day_options_help);
+    arguments a = {.fit = nr_fit_defaults(), .day = nr_day_options_none(&nr_cmd_predict)};
+    nr_words words;
+    nr_code code = nr_command_read(&nr_cmd_predict, argc, argv, &a, &words, err);
+    if (code)
         return code;
-    }
     nr_run **runs = NULL;
     size_t count = 0;
     nr_predict *p = NULL;
     nr_units units = NR_UNITS_SI;
-    code = nr_open_runs(argv + optind, (size_t)(argc - optind), &runs, &count, err);
+    code = nr_open_runs(words.word, words.count, &runs, &count, err);
     if (!code) {
         units = nr_common_units(&a.common, &runs[0]->rig);
         code = nr_day_options_finish(&a.day, units, &runs[0]->rig, err);

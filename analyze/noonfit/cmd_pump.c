@@ -4,56 +4,53 @@
 #include "analyze/noonfit/day_options.h"
 #include "plots/plots.h"
 
-#include <getopt.h>
 #include <math.h>
-
-static const char help_text[] =
-    "Usage: noonfit pump RUN... [options]\n"
-    "\n"
-    "What the pump of these records does: flow, time through the tube, laminar or turbulent,\n"
-    "friction, how much of the collector's heat the flow takes along (the heat removal factor), "
-    "and\n"
-    "what a smaller or bigger pump would change. Of a pump on its own panel: at which irradiance "
-    "it\n"
-    "starts and stalls, if the record holds a stop.\n"
-    "\n"
-    "  --coil MM              diameter of the tube's turns, centre to centre (default: straight)\n"
-    "  --json                 the result as JSON (SI)\n"
-    "  --units si|us          units shown (default: rig.ini's [test] units, else the locale's)\n"
-    "  --plot FILE            picture: heat, outlet, FR and friction against flow; .png, .svg or\n"
-    "                         .pdf\n"
-    "\n"
-    "Example:\n"
-    "  noonfit pump sample-runs/wash-stand-glazed-panel-pump\n";
-
-enum { OPT_COIL = NR_OPT_OWN };
+#include <stddef.h>
 
 typedef struct arguments {
     nr_common common;
     double coil_mm;
-    bool help;
 } arguments;
 
-static nr_code own_option(void *context, int option, const char *argument, nr_err *err)
-{
-    arguments *a = context;
-    return option == OPT_COIL
-               ? nr_quantity_option("pump", "coil", argument, "mm", 10, 20000, &a->coil_mm, err)
-               : nr_common_option(&a->common, option, argument, err);
-}
+static const nr_option own[] = {
+    {.kind = NR_OPTION_QUANTITY,
+     .name = "coil",
+     .value = "MM",
+     .offset = offsetof(arguments, coil_mm),
+     .help = "diameter of the tube's turns, centre to centre (default: straight)",
+     .low = 10,
+     .high = 20000,
+     .unit = "mm"},
+    {.kind = NR_OPTION_TEXT,
+     .name = "plot",
+     .value = "FILE",
+     .offset = offsetof(arguments, common.plot),
+     .help = "picture: heat, outlet, FR and friction against flow; .png, .svg or .pdf"},
+    {.kind = NR_OPTION_END}};
 
-static nr_code parse(int argc, char **argv, arguments *a, nr_err *err)
-{
-    static const struct option options[] = {
-        NR_COMMON_OPTIONS, {"coil", required_argument, NULL, OPT_COIL}, {NULL, 0, NULL, 0}};
-    *a = (arguments){.coil_mm = NAN};
-    nr_code code = nr_read_options(argc, argv, ":", options, own_option, a, &a->help, err);
-    if (code || a->help)
-        return code;
-    if (optind == argc)
-        return nr_usage(err, "pump", "name at least one run");
-    return NR_OK;
-}
+static const nr_option_group groups[] = {{nr_json_option, offsetof(arguments, common)},
+                                         {nr_units_option, offsetof(arguments, common)},
+                                         {own, 0},
+                                         {NULL, 0}};
+
+static nr_code run(int argc, char **argv, nr_err *err);
+
+const nr_command nr_cmd_pump = {
+    .program = "noonfit",
+    .name = "pump",
+    .arguments = "RUN [RUN ...]",
+    .summary = "what the loop's flow does, and what a smaller or bigger pump would change",
+    .about = "What the pump of these records does: flow, time through the tube, laminar or "
+             "turbulent, friction, how much of the collector's heat the flow takes along (the heat "
+             "removal factor), and what a smaller or bigger pump would change. Of a pump on its "
+             "own panel: at which irradiance it starts and stalls, if the record holds a stop.",
+    .examples = "  noonfit pump sample-runs/wash-stand-glazed-panel-pump\n",
+    .least = 1,
+    .most = NR_ANY_NUMBER,
+    .wants = "name at least one run",
+    .word = {NR_WORD_RUN, NR_WORD_RUN},
+    .groups = groups,
+    .run = run};
 
 static nr_code show(const arguments *a, const nr_pump *p, nr_units units, nr_err *err)
 {
@@ -69,20 +66,18 @@ static nr_code show(const arguments *a, const nr_pump *p, nr_units units, nr_err
     return NR_OK;
 }
 
-nr_code nr_cmd_pump(int argc, char **argv, nr_err *err)
+static nr_code run(int argc, char **argv, nr_err *err)
 {
-    arguments a;
-    nr_code code = parse(argc, argv, &a, err);
-    if (code || a.help) {
-        if (!code)
-            fputs(help_text, stdout);
+    arguments a = {.coil_mm = NAN};
+    nr_words words;
+    nr_code code = nr_command_read(&nr_cmd_pump, argc, argv, &a, &words, err);
+    if (code)
         return code;
-    }
     nr_run **runs = NULL;
     size_t count = 0;
     nr_pump *p = NULL;
     nr_fit_options options = nr_fit_defaults();
-    code = nr_open_runs(argv + optind, (size_t)(argc - optind), &runs, &count, err);
+    code = nr_open_runs(words.word, words.count, &runs, &count, err);
     if (!code)
         code =
             nr_pump_runs((const nr_run *const *)runs, count, a.coil_mm / 1000, &options, &p, err);

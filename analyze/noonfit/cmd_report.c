@@ -4,68 +4,49 @@
 #include "analyze/report/report.h"
 #include "logger/base/text.h"
 
-#include <getopt.h>
 #include <math.h>
+#include <stddef.h>
 #include <stdlib.h>
 #include <string.h>
 #include <time.h>
-
-static const char help_text[] =
-    "Usage: noonfit report RUN [RUN ...] -o FILE.html [options]\n"
-    "\n"
-    "Writes one self-contained page: the result in a sentence, the numbers, the pictures, the\n"
-    "quality of the record, the rig, the method, cautions, and the files with their SHA-256, so\n"
-    "that others can check it. Runs of one collector (the same [collector] name) are fitted\n"
-    "together; runs of two to six collectors give a comparison.\n"
-    "\n"
-    "  -o, --output FILE.html  the page to write\n"
-    "  --units si|us           units shown (default: rig.ini's [test] units, else the locale's)\n"
-    "  --store-only            ignore inlet, outlet and flow\n"
-    "\n"
-    "Example:\n"
-    "  noonfit report sample-runs/wash-stand-glazed -o glazed.html\n";
 
 typedef struct arguments {
     nr_common common;
     nr_fit_options fit;
     const char *output;
-    bool help;
 } arguments;
 
-enum { OPT_OUTPUT = 'o', OPT_STORE_ONLY = NR_OPT_OWN };
+static const nr_option own[] = {{.kind = NR_OPTION_TEXT,
+                                 .name = "output",
+                                 .value = "FILE.html",
+                                 .offset = offsetof(arguments, output),
+                                 .help = "the page to write",
+                                 .letter = 'o'},
+                                {.kind = NR_OPTION_END}};
 
-static nr_code own_option(void *context, int option, const char *argument, nr_err *err)
-{
-    arguments *a = context;
-    switch (option) {
-    case OPT_OUTPUT:
-        a->output = argument;
-        return NR_OK;
-    case OPT_STORE_ONLY:
-        a->fit.use_loop = false;
-        return NR_OK;
-    default:
-        return nr_common_option(&a->common, option, argument, err);
-    }
-}
+static const nr_option_group groups[] = {{own, 0},
+                                         {nr_units_option, offsetof(arguments, common)},
+                                         {nr_store_only_option, offsetof(arguments, fit)},
+                                         {NULL, 0}};
 
-static nr_code parse(int argc, char **argv, arguments *a, nr_err *err)
-{
-    static const struct option options[] = {{"output", required_argument, NULL, OPT_OUTPUT},
-                                            {"units", required_argument, NULL, NR_OPT_UNITS},
-                                            {"store-only", no_argument, NULL, OPT_STORE_ONLY},
-                                            {"help", no_argument, NULL, NR_OPT_HELP},
-                                            {NULL, 0, NULL, 0}};
-    *a = (arguments){.fit = nr_fit_defaults()};
-    nr_code code = nr_read_options(argc, argv, ":o:", options, own_option, a, &a->help, err);
-    if (code || a->help)
-        return code;
-    if (optind >= argc)
-        return nr_usage(err, "report", "name at least one run folder");
-    if (a->output == NULL)
-        return nr_usage(err, "report", "name the page to write: -o FILE.html");
-    return NR_OK;
-}
+static nr_code run(int argc, char **argv, nr_err *err);
+
+const nr_command nr_cmd_report = {
+    .program = "noonfit",
+    .name = "report",
+    .arguments = "RUN [RUN ...] -o FILE.html",
+    .summary = "one self-contained page with everything, for others to check",
+    .about = "Writes one self-contained page: the result in a sentence, the numbers, the pictures, "
+             "the quality of the record, the rig, the method, cautions, and the files with their "
+             "SHA-256, so that others can check it. Runs of one collector (the same [collector] "
+             "name) are fitted together; runs of two to six collectors give a comparison.",
+    .examples = "  noonfit report sample-runs/wash-stand-glazed -o glazed.html\n",
+    .least = 1,
+    .most = NR_ANY_NUMBER,
+    .wants = "name at least one run folder",
+    .word = {NR_WORD_RUN, NR_WORD_RUN},
+    .groups = groups,
+    .run = run};
 
 /* All runs, in the order of their builds; builds by the collector's name, in order of appearance.
  */
@@ -100,7 +81,7 @@ static nr_code sort_runs(material *m, nr_err *err)
         if (used[i])
             continue;
         if (m->builds == NR_BUILDS) {
-            code = nr_usage(err, "report", "runs of more than %d collectors", NR_BUILDS);
+            code = nr_usage(err, &nr_cmd_report, "runs of more than %d collectors", NR_BUILDS);
             break;
         }
         m->first[m->builds] = m->runs + taken;
@@ -196,19 +177,20 @@ static double today(void)
     return epoch != NULL && nr_parse_double(epoch, &seconds) ? seconds : (double)time(NULL);
 }
 
-nr_code nr_cmd_report(int argc, char **argv, nr_err *err)
+static nr_code run(int argc, char **argv, nr_err *err)
 {
-    arguments a;
+    arguments a = {.fit = nr_fit_defaults()};
     char *command = command_line(argc, argv); /* before getopt reorders the words */
-    nr_code code = parse(argc, argv, &a, err);
-    if (code || a.help) {
-        if (!code)
-            fputs(help_text, stdout);
+    nr_words words;
+    nr_code code = nr_command_read(&nr_cmd_report, argc, argv, &a, &words, err);
+    if (!code && !a.output)
+        code = nr_usage(err, &nr_cmd_report, "name the page to write: -o FILE.html");
+    if (code) {
         free(command);
         return code;
     }
     material m = {0};
-    code = nr_open_runs(argv + optind, (size_t)(argc - optind), &m.opened, &m.count, err);
+    code = nr_open_runs(words.word, words.count, &m.opened, &m.count, err);
     if (!code)
         code = sort_runs(&m, err);
     if (!code)

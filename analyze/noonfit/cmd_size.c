@@ -6,37 +6,9 @@
 #include "plots/plots.h"
 
 #include <math.h>
+#include <stddef.h>
 #include <stdlib.h>
 #include <string.h>
-
-static const char help_text[] =
-    "Usage: noonfit size RUN... --to T (--day DATE --by TIME | --sun W_m2 --within DURATION) ...\n"
-    "\n"
-    "The question of `noonfit predict` turned round: how large a collector of this build, how "
-    "much\n"
-    "water, how late a start still reach the target; in which months; how many wash-ups it makes.\n"
-    "Each on the best estimate, and with the margin that makes it 95 %% sure.\n"
-    "\n"
-    "  --by TIME              the deadline on a clear day; --start left out: the best start\n"
-    "  --months               a table over the clear days of that year; --air and --from may then\n"
-    "                         be twelve temperatures, January first: "
-    "2,3,7,11,15,19,21,20,17,12,6,3\n"
-    "  --tap T                count wash-ups mixed with tap water of this temperature,\n"
-    "    --use T                to water of this temperature (default 40C),\n"
-    "    --each L               this much a time (default 5 L)\n"
-    "  --json                 the result as JSON (SI)\n"
-    "  --units si|us          units shown and read (default: rig.ini's [test] units, else the "
-    "locale's)\n"
-    "  --plot FILE            picture of the ways to the target, or of the months; .png, .svg or\n"
-    "                         .pdf\n"
-    "  --store-only           ignore inlet, outlet and flow of the records\n"
-    "%s"
-    "\n"
-    "Example:\n"
-    "  noonfit size sample-runs/wash-stand-glazed --day 2026-06-21 --by 15:00+02:00 \\\n"
-    "      --air 22C --from 12C --to 40C --tap 12C --months\n";
-
-enum { OPT_STORE_ONLY = NR_DAY_OWN, OPT_BY, OPT_MONTHS, OPT_TAP, OPT_USE, OPT_EACH };
 
 typedef struct arguments {
     nr_common common;
@@ -44,60 +16,72 @@ typedef struct arguments {
     nr_day_options day;
     nr_size_question question;
     const char *by, *tap, *use;
-    bool help;
 } arguments;
 
-static nr_code own_option(void *context, int option, const char *argument, nr_err *err)
-{
-    arguments *a = context;
-    bool taken = false;
-    nr_code code = nr_day_option(&a->day, option, argument, &taken, err);
-    if (code || taken)
-        return code;
-    switch (option) {
-    case OPT_STORE_ONLY:
-        a->fit.use_loop = false;
-        return NR_OK;
-    case OPT_BY:
-        a->by = argument;
-        return NR_OK;
-    case OPT_MONTHS:
-        a->question.months = true;
-        return NR_OK;
-    case OPT_TAP:
-        a->tap = argument;
-        return NR_OK;
-    case OPT_USE:
-        a->use = argument;
-        return NR_OK;
-    case OPT_EACH:
-        return nr_quantity_option("size", "each", argument, "L", 0.1, 1000, &a->question.use_L,
-                                  err);
-    default:
-        return nr_common_option(&a->common, option, argument, err);
-    }
-}
+static const nr_option own[] = {
+    {.kind = NR_OPTION_TEXT,
+     .name = "plot",
+     .value = "FILE",
+     .offset = offsetof(arguments, common.plot),
+     .help = "picture of the ways to the target, or of the months; .png, .svg or .pdf"},
+    {.kind = NR_OPTION_TEXT,
+     .name = "by",
+     .value = "TIME",
+     .offset = offsetof(arguments, by),
+     .help = "the deadline on a clear day; --start left out: the best start"},
+    {.kind = NR_OPTION_ON,
+     .name = "months",
+     .offset = offsetof(arguments, question.months),
+     .help = "a table over the clear days of that year; --air and --from may then be twelve "
+             "temperatures, January first: 2,3,7,11,15,19,21,20,17,12,6,3"},
+    {.kind = NR_OPTION_TEXT,
+     .name = "tap",
+     .value = "T",
+     .offset = offsetof(arguments, tap),
+     .help = "count wash-ups mixed with tap water of this temperature,"},
+    {.kind = NR_OPTION_TEXT,
+     .name = "use",
+     .value = "T",
+     .offset = offsetof(arguments, use),
+     .help = "to water of this temperature (default 40C),"},
+    {.kind = NR_OPTION_QUANTITY,
+     .name = "each",
+     .value = "L",
+     .offset = offsetof(arguments, question.use_L),
+     .help = "this much a time (default 5 L)",
+     .low = 0.1,
+     .high = 1000,
+     .unit = "L"},
+    {.kind = NR_OPTION_END}};
 
-static nr_code parse(int argc, char **argv, arguments *a, nr_err *err)
-{
-    static const struct option options[] = {NR_COMMON_OPTIONS,
-                                            NR_DAY_OPTIONS,
-                                            {"store-only", no_argument, NULL, OPT_STORE_ONLY},
-                                            {"by", required_argument, NULL, OPT_BY},
-                                            {"months", no_argument, NULL, OPT_MONTHS},
-                                            {"tap", required_argument, NULL, OPT_TAP},
-                                            {"use", required_argument, NULL, OPT_USE},
-                                            {"each", required_argument, NULL, OPT_EACH},
-                                            {NULL, 0, NULL, 0}};
-    *a = (arguments){
-        .fit = nr_fit_defaults(), .day = nr_day_options_none("size"), .question = nr_size_open()};
-    nr_code code = nr_read_options(argc, argv, ":", options, own_option, a, &a->help, err);
-    if (code || a->help)
-        return code;
-    if (optind == argc)
-        return nr_usage(err, "size", "name at least one run");
-    return NR_OK;
-}
+static const nr_option_group groups[] = {{nr_json_option, offsetof(arguments, common)},
+                                         {nr_units_option, offsetof(arguments, common)},
+                                         {own, 0},
+                                         {nr_store_only_option, offsetof(arguments, fit)},
+                                         NR_DAY_GROUPS(arguments, day),
+                                         {NULL, 0}};
+
+static nr_code run(int argc, char **argv, nr_err *err);
+
+const nr_command nr_cmd_size = {
+    .program = "noonfit",
+    .name = "size",
+    .arguments = "RUN [RUN ...]",
+    .summary = "how large, how much water, how late a start; which months; how many wash-ups",
+    .about =
+        "The question of `noonfit predict` turned round: how large a collector of this build, how "
+        "much water, how late a start still reach the target; in which months; how many wash-ups "
+        "it makes. Each on the best estimate, and with the margin that makes it 95 % sure.\n\nIt "
+        "wants --to T, and --day DATE with --by TIME or --sun W_m2 with --within D.",
+    .epilogue = NR_QUANTITIES_HELP,
+    .examples = "  noonfit size sample-runs/wash-stand-glazed --day 2026-06-21 --by 15:00+02:00 "
+                "\\\n      --air 22C --from 12C --to 40C --tap 12C --months\n",
+    .least = 1,
+    .most = NR_ANY_NUMBER,
+    .wants = "name at least one run",
+    .word = {NR_WORD_RUN, NR_WORD_RUN},
+    .groups = groups,
+    .run = run};
 
 /* "T" is left to the day's own reading; "T,T,...": twelve values, and the month's one for the day.
  */
@@ -118,9 +102,9 @@ static nr_code month_list(arguments *a, const char *name, const char **text, nr_
     }
     free(copy);
     if (!code && n != NR_MONTHS)
-        code = nr_usage(err, "size", "--%s: give one temperature or twelve, not %d", name, n);
+        code = nr_usage(err, &nr_cmd_size, "--%s: give one temperature or twelve, not %d", name, n);
     if (!code && (!a->question.months || isnan(a->day.day.date_s)))
-        code = nr_usage(err, "size", "twelve temperatures belong to --months and --day DATE");
+        code = nr_usage(err, &nr_cmd_size, "twelve temperatures belong to --months and --day DATE");
     if (code)
         return code;
     char date[NR_UTC_SIZE];
@@ -148,12 +132,13 @@ static nr_code finish(arguments *a, nr_units units, const nr_rig *rig, nr_err *e
     double ahead;
     bool zone;
     if (a->by && !o->day.clear_sky)
-        return nr_usage(err, "size", "--by belongs to a clear-sky day: give --day DATE too");
+        return nr_usage(err, &nr_cmd_size, "--by belongs to a clear-sky day: give --day DATE too");
     if (a->by && !nr_day_time_parse(a->by, o->day.longitude_deg, &q->by_s, &ahead, &zone))
-        return nr_usage(err, "size", "--by %s: give a time such as 15:00, 15:00Z or 15:00+02:00",
-                        a->by);
+        return nr_usage(err, &nr_cmd_size,
+                        "--by %s: give a time such as 15:00, 15:00Z or 15:00+02:00", a->by);
     if (a->by && o->start && zone != o->day.clock_given)
-        return nr_usage(err, "size", "give --start and --by both with a zone or both without");
+        return nr_usage(err, &nr_cmd_size,
+                        "give --start and --by both with a zone or both without");
     if (a->by) {
         o->day.clock_given = zone;
         o->day.clock_ahead_s = ahead;
@@ -176,20 +161,20 @@ static nr_code show(const arguments *a, const nr_size *z, nr_units units, nr_err
     return NR_OK;
 }
 
-nr_code nr_cmd_size(int argc, char **argv, nr_err *err)
+static nr_code run(int argc, char **argv, nr_err *err)
 {
-    arguments a;
-    nr_code code = parse(argc, argv, &a, err);
-    if (code || a.help) {
-        if (!code)
-            printf(help_text, nr_day_options_help);
+    arguments a = {.fit = nr_fit_defaults(),
+                   .day = nr_day_options_none(&nr_cmd_size),
+                   .question = nr_size_open()};
+    nr_words words;
+    nr_code code = nr_command_read(&nr_cmd_size, argc, argv, &a, &words, err);
+    if (code)
         return code;
-    }
     nr_run **runs = NULL;
     size_t count = 0;
     nr_size *z = NULL;
     nr_units units = NR_UNITS_SI;
-    code = nr_open_runs(argv + optind, (size_t)(argc - optind), &runs, &count, err);
+    code = nr_open_runs(words.word, words.count, &runs, &count, err);
     if (!code) {
         units = nr_common_units(&a.common, &runs[0]->rig);
         code = finish(&a, units, &runs[0]->rig, err);

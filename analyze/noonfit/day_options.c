@@ -15,119 +15,166 @@
 #define FORECAST_AIR_K 2.0
 #define SOLAR_S_PER_DEG 240.0
 
-const char nr_day_options_help[] =
-    "A steady day:\n"
-    "  --sun W_m2 --air T     irradiance in the collector's plane, air\n"
-    "  --same-meter           the irradiance is what the sensor of the record will show, so that\n"
-    "                         its constant error cancels (default: it is the true irradiance)\n"
-    "A clear-sky day (an irradiance model, not a forecast):\n"
-    "  --day DATE --start TIME --air T\n"
-    "                         2026-06-21; TIME as 10:30 (local solar time), 10:30Z or 10:30+02:00\n"
-    "  --latitude --longitude --elevation   where (default: [site] of rig.ini)\n"
-    "  --tilt --azimuth       the plane in degrees (default: [collector] of rig.ini)\n"
-    "  --re-aimed             turned after the sun all day\n"
-    "The use:\n"
-    "  --from T --to T        water at the start and as wanted\n"
-    "  --water KG  --store-loss W_K  --wind M_S   other than in the record\n"
-    "  --area M2              a collector of the same build in another size\n"
-    "  --within DURATION      give up after, such as 3h (default 12 h, or at sunset)\n"
-    "How sure the weather is, as standard uncertainties:\n"
-    "  --u-sun PERCENT --u-air K   (default 0 for a steady day, 10 % and 2 K for a clear-sky "
-    "day)\n" NR_QUANTITIES_HELP;
+const nr_option nr_steady_day_options[] = {{.kind = NR_OPTION_HEADING, .name = "A steady day:"},
+                                           {.kind = NR_OPTION_QUANTITY,
+                                            .name = "sun",
+                                            .value = "W_m2",
+                                            .offset = offsetof(nr_day_options, day.sun_W_m2),
+                                            .help = "irradiance in the collector's plane",
+                                            .low = 50,
+                                            .high = 1500,
+                                            .unit = "W_m2"},
+                                           {.kind = NR_OPTION_END}};
 
-nr_day_options nr_day_options_none(const char *command)
+const nr_option nr_same_meter_option[] = {
+    {.kind = NR_OPTION_ON,
+     .name = "same-meter",
+     .offset = offsetof(nr_day_options, day.same_meter),
+     .help = "that irradiance is what the sensor of the record will show, so that its constant "
+             "error cancels (default: it is the true irradiance)"},
+    {.kind = NR_OPTION_END}};
+
+const nr_option nr_clear_day_options[] = {
+    {.kind = NR_OPTION_HEADING, .name = "A clear-sky day (an irradiance model, not a forecast):"},
+    {.kind = NR_OPTION_TEXT,
+     .name = "day",
+     .value = "DATE",
+     .offset = offsetof(nr_day_options, date),
+     .help = "such as 2026-06-21"},
+    {.kind = NR_OPTION_TEXT,
+     .name = "start",
+     .value = "TIME",
+     .offset = offsetof(nr_day_options, start),
+     .help = "10:30 (local solar time), 10:30Z or 10:30+02:00"},
+    {.kind = NR_OPTION_NUMBER,
+     .name = "latitude",
+     .value = "DEG",
+     .offset = offsetof(nr_day_options, day.latitude_deg),
+     .help = "where, north positive (default: [site] of the rig file)",
+     .low = -90,
+     .high = 90},
+    {.kind = NR_OPTION_NUMBER,
+     .name = "longitude",
+     .value = "DEG",
+     .offset = offsetof(nr_day_options, day.longitude_deg),
+     .help = "east positive",
+     .low = -180,
+     .high = 180},
+    {.kind = NR_OPTION_QUANTITY,
+     .name = "elevation",
+     .value = "M",
+     .offset = offsetof(nr_day_options, day.elevation_m),
+     .help = "above the sea",
+     .low = -430,
+     .high = 6000,
+     .unit = "m"},
+    {.kind = NR_OPTION_NUMBER,
+     .name = "tilt",
+     .value = "DEG",
+     .offset = offsetof(nr_day_options, day.tilt_deg),
+     .help = "the plane, 0 lies flat (default: [collector] of the rig file)",
+     .low = 0,
+     .high = 90},
+    {.kind = NR_OPTION_NUMBER,
+     .name = "azimuth",
+     .value = "DEG",
+     .offset = offsetof(nr_day_options, day.azimuth_deg),
+     .help = "the plane's, clockwise from north",
+     .low = 0,
+     .high = 360},
+    {.kind = NR_OPTION_END}};
+
+const nr_option nr_re_aimed_option[] = {{.kind = NR_OPTION_ON,
+                                         .name = "re-aimed",
+                                         .offset = offsetof(nr_day_options, day.re_aimed),
+                                         .help = "turned after the sun all day"},
+                                        {.kind = NR_OPTION_END}};
+
+const nr_option nr_start_options[] = {
+    {.kind = NR_OPTION_HEADING, .name = "Air and water:"},
+    {.kind = NR_OPTION_TEXT,
+     .name = "air",
+     .value = "T",
+     .offset = offsetof(nr_day_options, air),
+     .help = "air"},
+    {.kind = NR_OPTION_TEXT,
+     .name = "from",
+     .value = "T",
+     .offset = offsetof(nr_day_options, from),
+     .help = "water at the start"},
+    {.kind = NR_OPTION_QUANTITY,
+     .name = "wind",
+     .value = "M_S",
+     .offset = offsetof(nr_day_options, day.wind_m_s),
+     .help = "wind over the collector",
+     .low = 0,
+     .high = 50,
+     .unit = "m_s"},
+    {.kind = NR_OPTION_QUANTITY,
+     .name = "store-loss",
+     .value = "W_K",
+     .offset = offsetof(nr_day_options, day.store_loss_W_K),
+     .help = "the container's loss, other than in the record or the rig file",
+     .low = 0,
+     .high = 1000,
+     .unit = "W_K"},
+    {.kind = NR_OPTION_END}};
+
+const nr_option nr_use_options[] = {
+    {.kind = NR_OPTION_HEADING, .name = "The use:"},
+    {.kind = NR_OPTION_TEXT,
+     .name = "to",
+     .value = "T",
+     .offset = offsetof(nr_day_options, to),
+     .help = "water as wanted"},
+    {.kind = NR_OPTION_QUANTITY,
+     .name = "water",
+     .value = "KG",
+     .offset = offsetof(nr_day_options, day.water_kg),
+     .help = "other than in the record",
+     .low = 0.1,
+     .high = 10000,
+     .unit = "kg"},
+    {.kind = NR_OPTION_QUANTITY,
+     .name = "area",
+     .value = "M2",
+     .offset = offsetof(nr_day_options, day.area_m2),
+     .help = "a collector of the same build in another size",
+     .low = 0.01,
+     .high = 1000,
+     .unit = "m2"},
+    {.kind = NR_OPTION_DURATION,
+     .name = "within",
+     .value = "D",
+     .offset = offsetof(nr_day_options, day.limit_s),
+     .help = "give up after, such as 3h (default 12 h, or at sunset)",
+     .low = 60,
+     .high = 7 * 86400.0},
+    {.kind = NR_OPTION_END}};
+
+const nr_option nr_weather_u_options[] = {
+    {.kind = NR_OPTION_HEADING, .name = "How sure the weather is, as standard uncertainties:"},
+    {.kind = NR_OPTION_NUMBER,
+     .name = "u-sun",
+     .value = "PERCENT",
+     .offset = offsetof(nr_day_options, u_sun_percent),
+     .help = "of the irradiance (default 0 for a steady day, 10 % for a clear-sky day)",
+     .low = 0,
+     .high = 100},
+    {.kind = NR_OPTION_QUANTITY,
+     .name = "u-air",
+     .value = "K",
+     .offset = offsetof(nr_day_options, u_air_K),
+     .help = "of the air (default 0 for a steady day, 2 K for a clear-sky day)",
+     .low = 0,
+     .high = 30,
+     .unit = "K"},
+    {.kind = NR_OPTION_END}};
+
+nr_day_options nr_day_options_none(const nr_command *command)
 {
-    return (nr_day_options){.command = command, .day = nr_day_stated()};
-}
-
-nr_code nr_day_number(const char *command, const char *name, const char *text, double low,
-                      double high, double *out, nr_err *err)
-{
-    if (nr_parse_double(text, out) && *out >= low && *out <= high)
-        return NR_OK;
-    return nr_usage(err, command, "--%s %s: give a number from %g to %g", name, text, low, high);
-}
-
-typedef struct numeric {
-    int option;
-    const char *name;
-    const char *unit; /* of a bare number; NULL: it has none */
-    double low, high;
-    size_t offset; /* of the double in nr_day */
-} numeric;
-
-static const numeric numbers[] = {
-    {NR_DAY_SUN, "sun", "W_m2", 50, 1500, offsetof(nr_day, sun_W_m2)},
-    {NR_DAY_WATER, "water", "kg", 0.1, 10000, offsetof(nr_day, water_kg)},
-    {NR_DAY_AREA, "area", "m2", 0.01, 1000, offsetof(nr_day, area_m2)},
-    {NR_DAY_WIND, "wind", "m_s", 0, 50, offsetof(nr_day, wind_m_s)},
-    {NR_DAY_STORE_LOSS, "store-loss", "W_K", 0, 1000, offsetof(nr_day, store_loss_W_K)},
-    {NR_DAY_LATITUDE, "latitude", NULL, -90, 90, offsetof(nr_day, latitude_deg)},
-    {NR_DAY_LONGITUDE, "longitude", NULL, -180, 180, offsetof(nr_day, longitude_deg)},
-    {NR_DAY_ELEVATION, "elevation", "m", -430, 6000, offsetof(nr_day, elevation_m)},
-    {NR_DAY_TILT, "tilt", NULL, 0, 90, offsetof(nr_day, tilt_deg)},
-    {NR_DAY_AZIMUTH, "azimuth", NULL, 0, 360, offsetof(nr_day, azimuth_deg)},
-    {NR_DAY_U_SUN, "u-sun", NULL, 0, 100, offsetof(nr_day, u_sun)},
-    {NR_DAY_U_AIR, "u-air", "K", 0, 30, offsetof(nr_day, u_air_K)},
-};
-
-static nr_code take_text(nr_day_options *o, int option, const char *argument, bool *taken,
-                         nr_err *err)
-{
-    switch (option) {
-    case NR_DAY_AIR:
-        o->air = argument;
-        return NR_OK;
-    case NR_DAY_FROM:
-        o->from = argument;
-        return NR_OK;
-    case NR_DAY_TO:
-        o->to = argument;
-        return NR_OK;
-    case NR_DAY_START:
-        o->start = argument;
-        return NR_OK;
-    case NR_DAY_RE_AIMED:
-        o->day.re_aimed = true;
-        return NR_OK;
-    case NR_DAY_SAME_METER:
-        o->day.same_meter = true;
-        return NR_OK;
-    case NR_DAY_DATE:
-        o->day.clear_sky = true;
-        if (nr_date_parse(argument, &o->day.date_s))
-            return NR_OK;
-        return nr_usage(err, o->command, "--day %s: give a date such as 2026-06-21", argument);
-    case NR_DAY_WITHIN:
-        if (nr_parse_duration(argument, &o->day.limit_s) && o->day.limit_s >= 60 &&
-            o->day.limit_s <= 7 * 86400.0)
-            return NR_OK;
-        return nr_usage(err, o->command, "--within %s: give a duration such as 3h", argument);
-    default:
-        *taken = false;
-        return NR_OK;
-    }
-}
-
-nr_code nr_day_option(nr_day_options *o, int option, const char *argument, bool *taken, nr_err *err)
-{
-    *taken = true;
-    o->u_sun_given = o->u_sun_given || option == NR_DAY_U_SUN;
-    o->u_air_given = o->u_air_given || option == NR_DAY_U_AIR;
-    for (size_t i = 0; i < sizeof numbers / sizeof numbers[0]; i++) {
-        const numeric *n = &numbers[i];
-        if (n->option != option)
-            continue;
-        double *to = (double *)(void *)((char *)&o->day + n->offset);
-        nr_code code = n->unit
-                           ? nr_quantity_option(o->command, n->name, argument, n->unit, n->low,
-                                                n->high, to, err)
-                           : nr_day_number(o->command, n->name, argument, n->low, n->high, to, err);
-        if (!code && option == NR_DAY_U_SUN)
-            o->day.u_sun /= 100;
-        return code;
-    }
-    return take_text(o, option, argument, taken, err);
+    return (nr_day_options){
+        .command = command, .day = nr_day_stated(), .u_sun_percent = NAN, .u_air_K = NAN};
 }
 
 /* Two digits, at most `most`. */
@@ -181,10 +228,7 @@ bool nr_day_time_parse(const char *text, double longitude_deg, double *solar_s, 
 nr_code nr_day_temperature(const nr_day_options *o, const char *name, const char *text,
                            nr_units units, double *out, nr_err *err)
 {
-    if (!text || nr_parse_temperature(text, units == NR_UNITS_US, out))
-        return NR_OK;
-    return nr_usage(err, o->command, "--%s %s: give a temperature, such as 43C or 110F", name,
-                    text);
+    return nr_temperature_option(o->command, name, text, units == NR_UNITS_US, -60, 100, out, err);
 }
 
 nr_code nr_day_options_finish(nr_day_options *o, nr_units units, const nr_rig *rig, nr_err *err)
@@ -196,6 +240,9 @@ nr_code nr_day_options_finish(nr_day_options *o, nr_units units, const nr_rig *r
         code = nr_day_temperature(o, "to", o->to, units, &o->day.to_degC, err);
     if (code)
         return code;
+    o->day.clear_sky = o->date != NULL;
+    if (o->date && !nr_date_parse(o->date, &o->day.date_s))
+        return nr_usage(err, o->command, "--day %s: give a date such as 2026-06-21", o->date);
     if (isnan(o->day.longitude_deg) && rig->longitude_deg.given && isnan(o->day.latitude_deg))
         o->day.longitude_deg = rig->longitude_deg.value;
     if (o->start && !o->day.clear_sky)
@@ -208,9 +255,9 @@ nr_code nr_day_options_finish(nr_day_options *o, nr_units units, const nr_rig *r
         return nr_usage(err, o->command,
                         "--start %s: give a time such as 10:30, 10:30Z or 10:30+02:00%s", o->start,
                         isnan(o->day.longitude_deg) ? " (with a zone, also --longitude)" : "");
-    if (o->day.clear_sky && !o->u_sun_given)
-        o->day.u_sun = NR_CLEAR_SKY_U;
-    if (o->day.clear_sky && !o->u_air_given)
-        o->day.u_air_K = FORECAST_AIR_K;
+    double sky_u = o->day.clear_sky ? NR_CLEAR_SKY_U : 0;
+    o->day.u_sun = isnan(o->u_sun_percent) ? sky_u : o->u_sun_percent / 100;
+    double air_u = o->day.clear_sky ? FORECAST_AIR_K : 0;
+    o->day.u_air_K = isnan(o->u_air_K) ? air_u : o->u_air_K;
     return NR_OK;
 }

@@ -1,9 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Commands and their options, said once.
  *
- * A command is a table: its words, and its options with what kind of value each takes and into which
- * member of the command's arguments it goes. From that table come the reading of the command line
- * (getopt_long underneath), --help, the synopsis of the manual page, and what the shell completes.
+ * A command is a table: its words, and its options with what kind of value each takes and into
+ * which member of the command's arguments it goes. From that table come the reading of the command
+ * line (getopt_long underneath), --help, the synopsis of the manual page, and what the shell
+ * completes.
  *
  * A new option is a row; a new command a table and its row in the program's list.
  */
@@ -17,17 +18,17 @@
 
 typedef enum nr_option_kind {
     NR_OPTION_END = 0,
-    NR_OPTION_HEADING,     /* no option: a line of --help between options */
-    NR_OPTION_ON,          /* bool: true when given */
-    NR_OPTION_OFF,         /* bool: false when given */
-    NR_OPTION_TEXT,        /* const char *: as it stands; borrowed from argv */
-    NR_OPTION_TEXTS,       /* nr_texts: the option may be given several times */
-    NR_OPTION_CHOICE,      /* int: which of the words of `value`, "si|us": 0 or 1 */
-    NR_OPTION_WHOLE,       /* long within low..high */
-    NR_OPTION_NUMBER,      /* double within low..high, without a unit */
-    NR_OPTION_QUANTITY,    /* double within low..high of `unit` (base/units.h): a bare number is in
-                              it, another unit of its kind may be written: 10gal */
-    NR_OPTION_DURATION     /* double, seconds within low..high: 90s, 45m, 1h30m */
+    NR_OPTION_HEADING,  /* no option: a line of --help between options */
+    NR_OPTION_ON,       /* bool: true when given */
+    NR_OPTION_OFF,      /* bool: false when given */
+    NR_OPTION_TEXT,     /* const char *: as it stands; borrowed from argv */
+    NR_OPTION_TEXTS,    /* nr_texts: the option may be given several times */
+    NR_OPTION_CHOICE,   /* int: which of the words of `value`, "si|us": 1 or 2; 0: not given */
+    NR_OPTION_WHOLE,    /* long within low..high */
+    NR_OPTION_NUMBER,   /* double within low..high, without a unit */
+    NR_OPTION_QUANTITY, /* double within low..high of `unit` (base/units.h): a bare number is in
+                           it, another unit of its kind may be written: 10gal */
+    NR_OPTION_DURATION  /* double, seconds within low..high: 90s, 45m, 1h30m */
 } nr_option_kind;
 
 typedef struct nr_option {
@@ -37,8 +38,8 @@ typedef struct nr_option {
     size_t offset;     /* of its member in the struct of its group */
     const char *help;  /* wrapped to the terminal; NULL: the next row's help speaks of both */
     double low, high;
-    const char *unit;  /* of NR_OPTION_QUANTITY */
-    char letter;       /* short form, or 0 */
+    const char *unit; /* of NR_OPTION_QUANTITY */
+    char letter;      /* short form, or 0 */
 } nr_option;
 
 /* Options that belong together, and where their struct lies in the command's arguments: groups are
@@ -47,6 +48,9 @@ typedef struct nr_option_group {
     const nr_option *option; /* ends with kind NR_OPTION_END; NULL: the end of the groups */
     size_t offset;
 } nr_option_group;
+
+/* For `most`. */
+#define NR_ANY_NUMBER ((size_t)-1)
 
 #define NR_TEXTS 64
 typedef struct nr_texts {
@@ -67,15 +71,15 @@ typedef struct nr_command nr_command;
 struct nr_command {
     const char *program; /* "noonfit" */
     const char *name;
-    const char *arguments;  /* for the usage line: "RUN [RUN ...]"; "" none */
-    const char *summary;    /* one line of the program's --help */
-    const char *about;      /* paragraphs, parted by an empty line */
-    const char *epilogue;   /* the same, behind the options; NULL: none */
-    const char *examples;   /* whole lines, printed as they stand; NULL: none */
+    const char *arguments;         /* for the usage line: "RUN [RUN ...]"; "" none */
+    const char *summary;           /* one line of the program's --help */
+    const char *about;             /* paragraphs, parted by an empty line */
+    const char *epilogue;          /* the same, behind the options; NULL: none */
+    const char *examples;          /* whole lines, printed as they stand; NULL: none */
     const nr_option_group *groups; /* NULL: none */
-    size_t least, most;     /* words beside the options */
-    const char *wants;      /* said when there are fewer or more: "name at least one run folder" */
-    nr_word_kind word[2];   /* of the first word, and of those that follow it */
+    size_t least, most;            /* words beside the options */
+    const char *wants;    /* said when there are fewer or more: "name at least one run folder" */
+    nr_word_kind word[2]; /* of the first word, and of those that follow it */
     void (*more_help)(FILE *to); /* what a table knows better, behind the options; NULL: none */
     /* argv[0] is the command's name; --help has been dealt with. Returns the exit status and fills
      * *err unless it is 0; a status with an empty text: all has been said. */
@@ -83,9 +87,9 @@ struct nr_command {
 };
 
 typedef struct nr_program {
-    const char *name;    /* "noonfit" */
-    const char *purpose; /* one line */
-    const char *epilogue; /* paragraphs behind the list of commands */
+    const char *name;                 /* "noonfit" */
+    const char *purpose;              /* one line */
+    const char *epilogue;             /* paragraphs behind the list of commands */
     const nr_command *const *command; /* [commands] */
     size_t commands;
 } nr_program;

@@ -61,8 +61,8 @@ void nr_command_help(FILE *to, const nr_program *program, const nr_command *comm
     bool options = command->groups && command->groups->option;
     snprintf(usage, sizeof usage, "Usage: %s %s ", program->name, command->name);
     char rest[400];
-    snprintf(rest, sizeof rest, "%s%s%s", command->arguments, options && *command->arguments ? " " : "",
-             options ? "[options]" : "");
+    snprintf(rest, sizeof rest, "%s%s%s", command->arguments,
+             options && *command->arguments ? " " : "", options ? "[options]" : "");
     if (*rest)
         nr_paragraph(to, usage, rest);
     else
@@ -86,8 +86,7 @@ void nr_command_help(FILE *to, const nr_program *program, const nr_command *comm
         paragraphs(to, command->epilogue);
     }
     if (command->examples)
-        fprintf(to, "\n%s:\n%s", strchr(command->examples, '\n')[1] &&
-                !strstr(command->examples, "\\\n") ? "Examples" : "Example", command->examples);
+        fprintf(to, "\nExample:\n%s", command->examples);
 }
 
 static const char *const word_name[] = {"", "run", "rig", "port", "file"};

@@ -84,7 +84,7 @@ static nr_code take_choice(const nr_command *command, const nr_option *o, const 
                            int *to, nr_err *err)
 {
     const char *word = o->value;
-    for (int i = 0; word; i++) {
+    for (int i = 1; word; i++) {
         size_t length = strcspn(word, "|");
         if (strlen(given) == length && !strncmp(given, word, length)) {
             *to = i;
@@ -96,7 +96,8 @@ static nr_code take_choice(const nr_command *command, const nr_option *o, const 
     size_t n = 0;
     for (word = o->value; *word && n + 5 < sizeof words; word++) {
         if (*word == '|')
-            n += (size_t)snprintf(words + n, sizeof words - n, strchr(word + 1, '|') ? ", " : " or ");
+            n += (size_t)snprintf(words + n, sizeof words - n,
+                                  strchr(word + 1, '|') ? ", " : " or ");
         else
             words[n++] = *word;
     }

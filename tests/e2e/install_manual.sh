@@ -1,9 +1,11 @@
 #!/usr/bin/env bash
 # SPDX-License-Identifier: GPL-3.0-or-later
 # What --help says, the manual page explains and the completion offers: the same commands and the
-# same options of each, in both directions. The pages are sound troff.
+# same options of each, in both directions. The synopsis of a page is the programs' own
+# (install_manual.sh --write puts it there anew). Help fits eighty columns. The pages are sound troff.
 set -u
 export LC_ALL=C.UTF-8
+export PATH=$TEST_PROGRAMS:$PATH
 failed=0
 fail() {
     echo "$*"
@@ -45,7 +47,7 @@ commands_in_page() {
 complete_words() {
     local program=$1
     bash -c 'source "$1"; shift; COMP_WORDS=("$@"); COMP_CWORD=$(($# - 1)); COMPREPLY=()
-        "_$1"; printf "%s\n" "${COMPREPLY[@]}"' - \
+        _noonrun; printf "%s\n" "${COMPREPLY[@]}"' - \
         "$completion" "$program" "${@:2}" | grep -vxE -- '--help|--version' | sort -u
 }
 
@@ -53,16 +55,37 @@ same() {
     [ "$2" = "$3" ] || fail "$1: $(diff <(echo "$2") <(echo "$3"))"
 }
 
+# The lines of a page's synopsis as they stand.
+raw_synopsis() {
+    awk '/^\.SH/ { inside = ($2 == "SYNOPSIS"); next } inside' "$1"
+}
+
+write_synopsis() {
+    local page=$TEST_SOURCE/$2/man/$1.1
+    "$TEST_PROGRAMS/$1" --synopsis >"$page.synopsis"
+    awk -v from="$page.synopsis" '
+        /^\.SH/ { inside = ($2 == "SYNOPSIS"); print
+                  if (inside) while ((getline line < from) > 0) print line
+                  next }
+        !inside' "$page" >"$page.new"
+    mv "$page.new" "$page"
+    rm "$page.synopsis"
+}
+
 check_program() {
-    local program=$1 folder=$TEST_SOURCE/$2 command help
+    local program=$1 folder=$TEST_SOURCE/$2 command help said
     local page=$folder/man/$program.1
-    completion=$folder/completion/$program
+    completion=$TEST_SOURCE/logger/command/completion.bash
+    same "$program: synopsis of the page (install_manual.sh --write)" \
+        "$("$TEST_PROGRAMS/$program" --synopsis)" "$(raw_synopsis "$page")"
     bash -n "$completion" || fail "$completion"
     same "$program: --help < > page" "$(commands_of "$program")" "$(commands_in_page "$page")"
     same "$program: --help < > completion" "$(commands_of "$program")" \
         "$(complete_words "$program" "")"
     [ "$(commands_of "$program" | wc -l)" -ge 4 ] || fail "$program: commands not understood"
     for command in $(commands_of "$program"); do
+        said=$("$TEST_PROGRAMS/$program" "$command" --help | awk 'length > 80')
+        [ -z "$said" ] || fail "$program $command --help is wider than 80 columns: $said"
         help=$("$TEST_PROGRAMS/$program" "$command" --help | sed '/^Example/,$d' | options)
         [ "$("$TEST_PROGRAMS/$program" "$command" -h 2>&1)" = \
             "$("$TEST_PROGRAMS/$program" "$command" --help)" ] || fail "$program $command -h"
@@ -80,6 +103,11 @@ check_page() {
     [ -z "$said" ] || fail "$said"
 }
 
+if [ "${1:-}" = --write ]; then
+    write_synopsis noonfit analyze/noonfit
+    write_synopsis noonlog logger/noonlog
+    exit
+fi
 check_program noonfit analyze/noonfit
 same "units" "$(printf 'si\nus')" "$(complete_words noonfit fit --units "")"
 check_program noonlog logger/noonlog
