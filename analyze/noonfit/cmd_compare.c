@@ -83,8 +83,8 @@ const nr_command nr_cmd_compare = {
              "share (the same `sensor` in both rig files) cancel. A, B ... are runs; several runs "
              "of one build are joined by commas: day1,day2. Two to six builds.",
     .epilogue = NR_QUANTITIES_HELP,
-    .examples =
-        "  noonfit compare sample-runs/wash-stand-glazed sample-runs/wash-stand-bare --to 40C\n",
+    .examples = "  noonfit compare sample-runs/wash-stand-glazed \\\n"
+                "      sample-runs/wash-stand-bare --to 40C\n",
     .least = 2,
     .most = NR_BUILDS,
     .wants = "name two to six builds",

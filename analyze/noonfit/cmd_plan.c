@@ -60,8 +60,8 @@ const nr_command nr_cmd_plan = {
         "least. The test is simulated with an ordinary collector and fitted like a real one.",
     .epilogue = NR_QUANTITIES_HELP
     "\n\nEverything may be left out: 850 W/m2, air at 20 degC, water 4 K below the air.",
-    .examples =
-        "  noonfit plan sample-runs/wash-stand-bare-store-only/rig.ini --for 2h --from 10C\n",
+    .examples = "  noonfit plan sample-runs/wash-stand-bare-store-only/rig.ini \\\n"
+                "      --for 2h --from 10C\n",
     .least = 1,
     .most = 1,
     .wants = "name one rig file",

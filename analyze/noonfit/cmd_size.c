@@ -118,7 +118,9 @@ static nr_code finish(arguments *a, nr_units units, const nr_rig *rig, nr_err *e
 {
     nr_size_question *q = &a->question;
     nr_day_options *o = &a->day;
-    nr_code code = month_list(a, "air", &o->air, units, q->month_air_degC, &o->day.air_degC, err);
+    nr_code code = nr_day_options_date(o, err);
+    if (!code)
+        code = month_list(a, "air", &o->air, units, q->month_air_degC, &o->day.air_degC, err);
     if (!code)
         code = month_list(a, "from", &o->from, units, q->month_from_degC, &o->day.from_degC, err);
     if (!code)

@@ -231,6 +231,14 @@ nr_code nr_day_temperature(const nr_day_options *o, const char *name, const char
     return nr_temperature_option(o->command, name, text, units == NR_UNITS_US, -60, 100, out, err);
 }
 
+nr_code nr_day_options_date(nr_day_options *o, nr_err *err)
+{
+    o->day.clear_sky = o->date != NULL;
+    if (!o->date || nr_date_parse(o->date, &o->day.date_s))
+        return NR_OK;
+    return nr_usage(err, o->command, "--day %s: give a date such as 2026-06-21", o->date);
+}
+
 nr_code nr_day_options_finish(nr_day_options *o, nr_units units, const nr_rig *rig, nr_err *err)
 {
     nr_code code = nr_day_temperature(o, "air", o->air, units, &o->day.air_degC, err);
@@ -240,9 +248,9 @@ nr_code nr_day_options_finish(nr_day_options *o, nr_units units, const nr_rig *r
         code = nr_day_temperature(o, "to", o->to, units, &o->day.to_degC, err);
     if (code)
         return code;
-    o->day.clear_sky = o->date != NULL;
-    if (o->date && !nr_date_parse(o->date, &o->day.date_s))
-        return nr_usage(err, o->command, "--day %s: give a date such as 2026-06-21", o->date);
+    code = nr_day_options_date(o, err);
+    if (code)
+        return code;
     if (isnan(o->day.longitude_deg) && rig->longitude_deg.given && isnan(o->day.latitude_deg))
         o->day.longitude_deg = rig->longitude_deg.value;
     if (o->start && !o->day.clear_sky)

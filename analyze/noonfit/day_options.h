@@ -32,6 +32,9 @@ extern const nr_option nr_steady_day_options[], nr_same_meter_option[], nr_clear
 
 nr_day_options nr_day_options_none(const nr_command *command);
 
+/* Reads the date, which makes it a clear-sky day; nr_day_options_finish does so, too. */
+nr_code nr_day_options_date(nr_day_options *o, nr_err *err);
+
 /* Reads what depends on the units, and sets what follows: a clear-sky day where a date was given,
  * its uncertainty where none was stated. rig: of the first run, for the site's longitude. */
 nr_code nr_day_options_finish(nr_day_options *o, nr_units units, const nr_rig *rig, nr_err *err);

@@ -10,8 +10,8 @@
 #include "logger/run/rig_edit.h"
 
 #include <errno.h>
-#include <getopt.h>
 #include <math.h>
+#include <stddef.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -25,130 +25,120 @@ typedef struct request {
     size_t sources;
     const char *reference, *only, *write, *port;
     bool ice, boiling, json;
-    const char *at, *units;
+    const char *at;
+    int units; /* 1 si, 2 us */
     double u_K, pressure_hPa, length_s;
 } request;
 
-static void help(void)
-{
-    puts(
-        "noonlog bath RIG               all thermometers in one stirred bath: what each should be\n"
-        "                               corrected by, as keys for the rig file\n"
-        "noonlog bath RUN               the same from a run that was recorded in a bath\n\n"
-        "  --reference CHANNEL  this channel is right; give its standard uncertainty with --u\n"
-        "  --at TEMP            the bath is that warm (24.6C, 76.3F), read off another "
-        "thermometer\n"
-        "  --u K                standard uncertainty of the reference or of TEMP, in kelvin\n"
-        "  --ice                the bath is crushed ice and water: 0 degC, u 0.05 K\n"
-        "  --boiling            the bath is boiling water; its temperature by [site] elevation or\n"
-        "  --pressure HPA       the pressure at the place (not reduced to sea level)\n"
-        "  --ice --boiling      one after the other: gain and offset. With runs: RUN-ICE "
-        "RUN-BOILING\n"
-        "                       (without any of these the probes are compared with their mean)\n"
-        "  --for D              how long a bath takes (default 5m)\n"
-        "  --only A,B           these channels instead of all thermometers\n"
-        "  --write FILE         put the keys into this rig file; everything else in it stays\n"
-        "  --port P             instead of the rig's port\n"
-        "  --units si|us, --json\n\n"
-        "Tie the probes together, stir, and wait until the readings are steady. Boiling water and\n"
-        "its steam scald.");
-}
+static const nr_option bath_options[] = {
+    {.kind = NR_OPTION_TEXT,
+     .name = "reference",
+     .value = "CHANNEL",
+     .offset = offsetof(request, reference),
+     .help = "this channel is right; give its standard uncertainty with --u"},
+    {.kind = NR_OPTION_TEXT,
+     .name = "at",
+     .value = "TEMP",
+     .offset = offsetof(request, at),
+     .help = "the bath is that warm (24.6C, 76.3F), read off another thermometer"},
+    {.kind = NR_OPTION_NUMBER,
+     .name = "u",
+     .value = "K",
+     .offset = offsetof(request, u_K),
+     .help = "standard uncertainty of the reference or of TEMP, in kelvin",
+     .low = 0,
+     .high = 10},
+    {.kind = NR_OPTION_ON,
+     .name = "ice",
+     .offset = offsetof(request, ice),
+     .help = "the bath is crushed ice and water: 0 degC, u 0.05 K"},
+    {.kind = NR_OPTION_ON,
+     .name = "boiling",
+     .offset = offsetof(request, boiling),
+     .help = "the bath is boiling water; its temperature by [site] elevation or --pressure. With "
+             "--ice, one after the other: gain and offset"},
+    {.kind = NR_OPTION_NUMBER,
+     .name = "pressure",
+     .value = "HPA",
+     .offset = offsetof(request, pressure_hPa),
+     .help = "the pressure at the place (not reduced to sea level)",
+     .low = 300,
+     .high = 1100},
+    {.kind = NR_OPTION_DURATION,
+     .name = "for",
+     .value = "D",
+     .offset = offsetof(request, length_s),
+     .help = "how long a bath takes (default 5m)",
+     .low = 0.001,
+     .high = 86400},
+    {.kind = NR_OPTION_TEXT,
+     .name = "only",
+     .value = "A,B",
+     .offset = offsetof(request, only),
+     .help = "these channels instead of all thermometers"},
+    {.kind = NR_OPTION_TEXT,
+     .name = "write",
+     .value = "FILE",
+     .offset = offsetof(request, write),
+     .help = "put the keys into this rig file; everything else in it stays"},
+    {.kind = NR_OPTION_TEXT,
+     .name = "port",
+     .value = "P",
+     .offset = offsetof(request, port),
+     .help = "instead of the rig's port; see `noonlog ports`"},
+    {.kind = NR_OPTION_CHOICE,
+     .name = "units",
+     .value = "si|us",
+     .offset = offsetof(request, units),
+     .help = "units shown and read (default: as the rig says, else the locale)"},
+    {.kind = NR_OPTION_ON,
+     .name = "json",
+     .offset = offsetof(request, json),
+     .help = "the result as JSON"},
+    {.kind = NR_OPTION_END}};
 
-static const struct option options[] = {{"reference", required_argument, NULL, 'r'},
-                                        {"at", required_argument, NULL, 'a'},
-                                        {"u", required_argument, NULL, 'u'},
-                                        {"ice", no_argument, NULL, 'i'},
-                                        {"boiling", no_argument, NULL, 'b'},
-                                        {"pressure", required_argument, NULL, 'P'},
-                                        {"for", required_argument, NULL, 'f'},
-                                        {"only", required_argument, NULL, 'o'},
-                                        {"write", required_argument, NULL, 'w'},
-                                        {"port", required_argument, NULL, 'p'},
-                                        {"units", required_argument, NULL, 'U'},
-                                        {"json", no_argument, NULL, 'j'},
-                                        {"help", no_argument, NULL, 'h'},
-                                        {NULL, 0, NULL, 0}};
+static const nr_option_group groups[] = {{bath_options, 0}, {NULL, 0}};
 
-/* 0: fine; else the exit status plus one. */
-static int take_number(const char *name, double low, double high, double *to)
-{
-    if (nr_parse_double(optarg, to) && *to >= low && *to <= high)
-        return 0;
-    return 1 + nr_cmd_usage("bath", "%s wants a number from %g to %g", name, low, high);
-}
+static nr_code run(int argc, char **argv, nr_err *said);
 
-static int take_option(int c, request *q)
-{
-    switch (c) {
-    case 'r':
-        q->reference = optarg;
-        return 0;
-    case 'a':
-        q->at = optarg;
-        return 0;
-    case 'u':
-        return take_number("--u", 0.0, 10.0, &q->u_K);
-    case 'i':
-        q->ice = true;
-        return 0;
-    case 'b':
-        q->boiling = true;
-        return 0;
-    case 'P':
-        return take_number("--pressure", 300.0, 1100.0, &q->pressure_hPa);
-    case 'f':
-        if (nr_parse_duration(optarg, &q->length_s) && q->length_s > 0)
-            return 0;
-        return 1 + nr_cmd_usage("bath", "--for wants a duration like 5m");
-    case 'o':
-        q->only = optarg;
-        return 0;
-    case 'w':
-        q->write = optarg;
-        return 0;
-    case 'p':
-        q->port = optarg;
-        return 0;
-    case 'U':
-        q->units = optarg;
-        return strcmp(optarg, "si") == 0 || strcmp(optarg, "us") == 0
-                   ? 0
-                   : 1 + nr_cmd_usage("bath", "--units is si or us");
-    case 'j':
-        q->json = true;
-        return 0;
-    case 'h':
-        help();
-        return 1 + NR_OK;
-    default:
-        return 1 + NR_BAD;
-    }
-}
+const nr_command nr_cmd_bath = {
+    .program = NR_PROGRAM,
+    .name = "bath",
+    .arguments = "RIG | RUN | RUN-ICE RUN-BOILING",
+    .summary = "all thermometers in one bath: offsets as rig keys",
+    .about = "All thermometers in one stirred bath: what each should be corrected by, as keys for "
+             "the rig file; or the same from runs that were recorded in a bath. Without a "
+             "reference the probes are compared with their mean.\n\nTie the probes together, stir, "
+             "and wait until the readings are steady. Boiling water and its steam scald.",
+    .least = 1,
+    .most = 2,
+    .wants = "wants one rig file or run folder: RIG (two run folders only with --ice --boiling)",
+    .word = {NR_WORD_RIG, NR_WORD_RUN},
+    .groups = groups,
+    .run = run};
 
 static int parse(int argc, char **argv, request *q)
 {
+    nr_words words;
+    nr_err err;
     *q = (request){.u_K = NAN, .pressure_hPa = NAN, .length_s = DEFAULT_LENGTH_S};
-    for (int c = 0; (c = getopt_long(argc, argv, "", options, NULL)) != -1;) {
-        int done = take_option(c, q);
-        if (done)
-            return done;
-    }
-    int given = argc - optind;
+    if (nr_command_read(&nr_cmd_bath, argc, argv, q, &words, &err) != NR_OK)
+        return 1 + nr_cmd_failed(&err);
     int references = (q->reference != NULL) + (q->at != NULL) + (q->ice || q->boiling);
     if (references > 1)
-        return 1 + nr_cmd_usage("bath", "give one of --reference, --at, --ice and --boiling (the "
-                                        "last two also together)");
+        return 1 + nr_cmd_usage(&nr_cmd_bath,
+                                "give one of --reference, --at, --ice and --boiling (the "
+                                "last two also together)");
     if (!isnan(q->u_K) && references == 0)
-        return 1 + nr_cmd_usage("bath", "--u belongs to --reference, --at, --ice or --boiling");
+        return 1 +
+               nr_cmd_usage(&nr_cmd_bath, "--u belongs to --reference, --at, --ice or --boiling");
     if (!isnan(q->pressure_hPa) && !q->boiling)
-        return 1 + nr_cmd_usage("bath", "--pressure belongs to --boiling");
-    if (given != 1 && !(given == 2 && q->ice && q->boiling))
-        return 1 + nr_cmd_usage("bath",
-                                "wants one rig file or run folder: RIG (two run folders only "
-                                "with --ice --boiling)");
-    q->sources = (size_t)given;
-    for (int i = 0; i < given; i++)
-        q->source[i] = argv[optind + i];
+        return 1 + nr_cmd_usage(&nr_cmd_bath, "--pressure belongs to --boiling");
+    if (words.count == 2 && !(q->ice && q->boiling))
+        return 1 + nr_cmd_usage(&nr_cmd_bath, "%s", nr_cmd_bath.wants);
+    q->sources = words.count;
+    for (size_t i = 0; i < words.count; i++)
+        q->source[i] = words.word[i];
     return 0;
 }
 
@@ -185,7 +175,7 @@ static nr_code plan_boiling(const request *q, const nr_rig *rig, nr_bath_plan *p
 
 static nr_code plan_stated(const request *q, const nr_rig *rig, nr_bath_plan *plan, nr_err *err)
 {
-    bool fahrenheit = nr_units_us(q->units ? q->units : rig->units);
+    bool fahrenheit = nr_units_us(nr_cmd_units(q->units, rig->units));
     plan->kind = NR_BATH_STATED;
     plan->u_K = q->u_K;
     if (!nr_parse_temperature(q->at, fahrenheit, &plan->degC))
@@ -437,7 +427,7 @@ static int show(const request *q, const nr_rig *rig, const nr_bath_report *repor
 {
     if (q->json)
         return nr_bath_show_json(stdout, rig, report);
-    nr_bath_show(stdout, rig, report, nr_units_us(q->units ? q->units : rig->units));
+    nr_bath_show(stdout, rig, report, nr_units_us(nr_cmd_units(q->units, rig->units)));
     return NR_OK;
 }
 
@@ -466,7 +456,7 @@ static int bath(const request *q, nr_rig *rig, bool recorded, const char *text, 
     return status;
 }
 
-int nr_cmd_bath(int argc, char **argv)
+static int bath_run(int argc, char **argv)
 {
     static nr_rig rig;
     request q;
@@ -484,4 +474,10 @@ int nr_cmd_bath(int argc, char **argv)
         status = bath(&q, &rig, recorded, text, length);
     free(text);
     return status;
+}
+
+static nr_code run(int argc, char **argv, nr_err *said)
+{
+    (void)said; /* printed where it arose */
+    return (nr_code)bath_run(argc, argv);
 }

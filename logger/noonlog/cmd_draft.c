@@ -10,8 +10,8 @@
 #include "logger/port/port.h"
 
 #include <errno.h>
-#include <getopt.h>
 #include <math.h>
+#include <stddef.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -24,64 +24,64 @@
 static const int speeds[] = {115200, 9600, 57600, 38400, 19200, 4800};
 
 typedef struct request {
-    const char *port, *file, *units;
-    int baud; /* 0: try the usual ones */
+    const char *port, *file;
+    int units; /* 1 si, 2 us */
+    long baud; /* 0: try the usual ones */
     double length_s;
 } request;
 
-static void help(void)
-{
-    puts("noonlog draft PORT [FILE]   a rig file to begin with, from what the adapter sends\n\n"
-         "Listens to the port, finds speed and shape of the lines, and writes a rig file with a\n"
-         "channel for each number in them; without FILE to the terminal. What it cannot know "
-         "(areas,\n"
-         "water, which sensor is which) stands in it as comments to fill in. PORT as `noonlog "
-         "ports`\n"
-         "names it; an existing FILE is not touched.\n\n"
-         "  --baud N           the adapter's speed (default: the usual ones are tried)\n"
-         "  --for D            how long to listen at a speed (default 8s)\n"
-         "  --units si|us      keys for m2 and litres or for ft2 and gallons\n\n"
-         "Exit status 1: nothing readable came.\n\n"
-         "Example:\n"
-         "  noonlog draft /dev/ttyUSB0 wash-stand.ini && noonlog listen wash-stand.ini");
-}
+static const nr_option own[] = {{.kind = NR_OPTION_WHOLE,
+                                 .name = "baud",
+                                 .value = "N",
+                                 .offset = offsetof(request, baud),
+                                 .help = "the adapter's speed (default: the usual ones are tried)",
+                                 .low = 300,
+                                 .high = 1000000},
+                                {.kind = NR_OPTION_DURATION,
+                                 .name = "for",
+                                 .value = "D",
+                                 .offset = offsetof(request, length_s),
+                                 .help = "how long to listen at a speed (default 8s)",
+                                 .low = 0.001,
+                                 .high = 3600},
+                                {.kind = NR_OPTION_CHOICE,
+                                 .name = "units",
+                                 .value = "si|us",
+                                 .offset = offsetof(request, units),
+                                 .help = "keys for m2 and litres or for ft2 and gallons"},
+                                {.kind = NR_OPTION_END}};
+
+static const nr_option_group groups[] = {{own, 0}, {NULL, 0}};
+
+static nr_code run(int argc, char **argv, nr_err *said);
+
+const nr_command nr_cmd_draft = {
+    .program = NR_PROGRAM,
+    .name = "draft",
+    .arguments = "PORT [FILE]",
+    .summary = "a rig file to begin with, from what the adapter sends",
+    .about = "Listens to the port, finds speed and shape of the lines, and writes a rig file with "
+             "a channel for each number in them; without FILE to the terminal. What it cannot know "
+             "(areas, water, which sensor is which) stands in it as comments to fill in. PORT as "
+             "`noonlog ports` names it; an existing FILE is not touched.\n\nExit status 1: nothing "
+             "readable came.",
+    .examples = "  noonlog draft /dev/ttyUSB0 wash-stand.ini && noonlog listen wash-stand.ini\n",
+    .least = 1,
+    .most = 2,
+    .wants = "wants a port and a file to write: PORT [FILE]",
+    .word = {NR_WORD_PORT, NR_WORD_FILE},
+    .groups = groups,
+    .run = run};
 
 static int parse(int argc, char **argv, request *q)
 {
-    static const struct option options[] = {{"baud", required_argument, NULL, 'b'},
-                                            {"for", required_argument, NULL, 'f'},
-                                            {"units", required_argument, NULL, 'u'},
-                                            {"help", no_argument, NULL, 'h'},
-                                            {NULL, 0, NULL, 0}};
-    long baud = 0;
-    *q = (request){.length_s = DEFAULT_LENGTH_S, .units = ""};
-    for (int c = 0; (c = getopt_long(argc, argv, "", options, NULL)) != -1;) {
-        switch (c) {
-        case 'b':
-            if (!nr_parse_long(optarg, 300, 1000000, &baud))
-                return 1 + nr_cmd_usage("draft", "--baud wants a speed like 9600");
-            q->baud = (int)baud;
-            break;
-        case 'f':
-            if (!nr_parse_duration(optarg, &q->length_s) || !(q->length_s > 0))
-                return 1 + nr_cmd_usage("draft", "--for wants a duration like 8s or 1m");
-            break;
-        case 'u':
-            q->units = optarg;
-            if (strcmp(optarg, "si") != 0 && strcmp(optarg, "us") != 0)
-                return 1 + nr_cmd_usage("draft", "--units is si or us");
-            break;
-        case 'h':
-            help();
-            return 1 + NR_OK;
-        default:
-            return 1 + NR_BAD;
-        }
-    }
-    if (argc - optind < 1 || argc - optind > 2)
-        return 1 + nr_cmd_usage("draft", "wants a port and a file to write: PORT [FILE]");
-    q->port = argv[optind];
-    q->file = optind + 1 < argc ? argv[optind + 1] : NULL;
+    nr_words words;
+    nr_err err;
+    *q = (request){.length_s = DEFAULT_LENGTH_S};
+    if (nr_command_read(&nr_cmd_draft, argc, argv, q, &words, &err) != NR_OK)
+        return 1 + nr_cmd_failed(&err);
+    q->port = words.word[0];
+    q->file = words.count > 1 ? words.word[1] : NULL;
     return 0;
 }
 
@@ -130,7 +130,7 @@ static nr_code find_speed(const request *q, nr_draft *draft, int *baud, nr_err *
     int signal_fd = nr_record_signals();
     nr_code code = NR_OK;
     for (size_t i = 0; i < count && code == NR_OK && !stopped; i++) {
-        *baud = q->baud ? q->baud : speeds[i];
+        *baud = q->baud ? (int)q->baud : speeds[i];
         code = listen_at(q, *baud, signal_fd, draft, &stopped, &bytes, err);
         if (code == NR_OK && nr_draft_readable(draft))
             break;
@@ -167,7 +167,7 @@ static void lasting_name(const char *port, char *out, size_t size)
 static nr_code write_to(const request *q, const nr_draft_guess *guess, int baud, nr_err *err)
 {
     char port[NR_PORT_PATH];
-    bool us = nr_units_us(q->units);
+    bool us = nr_units_us(nr_cmd_units(q->units, ""));
     lasting_name(q->port, port, sizeof port);
     if (!q->file) {
         nr_draft_write(stdout, guess, port, q->port, baud, us);
@@ -206,7 +206,7 @@ static void say_done(const request *q, const nr_draft_guess *guess, int baud)
                         q->file, q->file);
 }
 
-int nr_cmd_draft(int argc, char **argv)
+static int draft_run(int argc, char **argv)
 {
     static nr_draft draft;
     static nr_draft_guess guess;
@@ -228,4 +228,10 @@ int nr_cmd_draft(int argc, char **argv)
         return nr_cmd_failed(&err);
     say_done(&q, &guess, baud);
     return NR_OK;
+}
+
+static nr_code run(int argc, char **argv, nr_err *said)
+{
+    (void)said; /* printed where it arose */
+    return (nr_code)draft_run(argc, argv);
 }

@@ -4,21 +4,35 @@
 
 #include "logger/run/rig.h"
 
-#include <getopt.h>
+#include <stddef.h>
 #include <stdio.h>
 
-int nr_cmd_keys(int argc, char **argv)
+static nr_code run(int argc, char **argv, nr_err *said);
+
+const nr_command nr_cmd_keys = {
+    .program = NR_PROGRAM,
+    .name = "keys",
+    .arguments = "",
+    .summary = "what a rig file may say: every key with unit, range and default",
+    .about = "What a rig file may say: every section and key with its unit, range and default, and "
+             "the conversions with theirs.",
+    .least = 0,
+    .most = 0,
+    .wants = "takes no arguments",
+    .run = run};
+
+static int keys_run(int argc, char **argv)
 {
-    static const struct option options[] = {{"help", no_argument, NULL, 'h'}, {NULL, 0, NULL, 0}};
-    for (int c = 0; (c = getopt_long(argc, argv, "", options, NULL)) != -1;) {
-        if (c != 'h')
-            return NR_BAD;
-        puts("noonlog keys   what a rig file may say: every section and key with its unit, range\n"
-             "               and default, and the conversions with theirs");
-        return NR_OK;
-    }
-    if (optind != argc)
-        return nr_cmd_usage("keys", "takes no arguments");
+    nr_words words;
+    nr_err err;
+    if (nr_command_read(&nr_cmd_keys, argc, argv, NULL, &words, &err) != NR_OK)
+        return nr_cmd_failed(&err);
     nr_rig_describe(stdout);
-    return fflush(stdout) == 0 && !ferror(stdout) ? NR_OK : NR_BAD;
+    return NR_OK;
+}
+
+static nr_code run(int argc, char **argv, nr_err *said)
+{
+    (void)said; /* printed where it arose */
+    return (nr_code)keys_run(argc, argv);
 }

@@ -8,9 +8,9 @@
 #include "logger/live/session.h"
 #include "logger/noonlog/listening.h"
 
-#include <getopt.h>
 #include <jansson.h>
 #include <math.h>
+#include <stddef.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -19,58 +19,73 @@
 #define DEFAULT_LENGTH_S 10.0
 
 typedef struct request {
-    const char *rig, *port, *units;
+    const char *rig, *port;
+    int units; /* 1 si, 2 us */
     double length_s;
     bool json;
 } request;
 
-static void help(void)
+static void list_laws(FILE *to)
 {
-    puts(
-        "noonlog listen RIG   what arrives from the adapters, how it is read, and what is wrong\n\n"
-        "  --for D            how long to listen (default 10s)\n"
-        "  --port P           instead of the rig's port\n"
-        "  --units si|us, --json\n\n"
-        "Exit status 0: every channel gives readings; 1: at least one does not.\n\n"
-        "Conversions for `convert`, from the number on the wire to the reading:");
-    for (const nr_law *law = nr_laws; law->name; law++)
-        printf("  %-18s %s\n", law->name, law->summary);
+    fprintf(to, "Conversions for `convert`, from the number on the wire to the reading:\n");
+    for (const nr_law *law = nr_laws; law->name; law++) {
+        char begin[40];
+        snprintf(begin, sizeof begin, "  %-18s ", law->name);
+        nr_paragraph(to, begin, law->summary);
+    }
 }
+
+static const nr_option own[] = {
+    {.kind = NR_OPTION_DURATION,
+     .name = "for",
+     .value = "D",
+     .offset = offsetof(request, length_s),
+     .help = "how long to listen (default 10s)",
+     .low = 0.001,
+     .high = 86400},
+    {.kind = NR_OPTION_TEXT,
+     .name = "port",
+     .value = "P",
+     .offset = offsetof(request, port),
+     .help = "instead of the rig's port; see `noonlog ports`"},
+    {.kind = NR_OPTION_CHOICE,
+     .name = "units",
+     .value = "si|us",
+     .offset = offsetof(request, units),
+     .help = "units shown and read (default: as the rig says, else the locale)"},
+    {.kind = NR_OPTION_ON,
+     .name = "json",
+     .offset = offsetof(request, json),
+     .help = "the result as JSON"},
+    {.kind = NR_OPTION_END}};
+
+static const nr_option_group groups[] = {{own, 0}, {NULL, 0}};
+
+static nr_code run(int argc, char **argv, nr_err *said);
+
+const nr_command nr_cmd_listen = {
+    .program = NR_PROGRAM,
+    .name = "listen",
+    .arguments = "RIG",
+    .summary = "10 s of live parsing: what arrives and what is wrong",
+    .about = "What arrives from the adapters, how it is read, and what is wrong.\n\nExit status 0: "
+             "every channel gives readings; 1: at least one does not.",
+    .least = 1,
+    .most = 1,
+    .wants = "wants one rig file: RIG",
+    .word = {NR_WORD_RIG, NR_WORD_NONE},
+    .more_help = list_laws,
+    .groups = groups,
+    .run = run};
 
 static int parse(int argc, char **argv, request *q)
 {
-    static const struct option options[] = {
-        {"for", required_argument, NULL, 'f'},   {"port", required_argument, NULL, 'p'},
-        {"units", required_argument, NULL, 'u'}, {"json", no_argument, NULL, 'j'},
-        {"help", no_argument, NULL, 'h'},        {NULL, 0, NULL, 0}};
+    nr_words words;
+    nr_err err;
     *q = (request){.length_s = DEFAULT_LENGTH_S};
-    for (int c = 0; (c = getopt_long(argc, argv, "", options, NULL)) != -1;) {
-        switch (c) {
-        case 'f':
-            if (!nr_parse_duration(optarg, &q->length_s) || !(q->length_s > 0))
-                return 1 + nr_cmd_usage("listen", "--for wants a duration like 10s or 1m");
-            break;
-        case 'p':
-            q->port = optarg;
-            break;
-        case 'u':
-            q->units = optarg;
-            if (strcmp(optarg, "si") != 0 && strcmp(optarg, "us") != 0)
-                return 1 + nr_cmd_usage("listen", "--units is si or us");
-            break;
-        case 'j':
-            q->json = true;
-            break;
-        case 'h':
-            help();
-            return 1 + NR_OK;
-        default:
-            return 1 + NR_BAD;
-        }
-    }
-    if (argc - optind != 1)
-        return 1 + nr_cmd_usage("listen", "wants one rig file: RIG");
-    q->rig = argv[optind];
+    if (nr_command_read(&nr_cmd_listen, argc, argv, q, &words, &err) != NR_OK)
+        return 1 + nr_cmd_failed(&err);
+    q->rig = words.word[0];
     return 0;
 }
 
@@ -266,7 +281,7 @@ static nr_code listen_to(const request *q, nr_rig *rig, nr_heard *heard, nr_err 
     return NR_OK;
 }
 
-int nr_cmd_listen(int argc, char **argv)
+static int listen_run(int argc, char **argv)
 {
     static nr_rig rig;
     static nr_heard heard;
@@ -284,7 +299,7 @@ int nr_cmd_listen(int argc, char **argv)
         return status;
     if (listen_to(&q, &rig, &heard, &err) != NR_OK)
         return nr_cmd_failed(&err);
-    bool us = !q.json && nr_units_us(q.units ? q.units : rig.units); /* JSON is SI */
+    bool us = !q.json && nr_units_us(nr_cmd_units(q.units, rig.units)); /* JSON is SI */
     nr_judge(&heard, us, &advices);
     if (q.json)
         status = show_json(&heard, &advices);
@@ -293,4 +308,10 @@ int nr_cmd_listen(int argc, char **argv)
     if (status == NR_OK && nr_judge_good_channels(&heard) < rig.channels)
         status = NR_CANNOT;
     return status;
+}
+
+static nr_code run(int argc, char **argv, nr_err *said)
+{
+    (void)said; /* printed where it arose */
+    return (nr_code)listen_run(argc, argv);
 }

@@ -8,9 +8,9 @@
 #include "logger/record/state.h"
 
 #include <errno.h>
-#include <getopt.h>
 #include <math.h>
 #include <poll.h>
+#include <stddef.h>
 #include <stdio.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -20,48 +20,53 @@
 
 typedef struct request {
     const char *folder, *text;
-    const char *pump; /* "on", "off" or NULL */
-    double at_s;      /* NAN: now */
+    int pump;    /* 1 on, 2 off; 0: not said */
+    double at_s; /* NAN: now */
 } request;
 
-static void help(void)
-{
-    puts("noonlog note RUN TEXT        stamp a note into a run: \"glass on\", \"stirred\"\n\n"
-         "  --pump on|off   the pump is on or off from now (or --at) on; TEXT may be left out\n"
-         "  --at D          at this time of the run (12m30s); wanted when the run is over");
-}
+static const nr_option own[] = {
+    {.kind = NR_OPTION_CHOICE,
+     .name = "pump",
+     .value = "on|off",
+     .offset = offsetof(request, pump),
+     .help = "the pump is on or off from now (or --at) on; TEXT may be left out"},
+    {.kind = NR_OPTION_DURATION,
+     .name = "at",
+     .value = "D",
+     .offset = offsetof(request, at_s),
+     .help = "at this time of the run (12m30s); wanted when the run is over",
+     .low = 0,
+     .high = 3650 * 86400.0},
+    {.kind = NR_OPTION_END}};
+
+static const nr_option_group groups[] = {{own, 0}, {NULL, 0}};
+
+static nr_code run(int argc, char **argv, nr_err *said);
+
+const nr_command nr_cmd_note = {.program = NR_PROGRAM,
+                                .name = "note",
+                                .arguments = "RUN TEXT",
+                                .summary = "stamp a note into a run",
+                                .about = "Stamps a note into a run: \"glass on\", \"stirred\".",
+                                .examples = "  noonlog note today \"stirred\"\n",
+                                .least = 1,
+                                .most = 2,
+                                .wants = "wants a run folder and one text: RUN \"glass on\"",
+                                .word = {NR_WORD_RUN, NR_WORD_NONE},
+                                .groups = groups,
+                                .run = run};
 
 static int parse(int argc, char **argv, request *out)
 {
-    static const struct option options[] = {{"pump", required_argument, NULL, 'p'},
-                                            {"at", required_argument, NULL, 'a'},
-                                            {"help", no_argument, NULL, 'h'},
-                                            {NULL, 0, NULL, 0}};
+    nr_words words;
+    nr_err err;
     *out = (request){.at_s = NAN};
-    for (int c = 0; (c = getopt_long(argc, argv, "", options, NULL)) != -1;) {
-        bool on = false;
-        switch (c) {
-        case 'p':
-            if (!nr_parse_yes(optarg, &on))
-                return 1 + nr_cmd_usage("note", "--pump is on or off");
-            out->pump = on ? "on" : "off";
-            break;
-        case 'a':
-            if (!nr_parse_duration(optarg, &out->at_s) || out->at_s < 0)
-                return 1 + nr_cmd_usage("note", "--at wants a time of the run like 12m30s");
-            break;
-        case 'h':
-            help();
-            return 1 + NR_OK;
-        default:
-            return 1 + NR_BAD;
-        }
-    }
-    int given = argc - optind;
-    if (given != 2 && !(given == 1 && out->pump))
-        return 1 + nr_cmd_usage("note", "wants a run folder and one text: RUN \"glass on\"");
-    out->folder = argv[optind];
-    out->text = given == 2 ? argv[optind + 1] : "";
+    if (nr_command_read(&nr_cmd_note, argc, argv, out, &words, &err) != NR_OK)
+        return 1 + nr_cmd_failed(&err);
+    if (words.count == 1 && !out->pump)
+        return 1 + nr_cmd_usage(&nr_cmd_note, "%s", nr_cmd_note.wants);
+    out->folder = words.word[0];
+    out->text = words.count == 2 ? words.word[1] : "";
     return 0;
 }
 
@@ -93,7 +98,8 @@ static void compose(const request *q, nr_note *note)
 {
     char text[2 * sizeof note->text];
     note->kind = q->pump ? NR_NOTE_PUMP : NR_NOTE_NOTE;
-    snprintf(text, sizeof text, "%s%s%s", q->pump ? q->pump : "", q->pump && q->text[0] ? ": " : "",
+    static const char *const pump[] = {"", "on", "off"};
+    snprintf(text, sizeof text, "%s%s%s", pump[q->pump], q->pump && q->text[0] ? ": " : "",
              q->text);
     nr_clean(note->text, sizeof note->text, text, strlen(text));
 }
@@ -113,7 +119,7 @@ static nr_code write_note(const char *folder, const nr_note *note, nr_err *err)
     return nr_fail_errno(err, NR_BAD, book.path, book.why, "cannot write the note");
 }
 
-int nr_cmd_note(int argc, char **argv)
+static int note_run(int argc, char **argv)
 {
     request q;
     nr_note note = {0};
@@ -126,4 +132,10 @@ int nr_cmd_note(int argc, char **argv)
     if (code == NR_OK)
         code = write_note(q.folder, &note, &err);
     return code == NR_OK ? NR_OK : nr_cmd_failed(&err);
+}
+
+static nr_code run(int argc, char **argv, nr_err *said)
+{
+    (void)said; /* printed where it arose */
+    return (nr_code)note_run(argc, argv);
 }

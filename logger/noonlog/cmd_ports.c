@@ -5,8 +5,8 @@
 #include "logger/base/text.h"
 #include "logger/port/port.h"
 
-#include <getopt.h>
 #include <jansson.h>
+#include <stddef.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -47,32 +47,53 @@ static int show_json(const nr_port_found *found, size_t count)
     return failed ? NR_BAD : NR_OK;
 }
 
-int nr_cmd_ports(int argc, char **argv)
+typedef struct request {
+    bool json;
+} request;
+
+static const nr_option own[] = {{.kind = NR_OPTION_ON,
+                                 .name = "json",
+                                 .offset = offsetof(request, json),
+                                 .help = "the result as JSON"},
+                                {.kind = NR_OPTION_END}};
+
+static const nr_option_group groups[] = {{own, 0}, {NULL, 0}};
+
+static nr_code run(int argc, char **argv, nr_err *said);
+
+const nr_command nr_cmd_ports = {
+    .program = NR_PROGRAM,
+    .name = "ports",
+    .arguments = "",
+    .summary = "serial ports there are, with their USB names",
+    .about = "The serial ports there are. The USB identity in the second column can stand in "
+             "rig.ini as `port`: the adapter is then found wherever it is plugged in.",
+    .least = 0,
+    .most = 0,
+    .wants = "takes no arguments",
+    .groups = groups,
+    .run = run};
+
+static int ports_run(int argc, char **argv)
 {
-    static const struct option options[] = {
-        {"json", no_argument, NULL, 'j'}, {"help", no_argument, NULL, 'h'}, {NULL, 0, NULL, 0}};
     static nr_port_found found[PORTS];
-    bool json = false;
+    request q = {0};
+    nr_words words;
     nr_err err;
-    for (int c = 0; (c = getopt_long(argc, argv, "", options, NULL)) != -1;) {
-        if (c == 'h') {
-            puts("noonlog ports [--json]   serial ports there are. The USB identity in the second "
-                 "column can stand\nin rig.ini as `port`: the adapter is then found wherever it "
-                 "is plugged in.");
-            return NR_OK;
-        }
-        if (c != 'j')
-            return NR_BAD;
-        json = true;
-    }
-    if (optind != argc)
-        return nr_cmd_usage("ports", "takes no arguments");
+    if (nr_command_read(&nr_cmd_ports, argc, argv, &q, &words, &err) != NR_OK)
+        return nr_cmd_failed(&err);
     int count = nr_ports_list(found, PORTS, &err);
     if (count < 0)
         return nr_cmd_failed(&err);
     size_t shown = count < PORTS ? (size_t)count : PORTS;
-    if (json)
+    if (q.json)
         return show_json(found, shown);
     show_text(found, shown);
     return NR_OK;
+}
+
+static nr_code run(int argc, char **argv, nr_err *said)
+{
+    (void)said; /* printed where it arose */
+    return (nr_code)ports_run(argc, argv);
 }

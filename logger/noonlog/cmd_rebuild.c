@@ -7,20 +7,39 @@
 #include "logger/record/rebuild.h"
 #include "logger/run/folder.h"
 
-#include <getopt.h>
+#include <stddef.h>
 #include <stdio.h>
 #include <stdlib.h>
 
-static void help(void)
-{
-    puts("noonlog rebuild RUN [--rig RIG]\n"
-         "    readings.csv again from adapter.log, after RUN/rig.ini was corrected (a conversion, "
-         "an\n"
-         "    offset, a field); with --rig, RIG becomes the run's rig.ini. What was there before "
-         "is\n"
-         "    kept in RUN/.noonlog as readings.csv.before and rig.ini.before.\n"
-         "    adapter.log itself is never changed.");
-}
+typedef struct request {
+    const char *rig;
+} request;
+
+static const nr_option own[] = {{.kind = NR_OPTION_TEXT,
+                                 .name = "rig",
+                                 .value = "RIG",
+                                 .offset = offsetof(request, rig),
+                                 .help = "becomes the run's rig.ini"},
+                                {.kind = NR_OPTION_END}};
+
+static const nr_option_group groups[] = {{own, 0}, {NULL, 0}};
+
+static nr_code run(int argc, char **argv, nr_err *said);
+
+const nr_command nr_cmd_rebuild = {
+    .program = NR_PROGRAM,
+    .name = "rebuild",
+    .arguments = "RUN",
+    .summary = "readings.csv again from adapter.log",
+    .about = "Makes readings.csv again from adapter.log, after RUN/rig.ini was corrected (a "
+             "conversion, an offset, a field). What was there before is kept in RUN/.noonlog as "
+             "readings.csv.before and rig.ini.before. adapter.log itself is never changed.",
+    .least = 1,
+    .most = 1,
+    .wants = "wants one run folder: RUN",
+    .word = {NR_WORD_RUN, NR_WORD_NONE},
+    .groups = groups,
+    .run = run};
 
 static void note_it(const char *folder, const nr_rebuilt *r, bool other_rig)
 {
@@ -57,27 +76,16 @@ static void report(const char *folder, const nr_rebuilt *r)
                r->first_damaged);
 }
 
-int nr_cmd_rebuild(int argc, char **argv)
+static int rebuild_run(int argc, char **argv)
 {
-    static const struct option options[] = {{"rig", required_argument, NULL, 'r'},
-                                            {"help", no_argument, NULL, 'h'},
-                                            {NULL, 0, NULL, 0}};
     static nr_rig rig;
-    const char *other = NULL;
+    request q = {0};
+    nr_words words;
     nr_rebuilt rebuilt;
     nr_err err;
-    for (int c = 0; (c = getopt_long(argc, argv, "", options, NULL)) != -1;) {
-        if (c == 'h') {
-            help();
-            return NR_OK;
-        }
-        if (c != 'r')
-            return NR_BAD;
-        other = optarg;
-    }
-    if (argc - optind != 1)
-        return nr_cmd_usage("rebuild", "wants one run folder: RUN");
-    const char *folder = argv[optind];
+    if (nr_command_read(&nr_cmd_rebuild, argc, argv, &q, &words, &err) != NR_OK)
+        return nr_cmd_failed(&err);
+    const char *folder = words.word[0], *other = q.rig;
     char path[NR_ERR_FILE], *text = NULL;
     size_t length = 0;
     snprintf(path, sizeof path, "%s%s", other ? other : folder, other ? "" : "/" NR_RIG_FILE);
@@ -92,4 +100,10 @@ int nr_cmd_rebuild(int argc, char **argv)
         note_it(folder, &rebuilt, other != NULL);
     report(folder, &rebuilt);
     return NR_OK;
+}
+
+static nr_code run(int argc, char **argv, nr_err *said)
+{
+    (void)said; /* printed where it arose */
+    return (nr_code)rebuild_run(argc, argv);
 }

@@ -9,8 +9,8 @@
 #include "logger/record/record.h"
 #include "logger/run/folder.h"
 
-#include <getopt.h>
 #include <math.h>
+#include <stddef.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -22,74 +22,78 @@ typedef struct request {
     double for_s, sync_s;
 } request;
 
-static void help(void)
-{
-    printf(
-        "noonlog record RIG RUN     record what RIG describes into the new folder RUN\n"
-        "noonlog record --resume RUN  go on with a run that was interrupted\n\n"
-        "  --for D         stop when the run is this long: 90s, 45m, 1h30m\n"
-        "  --background    return once it records; `noonlog status`, `note` and `stop` talk to it\n"
-        "  --port P        instead of the rig's: /dev/ttyUSB0, usb:VID:PID; see `noonlog ports`\n"
-        "  --wait          if the port is not there yet, wait for it\n"
-        "  --sync D        data is on the disk at most this long after it arrived (default 1s)\n"
-        "  --quiet         say nothing but errors\n\n"
-        "Ctrl-C ends the recording cleanly. A row is written for each line of the (first) "
-        "adapter.\n"
-        "Unplugged cables, a full disk or a clock that is set do not end it; notes.csv tells.\n");
-}
+static const nr_option own[] = {
+    {.kind = NR_OPTION_DURATION,
+     .name = "for",
+     .value = "D",
+     .offset = offsetof(request, for_s),
+     .help = "stop when the run is this long: 90s, 45m, 1h30m",
+     .low = 0.001,
+     .high = 3650 * 86400.0},
+    {.kind = NR_OPTION_ON,
+     .name = "background",
+     .offset = offsetof(request, background),
+     .help = "return once it records; `noonlog status`, `note` and `stop` talk to it"},
+    {.kind = NR_OPTION_TEXT,
+     .name = "port",
+     .value = "P",
+     .offset = offsetof(request, port),
+     .help = "instead of the rig's: /dev/ttyUSB0, usb:VID:PID; see `noonlog ports`"},
+    {.kind = NR_OPTION_ON,
+     .name = "wait",
+     .offset = offsetof(request, wait),
+     .help = "if the port is not there yet, wait for it"},
+    {.kind = NR_OPTION_ON,
+     .name = "resume",
+     .offset = offsetof(request, resume),
+     .help = "go on with a run that was interrupted"},
+    {.kind = NR_OPTION_DURATION,
+     .name = "sync",
+     .value = "D",
+     .offset = offsetof(request, sync_s),
+     .help = "data is on the disk at most this long after it arrived (default 1s)",
+     .low = 0.001,
+     .high = 86400},
+    {.kind = NR_OPTION_ON,
+     .name = "quiet",
+     .offset = offsetof(request, quiet),
+     .help = "say nothing but errors"},
+    {.kind = NR_OPTION_END}};
+
+static const nr_option_group groups[] = {{own, 0}, {NULL, 0}};
+
+static nr_code run(int argc, char **argv, nr_err *said);
+
+const nr_command nr_cmd_record = {
+    .program = NR_PROGRAM,
+    .name = "record",
+    .arguments = "RIG RUN | --resume RUN",
+    .summary = "record a test until it is stopped",
+    .about = "Records what the rig file RIG describes into the new folder RUN; with --resume, goes "
+             "on with a run that was interrupted.\n\nCtrl-C ends the recording cleanly. A row is "
+             "written for each line of the (first) adapter. Unplugged cables, a full disk or a "
+             "clock that is set do not end it; notes.csv tells.",
+    .least = 1,
+    .most = 2,
+    .wants = "wants a rig file and a new folder: RIG RUN",
+    .word = {NR_WORD_RIG, NR_WORD_RUN},
+    .groups = groups,
+    .run = run};
 
 /* 0: go on; otherwise the exit status plus one. */
 static int parse(int argc, char **argv, request *out)
 {
-    static const struct option options[] = {{"for", required_argument, NULL, 'f'},
-                                            {"background", no_argument, NULL, 'b'},
-                                            {"resume", no_argument, NULL, 'r'},
-                                            {"wait", no_argument, NULL, 'w'},
-                                            {"sync", required_argument, NULL, 's'},
-                                            {"quiet", no_argument, NULL, 'q'},
-                                            {"port", required_argument, NULL, 'p'},
-                                            {"help", no_argument, NULL, 'h'},
-                                            {NULL, 0, NULL, 0}};
+    nr_words words;
+    nr_err err;
     *out = (request){.for_s = NAN, .sync_s = NR_SYNC_DEFAULT_S};
-    for (int c = 0; (c = getopt_long(argc, argv, "", options, NULL)) != -1;) {
-        switch (c) {
-        case 'f':
-            if (!nr_parse_duration(optarg, &out->for_s) || !(out->for_s > 0))
-                return 1 + nr_cmd_usage("record", "--for wants a duration like 90s, 45m or 1h30m");
-            break;
-        case 's':
-            if (!nr_parse_duration(optarg, &out->sync_s) || !(out->sync_s > 0))
-                return 1 + nr_cmd_usage("record", "--sync wants a duration like 1s");
-            break;
-        case 'p':
-            out->port = optarg;
-            break;
-        case 'b':
-            out->background = true;
-            break;
-        case 'r':
-            out->resume = true;
-            break;
-        case 'w':
-            out->wait = true;
-            break;
-        case 'q':
-            out->quiet = true;
-            break;
-        case 'h':
-            help();
-            return 1 + NR_OK;
-        default:
-            return 1 + NR_BAD; /* getopt has said it */
-        }
-    }
-    int wanted = out->resume ? 1 : 2;
-    if (argc - optind != wanted)
-        return 1 + nr_cmd_usage("record", out->resume
-                                              ? "--resume wants one folder: RUN"
-                                              : "wants a rig file and a new folder: RIG RUN");
-    out->rig = out->resume ? NULL : argv[optind];
-    out->folder = argv[argc - 1];
+    if (nr_command_read(&nr_cmd_record, argc, argv, out, &words, &err) != NR_OK)
+        return 1 + nr_cmd_failed(&err);
+    if (words.count != (out->resume ? 1 : 2))
+        return 1 +
+               nr_cmd_usage(&nr_cmd_record, "%s",
+                            out->resume ? "--resume wants one folder: RUN" : nr_cmd_record.wants);
+    out->rig = out->resume ? NULL : words.word[0];
+    out->folder = words.word[words.count - 1];
     return 0;
 }
 
@@ -129,7 +133,7 @@ static nr_code record(const request *q, const nr_rig *rig, const char *text, siz
     return code;
 }
 
-int nr_cmd_record(int argc, char **argv)
+static int record_run(int argc, char **argv)
 {
     static nr_rig rig; /* large, and wanted to the end */
     char path[NR_ERR_FILE + 16], *text = NULL;
@@ -158,4 +162,10 @@ int nr_cmd_record(int argc, char **argv)
     if (code != NR_OK && !nr_background_failed(&background, &err))
         nr_err_print(stderr, NR_PROGRAM, &err);
     return (int)code;
+}
+
+static nr_code run(int argc, char **argv, nr_err *said)
+{
+    (void)said; /* printed where it arose */
+    return (nr_code)record_run(argc, argv);
 }

@@ -5,9 +5,9 @@
 #include "logger/record/clock.h"
 #include "logger/record/state.h"
 
-#include <getopt.h>
 #include <jansson.h>
 #include <math.h>
+#include <stddef.h>
 #include <stdio.h>
 
 /* A recorder writes its state once a second; older than this it hangs, or the disk does. */
@@ -55,34 +55,58 @@ static int show_json(const char *folder, pid_t pid, const nr_state *s, double ag
     return failed ? NR_BAD : NR_OK;
 }
 
-int nr_cmd_status(int argc, char **argv)
+typedef struct request {
+    bool json;
+} request;
+
+static const nr_option own[] = {{.kind = NR_OPTION_ON,
+                                 .name = "json",
+                                 .offset = offsetof(request, json),
+                                 .help = "the result as JSON"},
+                                {.kind = NR_OPTION_END}};
+
+static const nr_option_group groups[] = {{own, 0}, {NULL, 0}};
+
+static nr_code run(int argc, char **argv, nr_err *said);
+
+const nr_command nr_cmd_status = {
+    .program = NR_PROGRAM,
+    .name = "status",
+    .arguments = "RUN",
+    .summary = "is it recording, and how is it going",
+    .about =
+        "Whether something records into RUN, how many rows there are, and when the last one came.",
+    .least = 1,
+    .most = 1,
+    .wants = "wants one run folder: RUN",
+    .word = {NR_WORD_RUN, NR_WORD_NONE},
+    .groups = groups,
+    .run = run};
+
+static int status_run(int argc, char **argv)
 {
-    static const struct option options[] = {
-        {"json", no_argument, NULL, 'j'}, {"help", no_argument, NULL, 'h'}, {NULL, 0, NULL, 0}};
-    bool json = false;
+    request q = {0};
+    nr_words words;
     nr_state state;
     nr_now now;
     nr_err err;
-    for (int c = 0; (c = getopt_long(argc, argv, "", options, NULL)) != -1;) {
-        if (c == 'h') {
-            puts("noonlog status RUN [--json]   is it recording, how many rows, when was the last");
-            return NR_OK;
-        }
-        if (c != 'j')
-            return NR_BAD;
-        json = true;
-    }
-    if (argc - optind != 1)
-        return nr_cmd_usage("status", "wants one run folder: RUN");
-    const char *folder = argv[optind];
+    if (nr_command_read(&nr_cmd_status, argc, argv, &q, &words, &err) != NR_OK)
+        return nr_cmd_failed(&err);
+    const char *folder = words.word[0];
     pid_t pid = nr_state_holder(folder);
     nr_code code = nr_state_read(folder, &state, &err);
     if (code != NR_OK)
         return nr_cmd_failed(&err);
     nr_clock_system.now(NULL, &now);
     double age_s = pid != 0 ? fmax(now.steady_s - state.at_steady_s, 0) : 0;
-    if (json)
+    if (q.json)
         return show_json(folder, pid, &state, age_s);
     show_text(folder, pid, &state, age_s);
     return NR_OK;
+}
+
+static nr_code run(int argc, char **argv, nr_err *said)
+{
+    (void)said; /* printed where it arose */
+    return (nr_code)status_run(argc, argv);
 }

@@ -5,9 +5,9 @@
 #include "logger/record/state.h"
 
 #include <errno.h>
-#include <getopt.h>
 #include <poll.h>
 #include <signal.h>
+#include <stddef.h>
 #include <stdio.h>
 
 /* A recorder that fights a full disk tries for 5 s before it gives up. */
@@ -24,20 +24,27 @@ static bool wait_for_end(const char *folder)
     return false;
 }
 
-int nr_cmd_stop(int argc, char **argv)
+static nr_code run(int argc, char **argv, nr_err *said);
+
+const nr_command nr_cmd_stop = {
+    .program = NR_PROGRAM,
+    .name = "stop",
+    .arguments = "RUN",
+    .summary = "end a recording",
+    .about = "Ends the recording into RUN; everything is on the disk when this returns.",
+    .least = 1,
+    .most = 1,
+    .wants = "wants one run folder: RUN",
+    .word = {NR_WORD_RUN, NR_WORD_NONE},
+    .run = run};
+
+static int stop_run(int argc, char **argv)
 {
-    static const struct option options[] = {{"help", no_argument, NULL, 'h'}, {NULL, 0, NULL, 0}};
+    nr_words words;
     nr_err err;
-    for (int c = 0; (c = getopt_long(argc, argv, "", options, NULL)) != -1;) {
-        if (c != 'h')
-            return NR_BAD;
-        puts("noonlog stop RUN   ends the recording into RUN; everything is on the disk when this "
-             "returns");
-        return NR_OK;
-    }
-    if (argc - optind != 1)
-        return nr_cmd_usage("stop", "wants one run folder: RUN");
-    const char *folder = argv[optind];
+    if (nr_command_read(&nr_cmd_stop, argc, argv, NULL, &words, &err) != NR_OK)
+        return nr_cmd_failed(&err);
+    const char *folder = words.word[0];
     pid_t pid = nr_state_holder(folder);
     if (pid == 0) {
         nr_fail(&err, NR_CANNOT, folder, 0, "nothing records into this folder");
@@ -53,4 +60,10 @@ int nr_cmd_stop(int argc, char **argv)
         return nr_cmd_failed(&err);
     }
     return NR_OK;
+}
+
+static nr_code run(int argc, char **argv, nr_err *said)
+{
+    (void)said; /* printed where it arose */
+    return (nr_code)stop_run(argc, argv);
 }

@@ -9,11 +9,11 @@
 #include "logger/record/notebook.h"
 
 #include <errno.h>
-#include <getopt.h>
 #include <langinfo.h>
 #include <math.h>
 #include <poll.h>
 #include <signal.h>
+#include <stddef.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -26,28 +26,59 @@
 #define NOTE_TRIES 40
 
 typedef struct request {
-    const char *folder, *target, *units;
+    const char *folder, *target, *size;
+    int units;         /* 1 si, 2 us */
     int columns, rows; /* 0: the terminal's */
     bool once;
 } request;
 
-static void help(void)
-{
-    puts("noonlog watch RUN    live view of a run, whoever records it; also of a finished one\n\n"
-         "  --target 43C       (110F) rings the terminal's bell when the store is that warm, and\n"
-         "                     writes a note into the run; shows the minutes left until then\n"
-         "  --units si|us      (default: as the rig says, else the locale)\n"
-         "  --once             print the view once, as plain text\n"
-         "  --size 80x24       of that text\n\n"
-         "q ends the view. Minutes to the target hold as long as the sun stays as it is.");
-}
+static const nr_option own[] = {
+    {.kind = NR_OPTION_TEXT,
+     .name = "target",
+     .value = "T",
+     .offset = offsetof(request, target),
+     .help = "(43C, 110F) rings the terminal's bell when the store is that warm, and writes a note "
+             "into the run; shows the minutes left until then"},
+    {.kind = NR_OPTION_CHOICE,
+     .name = "units",
+     .value = "si|us",
+     .offset = offsetof(request, units),
+     .help = "units shown and read (default: as the rig says, else the locale)"},
+    {.kind = NR_OPTION_ON,
+     .name = "once",
+     .offset = offsetof(request, once),
+     .help = "print the view once, as plain text"},
+    {.kind = NR_OPTION_TEXT,
+     .name = "size",
+     .value = "COLUMNSxROWS",
+     .offset = offsetof(request, size),
+     .help = "of that text, such as 80x24"},
+    {.kind = NR_OPTION_END}};
+
+static const nr_option_group groups[] = {{own, 0}, {NULL, 0}};
+
+static nr_code run(int argc, char **argv, nr_err *said);
+
+const nr_command nr_cmd_watch = {
+    .program = NR_PROGRAM,
+    .name = "watch",
+    .arguments = "RUN",
+    .summary = "live view of a recording, or of a finished run",
+    .about = "Live view of a run, whoever records it; also of a finished one. q ends the view. "
+             "Minutes to the target hold as long as the sun stays as it is.",
+    .least = 1,
+    .most = 1,
+    .wants = "wants one run folder: RUN",
+    .word = {NR_WORD_RUN, NR_WORD_NONE},
+    .groups = groups,
+    .run = run};
 
 static int take_size(request *q)
 {
     char *end;
-    long columns = strtol(optarg, &end, 10), rows = *end == 'x' ? strtol(end + 1, &end, 10) : 0;
+    long columns = strtol(q->size, &end, 10), rows = *end == 'x' ? strtol(end + 1, &end, 10) : 0;
     if (*end || columns < 1 || columns > NR_VIEW_COLUMNS || rows < 1 || rows > NR_VIEW_LINES)
-        return 1 + nr_cmd_usage("watch", "--size wants columns and rows, up to %dx%d: 80x24",
+        return 1 + nr_cmd_usage(&nr_cmd_watch, "--size wants columns and rows, up to %dx%d: 80x24",
                                 NR_VIEW_COLUMNS, NR_VIEW_LINES);
     q->columns = (int)columns;
     q->rows = (int)rows;
@@ -56,36 +87,13 @@ static int take_size(request *q)
 
 static int parse(int argc, char **argv, request *q)
 {
-    static const struct option options[] = {
-        {"target", required_argument, NULL, 't'}, {"units", required_argument, NULL, 'u'},
-        {"once", no_argument, NULL, 'o'},         {"size", required_argument, NULL, 's'},
-        {"help", no_argument, NULL, 'h'},         {NULL, 0, NULL, 0}};
+    nr_words words;
+    nr_err err;
     *q = (request){0};
-    for (int c = 0; (c = getopt_long(argc, argv, "", options, NULL)) != -1;) {
-        int done = 0;
-        if (c == 't')
-            q->target = optarg;
-        else if (c == 'o')
-            q->once = true;
-        else if (c == 's')
-            done = take_size(q);
-        else if (c == 'u' && (strcmp(optarg, "si") == 0 || strcmp(optarg, "us") == 0))
-            q->units = optarg;
-        else if (c == 'u')
-            done = 1 + nr_cmd_usage("watch", "--units is si or us");
-        else if (c == 'h') {
-            help();
-            done = 1 + NR_OK;
-        } else {
-            done = 1 + NR_BAD;
-        }
-        if (done)
-            return done;
-    }
-    if (argc - optind != 1)
-        return 1 + nr_cmd_usage("watch", "wants one run folder: RUN");
-    q->folder = argv[optind];
-    return 0;
+    if (nr_command_read(&nr_cmd_watch, argc, argv, q, &words, &err) != NR_OK)
+        return 1 + nr_cmd_failed(&err);
+    q->folder = words.word[0];
+    return q->size ? take_size(q) : 0;
 }
 
 /* --- the target ---------------------------------------------------------------------------- */
@@ -231,7 +239,7 @@ static int watch(const request *q, nr_tail *t, nr_view_options *options)
     return NR_OK;
 }
 
-int nr_cmd_watch(int argc, char **argv)
+static int watch_run(int argc, char **argv)
 {
     request q;
     nr_tail *tail;
@@ -241,16 +249,23 @@ int nr_cmd_watch(int argc, char **argv)
         return done - 1;
     if (nr_tail_open(q.folder, &tail, &err) != NR_OK)
         return nr_cmd_failed(&err);
-    const char *units = q.units ? q.units : tail->has_rig ? tail->rig.units : "";
+    const char *units = nr_cmd_units(q.units, tail->has_rig ? tail->rig.units : "");
     nr_view_options options = {.fahrenheit = nr_units_us(units),
                                .utf8 = strcmp(nl_langinfo(CODESET), "UTF-8") == 0,
                                .target_degC = NAN};
     int status = NR_OK;
     if (q.target && (!nr_parse_temperature(q.target, options.fahrenheit, &options.target_degC) ||
                      !(options.target_degC > 0 && options.target_degC < 100)))
-        status = nr_cmd_usage("watch", "--target wants water's temperature, like 43C or 110F");
+        status =
+            nr_cmd_usage(&nr_cmd_watch, "--target wants water's temperature, like 43C or 110F");
     if (status == NR_OK)
         status = watch(&q, tail, &options);
     nr_tail_free(tail);
     return status;
+}
+
+static nr_code run(int argc, char **argv, nr_err *said)
+{
+    (void)said; /* printed where it arose */
+    return (nr_code)watch_run(argc, argv);
 }

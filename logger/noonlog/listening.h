@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What `listen`, `bath` and `record` share: the port to use, waiting for Enter, a line of progress. */
+/* What `listen`, `bath` and `record` share: the port to use, waiting for Enter, a line of progress.
+ */
 #ifndef NR_NOONLOG_LISTENING_H
 #define NR_NOONLOG_LISTENING_H
 

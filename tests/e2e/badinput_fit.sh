@@ -140,8 +140,8 @@ fit 2 "an empty folder" '../run/rig.ini: cannot be opened'
 # -- usage
 
 refuse 2 "no run" 'fit: name at least one run folder' "$noonfit" fit
-refuse 2 "one build" 'compare: name at least two builds' "$noonfit" compare "$good"
-refuse 2 "seven builds" 'compare: at most 6 builds' \
+refuse 2 "one build" 'compare: name two to six builds' "$noonfit" compare "$good"
+refuse 2 "seven builds" 'compare: name two to six builds' \
     "$noonfit" compare "$good" "$other" "$good" "$other" "$good" "$other" "$good"
 refuse 2 "twice" '.*is named twice' "$noonfit" fit "$good" "$good/"
 refuse 2 "an empty name" '.*an empty name in the list' "$noonfit" compare "$good,," "$other"
