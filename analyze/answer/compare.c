@@ -75,7 +75,7 @@ static nr_code solve(problem *p, const nr_fit_options *options, nr_compare *c, n
         return code;
     size_t separate = 0;
     for (size_t b = 0; b < p->builds; b++)
-        separate += p->joint->store_loss_separate[b];
+        separate += nr_joint_store_loss_separate(p->joint, b);
     if (separate == 0 || separate == p->builds)
         return NR_OK;
     nr_joint_free(p->joint);

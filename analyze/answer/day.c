@@ -109,8 +109,7 @@ nr_code nr_day_complete(const nr_solved *s, nr_day *d, nr_err *err)
  * it out of the fit. */
 static double unfitted_b0(const nr_solved *s)
 {
-    const nr_piece *p = &s->joint->piece[s->at.piece];
-    if (p->part->obliquity)
+    if (nr_joint_piece(s->joint, s->at.piece).part->obliquity)
         return 0;
     const nr_value *given = &nr_solved_rig(s)->collector.iam_b0;
     return given->given ? given->value : nr_iam_default_b0(nr_solved_rig(s)->collector.glazing);

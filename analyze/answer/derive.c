@@ -20,10 +20,10 @@
 
 bool nr_derive_knows_flow(const nr_joint *j, size_t build)
 {
-    for (size_t i = 0; i < j->pieces; i++) {
-        const nr_piece *p = &j->piece[i];
-        if (p->build == build &&
-            (p->series->flow_known || (p->fits[NR_OUT_OUTLET] && p->fits[NR_OUT_STORE])))
+    for (size_t i = 0; i < nr_joint_pieces(j); i++) {
+        nr_piece_view p = nr_joint_piece(j, i);
+        if (p.build == build &&
+            (p.series->flow_known || (p.fits[NR_OUT_OUTLET] && p.fits[NR_OUT_STORE])))
             return true;
     }
     return false;
@@ -33,9 +33,9 @@ nr_curve_at nr_derive_conditions(const nr_joint *j, size_t build, bool mean_refe
 {
     nr_curve_at at = {.piece = nr_joint_piece_of(j, build), .mean = mean_reference};
     double n = 0, flow = 0, oblique = 0, angles = 0;
-    for (size_t r = 0; r < j->runs; r++) {
-        const nr_series *s = j->series[r];
-        if (j->build_of[r] != build || isnan(s->mean_sun_W_m2))
+    for (size_t r = 0; r < nr_joint_runs(j); r++) {
+        const nr_series *s = nr_joint_series(j, r);
+        if (nr_joint_build_of(j, r) != build || isnan(s->mean_sun_W_m2))
             continue;
         n++;
         at.conditions.sun_W_m2 += s->mean_sun_W_m2;
@@ -56,20 +56,21 @@ nr_curve_at nr_derive_conditions(const nr_joint *j, size_t build, bool mean_refe
 /* Whether the record itself, not the prior, says that the loss grows with temperature. */
 static bool bend_shows(const nr_joint *j, size_t piece, const nr_fit *f)
 {
-    int i = j->piece[piece].index[NR_TERM_LOSS2];
+    int i = nr_joint_index(j, piece, NR_TERM_LOSS2);
     if (i < 0 || f->dT_range[1] - f->dT_range[0] < LEAST_BEND_RANGE_K)
         return false;
-    double u = sqrt(j->covariance[(size_t)i * j->parameters + (size_t)i]);
-    double prior_u = j->parameter[i].prior_u;
-    if (!(u < DATA_DECIDE * prior_u))
+    nr_parameter_view p = nr_joint_parameter(j, (size_t)i);
+    if (!(p.u < DATA_DECIDE * p.prior_u))
         return false;
     /* What the record alone says: the posterior with the prior taken out again. */
-    double weight = 1 / (u * u), prior = 1 / (prior_u * prior_u);
-    double value = (weight * j->x[i] - prior * j->parameter[i].prior) / (weight - prior);
+    double weight = 1 / (p.u * p.u), prior = 1 / (p.prior_u * p.prior_u);
+    double value = (weight * p.value - prior * p.prior) / (weight - prior);
     double ratio = value * sqrt(weight - prior);
     /* Second opinion: the Bayesian information criterion falls by ratio^2 - ln n when the
      * parameter is kept (G. Schwarz, Annals of Statistics 6 (1978) 461-464). */
-    return ratio > T_RATIO && ratio * ratio > log((double)j->used_rows);
+    size_t rows;
+    (void)nr_joint_chi2(j, &rows);
+    return ratio > T_RATIO && ratio * ratio > log((double)rows);
 }
 
 static void derive_coefficients(const nr_joint *j, nr_curve_at *at, nr_fit *f,
@@ -130,18 +131,18 @@ double nr_derive_kept_over_sun(const nr_joint *j, const double *x, const void *c
 {
     size_t build = *(const size_t *)context;
     double kept = 0, sun = 0;
-    for (size_t i = 0; i < j->pieces; i++) {
-        const nr_piece *p = &j->piece[i];
-        if (p->build != build)
+    for (size_t i = 0; i < nr_joint_pieces(j); i++) {
+        nr_piece_view p = nr_joint_piece(j, i);
+        if (p.build != build)
             continue;
         nr_loop_params q = nr_joint_params(j, i, x);
-        double seconds = (double)p->part->steps * p->series->step_s, sum = 0;
-        for (size_t k = 0; k < p->part->steps; k++)
-            sum += p->part->sun_W_m2[k] * p->series->step_s;
+        double seconds = (double)p.part->steps * p.series->step_s, sum = 0;
+        for (size_t k = 0; k < p.part->steps; k++)
+            sum += p.part->sun_W_m2[k] * p.series->step_s;
         sun += q.area_m2 * (sum - q.sun_offset_W_m2 * seconds) / (1 + q.sun_gain);
-        int c = p->fits[NR_OUT_STORE] ? NR_OUT_STORE : NR_OUT_INLET;
+        int c = p.fits[NR_OUT_STORE] ? NR_OUT_STORE : NR_OUT_INLET;
         double gain = nr_joint_term(j, i, (nr_term)(NR_TERM_GAIN_STORE + c), x);
-        kept += q.store_J_K * nr_derive_store_rise(p) / (1 + gain);
+        kept += q.store_J_K * nr_derive_store_rise(j, i) / (1 + gain);
     }
     return kept / sun;
 }
@@ -150,13 +151,14 @@ double nr_derive_kept_over_sun(const nr_joint *j, const double *x, const void *c
 static double end_noise(const nr_joint *j, size_t build, double sun_J)
 {
     double variance = 0;
-    for (size_t i = 0; i < j->pieces; i++) {
-        const nr_piece *p = &j->piece[i];
-        int c = p->fits[NR_OUT_STORE] ? NR_OUT_STORE : NR_OUT_INLET;
-        if (p->build != build || !p->fits[c])
+    for (size_t i = 0; i < nr_joint_pieces(j); i++) {
+        nr_piece_view p = nr_joint_piece(j, i);
+        nr_channel_view water;
+        int c = p.fits[NR_OUT_STORE] ? NR_OUT_STORE : NR_OUT_INLET;
+        if (p.build != build || !nr_joint_channel(j, i, c, &water))
             continue;
-        double store = nr_joint_params(j, i, j->x).store_J_K;
-        variance += 2 * pow(store * p->noise[c].sigma / sun_J, 2);
+        double store = nr_joint_params(j, i, nr_joint_x(j)).store_J_K;
+        variance += 2 * pow(store * water.noise.sigma / sun_J, 2);
     }
     return sqrt(variance);
 }
@@ -164,23 +166,29 @@ static double end_noise(const nr_joint *j, size_t build, double sun_J)
 static void add_budget(nr_fit *f, const nr_joint *j, double *const share[NR_SHARES])
 {
     double total[NR_SHARES] = {0};
+    size_t m = nr_joint_parameters(j);
     for (int s = 0; s < NR_SHARES; s++)
-        for (size_t i = 0; i <= j->parameters; i++)
+        for (size_t i = 0; i <= m; i++)
             total[s] += share[s][i];
-    for (size_t i = 0; i <= j->parameters; i++) {
-        const nr_parameter *p = i < j->parameters ? &j->parameter[i] : NULL;
+    for (size_t i = 0; i <= m; i++) {
+        nr_parameter_view of = {.term = NR_TERMS};
+        const nr_parameter_view *p = i < m ? &of : NULL;
+        if (p)
+            of = nr_joint_parameter(j, i);
         if (p && !p->has_prior)
             continue;
         const char *label = p ? p->label : "noise of the record: resolution, wind, mixing";
         size_t k = 0;
-        while (k < f->budget_items && strcmp(f->budget[k].label, label))
+        while (k < f->budget_items &&
+               (f->budget[k].term != (int)of.term || f->budget[k].variant != of.variant))
             k++;
         if (k == NR_BUDGET_ITEMS)
             continue;
         nr_budget_item *item = &f->budget[k];
         if (k == f->budget_items) {
             f->budget_items++;
-            *item = (nr_budget_item){.stated_u = p ? p->prior_u : NAN};
+            *item = (nr_budget_item){
+                .term = (int)of.term, .variant = of.variant, .stated_u = p ? p->prior_u : NAN};
             snprintf(item->label, sizeof item->label, "%s", label);
             snprintf(item->channel, sizeof item->channel, "%s", p ? p->channel : "");
             snprintf(item->unit, sizeof item->unit, "%s", p ? p->unit : "");
@@ -197,28 +205,18 @@ static int by_share(const void *a, const void *b)
     return (x < y) - (x > y);
 }
 
-/* Parameters of another build do not belong in this one's list. */
-static bool concerns(const nr_joint *j, size_t build, size_t parameter)
-{
-    for (size_t i = 0; i < j->pieces; i++)
-        for (int t = 0; j->piece[i].build == build && t < NR_TERMS; t++)
-            if (j->piece[i].index[t] == (int)parameter)
-                return true;
-    return false;
-}
-
 /* Sizes are fitted as logarithms or roots; people want the thing itself. */
-static void undo_scale(const nr_parameter *p, nr_learned *l)
+static void undo_scale(const nr_parameter_view *p, nr_learned *l)
 {
     double slope_stated, slope_found;
-    switch (p->term) {
-    case NR_TERM_LN_EXCHANGE:
-    case NR_TERM_LN_CAPACITY:
-    case NR_TERM_LN_FLUID:
+    switch (nr_term_transform(p->term)) {
+    case NR_LOGARITHM:
+        if (!nr_term_natural_unit(p->term)[0])
+            return; /* of a ratio, the logarithm is the relative departure */
         l->stated = slope_stated = exp(l->stated);
         l->found = slope_found = exp(l->found);
         break;
-    case NR_TERM_ROOT_COVER:
+    case NR_SQUARE_ROOT:
         slope_stated = 2 * l->stated;
         slope_found = 2 * fabs(l->found);
         l->stated *= l->stated;
@@ -229,33 +227,24 @@ static void undo_scale(const nr_parameter *p, nr_learned *l)
     }
     l->stated_u *= slope_stated;
     l->found_u *= slope_found;
-    snprintf(l->unit, sizeof l->unit, "%s",
-             p->term == NR_TERM_LN_EXCHANGE ? "W/(m2 K)"
-             : p->term == NR_TERM_LN_FLUID  ? "J/K"
-                                            : "J/(m2 K)");
-}
-
-/* Inputs somebody stated or could have stated; fences and the model's own error are neither. */
-static bool worth_telling(nr_term term)
-{
-    return term != NR_TERM_OPTICAL && term != NR_TERM_LOSS && term != NR_TERM_T_COLLECTOR &&
-           term != NR_TERM_T_STORE && term != NR_TERM_MODEL_GAIN && term != NR_TERM_MODEL_LOSS;
+    snprintf(l->unit, sizeof l->unit, "%s", nr_term_natural_unit(p->term));
 }
 
 static void add_learned(nr_fit *f, const nr_joint *j, size_t build)
 {
-    for (size_t i = 0; i < j->parameters && f->learned_items < NR_BUDGET_ITEMS; i++) {
-        const nr_parameter *p = &j->parameter[i];
-        if (!p->has_prior || !worth_telling(p->term) || !concerns(j, build, i))
+    size_t m = nr_joint_parameters(j);
+    for (size_t i = 0; i < m && f->learned_items < NR_BUDGET_ITEMS; i++) {
+        nr_parameter_view p = nr_joint_parameter(j, i);
+        if (!p.has_prior || !nr_term_is_input(p.term) || !nr_joint_concerns(j, build, i))
             continue;
         nr_learned *l = &f->learned[f->learned_items++];
-        snprintf(l->label, sizeof l->label, "%s", p->label);
-        snprintf(l->unit, sizeof l->unit, "%s", p->unit);
-        l->stated = p->prior;
-        l->stated_u = p->prior_u;
-        l->found = j->x[i];
-        l->found_u = sqrt(j->covariance[i * j->parameters + i]);
-        undo_scale(p, l);
+        snprintf(l->label, sizeof l->label, "%s", p.label);
+        snprintf(l->unit, sizeof l->unit, "%s", p.unit);
+        l->stated = p.prior;
+        l->stated_u = p.prior_u;
+        l->found = p.value;
+        l->found_u = p.u;
+        undo_scale(&p, l);
     }
 }
 
@@ -263,9 +252,10 @@ static void derive_incidence(const nr_joint *j, size_t build, const nr_curve_at 
 {
     double n = 0;
     f->incidence = (nr_incidence){.lo_deg = INFINITY, .hi_deg = -INFINITY};
-    for (size_t r = 0; r < j->runs; r++) {
-        const nr_series *s = j->series[r];
-        if (j->build_of[r] != build || isnan(s->incidence_mean_deg) || isnan(s->mean_sun_W_m2))
+    for (size_t r = 0; r < nr_joint_runs(j); r++) {
+        const nr_series *s = nr_joint_series(j, r);
+        if (nr_joint_build_of(j, r) != build || isnan(s->incidence_mean_deg) ||
+            isnan(s->mean_sun_W_m2))
             continue;
         n++;
         f->incidence.mean_deg += s->incidence_mean_deg;
@@ -276,38 +266,39 @@ static void derive_incidence(const nr_joint *j, size_t build, const nr_curve_at 
         return;
     f->incidence.known = true;
     f->incidence.mean_deg /= n;
-    f->incidence.b0 = nr_joint_term(j, at->piece, NR_TERM_B0, j->x);
-    int index = j->piece[at->piece].index[NR_TERM_B0];
-    f->incidence.u_b0 = index >= 0 ? j->parameter[index].prior_u : 0;
+    f->incidence.b0 = nr_joint_term(j, at->piece, NR_TERM_B0, nr_joint_x(j));
+    int index = nr_joint_index(j, at->piece, NR_TERM_B0);
+    f->incidence.u_b0 = index >= 0 ? nr_joint_parameter(j, (size_t)index).prior_u : 0;
     f->incidence.modifier = 1 - f->incidence.b0 * at->conditions.obliquity;
 }
 
 static void describe(const nr_joint *j, size_t build, const nr_curve_at *at, nr_fit *f)
 {
-    const nr_rig *rig = &j->piece[at->piece].series->run->rig;
+    const nr_rig *rig = &nr_joint_piece(j, at->piece).series->run->rig;
     snprintf(f->collector_name, sizeof f->collector_name, "%s", rig->collector.name);
     f->gross_area_m2 = rig->collector.gross_area_m2.value;
     bool store = false, loop = false;
-    for (size_t i = 0; i < j->pieces; i++) {
-        if (j->piece[i].build != build)
+    for (size_t i = 0; i < nr_joint_pieces(j); i++) {
+        nr_piece_view p = nr_joint_piece(j, i);
+        if (p.build != build)
             continue;
-        store = store || j->piece[i].fits[NR_OUT_STORE];
-        loop = loop || (j->piece[i].fits[NR_OUT_OUTLET] && j->piece[i].series->flow_known);
+        store = store || p.fits[NR_OUT_STORE];
+        loop = loop || (p.fits[NR_OUT_OUTLET] && p.series->flow_known);
     }
     f->model = store && loop ? NR_MODEL_BOTH : loop ? NR_MODEL_LOOP : NR_MODEL_STORE;
-    f->loss_includes_store = !j->store_loss_separate[build];
+    f->loss_includes_store = !nr_joint_store_loss_separate(j, build);
     f->reference = at->mean ? NR_REFERENCE_MEAN : NR_REFERENCE_INLET;
     f->mean_sun_W_m2 = at->conditions.sun_W_m2;
     f->mean_air_degC = at->conditions.air_degC;
     f->mean_flow_L_min = f->mean_wind_m_s = NAN;
-    for (size_t r = 0; r < j->runs; r++) {
-        if (j->build_of[r] != build)
+    for (size_t r = 0; r < nr_joint_runs(j); r++) {
+        const nr_series *s = nr_joint_series(j, r);
+        if (nr_joint_build_of(j, r) != build)
             continue;
-        if (j->series[r]->flow_known)
-            f->mean_flow_L_min = j->series[r]->mean_flow_L_min;
-        f->mean_wind_m_s = j->series[r]->mean_wind_m_s;
+        if (s->flow_known)
+            f->mean_flow_L_min = s->mean_flow_L_min;
+        f->mean_wind_m_s = s->mean_wind_m_s;
     }
-    f->iterations = (double)j->iterations;
 }
 
 double nr_derive_span(const nr_fit *f)
@@ -320,7 +311,7 @@ static nr_code derive_all(const nr_joint *j, size_t build, const nr_derive_optio
 {
     nr_curve_at at = nr_derive_conditions(j, build, options->mean_reference);
     if (!(at.conditions.sun_W_m2 > 0) || !(at.conditions.flow_W_K > 0))
-        return nr_fail(err, NR_CANNOT, j->piece[at.piece].series->run->folder, 0,
+        return nr_fail(err, NR_CANNOT, nr_joint_piece(j, at.piece).series->run->folder, 0,
                        "the pump never ran while the sun shone: there is no heat gain to derive an "
                        "efficiency from");
     describe(j, build, &at, f);
@@ -354,7 +345,7 @@ nr_code nr_derive_fit(const nr_joint *j, size_t build, const nr_derive_options *
     double *share[NR_SHARES] = {NULL};
     bool good = f != NULL;
     for (int s = 0; s < NR_SHARES; s++)
-        good = (share[s] = calloc(j->parameters + 1, sizeof(double))) && good;
+        good = (share[s] = calloc(nr_joint_parameters(j) + 1, sizeof(double))) && good;
     nr_code code = good ? derive_all(j, build, options, f, share, err)
                         : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     for (int s = 0; s < NR_SHARES; s++)

@@ -28,7 +28,7 @@ nr_code nr_derive_fit(const nr_joint *joint, size_t build, const nr_derive_optio
                       nr_fit **out, nr_err *err);
 
 /* fit.c: the joint estimate with the choices that a fit makes by itself: the container's loss
- * lumped when the record cannot tell it, a second loss coefficient when it is significant. */
+ * lumped when the record cannot tell it. (Whether a2 is reported is derive.c's to say.) */
 nr_code nr_fit_joint(nr_series *const *series, const size_t *build_of, size_t runs, size_t builds,
                      const nr_fit_options *options, nr_joint **out, nr_err *err);
 void nr_series_free_all(nr_series **series, size_t count);
@@ -39,7 +39,7 @@ nr_code nr_derive_runs(const nr_joint *joint, size_t build, nr_fit *fit, nr_err 
 
 /* Measured rise of the water in a piece from its first to its last block, K. The ends are means of
  * some blocks, and the model says how much rose inside those. */
-double nr_derive_store_rise(const nr_piece *piece);
+double nr_derive_store_rise(const nr_joint *joint, size_t piece);
 
 /* derive_points.c: the points for the eye and the classical regression through them. */
 nr_code nr_derive_points(const nr_joint *joint, size_t build, nr_fit *fit, nr_err *err);

@@ -62,7 +62,7 @@ static void line(const double *v, size_t first, size_t n, double *mean, double *
 static nr_point store_point(const nr_joint *j, size_t piece, const nr_fit *f, const nr_fit_run *r,
                             const double *store, size_t b, size_t n)
 {
-    nr_loop_params q = nr_joint_params(j, piece, j->x);
+    nr_loop_params q = nr_joint_params(j, piece, nr_joint_x(j));
     double T, rise, air, air_slope, sun = 0, low = INFINITY, high = 0;
     line(store, b, n, &T, &rise);
     line(r->air_degC, b, n, &air, &air_slope);
@@ -82,7 +82,8 @@ static nr_point store_point(const nr_joint *j, size_t piece, const nr_fit *f, co
     p.x = (T - air) / sun;
     p.eta = (kept + a5 * rise) / sun;
     /* A slope over n blocks with independent noise s: sqrt(12) s / (n^1.5 block). */
-    double sigma = j->piece[piece].noise[NR_OUT_STORE].sigma;
+    nr_channel_view water;
+    double sigma = nr_joint_channel(j, piece, NR_OUT_STORE, &water) ? water.noise.sigma : NAN;
     double u_rise = sqrt(12) * sigma / (pow((double)n, 1.5) * r->block_s);
     double random = q.store_J_K * u_rise / q.area_m2 / sun;
     double heating = f->a5.known ? f->a5.u * rise / sun : 0;
@@ -94,18 +95,18 @@ static bool store_points(const nr_joint *j, size_t run, const nr_fit_run *r, siz
                          nr_fit *f)
 {
     size_t at = 0;
-    for (size_t i = 0; i < j->pieces; i++) {
-        const nr_piece *piece = &j->piece[i];
-        if (piece->run != run)
+    for (size_t i = 0; i < nr_joint_pieces(j); i++) {
+        nr_piece_view piece = nr_joint_piece(j, i);
+        if (piece.run != run)
             continue;
         size_t n = (size_t)fmax(WINDOW_S / r->block_s, 3);
-        for (size_t b = 0; piece->fits[NR_OUT_STORE] && b + n <= piece->part->blocks; b += n) {
+        for (size_t b = 0; piece.fits[NR_OUT_STORE] && b + n <= piece.part->blocks; b += n) {
             nr_point p = store_point(j, i, f, r, r->channel[0].measured, at + b, n);
             p.run = run_of_build;
             if (!add_point(f, p))
                 return false;
         }
-        at += piece->part->blocks;
+        at += piece.part->blocks;
     }
     return true;
 }
@@ -113,15 +114,15 @@ static bool store_points(const nr_joint *j, size_t run, const nr_fit_run *r, siz
 nr_code nr_derive_points(const nr_joint *j, size_t build, nr_fit *f, nr_err *err)
 {
     size_t of_build = 0;
-    for (size_t r = 0; r < j->runs; r++) {
-        if (j->build_of[r] != build)
+    for (size_t r = 0; r < nr_joint_runs(j); r++) {
+        if (nr_joint_build_of(j, r) != build)
             continue;
         nr_code code = NR_OK;
         if (f->model == NR_MODEL_STORE) {
             if (!store_points(j, r, &f->run[of_build], of_build, f))
                 code = nr_fail(err, NR_BAD, NULL, 0, "out of memory");
         } else {
-            code = loop_points(j->series[r], of_build, f, err);
+            code = loop_points(nr_joint_series(j, r), of_build, f, err);
         }
         if (code)
             return code;

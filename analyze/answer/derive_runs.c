@@ -17,13 +17,13 @@
 
 static const char *const channel_name[NR_OUTS] = {"store", "inlet", "outlet"};
 
-static double end_mean(const nr_piece *p, int c, const double *v, bool last)
+static double end_mean(const nr_part *part, int c, const double *v, bool last)
 {
     double sum = 0;
     size_t count = 0;
-    for (size_t i = 0; i < p->part->blocks && count < END_BLOCKS; i++) {
-        size_t b = last ? p->part->blocks - 1 - i : i;
-        if (isnan(p->part->reading[c][b]))
+    for (size_t i = 0; i < part->blocks && count < END_BLOCKS; i++) {
+        size_t b = last ? part->blocks - 1 - i : i;
+        if (isnan(part->reading[c][b]))
             continue;
         sum += v[b];
         count++;
@@ -31,16 +31,17 @@ static double end_mean(const nr_piece *p, int c, const double *v, bool last)
     return count ? sum / (double)count : NAN;
 }
 
-double nr_derive_store_rise(const nr_piece *p)
+double nr_derive_store_rise(const nr_joint *j, size_t piece)
 {
-    int c = p->fits[NR_OUT_STORE] ? NR_OUT_STORE : NR_OUT_INLET;
-    if (!p->fits[c])
+    nr_piece_view p = nr_joint_piece(j, piece);
+    int c = p.fits[NR_OUT_STORE] ? NR_OUT_STORE : NR_OUT_INLET;
+    const double *model = nr_joint_modelled(j, piece, c);
+    if (!model)
         return 0;
-    const double *model = p->reading[c];
-    double measured =
-        end_mean(p, c, p->part->reading[c], true) - end_mean(p, c, p->part->reading[c], false);
-    double inside = (model[p->part->blocks - 1] - end_mean(p, c, model, true)) -
-                    (model[0] - end_mean(p, c, model, false));
+    const double *v = p.part->reading[c];
+    double measured = end_mean(p.part, c, v, true) - end_mean(p.part, c, v, false);
+    double inside = (model[p.part->blocks - 1] - end_mean(p.part, c, model, true)) -
+                    (model[0] - end_mean(p.part, c, model, false));
     return measured + inside;
 }
 
@@ -96,7 +97,7 @@ static double step_mean(const double *v, size_t b, size_t m)
     return sum / (double)m;
 }
 
-static void copy_weather(const nr_piece *p, nr_fit_run *r, size_t at)
+static void copy_weather(const nr_piece_view *p, nr_fit_run *r, size_t at)
 {
     const nr_part *part = p->part;
     size_t m = p->series->steps_per_block;
@@ -120,39 +121,38 @@ static int out_of(const nr_fit_channel *ch)
 static void copy_channel(const nr_joint *j, size_t piece, nr_fit_channel *ch, const double *model,
                          size_t at)
 {
-    const nr_piece *p = &j->piece[piece];
+    nr_piece_view p = nr_joint_piece(j, piece);
     int c = out_of(ch);
-    double gain = nr_joint_term(j, piece, (nr_term)(NR_TERM_GAIN_STORE + c), j->x);
-    double offset = nr_joint_term(j, piece, (nr_term)(NR_TERM_OFFSET_STORE + c), j->x);
-    for (size_t b = 0; b < p->part->blocks; b++) {
-        double measured = p->part->reading[c] ? p->part->reading[c][b] : NAN;
-        bool used = p->fits[c] && p->used[c][b];
+    nr_channel_view left;
+    bool fits = nr_joint_channel(j, piece, c, &left);
+    for (size_t b = 0; b < p.part->blocks; b++) {
+        double measured = p.part->reading[c] ? p.part->reading[c][b] : NAN;
+        bool used = fits && !isnan(left.raw_K[b]);
         ch->measured[at + b] = measured;
-        ch->modelled[at + b] = model[b] * (1 + gain) + offset;
+        ch->modelled[at + b] = nr_joint_shown(j, piece, c, nr_joint_x(j), model[b]);
         ch->residual[at + b] = used ? measured - ch->modelled[at + b] : NAN;
         ch->used += used;
         ch->left_out += !used && !isnan(measured);
     }
-    if (p->fits[c])
-        ch->ar1 = p->noise[c].phi * p->noise[c].slow;
+    if (fits)
+        ch->ar1 = left.noise.phi * left.noise.slow;
 }
 
 /* Simulates a piece with everything on and files it at block `at` of the run. */
 static bool fill_piece(const nr_joint *j, size_t piece, nr_fit_run *r, size_t at)
 {
-    const nr_piece *p = &j->piece[piece];
-    size_t n = p->part->blocks;
+    nr_piece_view p = nr_joint_piece(j, piece);
+    size_t n = p.part->blocks;
     double *model = malloc(NR_OUTS * n * sizeof(double));
     if (!model)
         return false;
-    nr_loop_params params = nr_joint_params(j, piece, j->x);
     nr_loop_output out = {.reading = {model, model + n, model + 2 * n},
                           .absorbed_W = r->absorbed_W + at,
                           .to_water_W = r->to_water_W + at,
                           .collector_loss_W = r->collector_loss_W + at,
                           .store_loss_W = r->store_loss_W + at};
-    nr_loop_run(&p->input, &params, &out);
-    copy_weather(p, r, at);
+    nr_joint_simulate(j, piece, nr_joint_x(j), &out);
+    copy_weather(&p, r, at);
     for (size_t c = 0; c < r->channels; c++)
         copy_channel(j, piece, &r->channel[c], model + (size_t)out_of(&r->channel[c]) * n, at);
     free(model);
@@ -160,34 +160,27 @@ static bool fill_piece(const nr_joint *j, size_t piece, nr_fit_run *r, size_t at
 }
 
 /* Whether the noise model has understood the residuals of a channel. */
-static bool check_whiteness(const nr_joint *j, size_t run, nr_fit_run *r)
+static void check_whiteness(const nr_joint *j, size_t run, nr_fit_run *r)
 {
     for (size_t c = 0; c < r->channels; c++) {
         nr_fit_channel *ch = &r->channel[c];
         double before = NAN, products = 0, squares = 0;
-        for (size_t i = 0; i < j->pieces; i++) {
-            const nr_piece *p = &j->piece[i];
-            int o = out_of(ch);
-            if (p->run != run || !p->fits[o])
+        for (size_t i = 0; i < nr_joint_pieces(j); i++) {
+            nr_channel_view left;
+            if (nr_joint_piece(j, i).run != run || !nr_joint_channel(j, i, out_of(ch), &left))
                 continue;
-            double *e = malloc(p->part->blocks * sizeof(double));
-            if (!e)
-                return false;
-            memcpy(e, j->residual + p->row[o], p->part->blocks * sizeof(double));
-            nr_whiten(&p->whitener[o], e, 1, 1);
-            for (size_t b = 0; b < p->part->blocks; b++) {
-                if (!p->used[o][b])
+            for (size_t b = 0; b < left.blocks; b++) {
+                double e = left.whitened[b];
+                if (isnan(e))
                     continue;
-                products += isnan(before) ? 0 : before * e[b];
-                squares += e[b] * e[b];
-                ch->outliers += fabs(e[b]) > OUTLIER;
-                before = e[b];
+                products += isnan(before) ? 0 : before * e;
+                squares += e * e;
+                ch->outliers += fabs(e) > OUTLIER;
+                before = e;
             }
-            free(e);
         }
         ch->whiteness = squares > 0 ? products / squares : NAN;
     }
-    return true;
 }
 
 static void count_used(nr_fit_run *r)
@@ -210,7 +203,7 @@ static void count_used(nr_fit_run *r)
 
 static bool fill_run(const nr_joint *j, size_t run, nr_fit_run *r)
 {
-    const nr_series *s = j->series[run];
+    const nr_series *s = nr_joint_series(j, run);
     const nr_run *record = s->run;
     *r = (nr_fit_run){
         .rows = s->rows,
@@ -230,15 +223,17 @@ static bool fill_run(const nr_joint *j, size_t run, nr_fit_run *r)
     if (!run_alloc(r))
         return false;
     size_t at = 0;
-    for (size_t i = 0; i < j->pieces; i++) {
-        if (j->piece[i].run != run)
+    for (size_t i = 0; i < nr_joint_pieces(j); i++) {
+        nr_piece_view p = nr_joint_piece(j, i);
+        if (p.run != run)
             continue;
         if (!fill_piece(j, i, r, at))
             return false;
-        at += j->piece[i].part->blocks;
+        at += p.part->blocks;
     }
     count_used(r);
-    return check_whiteness(j, run, r);
+    check_whiteness(j, run, r);
+    return true;
 }
 
 static const nr_fit_channel *channel_of(const nr_fit_run *r, const char *name)
@@ -321,14 +316,14 @@ static bool set_ranges(nr_fit *f)
 
 static void set_energy(const nr_joint *j, size_t build, nr_fit *f)
 {
-    for (size_t i = 0; i < j->pieces; i++) {
-        const nr_piece *p = &j->piece[i];
-        if (p->build != build)
+    for (size_t i = 0; i < nr_joint_pieces(j); i++) {
+        nr_piece_view p = nr_joint_piece(j, i);
+        if (p.build != build)
             continue;
-        nr_loop_params q = nr_joint_params(j, i, j->x);
-        for (size_t k = 0; k < p->part->steps; k++)
-            f->sun_J += f->gross_area_m2 * p->part->sun_W_m2[k] * p->series->step_s;
-        f->water_J += q.store_J_K * nr_derive_store_rise(p);
+        nr_loop_params q = nr_joint_params(j, i, nr_joint_x(j));
+        for (size_t k = 0; k < p.part->steps; k++)
+            f->sun_J += f->gross_area_m2 * p.part->sun_W_m2[k] * p.series->step_s;
+        f->water_J += q.store_J_K * nr_derive_store_rise(j, i);
     }
 }
 
@@ -349,12 +344,12 @@ static void set_rms(nr_fit *f)
 nr_code nr_derive_runs(const nr_joint *j, size_t build, nr_fit *f, nr_err *err)
 {
     size_t count = 0;
-    for (size_t r = 0; r < j->runs; r++)
-        count += j->build_of[r] == build;
+    for (size_t r = 0; r < nr_joint_runs(j); r++)
+        count += nr_joint_build_of(j, r) == build;
     f->run = calloc(count, sizeof *f->run);
     bool good = f->run != NULL;
-    for (size_t r = 0; good && r < j->runs; r++)
-        if (j->build_of[r] == build)
+    for (size_t r = 0; good && r < nr_joint_runs(j); r++)
+        if (nr_joint_build_of(j, r) == build)
             good = fill_run(j, r, &f->run[f->runs++]);
     if (!good || !set_ranges(f))
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");

@@ -7,9 +7,7 @@
 #include <stdio.h>
 #include <string.h>
 
-/* A posterior this far from a stated value, in stated standard uncertainties, is worth a word. Not
- * for the collector's heat capacities: the model lumps them, so they come out as they act, not as
- * they were added up. */
+/* A posterior this far from a stated value, in stated standard uncertainties, is worth a word. */
 #define SURPRISE 2.0
 /* Lag-one correlation of whitened residuals, and share of outliers, worth a word. */
 #define NOT_WHITE 0.25
@@ -20,14 +18,13 @@
 static void warn_assumed(const nr_joint *j, size_t build, nr_fit *f)
 {
     char list[560] = "";
-    for (size_t i = 0; i < j->parameters; i++) {
-        const nr_parameter *p = &j->parameter[i];
+    for (size_t i = 0; i < nr_joint_parameters(j); i++) {
+        nr_parameter_view of = nr_joint_parameter(j, i);
+        const nr_parameter_view *p = &of;
         bool sensor = p->channel[0] && p->term != NR_TERM_WIND && p->term != NR_TERM_LN_FLOW;
         if (!p->has_prior || p->stated || (!sensor && p->term != NR_TERM_LN_CAPACITY))
             continue;
-        bool mine = false;
-        for (size_t k = 0; k < j->pieces; k++)
-            mine = mine || (j->piece[k].build == build && j->piece[k].index[p->term] == (int)i);
+        bool mine = nr_joint_concerns(j, build, i);
         char one[192];
         if (p->term == NR_TERM_LN_CAPACITY)
             snprintf(one, sizeof one, "%s %.0f %%", p->label, 100 * p->prior_u);
@@ -50,18 +47,13 @@ static void warn_assumed(const nr_joint *j, size_t build, nr_fit *f)
 
 static void warn_surprises(const nr_joint *j, size_t build, nr_fit *f)
 {
-    for (size_t i = 0; i < j->parameters; i++) {
-        const nr_parameter *p = &j->parameter[i];
-        if (!p->has_prior || p->term == NR_TERM_T_COLLECTOR || p->term == NR_TERM_T_STORE ||
-            p->term == NR_TERM_LN_EXCHANGE || p->term == NR_TERM_LAYERS ||
-            p->term == NR_TERM_FLOW_EXPONENT || p->term == NR_TERM_ROOT_COVER ||
-            p->term == NR_TERM_LN_CAPACITY || p->term == NR_TERM_LN_FLUID ||
-            p->term == NR_TERM_WIND || p->term == NR_TERM_LOSS2)
+    for (size_t i = 0; i < nr_joint_parameters(j); i++) {
+        nr_parameter_view of = nr_joint_parameter(j, i);
+        const nr_parameter_view *p = &of;
+        if (!p->has_prior || !nr_term_surprises(p->term))
             continue;
-        double off = (j->x[i] - p->prior) / p->prior_u;
-        bool mine = false;
-        for (size_t k = 0; k < j->pieces; k++)
-            mine = mine || (j->piece[k].build == build && j->piece[k].index[p->term] == (int)i);
+        double off = (p->value - p->prior) / p->prior_u;
+        bool mine = nr_joint_concerns(j, build, i);
         if (!mine || fabs(off) < SURPRISE)
             continue;
         nr_warn(&f->warnings, "stated-value-doubtful",
@@ -79,13 +71,13 @@ static void warn_separation(const nr_joint *j, size_t build, nr_fit *f)
                 "curve contain it (a1 is then the loss of the whole rig on the gross area of "
                 "collector). To separate them: give [store] loss_W_K, record inlet, outlet and "
                 "flow, or let the water cool for half an hour with the pump off and record that.");
-    for (size_t i = 0; i < j->parameters; i++) {
-        const nr_parameter *p = &j->parameter[i];
-        if (p->term != NR_TERM_STORE_LOSS || p->stated)
+    for (size_t i = 0; i < nr_joint_parameters(j); i++) {
+        nr_parameter_view p = nr_joint_parameter(j, i);
+        if (p.term != NR_TERM_STORE_LOSS || p.stated)
             continue;
-        double u = sqrt(j->covariance[i * j->parameters + i]);
-        bool mine = j->piece[nr_joint_piece_of(j, build)].index[NR_TERM_STORE_LOSS] == (int)i;
-        if (mine && u > UNTOLD * p->prior_u)
+        size_t piece = nr_joint_piece_of(j, build);
+        bool mine = nr_joint_index(j, piece, NR_TERM_STORE_LOSS) == (int)i;
+        if (mine && p.u > UNTOLD * p.prior_u)
             nr_warn(&f->warnings, "store-loss-not-determined",
                     "The record hardly tells the container's loss: its value is mostly the usual "
                     "one for a container of this size.");
@@ -94,20 +86,20 @@ static void warn_separation(const nr_joint *j, size_t build, nr_fit *f)
 
 static void warn_hidden(const nr_joint *j, size_t build, nr_fit *f)
 {
-    if (j->hidden_K[build] > 0)
+    if (nr_joint_hidden_K(j, build) > 0)
         nr_warn(
             &f->warnings, "hidden-stop",
             "The water's temperature departs from the fit by %s K in steps: the pump probably "
             "stopped some time and nothing in the record shows when. The answer was widened for "
             "it; record flow or the pump's supply to do better.",
-            NR_FIGURE("%.2f", j->hidden_K[build]));
+            NR_FIGURE("%.2f", nr_joint_hidden_K(j, build)));
 }
 
 static void warn_record(const nr_joint *j, size_t build, nr_fit *f)
 {
-    for (size_t r = 0; r < j->runs; r++) {
-        const nr_series *s = j->series[r];
-        if (j->build_of[r] != build)
+    for (size_t r = 0; r < nr_joint_runs(j); r++) {
+        const nr_series *s = nr_joint_series(j, r);
+        if (nr_joint_build_of(j, r) != build)
             continue;
         if (s->sun_modelled)
             nr_warn(

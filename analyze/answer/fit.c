@@ -79,16 +79,18 @@ static nr_code solve(nr_series *const *series, const size_t *build_of, size_t ru
 /* Whether a build's container loss, where not stated, was really learnt from the record. */
 static bool store_loss_learnt(const nr_joint *j)
 {
-    for (size_t i = 0; i < j->parameters; i++) {
-        const nr_parameter *p = &j->parameter[i];
+    for (size_t i = 0; i < nr_joint_parameters(j); i++) {
+        nr_parameter_view p = nr_joint_parameter(j, i);
         bool stated = false;
-        if (p->term != NR_TERM_STORE_LOSS)
+        if (p.term != NR_TERM_STORE_LOSS)
             continue;
-        for (size_t k = 0; k < j->pieces; k++)
-            if (j->piece[k].index[NR_TERM_STORE_LOSS] == (int)i)
-                stated = stated || j->piece[k].series->run->rig.store.loss_W_K.given ||
-                         j->piece[k].fits[NR_OUT_OUTLET];
-        if (!stated && sqrt(j->covariance[i * j->parameters + i]) > SEPARATED * p->prior_u)
+        for (size_t k = 0; k < nr_joint_pieces(j); k++) {
+            nr_piece_view piece = nr_joint_piece(j, k);
+            if (nr_joint_index(j, k, NR_TERM_STORE_LOSS) == (int)i)
+                stated = stated || piece.series->run->rig.store.loss_W_K.given ||
+                         piece.fits[NR_OUT_OUTLET];
+        }
+        if (!stated && p.u > SEPARATED * p.prior_u)
             return false;
     }
     return true;

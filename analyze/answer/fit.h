@@ -22,15 +22,15 @@ typedef enum nr_reference { NR_REFERENCE_INLET, NR_REFERENCE_MEAN } nr_reference
 
 /* One sensor the model predicts, over the whole run, block by block. NAN = no reading. */
 typedef struct nr_fit_channel {
-    char name[16];      /* store, inlet, outlet */
-    double *measured;   /* [blocks] degC, as recorded */
-    double *modelled;   /* [blocks] degC, of the fitted model, with this sensor's offset and lag */
-    double *residual;   /* [blocks] K, measured - modelled; NAN where not used */
-    double rms_K;       /* of the used residuals */
-    double ar1;         /* their lag-one correlation, as used for the whitening */
-    double whiteness;   /* lag-one correlation of the whitened residuals: near 0 when the noise model
-                           holds; NAN unknown */
-    size_t outliers;    /* whitened residuals beyond four standard deviations; they stay in */
+    char name[16];    /* store, inlet, outlet */
+    double *measured; /* [blocks] degC, as recorded */
+    double *modelled; /* [blocks] degC, of the fitted model, with this sensor's offset and lag */
+    double *residual; /* [blocks] K, measured - modelled; NAN where not used */
+    double rms_K;     /* of the used residuals */
+    double ar1;       /* their lag-one correlation, as used for the whitening */
+    double whiteness; /* lag-one correlation of the whitened residuals: near 0 when the noise model
+                         holds; NAN unknown */
+    size_t outliers;  /* whitened residuals beyond four standard deviations; they stay in */
     size_t used, left_out;
 } nr_fit_channel;
 
@@ -43,11 +43,11 @@ typedef struct nr_fit_run {
     double latitude_deg, longitude_deg; /* NAN unknown */
     size_t blocks;
     double block_s;
-    double *t_s;            /* [blocks] middle of the block since the run's start */
-    double *sun_W_m2;       /* [blocks] as recorded, filled where interpolated */
-    double *air_degC;       /* [blocks] */
-    double *flow_L_min;     /* [blocks] NAN where unknown */
-    bool *pump_on;          /* [blocks] */
+    double *t_s;        /* [blocks] middle of the block since the run's start */
+    double *sun_W_m2;   /* [blocks] as recorded, filled where interpolated */
+    double *air_degC;   /* [blocks] */
+    double *flow_L_min; /* [blocks] NAN where unknown */
+    bool *pump_on;      /* [blocks] */
     /* power of the fitted model, W, on the whole collector */
     double *absorbed_W, *to_water_W, *collector_loss_W, *store_loss_W; /* [blocks] */
     size_t channels;
@@ -63,18 +63,19 @@ typedef struct nr_curve_point {
 /* A mean over a few minutes, for the eye and the classical cross-check; not used by the fit. */
 typedef struct nr_point {
     double x, eta;
-    double u;      /* standard uncertainty of eta from noise and constant sensor errors */
-    double t_s;    /* middle of the window in its run */
+    double u;   /* standard uncertainty of eta from noise and constant sensor errors */
+    double t_s; /* middle of the window in its run */
     size_t run;
-    bool steady;   /* met the steady-state limits */
+    bool steady; /* met the steady-state limits */
 } nr_point;
 
 /* Which input is to blame for how much of the variance; shares sum to one per quantity. */
 enum { NR_SHARE_ETA0, NR_SHARE_A1, NR_SHARE_RUN, NR_SHARES };
 typedef struct nr_budget_item {
-    char label[96];   /* "irradiance sensor, gain" ; "random: noise, wind, mixing" */
+    int term, variant;     /* identity: nr_term and which of its labels; NR_TERMS: noise */
+    char label[96];        /* "irradiance sensor, gain" ; "random: noise, wind, mixing" */
     char channel[NR_NAME]; /* sun, store, ... or "" */
-    double stated_u;  /* the standard uncertainty that was stated, in unit; NAN for random */
+    double stated_u;       /* the standard uncertainty that was stated, in unit; NAN for random */
     char unit[16];
     double share[NR_SHARES];
 } nr_budget_item;
@@ -126,18 +127,19 @@ typedef struct nr_fit {
     nr_fit_model model;
     nr_reference reference;
     bool loss_includes_store;
-    nr_quantity eta0;       /* -, at the mean incidence angle of the used data */
+    nr_quantity eta0;        /* -, at the mean incidence angle of the used data */
     nr_quantity eta0_normal; /* the same at normal incidence; not known without the sun's angle */
-    nr_quantity a1;         /* W/(m2 K) */
-    nr_quantity a2;         /* W/(m2 K2); not known unless the data carry it */
-    nr_quantity a5;         /* effective heat capacity, J/(m2 K) */
-    nr_quantity store_loss; /* W/K */
-    nr_quantity run_efficiency; /* heat kept in the water over sun on the collector, of the record */
-    nr_quantity stagnation_K;   /* rise over air at 1000 W/m2, extrapolated: "at least" */
+    nr_quantity a1;          /* W/(m2 K) */
+    nr_quantity a2;          /* W/(m2 K2); not known unless the data carry it */
+    nr_quantity a5;          /* effective heat capacity, J/(m2 K) */
+    nr_quantity store_loss;  /* W/K */
+    nr_quantity
+        run_efficiency;       /* heat kept in the water over sun on the collector, of the record */
+    nr_quantity stagnation_K; /* rise over air at 1000 W/m2, extrapolated: "at least" */
     nr_quantity time_constant_s;
     double x_range[2], dT_range[2], sun_range[2]; /* tested: m2 K/W, K, W/m2 */
     double mean_sun_W_m2, mean_air_degC, mean_flow_L_min, mean_wind_m_s; /* NAN unknown */
-    double sun_J, water_J;  /* energy on the gross area, and gained by the store, of the record */
+    double sun_J, water_J; /* energy on the gross area, and gained by the store, of the record */
     double residual_rms_K;
     size_t curve_points;
     nr_curve_point *curve;
@@ -146,25 +148,25 @@ typedef struct nr_fit {
     nr_classical classical;
     nr_incidence incidence;
     nr_monte_carlo monte_carlo;
-    size_t budget_items;    /* largest share of eta0 first */
+    size_t budget_items; /* largest share of eta0 first */
     nr_budget_item budget[NR_BUDGET_ITEMS];
     size_t learned_items;
     nr_learned learned[NR_BUDGET_ITEMS];
     size_t runs;
     nr_fit_run *run;
     nr_warnings warnings;
-    double iterations, seconds; /* of the computation, for the curious */
+    double seconds; /* of the computation */
 } nr_fit;
 
 typedef struct nr_fit_options {
-    bool use_store;   /* default true: use the store's temperature */
-    bool use_loop;    /* default true: use inlet, outlet, flow where recorded */
-    bool lump_store_loss; /* default false: count the container's loss with the collector's */
+    bool use_store;         /* default true: use the store's temperature */
+    bool use_loop;          /* default true: use inlet, outlet, flow where recorded */
+    bool lump_store_loss;   /* default false: count the container's loss with the collector's */
     nr_reference reference; /* wanted; given only where force_reference */
     bool force_reference;
-    bool clear_sky;         /* default false: irradiance from a sky model where none was recorded */
-    size_t monte_carlo;     /* trials; 0: none */
-    unsigned long seed;     /* of the Monte Carlo */
+    bool clear_sky;     /* default false: irradiance from a sky model where none was recorded */
+    size_t monte_carlo; /* trials; 0: none */
+    unsigned long seed; /* of the Monte Carlo */
     const nr_sink *progress; /* may be NULL */
 } nr_fit_options;
 

@@ -24,7 +24,7 @@ static double weather_at(const nr_forecast *w, const double *v, double t_s)
 static nr_loop_params params_for(const nr_joint *j, const double *x, const nr_heatup_case *c)
 {
     nr_loop_params p = nr_joint_device(j, c->piece, x);
-    const nr_series *s = j->piece[c->piece].series;
+    const nr_series *s = nr_joint_piece(j, c->piece).series;
     if (!isnan(c->water_kg))
         p.store_J_K += (c->water_kg - s->run->rig.store.water_kg.value) * s->cp_J_kgK;
     if (!isnan(c->store_loss_W_K))
@@ -132,21 +132,23 @@ bool nr_heatup_trace(const nr_joint *j, const double *x, const nr_heatup_case *c
 bool nr_heatup_band(const nr_joint *j, const nr_heatup_case *c, size_t count, double *store_degC,
                     double *u_K)
 {
-    size_t m = j->parameters;
+    size_t m = nr_joint_parameters(j);
+    const double *best = nr_joint_x(j);
     double *slope = calloc(count * m, sizeof(double)), *x = malloc(m * sizeof(double));
     double *above = malloc(count * sizeof(double)), *below = malloc(count * sizeof(double));
-    bool good = slope && x && above && below && nr_heatup_trace(j, j->x, c, count, store_degC);
+    bool good = slope && x && above && below && nr_heatup_trace(j, best, c, count, store_degC);
     if (good)
-        memcpy(x, j->x, m * sizeof(double));
+        memcpy(x, best, m * sizeof(double));
     for (size_t i = 0; good && i < m; i++) {
-        if (!nr_result_lasting(j->parameter[i].term))
+        nr_parameter_view p = nr_joint_parameter(j, i);
+        if (!nr_term_lasts(p.term))
             continue;
-        double h = 1e-3 * j->parameter[i].scale;
-        x[i] = j->x[i] + h;
+        double h = 1e-3 * p.scale;
+        x[i] = best[i] + h;
         good = nr_heatup_trace(j, x, c, count, above);
-        x[i] = j->x[i] - h;
+        x[i] = best[i] - h;
         good = good && nr_heatup_trace(j, x, c, count, below);
-        x[i] = j->x[i];
+        x[i] = best[i];
         for (size_t k = 0; good && k < count; k++)
             slope[k * m + i] = (above[k] - below[k]) / (2 * h);
     }

@@ -22,13 +22,13 @@ typedef struct nr_forecast {
 } nr_forecast;
 
 typedef struct nr_heatup_case {
-    size_t piece;            /* of the build in question */
+    size_t piece; /* of the build in question */
     nr_forecast weather;
-    double water_kg;         /* NAN: as in the record */
-    double store_loss_W_K;   /* NAN: as fitted */
-    double flow_W_K;         /* as recorded, before flow_factor */
-    double grow;             /* the same collector this many times as large, its flow with it; 0: 1 */
-    bool same_meter;         /* the irradiance is what the record's own sensor reads, error and all */
+    double water_kg;       /* NAN: as in the record */
+    double store_loss_W_K; /* NAN: as fitted */
+    double flow_W_K;       /* as recorded, before flow_factor */
+    double grow;           /* the same collector this many times as large, its flow with it; 0: 1 */
+    bool same_meter;       /* the irradiance is what the record's own sensor reads, error and all */
     double from_degC, to_degC;
     double limit_s;
 } nr_heatup_case;

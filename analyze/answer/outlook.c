@@ -28,7 +28,7 @@ static bool add_weather(const nr_joint *j, const nr_heatup_case *c, double sun, 
         }
         moved.weather.sun_W_m2 = values;
         moved.weather.air_degC = values + n;
-        good = nr_heatup_trace(j, j->x, &moved, POINTS, sign > 0 ? above : below);
+        good = nr_heatup_trace(j, nr_joint_x(j), &moved, POINTS, sign > 0 ? above : below);
     }
     for (size_t k = 0; good && k < POINTS; k++)
         o->u_weather[k] = hypot(o->u_weather[k], (above[k] - below[k]) / 2);
@@ -36,29 +36,31 @@ static bool add_weather(const nr_joint *j, const nr_heatup_case *c, double sun, 
     return good;
 }
 
-static bool moves(const nr_parameter *p, const nr_heatup_case *c)
+static bool moves(const nr_parameter_view *p, const nr_heatup_case *c)
 {
-    return nr_result_lasting(p->term) ||
+    return nr_term_lasts(p->term) ||
            (c->same_meter && (p->term == NR_TERM_SUN_GAIN || p->term == NR_TERM_SUN_OFFSET));
 }
 
 static bool slopes(const nr_joint *j, const nr_heatup_case *c, double *slope, double *above,
                    double *below)
 {
-    size_t m = j->parameters;
+    size_t m = nr_joint_parameters(j);
+    const double *best = nr_joint_x(j);
     double *x = malloc(m * sizeof(double));
     bool good = x != NULL;
     if (good)
-        memcpy(x, j->x, m * sizeof(double));
+        memcpy(x, best, m * sizeof(double));
     for (size_t i = 0; good && i < m; i++) {
-        if (!moves(&j->parameter[i], c))
+        nr_parameter_view p = nr_joint_parameter(j, i);
+        if (!moves(&p, c))
             continue;
-        double h = PART_OF_SCALE * j->parameter[i].scale;
-        x[i] = j->x[i] + h;
+        double h = PART_OF_SCALE * p.scale;
+        x[i] = best[i] + h;
         good = nr_heatup_trace(j, x, c, POINTS, above);
-        x[i] = j->x[i] - h;
+        x[i] = best[i] - h;
         good = good && nr_heatup_trace(j, x, c, POINTS, below);
-        x[i] = j->x[i];
+        x[i] = best[i];
         for (size_t k = 0; good && k < POINTS; k++)
             slope[k * m + i] = (above[k] - below[k]) / (2 * h);
     }
@@ -69,13 +71,12 @@ static bool slopes(const nr_joint *j, const nr_heatup_case *c, double *slope, do
 /* What the fit left open, split into the model's own error and the rest. */
 static void add_parameters(const nr_joint *j, const double *slope, double *share, nr_outlook *o)
 {
-    size_t m = j->parameters;
+    size_t m = nr_joint_parameters(j);
     for (size_t k = 0; k < POINTS; k++) {
         double all = nr_joint_variance(j, slope + k * m, &o->u_random[k], NULL, share);
         double model = 0;
         for (size_t i = 0; i < m; i++)
-            if (j->parameter[i].term == NR_TERM_MODEL_GAIN ||
-                j->parameter[i].term == NR_TERM_MODEL_LOSS)
+            if (nr_term_is_model(nr_joint_parameter(j, i).term))
                 model += share[i];
         o->u_model[k] = sqrt(model);
         o->u_parameter[k] = sqrt(fmax(all - model, 0));
@@ -85,12 +86,13 @@ static void add_parameters(const nr_joint *j, const double *slope, double *share
 bool nr_outlook_make(const nr_joint *j, const nr_heatup_case *c, const nr_weather_u *weather,
                      nr_outlook *o)
 {
-    size_t m = j->parameters;
+    size_t m = nr_joint_parameters(j);
     memset(o, 0, sizeof *o);
     o->span_s = c->limit_s;
     double *slope = calloc(POINTS * m, sizeof(double)), *share = malloc((m + 1) * sizeof(double));
     double *above = malloc(2 * POINTS * sizeof(double)), *below = above ? above + POINTS : NULL;
-    bool good = slope && share && above && nr_heatup_trace(j, j->x, c, POINTS, o->store_degC) &&
+    bool good = slope && share && above &&
+                nr_heatup_trace(j, nr_joint_x(j), c, POINTS, o->store_degC) &&
                 slopes(j, c, slope, above, below);
     if (good)
         add_parameters(j, slope, share, o);

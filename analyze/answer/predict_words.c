@@ -155,7 +155,7 @@ static void weather_cautions(const nr_solved *s, nr_predict *p)
                 "stall at %s W/m2 and to move %s L/min in between.",
                 NR_FIGURE("%.0f", s->panel_start_W_m2), NR_FIGURE("%.0f", s->panel_stall_W_m2),
                 NR_FIGURE("%.2g", p->fit->mean_flow_L_min));
-    bool wind = s->joint->piece[s->at.piece].index[NR_TERM_WIND] >= 0;
+    bool wind = nr_joint_index(s->joint, s->at.piece, NR_TERM_WIND) >= 0;
     if (isfinite(d->wind_m_s) && !wind &&
         !(isfinite(s->wind_m_s) && fabs(d->wind_m_s - s->wind_m_s) < 0.5))
         nr_warn(&p->cautions, "wind-unused",

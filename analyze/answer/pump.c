@@ -97,8 +97,8 @@ static double result_flow(const nr_joint *j, const double *x, const void *contex
 static void put_row(const nr_joint *j, at_flow *q, nr_pump_row *row)
 {
     const nr_pump *p = q->pump;
-    removal r = remove_heat(j, j->x, q);
-    double area = nr_joint_device(j, q->at.piece, j->x).area_m2;
+    removal r = remove_heat(j, nr_joint_x(j), q);
+    double area = nr_joint_device(j, q->at.piece, nr_joint_x(j)).area_m2;
     *row = (nr_pump_row){.times = q->times,
                          .flow_L_min = p->flow_L_min.value * q->times,
                          .reynolds = NAN,
@@ -125,8 +125,9 @@ static void take_tube(const nr_rig *rig, double coil_m, nr_pump *p)
 static nr_code answer(nr_solved *s, double coil_m, nr_pump *p, nr_err *err)
 {
     const nr_joint *j = s->joint;
-    const nr_series *series = j->piece[s->at.piece].series;
-    bool outlet = j->piece[s->at.piece].fits[NR_OUT_OUTLET];
+    nr_piece_view piece = nr_joint_piece(j, s->at.piece);
+    const nr_series *series = piece.series;
+    bool outlet = piece.fits[NR_OUT_OUTLET];
     if (!series->flow_known && !outlet)
         return nr_fail(err, NR_CANNOT, series->run->folder, 0,
                        "neither a flow channel nor an outlet temperature: nothing in this record "
@@ -142,7 +143,7 @@ static nr_code answer(nr_solved *s, double coil_m, nr_pump *p, nr_err *err)
     p->flow_L_min = nr_result_quantity(j, result_flow, &q, 0, "L/min", NULL);
     /* From here on flow_L_min is the true one, so the rows' flows are too. */
     p->removal = nr_result_quantity(j, result_removal, &q, 0, "", NULL);
-    removal now = remove_heat(j, j->x, &q);
+    removal now = remove_heat(j, nr_joint_x(j), &q);
     p->loss_W_m2K = now.loss;
     p->efficiency_factor = now.factor;
     for (p->rows = 0; p->rows < NR_PUMP_ROWS; p->rows++) {

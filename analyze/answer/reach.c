@@ -26,7 +26,7 @@ double nr_reach_degC(const nr_joint *j, const nr_heatup_case *c, const nr_weathe
 {
     nr_outlook *o = calloc(1, sizeof *o);
     double warmest = NAN;
-    if (o && (k == 0 ? nr_heatup_trace(j, j->x, c, NR_OUTLOOK_POINTS, o->store_degC)
+    if (o && (k == 0 ? nr_heatup_trace(j, nr_joint_x(j), c, NR_OUTLOOK_POINTS, o->store_degC)
                      : nr_outlook_make(j, c, weather, o)))
         for (size_t i = 0; i < NR_OUTLOOK_POINTS; i++)
             warmest = fmax(warmest, o->store_degC[i] - k * o->u[i]);

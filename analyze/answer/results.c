@@ -9,26 +9,22 @@
  * typical size): far above rounding, far below where results bend. */
 #define PART_OF_SCALE 1e-3
 
-bool nr_result_lasting(nr_term term)
-{
-    return term < NR_TERM_SUN_OFFSET || term == NR_TERM_LN_FLOW || term == NR_TERM_LAYERS ||
-           term == NR_TERM_B0;
-}
-
 bool nr_result_gradient(const nr_joint *j, nr_result_fn fn, const void *context, double *gradient)
 {
-    double *x = malloc(j->parameters * sizeof(double));
+    size_t m = nr_joint_parameters(j);
+    const double *best = nr_joint_x(j);
+    double *x = malloc(m * sizeof(double));
     if (!x)
         return false;
-    memcpy(x, j->x, j->parameters * sizeof(double));
+    memcpy(x, best, m * sizeof(double));
     bool good = true;
-    for (size_t i = 0; i < j->parameters; i++) {
-        double h = PART_OF_SCALE * j->parameter[i].scale;
-        x[i] = j->x[i] + h;
+    for (size_t i = 0; i < m; i++) {
+        double h = PART_OF_SCALE * nr_joint_parameter(j, i).scale;
+        x[i] = best[i] + h;
         double above = fn(j, x, context);
-        x[i] = j->x[i] - h;
+        x[i] = best[i] - h;
         double below = fn(j, x, context);
-        x[i] = j->x[i];
+        x[i] = best[i];
         gradient[i] = (above - below) / (2 * h);
         good = good && isfinite(gradient[i]);
     }
@@ -39,14 +35,14 @@ bool nr_result_gradient(const nr_joint *j, nr_result_fn fn, const void *context,
 nr_quantity nr_result_quantity(const nr_joint *j, nr_result_fn fn, const void *context,
                                double extra_random, const char *unit, double *share)
 {
-    double *gradient = malloc(j->parameters * sizeof(double));
+    double *gradient = malloc(nr_joint_parameters(j) * sizeof(double));
     nr_quantity q = nr_quantity_unknown(unit);
-    double value = fn(j, j->x, context);
+    double value = fn(j, nr_joint_x(j), context);
     if (gradient && isfinite(value) && nr_result_gradient(j, fn, context, gradient)) {
         double random = 0, systematic = 0;
         nr_joint_variance(j, gradient, &random, &systematic, share);
         if (share)
-            share[j->parameters] += extra_random * extra_random;
+            share[nr_joint_parameters(j)] += extra_random * extra_random;
         q = nr_quantity_make(value, hypot(random, extra_random), systematic, INFINITY, unit);
     }
     free(gradient);
@@ -130,6 +126,18 @@ double nr_result_time_constant_s(const nr_joint *j, const double *x, const void 
     const nr_curve_at *at = context;
     nr_loop_params p = nr_joint_device(j, at->piece, x);
     return nr_time_constant_s(&p, &at->conditions);
+}
+
+double nr_result_covariance(const nr_joint *j, nr_result_fn f, const void *f_context,
+                            nr_result_fn g, const void *g_context)
+{
+    size_t m = nr_joint_parameters(j);
+    double *slope = malloc(2 * m * sizeof(double)), covariance = NAN;
+    if (slope && nr_result_gradient(j, f, f_context, slope) &&
+        nr_result_gradient(j, g, g_context, slope + m))
+        covariance = nr_joint_covariance(j, slope, slope + m);
+    free(slope);
+    return covariance;
 }
 
 double nr_result_store_loss(const nr_joint *j, const double *x, const void *context)

@@ -14,10 +14,6 @@
 /* A result as a function of the joint parameters. */
 typedef double (*nr_result_fn)(const nr_joint *joint, const double *x, const void *context);
 
-/* Whether a term says something about the collector or the store themselves, beyond the sensors
- * and the start of one record: only these can move a result about another moment. */
-bool nr_result_lasting(nr_term term);
-
 /* Gradient [parameters] of fn at joint->x; out of memory or a non-finite value: false. */
 bool nr_result_gradient(const nr_joint *joint, nr_result_fn fn, const void *context,
                         double *gradient);
@@ -31,6 +27,10 @@ nr_quantity nr_result_quantity(const nr_joint *joint, nr_result_fn fn, const voi
  * value * exp(-+ k u/value). */
 nr_quantity nr_result_positive(const nr_joint *joint, nr_result_fn fn, const void *context,
                                const char *unit);
+
+/* Covariance of two results; NAN when one of them has no gradient. */
+double nr_result_covariance(const nr_joint *joint, nr_result_fn f, const void *f_context,
+                            nr_result_fn g, const void *g_context);
 
 /* One point of the steady-state curve of a piece's collector. */
 typedef struct nr_curve_at {

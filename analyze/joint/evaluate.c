@@ -10,39 +10,23 @@ double nr_joint_term(const nr_joint *joint, size_t piece, nr_term term, const do
     return p->index[term] >= 0 ? x[p->index[term]] : p->fixed[term];
 }
 
-static double water_J_K(const nr_piece *p)
+static double transformed(nr_transform how, double value)
 {
-    return p->series->run->rig.store.water_kg.value * p->series->cp_J_kgK;
+    return how == NR_LOGARITHM ? exp(value) : how == NR_SQUARE_ROOT ? value * value : value;
 }
 
 nr_loop_params nr_joint_params(const nr_joint *joint, size_t piece, const double *x)
 {
-    const nr_piece *p = &joint->piece[piece];
-    double v[NR_TERMS];
-    for (int t = 0; t < NR_TERMS; t++)
-        v[t] = nr_joint_term(joint, piece, (nr_term)t, x);
-    return (nr_loop_params){
-        .area_m2 = p->series->run->rig.collector.gross_area_m2.value * (1 + v[NR_TERM_AREA]),
-        .optical = v[NR_TERM_OPTICAL],
-        .loss_W_m2K = v[NR_TERM_LOSS],
-        .loss2_W_m2K2 = v[NR_TERM_LOSS2],
-        .wind_Ws_m3K = v[NR_TERM_WIND],
-        .exchange_W_m2K = exp(v[NR_TERM_LN_EXCHANGE]),
-        .capacity_J_m2K = exp(v[NR_TERM_LN_CAPACITY]),
-        .cover_J_m2K = v[NR_TERM_ROOT_COVER] * v[NR_TERM_ROOT_COVER],
-        .fluid_J_K = exp(v[NR_TERM_LN_FLUID]),
-        .store_J_K = water_J_K(p) * (1 + v[NR_TERM_WATER]) + v[NR_TERM_DRY],
-        .store_loss_W_K = v[NR_TERM_STORE_LOSS],
-        .sun_offset_W_m2 = v[NR_TERM_SUN_OFFSET],
-        .sun_gain = v[NR_TERM_SUN_GAIN],
-        .air_offset_K = v[NR_TERM_AIR_OFFSET],
-        .flow_factor = exp(v[NR_TERM_LN_FLOW]),
-        .layers = v[NR_TERM_LAYERS],
-        .flow_exponent = v[NR_TERM_FLOW_EXPONENT],
-        .b0 = v[NR_TERM_B0],
-        .t_store_degC = v[NR_TERM_T_STORE],
-        .t_collector_degC = v[NR_TERM_T_COLLECTOR],
-    };
+    nr_loop_params q = {0};
+    for (int t = 0; t < NR_TERMS; t++) {
+        const nr_term_row *row = nr_term_find((nr_term)t);
+        double value = nr_joint_term(joint, piece, (nr_term)t, x);
+        if (row->enter)
+            row->enter(&joint->piece[piece], value, &q);
+        else if (row->has_member)
+            *(double *)((char *)&q + row->member) = transformed(row->transform, value);
+    }
+    return q;
 }
 
 nr_loop_params nr_joint_device(const nr_joint *joint, size_t piece, const double *x)
@@ -134,37 +118,12 @@ void nr_joint_raw(const nr_joint *joint, const double *x, double *residual)
     }
 }
 
-/* One row: derivative of a block's reading to every term of the piece, from the tangents of the
- * simulation. Area, water and the irradiance gain scale what other parameters scale too, so their
- * columns are sums of those. */
-static void term_row(const nr_piece *p, const nr_loop_params *q, double root_cover, const double *d,
-                     double *t)
+/* Derivative of a block's simulated reading to a term, from the tangents of the simulation. */
+static double slope_to(const nr_term_row *row, const nr_chain *c)
 {
-    t[NR_TERM_OPTICAL] = d[NR_DYN_OPTICAL];
-    t[NR_TERM_LOSS] = d[NR_DYN_LOSS];
-    t[NR_TERM_LOSS2] = d[NR_DYN_LOSS2];
-    t[NR_TERM_WIND] = d[NR_DYN_WIND];
-    t[NR_TERM_LN_EXCHANGE] = d[NR_DYN_LN_EXCHANGE];
-    t[NR_TERM_LN_CAPACITY] = d[NR_DYN_LN_CAPACITY];
-    t[NR_TERM_ROOT_COVER] = root_cover != 0 ? 2 / root_cover * d[NR_DYN_LN_COVER] : 0;
-    t[NR_TERM_LN_FLUID] = d[NR_DYN_LN_FLUID];
-    t[NR_TERM_STORE_LOSS] = d[NR_DYN_STORE_LOSS];
-    double stated_area = p->series->run->rig.collector.gross_area_m2.value;
-    t[NR_TERM_AREA] = (q->optical * d[NR_DYN_OPTICAL] + q->loss_W_m2K * d[NR_DYN_LOSS] +
-                       q->loss2_W_m2K2 * d[NR_DYN_LOSS2] + q->wind_Ws_m3K * d[NR_DYN_WIND] +
-                       d[NR_DYN_LN_EXCHANGE] + d[NR_DYN_LN_CAPACITY] + d[NR_DYN_LN_COVER]) *
-                      stated_area / q->area_m2;
-    t[NR_TERM_WATER] = d[NR_DYN_LN_STORE] * water_J_K(p) / q->store_J_K;
-    t[NR_TERM_DRY] = d[NR_DYN_LN_STORE] / q->store_J_K;
-    t[NR_TERM_SUN_OFFSET] = d[NR_DYN_SUN_OFFSET];
-    t[NR_TERM_SUN_GAIN] = -q->optical / (1 + q->sun_gain) * d[NR_DYN_OPTICAL];
-    t[NR_TERM_AIR_OFFSET] = d[NR_DYN_AIR_OFFSET];
-    t[NR_TERM_LN_FLOW] = d[NR_DYN_LN_FLOW];
-    t[NR_TERM_LAYERS] = d[NR_DYN_LAYERS];
-    t[NR_TERM_FLOW_EXPONENT] = d[NR_DYN_FLOW_EXPONENT];
-    t[NR_TERM_B0] = d[NR_DYN_B0];
-    t[NR_TERM_T_STORE] = d[NR_DYN_T_STORE];
-    t[NR_TERM_T_COLLECTOR] = d[NR_DYN_T_COLLECTOR];
+    if (row->chain)
+        return row->chain(c);
+    return row->has_member ? c->dyn[row->dyn] : 0;
 }
 
 static void channel_rows(const nr_joint *joint, size_t piece, int c, const nr_loop_params *q,
@@ -172,21 +131,19 @@ static void channel_rows(const nr_joint *joint, size_t piece, int c, const nr_lo
 {
     const nr_piece *p = &joint->piece[piece];
     size_t m = joint->parameters;
-    double root_cover = nr_joint_term(joint, piece, NR_TERM_ROOT_COVER, x);
     double gain = nr_joint_term(joint, piece, (nr_term)(NR_TERM_GAIN_STORE + c), x);
-    for (size_t b = 0; b < p->part->blocks; b++) {
-        double t[NR_TERMS] = {0};
-        term_row(p, q, root_cover, p->tangent[c] + b * NR_DYN_COUNT, t);
-        for (int k = 0; k < NR_TERMS; k++)
-            t[k] *= 1 + gain;
-        for (int k = 0; k < NR_OUTS; k++) {
-            t[NR_TERM_OFFSET_STORE + k] = k == c ? 1 : 0;
-            t[NR_TERM_GAIN_STORE + k] = k == c ? p->reading[c][b] : 0;
+    for (int t = 0; t < NR_TERMS; t++) {
+        if (p->index[t] < 0)
+            continue;
+        const nr_term_row *row = nr_term_find((nr_term)t);
+        bool is_offset = t == NR_TERM_OFFSET_STORE + c, is_gain = t == NR_TERM_GAIN_STORE + c;
+        nr_chain chain = {.piece = p, .params = q, .value = x[p->index[t]]};
+        double *to = jacobian + p->row[c] * m + (size_t)p->index[t];
+        for (size_t b = 0; b < p->part->blocks; b++) {
+            chain.dyn = p->tangent[c] + b * NR_DYN_COUNT;
+            to[b * m] += is_offset ? 1 : is_gain ? p->reading[c][b] : 0;
+            to[b * m] += (1 + gain) * slope_to(row, &chain);
         }
-        double *row = jacobian + (p->row[c] + b) * m;
-        for (int k = 0; k < NR_TERMS; k++)
-            if (p->index[k] >= 0)
-                row[p->index[k]] += t[k];
     }
     nr_whiten(&p->whitener[c], jacobian + p->row[c] * m, m, m);
 }

@@ -3,7 +3,7 @@
 #ifndef NR_JOINT_EVALUATE_H
 #define NR_JOINT_EVALUATE_H
 
-#include "analyze/joint/joint.h"
+#include "analyze/joint/inside.h"
 
 /* Whitened residuals (modelled - measured) and prior rows [rows]. context: the nr_joint. */
 int nr_joint_residuals(const double *x, void *context, double *residual);

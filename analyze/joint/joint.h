@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* One estimate for any number of builds and runs.
+/* One estimate for any number of builds and runs. Sealed: answers ask, and index nothing.
  *
  * Every unknown is a parameter: what the collector is (one set a build), what the sensors get
  * wrong (one set a sensor identity, so that runs which share a sensor share its error), what was
@@ -10,11 +10,17 @@
  *
  * The variance of any result then splits exactly over the rows it came from: the prior of each
  * stated input, and the noise of the record. That split is the uncertainty budget.
+ *
+ * For tests of misfit: nr_joint_channel gives raw and whitened residuals with their times,
+ * nr_joint_parameter prior and posterior of every term, nr_joint_pull the departures of all
+ * together, nr_joint_without the same estimate with terms held at their prior (the curve with and
+ * without them).
  */
 #ifndef NR_JOINT_JOINT_H
 #define NR_JOINT_JOINT_H
 
 #include "analyze/estimate/noise.h"
+#include "analyze/joint/term.h"
 #include "analyze/model/loop.h"
 #include "analyze/series/series.h"
 #include "logger/base/err.h"
@@ -22,124 +28,138 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-/* What a parameter is to the piece of record that uses it. */
-typedef enum nr_term {
-    NR_TERM_OPTICAL,     /* - */
-    NR_TERM_LOSS,        /* W/(m2 K) */
-    NR_TERM_LOSS2,       /* W/(m2 K2) */
-    NR_TERM_WIND,        /* W/(m2 K) per m/s */
-    NR_TERM_LN_EXCHANGE, /* ln of W/(m2 K) */
-    NR_TERM_LN_CAPACITY, /* ln of J/(m2 K) */
-    NR_TERM_ROOT_COVER,  /* square root of J/(m2 K): a film is next to nothing, never negative */
-    NR_TERM_LN_FLUID,    /* ln of J/K */
-    NR_TERM_STORE_LOSS,  /* W/K */
-    NR_TERM_MODEL_GAIN,  /* relative: what the model itself misreads of the optical gain */
-    NR_TERM_MODEL_LOSS,  /* relative: and of the loss; neither enters the simulation of a record */
-    NR_TERM_AREA,        /* relative departure from the stated area */
-    NR_TERM_WATER,       /* relative departure from the stated mass */
-    NR_TERM_DRY,         /* J/K of the empty container */
-    NR_TERM_SUN_OFFSET,  /* W/m2 */
-    NR_TERM_SUN_GAIN,    /* relative */
-    NR_TERM_AIR_OFFSET,  /* K */
-    NR_TERM_LN_FLOW,     /* ln of true over recorded flow */
-    NR_TERM_FLOW_EXPONENT, /* a flow not measured goes with this power of what drives the pump */
-    NR_TERM_LAYERS,      /* of the rise of the outlet over the store: the inlet is below the store */
-    NR_TERM_B0,          /* incidence modifier constant */
-    NR_TERM_OFFSET_STORE, NR_TERM_OFFSET_INLET, NR_TERM_OFFSET_OUTLET, /* K */
-    NR_TERM_GAIN_STORE, NR_TERM_GAIN_INLET, NR_TERM_GAIN_OUTLET,       /* relative */
-    NR_TERM_T_STORE, NR_TERM_T_COLLECTOR,                              /* degC at the start */
-    NR_TERMS
-} nr_term;
-
-typedef struct nr_parameter {
-    nr_term term;
-    char label[96];          /* for people: "irradiance sensor, gain" */
-    char channel[NR_NAME];   /* sun, store, ... or "" */
-    char key[2 * NR_NAME];   /* what it belongs to: a sensor identity, a build, a run, a part */
-    const char *unit;        /* of the value as shown; "" relative */
-    double start, scale;
-    bool has_prior, stated;  /* stated: prior_u was given by the user, otherwise assumed */
-    double prior, prior_u;
-} nr_parameter;
-
-/* One part of one run, as the estimate sees it. */
-typedef struct nr_piece {
-    const nr_series *series;
-    const nr_part *part;
-    size_t run, build;
-    nr_loop_input input;
-    int index[NR_TERMS];     /* of the parameter, or -1: the fixed value holds */
-    double fixed[NR_TERMS];
-    const double *measured[NR_OUTS]; /* [blocks] what is fitted: part->reading, or a simulation */
-    bool fits[NR_OUTS];      /* this channel enters the fit */
-    unsigned char *used[NR_OUTS]; /* [blocks] */
-    size_t used_count[NR_OUTS];
-    size_t row[NR_OUTS];     /* first residual row of the channel */
-    nr_noise noise[NR_OUTS];
-    nr_whitener whitener[NR_OUTS];
-    double *reading[NR_OUTS], *tangent[NR_OUTS]; /* work space of the simulation */
-} nr_piece;
-
-#define NR_JOINT_RUNS 32
+#define NR_JOINT_RUNS 64
 
 typedef struct nr_joint_options {
     bool use_store, use_loop;
-    bool lump_store_loss;    /* never separate the container's loss from the collector's */
+    bool lump_store_loss; /* never separate the container's loss from the collector's */
+    bool held[NR_TERMS];  /* these terms stay at their prior value: no parameter */
     const nr_sink *progress;
 } nr_joint_options;
 
-typedef struct nr_joint {
-    nr_joint_options options;
-    size_t runs, builds, pieces;
-    const nr_series *series[NR_JOINT_RUNS];
-    size_t build_of[NR_JOINT_RUNS];
-    nr_piece *piece;         /* [pieces] */
-    size_t parameters, rows; /* rows = residuals and priors */
-    nr_parameter *parameter; /* [parameters] */
-    double pivot[NR_JOINT_RUNS]; /* by build: mean (T - Tair)/G of the sunny, pumped time, m2 K/W */
-    bool store_loss_separate[NR_JOINT_RUNS]; /* by build: the store's loss is its own parameter */
-    /* after nr_joint_solve */
-    double hidden_K[NR_JOINT_RUNS]; /* by build: wander of the store that no pump record explains and
-                                       that widened the answer; 0: none */
-    double *x;               /* [parameters] */
-    double *covariance;      /* [parameters^2] */
-    double *residual;        /* [rows] raw K for channels (NAN not used), not whitened */
-    double chi2_data;        /* of the whitened channel rows */
-    size_t used_rows;
-    size_t iterations, passes;
-} nr_joint;
+typedef struct nr_joint nr_joint;
+
+/* ---- life ---- */
 
 /* series[r] belongs to build build_of[r] (0..builds-1). Borrowed; must outlive the result. */
 nr_code nr_joint_setup(const nr_series *const *series, const size_t *build_of, size_t runs,
-                       size_t builds, const nr_joint_options *options, nr_joint **out,
-                       nr_err *err);
+                       size_t builds, const nr_joint_options *options, nr_joint **out, nr_err *err);
 
 /* Fits. NR_CANNOT with the reason when no trustworthy minimum is found. */
 nr_code nr_joint_solve(nr_joint *joint, nr_err *err);
 
-/* One more fit from joint->x, the noise models as they are: for data or priors that were replaced
- * after nr_joint_solve. */
-nr_code nr_joint_refit(nr_joint *joint, nr_err *err);
+/* The same records fitted with `count` terms held at their prior values. Free it as any other. */
+nr_code nr_joint_without(const nr_joint *joint, const nr_term *term, size_t count, nr_joint **out,
+                         nr_err *err);
 
 void nr_joint_free(nr_joint *joint);
+
+/* ---- what it is made of ---- */
+
+size_t nr_joint_runs(const nr_joint *joint);
+size_t nr_joint_builds(const nr_joint *joint);
+const nr_series *nr_joint_series(const nr_joint *joint, size_t run);
+size_t nr_joint_build_of(const nr_joint *joint, size_t run);
+
+/* A piece is one part (series.h) of one run. */
+size_t nr_joint_pieces(const nr_joint *joint);
+typedef struct nr_piece_view {
+    const nr_series *series;
+    const nr_part *part;
+    size_t run, build;
+    nr_loop_input input; /* what drives its simulation; borrowed */
+    bool fits[NR_OUTS];  /* this channel enters the fit */
+} nr_piece_view;
+nr_piece_view nr_joint_piece(const nr_joint *joint, size_t piece);
+/* First piece of a build. */
+size_t nr_joint_piece_of(const nr_joint *joint, size_t build);
+
+/* ---- parameters ---- */
+
+size_t nr_joint_parameters(const nr_joint *joint);
+/* [parameters] the solution. */
+const double *nr_joint_x(const nr_joint *joint);
+
+typedef struct nr_parameter_view {
+    nr_term term;
+    int variant;            /* which of the term's labels: terms_*.c */
+    const char *label;      /* for people: "irradiance sensor, gain"; borrowed */
+    const char *channel;    /* sun, store, ... or "" */
+    const char *unit;       /* of the value as fitted; "" relative */
+    const char *key;        /* what it belongs to: a sensor identity, a build, a run, a part */
+    double scale;           /* typical size of a change */
+    bool has_prior, stated; /* stated: prior_u was given by the user, otherwise assumed */
+    double prior, prior_u;  /* beforehand */
+    double value, u;        /* afterwards */
+} nr_parameter_view;
+nr_parameter_view nr_joint_parameter(const nr_joint *joint, size_t parameter);
+
+/* Which parameter a term is for a piece; -1: none, its value is fixed there. */
+int nr_joint_index(const nr_joint *joint, size_t piece, nr_term term);
+/* Whether a parameter has a part in the records of a build. */
+bool nr_joint_concerns(const nr_joint *joint, size_t build, size_t parameter);
+
+/* Value of a term for a piece at x. */
+double nr_joint_term(const nr_joint *joint, size_t piece, nr_term term, const double *x);
+
+/* ---- simulation ---- */
 
 /* The model's parameters for a piece at x, to simulate its record with. */
 nr_loop_params nr_joint_params(const nr_joint *joint, size_t piece, const double *x);
 
 /* The same as the collector they stand for, with the model's own error applied: for everything that
- * is said about the collector or predicted from it. */
+ * is said about the collector or predicted from it. A wrong slope turns the curve about where the
+ * build was run on average, its pivot. */
 nr_loop_params nr_joint_device(const nr_joint *joint, size_t piece, const double *x);
 
-/* Value of a term for a piece at x. */
-double nr_joint_term(const nr_joint *joint, size_t piece, nr_term term, const double *x);
+/* Runs a piece's record at x; any member of *out may be NULL. Readings are of the sensors with
+ * their lag, without other errors. */
+void nr_joint_simulate(const nr_joint *joint, size_t piece, const double *x,
+                       const nr_loop_output *out);
 
-/* First piece of a build. */
-size_t nr_joint_piece_of(const nr_joint *joint, size_t build);
+/* Such a reading as the channel would show it. */
+double nr_joint_shown(const nr_joint *joint, size_t piece, int out, const double *x,
+                      double reading);
+
+/* ---- uncertainty ---- */
 
 /* Splits the variance of a result with the given gradient [parameters] over the rows it came
  * from. share[parameters + 1]: variance from each parameter's prior, last: from the record's
  * noise. May be NULL. Returns the variance. */
 double nr_joint_variance(const nr_joint *joint, const double *gradient, double *random,
                          double *systematic, double *share);
+
+/* Covariance of two results with the given gradients [parameters]. */
+double nr_joint_covariance(const nr_joint *joint, const double *a, const double *b);
+
+/* ---- what the record says against what was stated ---- */
+
+/* Departures of all priors together: sum of ((value - prior) / prior_u)^2 over the terms whose
+ * surprise is worth a word, and their number. The largest single one in *worst (parameter). */
+double nr_joint_pull(const nr_joint *joint, size_t build, size_t *count, size_t *worst);
+
+/* One channel of one piece as the solution leaves it. Arrays [blocks], borrowed until the joint is
+ * solved again or freed; NAN in blocks that were not used. time of block b: part->start_s +
+ * (b + 0.5) * series->block_s. whitened: variance one, no memory where the noise model holds. */
+typedef struct nr_channel_view {
+    size_t blocks, used;
+    const double *raw_K; /* measured - modelled */
+    const double *whitened;
+    nr_noise noise;
+} nr_channel_view;
+/* False when the channel is not fitted there. */
+bool nr_joint_channel(const nr_joint *joint, size_t piece, int out, nr_channel_view *view);
+
+/* What the fitted model gives for a fitted channel, [blocks] degC, of the sensor with its lag and
+ * without other errors; NULL when the channel is not fitted. Borrowed as above. */
+const double *nr_joint_modelled(const nr_joint *joint, size_t piece, int out);
+
+/* Sum of squares of all whitened residuals, and how many there are. */
+double nr_joint_chi2(const nr_joint *joint, size_t *rows);
+
+/* The container's loss is a parameter of its own for this build. */
+bool nr_joint_store_loss_separate(const nr_joint *joint, size_t build);
+/* Wander of the store that no pump record explains and that widened the answer, K; 0: none. */
+double nr_joint_hidden_K(const nr_joint *joint, size_t build);
 
 #endif

@@ -71,7 +71,6 @@ static nr_code solve_pass(nr_joint *j, const double *scale, double *move, nr_err
     memcpy(j->covariance, r->covariance, j->parameters * j->parameters * sizeof(double));
     *move = moved(j, r->x);
     memcpy(j->x, r->x, j->parameters * sizeof(double));
-    j->iterations += r->iterations;
     size_t priors = 0;
     j->chi2_data = 0;
     for (size_t i = 0; i < j->parameters; i++)
@@ -80,6 +79,24 @@ static nr_code solve_pass(nr_joint *j, const double *scale, double *move, nr_err
         j->chi2_data += r->residual[i] * r->residual[i];
     nr_lsq_free(r);
     return NR_OK;
+}
+
+/* Raw and whitened, for whoever looks at them. */
+static void keep_residuals(nr_joint *j)
+{
+    nr_joint_raw(j, j->x, j->residual);
+    memcpy(j->whitened, j->residual, j->rows * sizeof(double));
+    for (size_t i = 0; i < j->pieces; i++) {
+        const nr_piece *p = &j->piece[i];
+        for (int c = 0; c < NR_OUTS; c++) {
+            if (!p->fits[c])
+                continue;
+            nr_whiten(&p->whitener[c], j->whitened + p->row[c], 1, 1);
+            for (size_t b = 0; b < p->part->blocks; b++)
+                if (!p->used[c][b])
+                    j->whitened[p->row[c] + b] = NAN;
+        }
+    }
 }
 
 /* Rise of the water in a piece, K. */
@@ -150,13 +167,13 @@ static nr_code solve_from(nr_joint *j, const double *scale, double loss, nr_err 
     }
     nr_code code = NR_OK;
     double move = INFINITY;
-    for (j->passes = 0; j->passes < MAX_PASSES && !code && move > SETTLED; j->passes++) {
-        if (j->passes)
+    for (int pass = 0; pass < MAX_PASSES && !code && move > SETTLED; pass++) {
+        if (pass)
             estimate_noise(j);
         set_whiteners(j);
         double now = INFINITY;
         code = solve_pass(j, scale, &now, err);
-        move = j->passes ? now : INFINITY;
+        move = pass ? now : INFINITY;
     }
     return code;
 }
@@ -194,34 +211,9 @@ nr_code nr_joint_solve(nr_joint *j, nr_err *err)
         scale[i] = j->parameter[i].scale;
     nr_code code = solve_twice(j, scale, err);
     if (!code) {
-        nr_joint_raw(j, j->x, j->residual);
+        keep_residuals(j);
         allow_for_hidden_stops(j);
     }
     free(scale);
     return code;
-}
-
-double nr_joint_variance(const nr_joint *j, const double *gradient, double *random,
-                         double *systematic, double *share)
-{
-    size_t m = j->parameters;
-    double total = 0, stated = 0;
-    for (size_t i = 0; i < m; i++) {
-        double v = 0;
-        for (size_t k = 0; k < m; k++)
-            v += j->covariance[i * m + k] * gradient[k];
-        total += gradient[i] * v;
-        double from_prior = j->parameter[i].has_prior ? pow(v / j->parameter[i].prior_u, 2) : 0;
-        stated += from_prior;
-        if (share)
-            share[i] = from_prior;
-    }
-    double rest = fmax(total - stated, 0);
-    if (share)
-        share[m] = rest;
-    if (random)
-        *random = sqrt(rest);
-    if (systematic)
-        *systematic = sqrt(stated);
-    return total;
 }

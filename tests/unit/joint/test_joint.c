@@ -2,7 +2,7 @@
 /* The joint problem: its Jacobian is its derivative, shared things are shared, and the variance
  * splits over the rows it came from without remainder. */
 #include "analyze/joint/evaluate.h"
-#include "analyze/joint/joint.h"
+#include "analyze/joint/inside.h"
 #include "tests/unit/quality/records.h"
 
 #define RUNS 3
@@ -158,10 +158,10 @@ START_TEST(jacobian_is_the_derivative)
         x[i] = at;
         for (size_t row = 0; row < n; row++)
             largest = fmax(largest, fabs(jacobian[row * m + i]));
-        ck_assert_msg(largest > 0, "%s acts on nothing", j->parameter[i].label);
+        ck_assert_msg(largest > 0, "%s acts on nothing", nr_joint_parameter(j, i).label);
         for (size_t row = 0; row < n; row++) {
             double slope = (8 * (r[0][row] - r[1][row]) - (r[2][row] - r[3][row])) / (12 * h);
-            NEAR_AT(j->parameter[i].label, jacobian[row * m + i], slope, 1e-6 * largest + 1e-9 / h);
+            NEAR_AT(nr_joint_parameter(j, i).label, jacobian[row * m + i], slope, 1e-6 * largest + 1e-9 / h);
         }
     }
     for (int k = 0; k < 4; k++)
@@ -301,7 +301,7 @@ START_TEST(the_variance_splits_without_remainder)
         if (!j->parameter[i].has_prior)
             continue;
         /* No parameter is known worse than beforehand; what only its prior speaks of keeps it. */
-        ck_assert_msg(sqrt(variance) <= u * (1 + 1e-6), "%s: %g > %g", j->parameter[i].label,
+        ck_assert_msg(sqrt(variance) <= u * (1 + 1e-6), "%s: %g > %g", nr_joint_parameter(j, i).label,
                       sqrt(variance), u);
         if (j->parameter[i].term == NR_TERM_MODEL_GAIN) {
             NEAR_RELATIVE(variance, u * u, 1e-6);

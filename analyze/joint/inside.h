@@ -1,0 +1,122 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The inside of the joint estimate: only analyze/joint and its unit test look in here. */
+#ifndef NR_JOINT_INSIDE_H
+#define NR_JOINT_INSIDE_H
+
+#include "analyze/joint/joint.h"
+
+typedef struct nr_parameter {
+    nr_term term;
+    int variant;
+    char key[2 * NR_NAME];
+    double start, scale;
+    bool has_prior, stated;
+    double prior, prior_u;
+} nr_parameter;
+
+/* One part of one run, as the estimate sees it. */
+typedef struct nr_piece {
+    const nr_series *series;
+    const nr_part *part;
+    size_t run, build;
+    nr_loop_input input;
+    int index[NR_TERMS]; /* of the parameter, or -1: the fixed value holds */
+    double fixed[NR_TERMS];
+    const double *measured[NR_OUTS]; /* [blocks] what is fitted: part->reading, or a simulation */
+    bool fits[NR_OUTS];              /* this channel enters the fit */
+    unsigned char *used[NR_OUTS];    /* [blocks] */
+    size_t used_count[NR_OUTS];
+    size_t row[NR_OUTS]; /* first residual row of the channel */
+    nr_noise noise[NR_OUTS];
+    nr_whitener whitener[NR_OUTS];
+    double *reading[NR_OUTS], *tangent[NR_OUTS]; /* work space of the simulation */
+} nr_piece;
+
+struct nr_joint {
+    nr_joint_options options;
+    size_t runs, builds, pieces;
+    const nr_series *series[NR_JOINT_RUNS];
+    size_t build_of[NR_JOINT_RUNS];
+    nr_piece *piece;             /* [pieces] */
+    size_t parameters, rows;     /* rows = residuals and priors */
+    nr_parameter *parameter;     /* [parameters] */
+    double pivot[NR_JOINT_RUNS]; /* by build: mean (T - Tair)/G of the sunny, pumped time, m2 K/W */
+    bool store_loss_separate[NR_JOINT_RUNS]; /* by build: the store's loss is its own parameter */
+    /* after nr_joint_solve */
+    double hidden_K[NR_JOINT_RUNS]; /* by build */
+    double *x;                      /* [parameters] */
+    double *covariance;             /* [parameters^2] */
+    double *residual;               /* [rows] raw K for channels (NAN not used), not whitened */
+    double *whitened;               /* [rows] the same whitened */
+    double chi2_data;               /* of the whitened channel rows */
+    size_t used_rows;
+};
+
+/* One more fit from joint->x, the noise models as they are: for data or priors that were replaced
+ * after nr_joint_solve. */
+nr_code nr_joint_refit(nr_joint *joint, nr_err *err);
+
+bool nr_joint_has_loop(const nr_joint *joint, const nr_series *series);
+
+/* ---- the table of terms ---- */
+
+/* What a prior is asked about. */
+typedef struct nr_setting {
+    nr_joint *joint;
+    nr_piece *piece;
+    size_t index; /* of the piece */
+} nr_setting;
+
+typedef struct nr_prior {
+    double value, u;
+    bool stated;
+    int variant;           /* index of the label */
+    char key[2 * NR_NAME]; /* preset by the row's scope */
+} nr_prior;
+
+/* What one parameter belongs to: who has the same key shares it. */
+typedef enum nr_scope { NR_OF_BUILD, NR_OF_RUN, NR_OF_SENSOR, NR_OF_PIECE } nr_scope;
+
+/* What the tangents of special terms are made from. */
+typedef struct nr_chain {
+    const nr_piece *piece;
+    const nr_loop_params *params;
+    double value;      /* of the term */
+    const double *dyn; /* [NR_DYN_COUNT] of the reading */
+} nr_chain;
+
+#define NR_LABELS 2
+
+typedef struct nr_term_row {
+    nr_term term;
+    const char *name;
+    const char *label[NR_LABELS]; /* for people; by the prior's variant */
+    const char *channel;
+    const char *unit, *natural; /* as fitted; of the thing itself */
+    nr_transform transform;
+    nr_scope scope;
+    nr_term family; /* terms of one family and key are one parameter */
+    bool lasts, surprises, input, model;
+    /* What is known beforehand; the source stands with the numbers. False: no parameter here, its
+     * value is p->value (0 as preset). */
+    bool (*prior)(const nr_setting *s, nr_prior *p);
+    /* How it enters the simulation. `member`: offset of the double in nr_loop_params that it is,
+     * after its transform, and `dyn` the tangent to it (as fitted); else `enter` and `chain` do it;
+     * a term with neither does not enter. */
+    bool has_member;
+    size_t member;
+    int dyn;
+    void (*enter)(const nr_piece *piece, double value, nr_loop_params *params);
+    double (*chain)(const nr_chain *c);
+} nr_term_row;
+
+const nr_term_row *nr_term_find(nr_term term);
+extern const nr_term_row nr_collector_terms[], nr_store_terms[], nr_sensor_terms[];
+extern const size_t nr_collector_terms_count, nr_store_terms_count, nr_sensor_terms_count;
+
+/* Relative uncertainty of a stated quantity, or the assumed one. */
+double nr_relative_u(const nr_value *v, double assumed, bool *stated);
+
+#define NR_MEMBER(m) .has_member = true, .member = offsetof(nr_loop_params, m)
+
+#endif

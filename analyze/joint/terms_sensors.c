@@ -1,0 +1,215 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Terms of the sensors. An error belongs to the sensor, not to its role: one probe that is inlet in
+ * a run and outlet in another has one offset (family). */
+#include "analyze/joint/inside.h"
+#include "analyze/physics/clearsky.h"
+
+#include <math.h>
+#include <stdio.h>
+
+/* Standard uncertainties assumed where rig.ini states none; each use is told to the reader.
+ * Typical of unchecked hobby sensors: common practice, no source. */
+#define ASSUMED_PROBE_K 0.3
+#define ASSUMED_AIR_K 0.5
+#define ASSUMED_SUN 0.05
+
+enum { OF_SENSOR, OF_SKY_MODEL };
+
+static const nr_rig_channel *channel_of(const nr_setting *s, const char *name)
+{
+    return nr_rig_channel_find(&s->piece->series->run->rig, name);
+}
+
+static bool sun_gain(const nr_setting *s, nr_prior *p)
+{
+    if (s->piece->series->sun_modelled) {
+        /* The sky model's error is the day's, whoever looks up. */
+        double day = floor(s->piece->series->run->readings->utc_s[0] / 86400);
+        snprintf(p->key, sizeof p->key, "sky of day %.0f", day);
+        p->u = NR_CLEAR_SKY_U;
+        p->stated = true;
+        p->variant = OF_SKY_MODEL;
+        return true;
+    }
+    const nr_rig_channel *c = channel_of(s, "sun");
+    p->stated = c && !isnan(c->u_gain);
+    p->u = fmax(p->stated ? c->u_gain : ASSUMED_SUN, 1e-6);
+    p->variant = OF_SENSOR;
+    return true;
+}
+
+static bool sun_offset(const nr_setting *s, nr_prior *p)
+{
+    const nr_rig_channel *c = channel_of(s, "sun");
+    if (s->piece->series->sun_modelled || !c || !(c->u_offset > 0))
+        return false;
+    p->u = c->u_offset;
+    p->stated = true;
+    return true;
+}
+
+static bool air_offset(const nr_setting *s, nr_prior *p)
+{
+    const nr_series *series = s->piece->series;
+    const nr_rig_channel *c = channel_of(s, "air");
+    p->stated = c && !isnan(c->u_offset);
+    double u = p->stated ? c->u_offset : ASSUMED_AIR_K;
+    if (c && c->u_gain > 0) /* over a test's narrow range a gain error is an offset */
+        u = hypot(u, c->u_gain * fabs(isnan(series->mean_air_degC) ? 20 : series->mean_air_degC));
+    p->u = fmax(u, 1e-6);
+    return true;
+}
+
+static bool probe_offset(const nr_setting *s, nr_prior *p, int out, const char *name)
+{
+    if (!s->piece->fits[out])
+        return false;
+    const nr_rig_channel *c = channel_of(s, name);
+    p->stated = c && !isnan(c->u_offset);
+    p->u = fmax(p->stated ? c->u_offset : ASSUMED_PROBE_K, 1e-4);
+    return true;
+}
+
+static bool probe_gain(const nr_setting *s, nr_prior *p, int out, const char *name)
+{
+    const nr_rig_channel *c = channel_of(s, name);
+    if (!s->piece->fits[out] || !c || !(c->u_gain > 0))
+        return false;
+    p->u = c->u_gain;
+    p->stated = true;
+    return true;
+}
+
+static bool offset_store(const nr_setting *s, nr_prior *p)
+{
+    return probe_offset(s, p, NR_OUT_STORE, "store");
+}
+
+static bool offset_inlet(const nr_setting *s, nr_prior *p)
+{
+    return probe_offset(s, p, NR_OUT_INLET, "inlet");
+}
+
+static bool offset_outlet(const nr_setting *s, nr_prior *p)
+{
+    return probe_offset(s, p, NR_OUT_OUTLET, "outlet");
+}
+
+static bool gain_store(const nr_setting *s, nr_prior *p)
+{
+    return probe_gain(s, p, NR_OUT_STORE, "store");
+}
+
+static bool gain_inlet(const nr_setting *s, nr_prior *p)
+{
+    return probe_gain(s, p, NR_OUT_INLET, "inlet");
+}
+
+static bool gain_outlet(const nr_setting *s, nr_prior *p)
+{
+    return probe_gain(s, p, NR_OUT_OUTLET, "outlet");
+}
+
+/* The gain scales what the optical gain scales, the other way. */
+static double sun_gain_chain(const nr_chain *c)
+{
+    return -c->params->optical / (1 + c->params->sun_gain) * c->dyn[NR_DYN_OPTICAL];
+}
+
+static void sun_gain_enters(const nr_piece *piece, double value, nr_loop_params *q)
+{
+    (void)piece;
+    q->sun_gain = value;
+}
+
+#define OF_A_PROBE(word) word, "K", "K", .scope = NR_OF_SENSOR
+#define PROBE_GAIN(word) word, "", "", .scope = NR_OF_SENSOR
+
+const nr_term_row nr_sensor_terms[] = {
+    {NR_TERM_SUN_GAIN,
+     "sun-gain",
+     {"irradiance sensor, gain", "clear-sky model"},
+     "sun",
+     "",
+     "",
+     .scope = NR_OF_SENSOR,
+     .family = NR_TERM_SUN_GAIN,
+     .surprises = true,
+     .input = true,
+     .prior = sun_gain,
+     .enter = sun_gain_enters,
+     .chain = sun_gain_chain},
+    {NR_TERM_SUN_OFFSET,
+     "sun-offset",
+     {"irradiance sensor, offset"},
+     "sun",
+     "W/m2",
+     "W/m2",
+     .scope = NR_OF_SENSOR,
+     .family = NR_TERM_SUN_OFFSET,
+     .surprises = true,
+     .input = true,
+     .prior = sun_offset,
+     NR_MEMBER(sun_offset_W_m2),
+     .dyn = NR_DYN_SUN_OFFSET},
+    {NR_TERM_AIR_OFFSET,
+     "air-offset",
+     {"air sensor, offset"},
+     OF_A_PROBE("air"),
+     .family = NR_TERM_AIR_OFFSET,
+     .surprises = true,
+     .input = true,
+     .prior = air_offset,
+     NR_MEMBER(air_offset_K),
+     .dyn = NR_DYN_AIR_OFFSET},
+    /* Offset and gain of a probe act on its own reading: evaluate.c. */
+    {NR_TERM_OFFSET_STORE,
+     "store-offset",
+     {"store sensor, offset"},
+     OF_A_PROBE("store"),
+     .family = NR_TERM_OFFSET_STORE,
+     .surprises = true,
+     .input = true,
+     .prior = offset_store},
+    {NR_TERM_OFFSET_INLET,
+     "inlet-offset",
+     {"inlet sensor, offset"},
+     OF_A_PROBE("inlet"),
+     .family = NR_TERM_OFFSET_STORE,
+     .surprises = true,
+     .input = true,
+     .prior = offset_inlet},
+    {NR_TERM_OFFSET_OUTLET,
+     "outlet-offset",
+     {"outlet sensor, offset"},
+     OF_A_PROBE("outlet"),
+     .family = NR_TERM_OFFSET_STORE,
+     .surprises = true,
+     .input = true,
+     .prior = offset_outlet},
+    {NR_TERM_GAIN_STORE,
+     "store-gain",
+     {"store sensor, gain"},
+     PROBE_GAIN("store"),
+     .family = NR_TERM_GAIN_STORE,
+     .surprises = true,
+     .input = true,
+     .prior = gain_store},
+    {NR_TERM_GAIN_INLET,
+     "inlet-gain",
+     {"inlet sensor, gain"},
+     PROBE_GAIN("inlet"),
+     .family = NR_TERM_GAIN_STORE,
+     .surprises = true,
+     .input = true,
+     .prior = gain_inlet},
+    {NR_TERM_GAIN_OUTLET,
+     "outlet-gain",
+     {"outlet sensor, gain"},
+     PROBE_GAIN("outlet"),
+     .family = NR_TERM_GAIN_STORE,
+     .surprises = true,
+     .input = true,
+     .prior = gain_outlet},
+};
+const size_t nr_sensor_terms_count = sizeof nr_sensor_terms / sizeof nr_sensor_terms[0];

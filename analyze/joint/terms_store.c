@@ -1,0 +1,298 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Terms of the container, of the loop's flow and of how a piece began. */
+#include "analyze/joint/inside.h"
+
+#include <math.h>
+#include <stdio.h>
+
+/* Assumed where rig.ini states none: common practice, no source. */
+#define ASSUMED_WATER 0.01
+#define ASSUMED_LOSS 0.2 /* of a stated container loss */
+#define ASSUMED_DRY 0.2
+#define ASSUMED_FLOW 0.03
+#define USUAL_STORE_LOSS_W_K 2.0 /* of a 20 L container; grows with its surface */
+#define UNKNOWN_DRY 0.01         /* of the water's heat capacity */
+#define UNKNOWN_FLOW 0.35        /* of the guess: ln */
+#define FREE_FLOW 1.0            /* when inlet and outlet tell it anyway: ln */
+/* Flow that nobody measured goes with a power of what drives the pump. A centrifugal pump's flow
+ * goes with its speed where friction is turbulent, with its square where it is laminar (affinity
+ * laws: head goes with the square); a motor that starts at a third of its supply makes the power
+ * half as large again (common practice, no source). Speed goes with voltage, torque (the square of
+ * the speed) with current, power with the cube. */
+#define FOLLOWS_VOLTAGE 2.0
+#define FOLLOWS_VOLTAGE_U 0.7
+#define FOLLOWS_CURRENT 1.0
+#define FOLLOWS_CURRENT_U 0.4
+#define FOLLOWS_POWER 0.5
+#define FOLLOWS_POWER_U 0.2
+/* Of the irradiance: a pump on the mains 0, on a panel that is short of current 0.5 to 1 (the
+ * same). */
+#define FOLLOWS_SUN 0.0
+#define FOLLOWS_SUN_U 0.5
+/* Not stirred at all, the water drawn would be half the rise below the mean; stirred by the
+ * return's own jet, a tenth and less. Common practice, no source. */
+#define USUAL_LAYERS_U 0.1
+#define START_STORE_U_K 5.0 /* a fence: the readings say it a hundred times better */
+#define START_U_K 20.0      /* the box may have stood in the sun */
+
+enum { MEASURED, NOT_MEASURED };
+enum { OF_SUN, OF_SUPPLY };
+
+static const nr_rig *rig_of(const nr_setting *s)
+{
+    return &s->piece->series->run->rig;
+}
+
+static bool water(const nr_setting *s, nr_prior *p)
+{
+    p->u = fmax(nr_relative_u(&rig_of(s)->store.water_kg, ASSUMED_WATER, &p->stated), 1e-6);
+    return true;
+}
+
+static double water_J_K(const nr_piece *piece)
+{
+    return piece->series->run->rig.store.water_kg.value * piece->series->cp_J_kgK;
+}
+
+static bool dry(const nr_setting *s, nr_prior *p)
+{
+    const nr_value *given = &rig_of(s)->store.dry_heat_capacity_J_K;
+    double full = water_J_K(s->piece);
+    p->value = given->given ? given->value : UNKNOWN_DRY * full;
+    p->u = UNKNOWN_DRY * full;
+    if (given->given) {
+        p->u = fmax(given->u_given ? given->u : ASSUMED_DRY * given->value, 1e-5 * full);
+        p->stated = given->u_given;
+    }
+    return true;
+}
+
+/* Fixed at 0 where it cannot be told: then the collector's loss contains the container's. */
+static bool store_loss(const nr_setting *s, nr_prior *p)
+{
+    if (!s->joint->store_loss_separate[s->piece->build])
+        return false;
+    const nr_value *given = &rig_of(s)->store.loss_W_K;
+    p->value = p->u = USUAL_STORE_LOSS_W_K * pow(rig_of(s)->store.water_kg.value / 20, 2.0 / 3);
+    if (given->given) {
+        p->value = given->value;
+        p->u = fmax(given->u_given ? given->u : ASSUMED_LOSS * given->value, 0.01);
+        p->stated = given->u_given;
+    }
+    return true;
+}
+
+static bool flow(const nr_setting *s, nr_prior *p)
+{
+    const nr_series *series = s->piece->series;
+    if (!series->flow_known) {
+        const nr_part *part = s->piece->part;
+        bool told = s->joint->options.use_loop && part->reading[NR_OUT_OUTLET] &&
+                    (part->reading[NR_OUT_INLET] || part->reading[NR_OUT_STORE]);
+        snprintf(p->key, sizeof p->key, "build %zu flow", s->piece->build);
+        p->u = told ? FREE_FLOW : UNKNOWN_FLOW;
+        p->variant = NOT_MEASURED;
+        return true;
+    }
+    const nr_rig_channel *c = nr_rig_channel_find(rig_of(s), "flow");
+    p->stated = c && !isnan(c->u_gain);
+    double u = p->stated ? c->u_gain : ASSUMED_FLOW;
+    if (c && c->u_offset > 0 && series->flow_guess_L_min > 0)
+        u = hypot(u, c->u_offset / series->flow_guess_L_min);
+    p->u = fmax(u, 1e-6);
+    p->variant = MEASURED;
+    return true;
+}
+
+/* How a flow that was not measured varies. */
+static bool flow_exponent(const nr_setting *s, nr_prior *p)
+{
+    const nr_series *series = s->piece->series;
+    if (series->flow_known || !s->piece->part->drive)
+        return false;
+    bool supply = series->drive == NR_ROLE_PUMP;
+    p->value = FOLLOWS_SUN;
+    p->u = FOLLOWS_SUN_U;
+    p->variant = supply ? OF_SUPPLY : OF_SUN;
+    snprintf(p->key, sizeof p->key, "build %zu flow with %s", s->piece->build,
+             supply ? "supply" : "sun");
+    const nr_rig_channel *c = nr_rig_channel_find(rig_of(s), "pump");
+    if (!supply || !c)
+        return true;
+    nr_dimension d = c->unit->dimension;
+    p->value = d == NR_DIM_POWER     ? FOLLOWS_POWER
+               : d == NR_DIM_CURRENT ? FOLLOWS_CURRENT
+                                     : FOLLOWS_VOLTAGE;
+    p->u = d == NR_DIM_POWER     ? FOLLOWS_POWER_U
+           : d == NR_DIM_CURRENT ? FOLLOWS_CURRENT_U
+                                 : FOLLOWS_VOLTAGE_U;
+    return true;
+}
+
+/* Layers show as an inlet below the store; one thermometer alone cannot tell them. */
+static bool layers(const nr_setting *s, nr_prior *p)
+{
+    if (!(s->piece->fits[NR_OUT_INLET] && s->piece->fits[NR_OUT_STORE]))
+        return false;
+    p->u = USUAL_LAYERS_U;
+    return true;
+}
+
+static double first_reading(const nr_part *p, int c)
+{
+    for (size_t b = 0; p->reading[c] && b < p->blocks; b++)
+        if (!isnan(p->reading[c][b]))
+            return p->reading[c][b];
+    return NAN;
+}
+
+static double first_water(const nr_piece *piece)
+{
+    double t = first_reading(piece->part, NR_OUT_STORE);
+    if (isnan(t))
+        t = first_reading(piece->part, NR_OUT_INLET);
+    /* A part without a good thermometer says nothing, but must not be lost. */
+    return isnan(t) ? piece->series->mean_store_degC : t;
+}
+
+static bool t_store(const nr_setting *s, nr_prior *p)
+{
+    p->value = first_water(s->piece);
+    p->u = START_STORE_U_K;
+    return true;
+}
+
+static bool t_collector(const nr_setting *s, nr_prior *p)
+{
+    p->value = fmax(first_water(s->piece), s->piece->part->air_degC[0]) + 5;
+    p->u = START_U_K;
+    return true;
+}
+
+/* ---- how they enter ---- */
+
+static void water_enters(const nr_piece *piece, double value, nr_loop_params *q)
+{
+    q->store_J_K += water_J_K(piece) * (1 + value);
+}
+
+static double water_chain(const nr_chain *c)
+{
+    return c->dyn[NR_DYN_LN_STORE] * water_J_K(c->piece) / c->params->store_J_K;
+}
+
+static void dry_enters(const nr_piece *piece, double value, nr_loop_params *q)
+{
+    (void)piece;
+    q->store_J_K += value;
+}
+
+static double dry_chain(const nr_chain *c)
+{
+    return c->dyn[NR_DYN_LN_STORE] / c->params->store_J_K;
+}
+
+const nr_term_row nr_store_terms[] = {
+    {NR_TERM_WATER,
+     "water",
+     {"water mass"},
+     "",
+     "",
+     "",
+     .scope = NR_OF_RUN,
+     .family = NR_TERM_WATER,
+     .lasts = true,
+     .surprises = true,
+     .input = true,
+     .prior = water,
+     .enter = water_enters,
+     .chain = water_chain},
+    {NR_TERM_DRY,
+     "dry",
+     {"container, dry heat capacity"},
+     "",
+     "J/K",
+     "J/K",
+     .family = NR_TERM_DRY,
+     .lasts = true,
+     .surprises = true,
+     .input = true,
+     .prior = dry,
+     .enter = dry_enters,
+     .chain = dry_chain},
+    {NR_TERM_STORE_LOSS,
+     "store-loss",
+     {"container loss"},
+     "",
+     "W/K",
+     "W/K",
+     .family = NR_TERM_STORE_LOSS,
+     .lasts = true,
+     .surprises = true,
+     .input = true,
+     .prior = store_loss,
+     NR_MEMBER(store_loss_W_K),
+     .dyn = NR_DYN_STORE_LOSS},
+    {NR_TERM_LN_FLOW,
+     "flow",
+     {"flow meter, gain", "flow (not measured)"},
+     "flow",
+     "",
+     "",
+     NR_LOGARITHM,
+     NR_OF_SENSOR,
+     NR_TERM_LN_FLOW,
+     .lasts = true,
+     .surprises = true,
+     .input = true,
+     .prior = flow,
+     NR_MEMBER(flow_factor),
+     .dyn = NR_DYN_LN_FLOW},
+    {NR_TERM_FLOW_EXPONENT,
+     "flow-exponent",
+     {"flow, exponent of the irradiance", "flow, exponent of the pump's supply"},
+     "flow",
+     "",
+     "",
+     .family = NR_TERM_FLOW_EXPONENT,
+     .input = true,
+     .prior = flow_exponent,
+     NR_MEMBER(flow_exponent),
+     .dyn = NR_DYN_FLOW_EXPONENT},
+    /* Layers are the container's, not the record's: what the pump draws stays below the mean. */
+    {NR_TERM_LAYERS,
+     "layers",
+     {"layers in the store"},
+     "",
+     "",
+     "",
+     .family = NR_TERM_LAYERS,
+     .lasts = true,
+     .input = true,
+     .prior = layers,
+     NR_MEMBER(layers),
+     .dyn = NR_DYN_LAYERS},
+    {NR_TERM_T_STORE,
+     "store-start",
+     {"store temperature at the start"},
+     "",
+     "degC",
+     "degC",
+     .scope = NR_OF_PIECE,
+     .family = NR_TERM_T_STORE,
+     .prior = t_store,
+     NR_MEMBER(t_store_degC),
+     .dyn = NR_DYN_T_STORE},
+    {NR_TERM_T_COLLECTOR,
+     "collector-start",
+     {"collector temperature at the start"},
+     "",
+     "degC",
+     "degC",
+     .scope = NR_OF_PIECE,
+     .family = NR_TERM_T_COLLECTOR,
+     .prior = t_collector,
+     NR_MEMBER(t_collector_degC),
+     .dyn = NR_DYN_T_COLLECTOR},
+};
+const size_t nr_store_terms_count = sizeof nr_store_terms / sizeof nr_store_terms[0];

@@ -1,0 +1,207 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What answers may ask of an estimate. */
+#include "analyze/joint/inside.h"
+
+#include <math.h>
+#include <string.h>
+
+size_t nr_joint_runs(const nr_joint *j)
+{
+    return j->runs;
+}
+
+size_t nr_joint_builds(const nr_joint *j)
+{
+    return j->builds;
+}
+
+const nr_series *nr_joint_series(const nr_joint *j, size_t run)
+{
+    return j->series[run];
+}
+
+size_t nr_joint_build_of(const nr_joint *j, size_t run)
+{
+    return j->build_of[run];
+}
+
+size_t nr_joint_pieces(const nr_joint *j)
+{
+    return j->pieces;
+}
+
+nr_piece_view nr_joint_piece(const nr_joint *j, size_t piece)
+{
+    const nr_piece *p = &j->piece[piece];
+    nr_piece_view v = {
+        .series = p->series, .part = p->part, .run = p->run, .build = p->build, .input = p->input};
+    memcpy(v.fits, p->fits, sizeof v.fits);
+    return v;
+}
+
+size_t nr_joint_piece_of(const nr_joint *j, size_t build)
+{
+    for (size_t i = 0; i < j->pieces; i++)
+        if (j->piece[i].build == build)
+            return i;
+    return 0;
+}
+
+size_t nr_joint_parameters(const nr_joint *j)
+{
+    return j->parameters;
+}
+
+const double *nr_joint_x(const nr_joint *j)
+{
+    return j->x;
+}
+
+nr_parameter_view nr_joint_parameter(const nr_joint *j, size_t i)
+{
+    const nr_parameter *p = &j->parameter[i];
+    const nr_term_row *row = nr_term_find(p->term);
+    return (nr_parameter_view){.term = p->term,
+                               .variant = p->variant,
+                               .label = row->label[p->variant],
+                               .channel = row->channel,
+                               .unit = row->unit,
+                               .key = p->key,
+                               .scale = p->scale,
+                               .has_prior = p->has_prior,
+                               .stated = p->stated,
+                               .prior = p->prior,
+                               .prior_u = p->prior_u,
+                               .value = j->x[i],
+                               .u = sqrt(j->covariance[i * (j->parameters + 1)])};
+}
+
+int nr_joint_index(const nr_joint *j, size_t piece, nr_term term)
+{
+    return j->piece[piece].index[term];
+}
+
+bool nr_joint_concerns(const nr_joint *j, size_t build, size_t parameter)
+{
+    for (size_t i = 0; i < j->pieces; i++)
+        for (int t = 0; j->piece[i].build == build && t < NR_TERMS; t++)
+            if (j->piece[i].index[t] == (int)parameter)
+                return true;
+    return false;
+}
+
+void nr_joint_simulate(const nr_joint *j, size_t piece, const double *x, const nr_loop_output *out)
+{
+    nr_loop_params params = nr_joint_params(j, piece, x);
+    nr_loop_run(&j->piece[piece].input, &params, out);
+}
+
+double nr_joint_shown(const nr_joint *j, size_t piece, int out, const double *x, double reading)
+{
+    double gain = nr_joint_term(j, piece, (nr_term)(NR_TERM_GAIN_STORE + out), x);
+    return reading * (1 + gain) + nr_joint_term(j, piece, (nr_term)(NR_TERM_OFFSET_STORE + out), x);
+}
+
+double nr_joint_variance(const nr_joint *j, const double *gradient, double *random,
+                         double *systematic, double *share)
+{
+    size_t m = j->parameters;
+    double total = 0, stated = 0;
+    for (size_t i = 0; i < m; i++) {
+        double v = 0;
+        for (size_t k = 0; k < m; k++)
+            v += j->covariance[i * m + k] * gradient[k];
+        total += gradient[i] * v;
+        double from_prior = j->parameter[i].has_prior ? pow(v / j->parameter[i].prior_u, 2) : 0;
+        stated += from_prior;
+        if (share)
+            share[i] = from_prior;
+    }
+    double rest = fmax(total - stated, 0);
+    if (share)
+        share[m] = rest;
+    if (random)
+        *random = sqrt(rest);
+    if (systematic)
+        *systematic = sqrt(stated);
+    return total;
+}
+
+double nr_joint_covariance(const nr_joint *j, const double *a, const double *b)
+{
+    size_t m = j->parameters;
+    double sum = 0;
+    for (size_t i = 0; i < m; i++)
+        for (size_t k = 0; a[i] != 0 && k < m; k++)
+            sum += a[i] * j->covariance[i * m + k] * b[k];
+    return sum;
+}
+
+double nr_joint_pull(const nr_joint *j, size_t build, size_t *count, size_t *worst)
+{
+    double sum = 0, most = -1;
+    *count = *worst = 0;
+    for (size_t i = 0; i < j->parameters; i++) {
+        const nr_parameter *p = &j->parameter[i];
+        if (!p->has_prior || !nr_term_surprises(p->term) || !nr_joint_concerns(j, build, i))
+            continue;
+        double z = (j->x[i] - p->prior) / p->prior_u;
+        sum += z * z;
+        ++*count;
+        if (z * z > most) {
+            most = z * z;
+            *worst = i;
+        }
+    }
+    return sum;
+}
+
+bool nr_joint_channel(const nr_joint *j, size_t piece, int out, nr_channel_view *view)
+{
+    const nr_piece *p = &j->piece[piece];
+    if (!p->fits[out])
+        return false;
+    *view = (nr_channel_view){.blocks = p->part->blocks,
+                              .used = p->used_count[out],
+                              .raw_K = j->residual + p->row[out],
+                              .whitened = j->whitened + p->row[out],
+                              .noise = p->noise[out]};
+    return true;
+}
+
+const double *nr_joint_modelled(const nr_joint *j, size_t piece, int out)
+{
+    return j->piece[piece].fits[out] ? j->piece[piece].reading[out] : NULL;
+}
+
+double nr_joint_chi2(const nr_joint *j, size_t *rows)
+{
+    *rows = j->used_rows;
+    return j->chi2_data;
+}
+
+bool nr_joint_store_loss_separate(const nr_joint *j, size_t build)
+{
+    return j->store_loss_separate[build];
+}
+
+double nr_joint_hidden_K(const nr_joint *j, size_t build)
+{
+    return j->hidden_K[build];
+}
+
+nr_code nr_joint_without(const nr_joint *j, const nr_term *term, size_t count, nr_joint **out,
+                         nr_err *err)
+{
+    nr_joint_options options = j->options;
+    for (size_t i = 0; i < count; i++)
+        options.held[term[i]] = true;
+    nr_code code = nr_joint_setup(j->series, j->build_of, j->runs, j->builds, &options, out, err);
+    if (!code)
+        code = nr_joint_solve(*out, err);
+    if (code) {
+        nr_joint_free(*out);
+        *out = NULL;
+    }
+    return code;
+}
