@@ -114,6 +114,8 @@ static nr_code run(int argc, char **argv, nr_err *err)
     nr_plan *plan = NULL;
     nr_units units = NR_UNITS_SI;
     code = nr_rig_read(path, NR_RIG_FOR_ANALYSIS, rig, &sink, err);
+    if (!code)
+        code = nr_rig_needs_water(rig, err);
     if (!code) {
         units = nr_common_units(&a.common, rig);
         code = nr_day_options_finish(&a.day, units, rig, err);

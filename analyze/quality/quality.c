@@ -9,8 +9,9 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const char *const role_names[NR_ROLES] = {"store", "inlet", "outlet", "air", "box",
-                                                 "sun",   "flow",  "wind",   "pump"};
+static const char *const role_names[NR_ROLES] = {"store", "inlet", "outlet",   "air",
+                                                 "box",   "sun",   "flow",     "wind",
+                                                 "pump",  "sky",   "humidity", "diffuse"};
 
 static const char *const bad_names[NR_BADS] = {"good",  "duplicate", "out-of-range",
                                                "spike", "saturated", "stuck"};
@@ -194,8 +195,9 @@ nr_code nr_quality_check_arrays(const nr_quality_input *input, nr_quality **out,
     }
     nr_check_duplicates(quality, input, &work);
     static const nr_role first[] = {NR_ROLE_FLOW, NR_ROLE_PUMP};
-    static const nr_role then[] = {NR_ROLE_SUN,   NR_ROLE_WIND,   NR_ROLE_AIR, NR_ROLE_STORE,
-                                   NR_ROLE_INLET, NR_ROLE_OUTLET, NR_ROLE_BOX};
+    static const nr_role then[] = {NR_ROLE_SUN,      NR_ROLE_WIND,   NR_ROLE_AIR, NR_ROLE_STORE,
+                                   NR_ROLE_INLET,    NR_ROLE_OUTLET, NR_ROLE_BOX, NR_ROLE_SKY,
+                                   NR_ROLE_HUMIDITY, NR_ROLE_DIFFUSE};
     for (size_t i = 0; i < sizeof first / sizeof *first; i++)
         check_channel(quality, input, &work, first[i]);
     nr_check_pump(quality, input, work.scratch);

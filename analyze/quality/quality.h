@@ -29,6 +29,9 @@ typedef enum nr_role {
     NR_ROLE_FLOW,
     NR_ROLE_WIND,
     NR_ROLE_PUMP,
+    NR_ROLE_SKY, /* degC, or W/m2 of long-wave irradiance */
+    NR_ROLE_HUMIDITY,
+    NR_ROLE_DIFFUSE,
     NR_ROLES
 } nr_role;
 

@@ -15,7 +15,8 @@ static const struct {
     [NR_ROLE_OUTLET] = {-10.0, 160.0}, [NR_ROLE_AIR] = {-50.0, 65.0},
     [NR_ROLE_BOX] = {-50.0, 350.0},    [NR_ROLE_SUN] = {-30.0, 2000.0},
     [NR_ROLE_FLOW] = {-1.0, 1000.0},   [NR_ROLE_WIND] = {-0.5, 75.0},
-    [NR_ROLE_PUMP] = {-1e6, 1e6},
+    [NR_ROLE_PUMP] = {-1e6, 1e6},      [NR_ROLE_SKY] = {-100.0, 1000.0},
+    [NR_ROLE_HUMIDITY] = {0.0, 105.0}, [NR_ROLE_DIFFUSE] = {-30.0, 1500.0},
 };
 
 void nr_check_range(nr_quality *q, const nr_quality_input *input, nr_role role)

@@ -67,6 +67,8 @@ static const nr_unit units[] = {
     {"W_m2K", "W/(m² K)", NR_DIM_AREA_LOSS, 1, 0},
     {"Btu_h_ft2_degF", "Btu/(h ft² °F)", NR_DIM_AREA_LOSS, BTU_J / 3600 / (FOOT_M * FOOT_M) * 9 / 5,
      0},
+    {"percent", "%", NR_DIM_PERCENT, 1, 0},
+    {"%", "%", NR_DIM_PERCENT, 1, 0},
 };
 #define UNITS (sizeof units / sizeof units[0])
 
@@ -143,6 +145,8 @@ const char *nr_unit_names(nr_dimension dimension)
         return "L, mL, gal";
     case NR_DIM_AREA_LOSS:
         return "W_m2K, Btu_h_ft2_degF";
+    case NR_DIM_PERCENT:
+        return "percent, %";
     case NR_DIM_NONE:
         break;
     }

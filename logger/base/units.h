@@ -11,25 +11,26 @@
 #include <stddef.h>
 
 typedef enum nr_dimension {
-    NR_DIM_NONE, /* a plain number or an unknown unit: never converted */
-    NR_DIM_TEMPERATURE,      /* canonical: degC */
-    NR_DIM_IRRADIANCE,       /* W_m2 */
-    NR_DIM_FLOW,             /* L_min */
-    NR_DIM_SPEED,            /* m_s */
-    NR_DIM_VOLTAGE,          /* V */
-    NR_DIM_CURRENT,          /* A */
-    NR_DIM_POWER,            /* W */
-    NR_DIM_AREA,             /* m2 */
-    NR_DIM_LENGTH,           /* m */
-    NR_DIM_MASS,             /* kg */
-    NR_DIM_HEAT_CAPACITY,    /* J_K */
-    NR_DIM_LOSS,             /* W_K */
-    NR_DIM_VOLUME,           /* L */
-    NR_DIM_AREA_LOSS         /* W_m2K */
+    NR_DIM_NONE,          /* a plain number or an unknown unit: never converted */
+    NR_DIM_TEMPERATURE,   /* canonical: degC */
+    NR_DIM_IRRADIANCE,    /* W_m2 */
+    NR_DIM_FLOW,          /* L_min */
+    NR_DIM_SPEED,         /* m_s */
+    NR_DIM_VOLTAGE,       /* V */
+    NR_DIM_CURRENT,       /* A */
+    NR_DIM_POWER,         /* W */
+    NR_DIM_AREA,          /* m2 */
+    NR_DIM_LENGTH,        /* m */
+    NR_DIM_MASS,          /* kg */
+    NR_DIM_HEAT_CAPACITY, /* J_K */
+    NR_DIM_LOSS,          /* W_K */
+    NR_DIM_VOLUME,        /* L */
+    NR_DIM_AREA_LOSS,     /* W_m2K */
+    NR_DIM_PERCENT        /* percent: relative humidity */
 } nr_dimension;
 
 typedef struct nr_unit {
-    const char *name; /* as written in rig.ini and in column names: "degC", "W_m2" */
+    const char *name;  /* as written in rig.ini and in column names: "degC", "W_m2" */
     const char *label; /* as shown to people: "°C", "W/m²" */
     nr_dimension dimension;
     double factor; /* canonical = value * factor + offset */

@@ -152,6 +152,12 @@ static double eval_sun_shunt(double raw, const double *k, double cold_degC)
     return 1000.0 * current_A / (k[2] * (1.0 + k[3] * (k[4] - 25.0)));
 }
 
+static double eval_stated(double raw, const double *k, double cold_degC)
+{
+    (void)raw, (void)cold_degC;
+    return k[0];
+}
+
 /* Keys that several laws share. clang-format takes the braces for blocks. */
 /* clang-format off */
 #define DIVIDER \
@@ -229,6 +235,10 @@ const nr_law nr_laws[] = {
           {"isc_tempco_1_K", 0.0005, -0.01, 0.01, "its relative temperature coefficient, 1/K"},
           {"cell_degC", 45.0, -40.0, 120.0, "assumed cell temperature, degC"}),
      false, eval_sun_shunt},
+    {"stated", "nothing is measured: a constant that is known otherwise", NULL,
+     KEYS({"value", NAN, -1e12, 1e12, "the reading, in the channel's unit"},
+          {"u_value", NOT_GIVEN, 0.0, 1e12, "its standard uncertainty, in the channel's unit"}),
+     false, eval_stated, true},
     {0},
 };
 

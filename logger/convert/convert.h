@@ -35,6 +35,7 @@ typedef struct nr_law {
     bool wants_cold; /* needs the channel named by `cold_channel`, or the law's own key
                         cold_degC; with neither every reading is NAN */
     nr_law_eval eval;
+    bool stated; /* the reading is a constant of the rig file; there is nothing on the wire */
 } nr_law;
 
 /* All laws, ended by a NULL name. The first is "none". */

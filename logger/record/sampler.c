@@ -253,6 +253,10 @@ static void take_channel(nr_sampler *s, size_t c, const nr_fields *fields, doubl
     const nr_rig_channel *channel = &s->rig->channel[c];
     nr_channel_counts *counts = &s->channel[c];
     cell *to = &s->cell[c];
+    if (channel->law->stated) { /* nothing of it is on the wire */
+        counts->good++;
+        return;
+    }
     const nr_field *field = nr_sampler_find(s->rig, channel, fields);
     if (!field) {
         counts->missing++;
@@ -374,6 +378,8 @@ static void fill_row(nr_sampler *s, size_t a, double host_s, nr_sample *out)
         out->value[c] = fresh ? from->value : NAN;
         out->raw[c] = fresh ? from->raw : NAN;
         from->spent = true;
+        if (s->rig->channel[c].law->stated)
+            out->value[c] = nr_reading_convert(&s->rig->channel[c], NAN, NAN);
     }
 }
 

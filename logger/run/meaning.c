@@ -15,6 +15,11 @@ static const nr_meaning meanings[] = {
     {"flow", {NR_DIM_FLOW}, "volume flow in the loop"},
     {"wind", {NR_DIM_SPEED}, "wind over the collector"},
     {"pump", {NR_DIM_VOLTAGE, NR_DIM_CURRENT, NR_DIM_POWER}, "pump supply"},
+    {"sky",
+     {NR_DIM_TEMPERATURE, NR_DIM_IRRADIANCE},
+     "the sky's radiant temperature, or long-wave irradiance"},
+    {"humidity", {NR_DIM_PERCENT}, "relative humidity of the air"},
+    {"diffuse", {NR_DIM_IRRADIANCE}, "diffuse irradiance in the collector plane"},
 };
 #define MEANINGS (sizeof meanings / sizeof meanings[0])
 

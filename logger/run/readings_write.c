@@ -18,6 +18,7 @@ static int decimals(const nr_unit *unit)
     case NR_DIM_CURRENT:
         return 5;
     case NR_DIM_IRRADIANCE:
+    case NR_DIM_PERCENT:
         return 2;
     case NR_DIM_SPEED:
     case NR_DIM_POWER:

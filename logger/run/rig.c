@@ -10,20 +10,26 @@
 
 #define MOST_BYTES 1000000u
 
-/* Every quantity starts as not known. */
+/* Every quantity of the section's struct starts as not known. */
+static void start_section(nr_rig_section_kind kind, void *base)
+{
+    size_t count;
+    const nr_rig_key *key = nr_rig_keys(kind, &count);
+    for (size_t i = 0; i < count; i++) {
+        nr_value unknown = {.value = NAN, .u = NAN};
+        if (key[i].kind == NR_KEY_QUANTITY)
+            memcpy((char *)base + key[i].offset, &unknown, sizeof unknown);
+    }
+}
+
 static void start(nr_rig *rig, const char *path)
 {
     memset(rig, 0, sizeof *rig);
     nr_clean(rig->path, sizeof rig->path, path, strlen(path));
-    for (int kind = 0; kind <= NR_SECTION_STORE; kind++) {
-        size_t count;
-        const nr_rig_key *key = nr_rig_keys((nr_rig_section_kind)kind, &count);
-        for (size_t i = 0; i < count; i++) {
-            nr_value unknown = {.value = NAN, .u = NAN};
-            if (key[i].kind == NR_KEY_QUANTITY)
-                memcpy((char *)rig + key[i].offset, &unknown, sizeof unknown);
-        }
-    }
+    start_section(NR_SECTION_SITE, rig);
+    start_section(NR_SECTION_COLLECTOR, &rig->collector);
+    start_section(NR_SECTION_STORE, &rig->store);
+    rig->collector.back.thickness_m = NAN;
 }
 
 nr_code nr_rig_parse(const char *text, size_t length, const char *path, nr_rig_need need,
@@ -53,6 +59,28 @@ nr_code nr_rig_read(const char *path, nr_rig_need need, nr_rig *rig, const nr_si
     code = nr_rig_parse(text, length, path, need, rig, problems, err);
     free(text);
     return code;
+}
+
+nr_code nr_rig_needs_water(const nr_rig *rig, nr_err *err)
+{
+    if (rig->store.water_kg.given)
+        return NR_OK;
+    return nr_fail(
+        err, NR_BAD, rig->path, rig->store.line_number,
+        "[store] water_kg (or water_L, water_lb, water_gal) is missing; the heat balance "
+        "needs it");
+}
+
+double nr_rig_back_J_m2K(const nr_rig_collector *collector)
+{
+    const nr_back *back = &collector->back;
+    if (collector->back_heat_capacity_J_K.given && collector->gross_area_m2.given)
+        return collector->back_heat_capacity_J_K.value / collector->gross_area_m2.value;
+    if (back->kind == NR_BACK_NONE)
+        return 0;
+    if (back->kind != NR_BACK_STATED)
+        return NAN;
+    return back->material->density_kg_m3 * back->material->specific_heat_J_kgK * back->thickness_m;
 }
 
 const nr_rig_channel *nr_rig_channel_find(const nr_rig *rig, const char *name)

@@ -12,6 +12,8 @@
 #include "logger/base/err.h"
 #include "logger/base/units.h"
 #include "logger/convert/convert.h"
+#include "logger/run/instrument.h"
+#include "logger/run/material.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -30,10 +32,60 @@ typedef struct nr_value {
 } nr_value;
 
 typedef enum nr_lid { NR_LID_UNKNOWN, NR_LID_NO, NR_LID_YES } nr_lid;
+typedef enum nr_rows { NR_ROWS_INSTANT, NR_ROWS_MEAN } nr_rows;
+typedef enum nr_aim { NR_AIM_UNKNOWN, NR_AIM_FIXED, NR_AIM_FOLLOWED } nr_aim;
+typedef enum nr_plane { NR_PLANE_UNKNOWN, NR_PLANE_COLLECTOR, NR_PLANE_HORIZONTAL } nr_plane;
+typedef enum nr_shaded { NR_SHADED_UNKNOWN, NR_SHADED_NO, NR_SHADED_YES } nr_shaded;
 typedef enum nr_line_kind { NR_LINE_VALUES, NR_LINE_PAIRS } nr_line_kind;
 typedef enum nr_checksum { NR_CHECKSUM_NONE, NR_CHECKSUM_XOR8 } nr_checksum;
 typedef enum nr_clock_kind { NR_CLOCK_HOST, NR_CLOCK_ADAPTER } nr_clock_kind;
 typedef enum nr_adapter_kind { NR_ADAPTER_LINES, NR_ADAPTER_MODBUS } nr_adapter_kind;
+
+/* What is behind the absorber: key `back`. */
+typedef enum nr_back_kind {
+    NR_BACK_UNKNOWN, /* not stated, or the word usual: the usual box with its spread */
+    NR_BACK_NONE,    /* nothing that holds heat to speak of */
+    NR_BACK_STATED   /* a material of a thickness */
+} nr_back_kind;
+
+typedef struct nr_back {
+    nr_back_kind kind;
+    const nr_material *material; /* NULL unless stated */
+    double thickness_m;          /* NAN unless stated */
+    long line;                   /* 0: not stated */
+} nr_back;
+
+/* Incidence angle modifier as a table: key `iam`. */
+#define NR_IAM_POINTS 16
+typedef struct nr_iam_table {
+    size_t points;                   /* 0: not stated */
+    double angle_deg[NR_IAM_POINTS]; /* increasing, from 0 */
+    double factor[NR_IAM_POINTS];    /* 1 at 0 */
+    long line;
+} nr_iam_table;
+
+/* [collector] */
+typedef struct nr_rig_collector {
+    char name[NR_NAME];
+    nr_value gross_area_m2, tilt_deg, azimuth_deg;
+    char glazing[NR_NAME]; /* none, single, double, or free text; "" not given */
+    nr_value fluid_kg, heat_capacity_J_K, tube_length_m, tube_bore_mm;
+    nr_value iam_b0;  /* incidence angle modifier constant, 1 - b0 (1/cos - 1); NAN when not
+                         given: what glazing implies is the model's to say */
+    nr_iam_table iam; /* instead of iam_b0; both given is an error */
+    nr_back back;
+    nr_value back_heat_capacity_J_K; /* of the whole back; wins over what `back` implies */
+    nr_aim aim;                      /* was it turned after the sun during the test? */
+} nr_rig_collector;
+
+/* [store] */
+typedef struct nr_rig_store {
+    nr_value water_kg, water_end_kg, dry_heat_capacity_J_K, loss_W_K;
+    nr_value opening_m2; /* of open water */
+    nr_value pump_W;     /* electrical power of the pump that ends up in the water */
+    nr_lid lid;
+    long line_number; /* of the section's heading; 0: there is no [store] */
+} nr_rig_store;
 
 /* [adapter] or [adapter NAME] */
 typedef struct nr_rig_adapter {
@@ -71,6 +123,13 @@ typedef struct nr_rig_channel {
                               canonical */
     double lag_s;          /* time constant; 0 when not given */
     double low, high;      /* believable range, canonical; NAN: not given */
+    double resolution;     /* smallest step that is read, canonical; NAN: not given */
+    const nr_instrument_kind *kind; /* key `kind`; NULL: not stated. Its numbers are filled in above
+                                  where the file gives none */
+    nr_plane plane;                 /* of an irradiance sensor */
+    nr_shaded shaded;               /* of the air's probe: out of the sun? */
+    char role[NR_NAME];             /* key `role`, what it is by meaning.h; "": its own name says */
+    char of[NR_NAME];               /* key `of`: the collector it belongs to; "": all of them */
     int modbus_unit, modbus_register, modbus_scale; /* modbus_scale divides the register's
                                                        number; -1 when not given */
     char modbus_type[NR_NAME];
@@ -82,18 +141,10 @@ typedef struct nr_rig {
     char title[256], notes[1024]; /* cleaned (text.h); longer notes are an error */
     char units[8];                /* [test] units = si|us: default display; "" not given */
     nr_value latitude_deg, longitude_deg, elevation_m;
-    struct {
-        char name[NR_NAME];
-        nr_value gross_area_m2, tilt_deg, azimuth_deg;
-        char glazing[NR_NAME]; /* none, single, double, or free text; "" not given */
-        nr_value fluid_kg, heat_capacity_J_K, tube_length_m, tube_bore_mm;
-        nr_value iam_b0; /* incidence angle modifier constant, 1 - b0 (1/cos - 1); NAN when not
-                            given: what glazing implies is the model's to say */
-    } collector;
-    struct {
-        nr_value water_kg, dry_heat_capacity_J_K, loss_W_K;
-        nr_lid lid;
-    } store;
+    nr_rows
+        rows; /* [test] rows: each row the reading of a moment, or the mean since the last row */
+    nr_rig_collector collector;
+    nr_rig_store store;
     size_t adapters, channels;
     nr_rig_adapter adapter[NR_RIG_ADAPTERS];
     nr_rig_channel channel[NR_RIG_CHANNELS];
@@ -101,9 +152,12 @@ typedef struct nr_rig {
 
 /* What the reader is going to do with it decides what must be there. */
 typedef enum nr_rig_need {
-    NR_RIG_FOR_RECORD,  /* an adapter and at least one channel, each with a field (or register);
-                           a port is not asked for: it may come from the command line */
-    NR_RIG_FOR_ANALYSIS /* [collector] gross_area_m2 and [store] water_kg */
+    NR_RIG_FOR_RECORD,   /* an adapter and at least one channel, each with a field (or register);
+                            a port is not asked for: it may come from the command line */
+    NR_RIG_FOR_ANALYSIS, /* [collector] gross_area_m2; who needs the store's water says so
+                            (nr_rig_needs_water) */
+    NR_RIG_FOR_READINGS  /* at least one channel: readings come from elsewhere, [adapter] does not
+                            matter */
 } nr_rig_need;
 
 /* Reads and checks a file. A channel's unit may point into the channel itself: hand *rig around by
@@ -116,6 +170,13 @@ nr_code nr_rig_read(const char *path, nr_rig_need need, nr_rig *rig, const nr_si
 /* The same from memory (tests, fuzzer); path is only for messages. */
 nr_code nr_rig_parse(const char *text, size_t length, const char *path, nr_rig_need need,
                      nr_rig *rig, const nr_sink *problems, nr_err *err);
+
+/* NR_BAD, naming the place, when the rig does not say how much water there is. */
+nr_code nr_rig_needs_water(const nr_rig *rig, nr_err *err);
+
+/* Heat that the back holds per square metre [J/(m2 K)]: stated as such, or by material and
+ * thickness; 0 with back = none, NAN when not stated. */
+double nr_rig_back_J_m2K(const nr_rig_collector *collector);
 
 /* NULL when there is no such channel. */
 const nr_rig_channel *nr_rig_channel_find(const nr_rig *rig, const char *name);

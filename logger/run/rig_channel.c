@@ -148,6 +148,54 @@ static void finish_law(nr_rig_channel *channel, const nr_rig_section *section,
                            law->name, law->keys[i].name, law->keys[i].meaning);
 }
 
+/* What the kind of instrument says where the file says nothing. */
+static void finish_kind(nr_rig_channel *c, nr_rig_problems *problems)
+{
+    if (c->kind) {
+        const nr_instrument_kind *kind = nr_instrument_find(c->kind->name, c->unit->dimension);
+        char names[300];
+        nr_instrument_names(c->unit->dimension, names, sizeof names);
+        if (!kind)
+            nr_rig_problem(problems, c->line_number, "[channel %s] kind = %s does not read %s%s%s",
+                           c->name, c->kind->name, c->unit->name, names[0] ? "; what does: " : "",
+                           names);
+        c->kind = kind;
+    }
+    if (c->kind) {
+        c->u_offset = isnan(c->u_offset) ? c->kind->u_offset : c->u_offset;
+        c->u_gain = isnan(c->u_gain) ? c->kind->u_gain : c->u_gain;
+        c->resolution = isnan(c->resolution) ? c->kind->resolution : c->resolution;
+        c->lag_s = isnan(c->lag_s) ? c->kind->lag_s : c->lag_s;
+    }
+    c->lag_s = isnan(c->lag_s) ? 0 : c->lag_s;
+}
+
+/* The standard uncertainty of a stated value is that of its constant error. */
+static void finish_stated(nr_rig_channel *c, nr_rig_problems *problems)
+{
+    int key = nr_law_key_index(c->law, "u_value");
+    if (!c->law->stated || key < 0 || !isfinite(c->coefficient[key]))
+        return;
+    if (!isnan(c->u_offset))
+        nr_rig_problem(problems, c->line_number,
+                       "[channel %s] both u_value and u_offset; of a stated value they are the "
+                       "same: keep one of them",
+                       c->name);
+    c->u_offset = c->coefficient[key];
+}
+
+static void finish_plane(const nr_rig_channel *c, nr_rig_problems *problems)
+{
+    const char *role = c->role[0] ? c->role : c->name;
+    if (c->plane != NR_PLANE_UNKNOWN && c->unit->dimension != NR_DIM_IRRADIANCE)
+        nr_rig_problem(problems, c->line_number,
+                       "[channel %s] plane is of an irradiance sensor, but this channel is in %s",
+                       c->name, c->unit->name);
+    if (c->shaded != NR_SHADED_UNKNOWN && strcmp(role, "air") != 0)
+        nr_rig_problem(problems, c->line_number,
+                       "[channel %s] shaded is of the air's probe (channel air)", c->name);
+}
+
 static void finish_unit(nr_rig_channel *c, nr_rig_problems *problems)
 {
     if (!c->unit) {
@@ -164,7 +212,9 @@ static void finish_unit(nr_rig_channel *c, nr_rig_problems *problems)
                        nr_unit_names(result->dimension));
     c->low = nr_unit_to_canonical(c->unit, c->low);
     c->high = nr_unit_to_canonical(c->unit, c->high);
+    finish_stated(c, problems);
     c->u_offset = nr_unit_difference_to_canonical(c->unit, c->u_offset);
+    c->resolution = nr_unit_difference_to_canonical(c->unit, c->resolution);
     c->correct_offset = nr_unit_difference_to_canonical(c->unit, c->correct_offset);
     if (c->low >= c->high)
         nr_rig_problem(problems, c->line_number,
@@ -178,4 +228,6 @@ void nr_rig_finish_channel(nr_rig_channel *channel, const nr_rig_section *sectio
 {
     finish_law(channel, section, lines, problems);
     finish_unit(channel, problems);
+    finish_kind(channel, problems);
+    finish_plane(channel, problems);
 }

@@ -64,7 +64,7 @@ static void check_field(const nr_rig_adapter *a, nr_rig_channel *c, nr_rig_need 
 {
     long index;
     bool values = a->kind == NR_ADAPTER_LINES && a->line == NR_LINE_VALUES;
-    bool recording = need == NR_RIG_FOR_RECORD;
+    bool recording = need == NR_RIG_FOR_RECORD && !c->law->stated;
     if (a->kind == NR_ADAPTER_MODBUS && c->modbus_register < 0 && recording)
         nr_rig_problem(problems, c->line_number,
                        "[channel %s] modbus_register is missing; a modbus adapter needs to know "
@@ -153,7 +153,7 @@ static void check_copies(const nr_rig *rig, size_t index, nr_rig_problems *probl
     const nr_rig_adapter *a = find_adapter(rig, c->adapter);
     for (size_t i = 0; i < index; i++) {
         const nr_rig_channel *o = &rig->channel[i];
-        if (!a || strcmp(o->adapter, c->adapter) != 0 || o->law != c->law)
+        if (!a || c->law->stated || strcmp(o->adapter, c->adapter) != 0 || o->law != c->law)
             continue;
         bool same = a->kind == NR_ADAPTER_MODBUS
                         ? c->modbus_register >= 0 && o->modbus_register == c->modbus_register &&
@@ -186,12 +186,13 @@ static void check_need(const nr_rig *rig, nr_rig_need need, const nr_rig_lines *
                        nr_rig_problems *problems)
 {
     long collector = section_line(lines, NR_SECTION_COLLECTOR);
-    long store = section_line(lines, NR_SECTION_STORE);
     if (need == NR_RIG_FOR_RECORD) {
         if (section_line(lines, NR_SECTION_ADAPTER) == 0)
             nr_rig_problem(problems, 0,
                            "there is no [adapter]; write one with port = ... (noonlog ports lists "
                            "them)");
+    }
+    if (need != NR_RIG_FOR_ANALYSIS) {
         if (section_line(lines, NR_SECTION_CHANNEL) == 0)
             nr_rig_problem(problems, 0,
                            "there is no channel to record; write [channel store] with unit = degC, "
@@ -202,16 +203,49 @@ static void check_need(const nr_rig *rig, nr_rig_need need, const nr_rig_lines *
         nr_rig_problem(problems, collector,
                        "[collector] gross_area_m2 (or gross_area_ft2) is missing; the "
                        "efficiency needs it");
-    if (rig->store.water_kg.line == 0)
-        nr_rig_problem(problems, store,
-                       "[store] water_kg (or water_L, water_lb, water_gal) is missing; "
-                       "the heat balance needs it");
+}
+
+static void check_collector(const nr_rig *rig, nr_rig_problems *problems)
+{
+    const nr_rig_collector *c = &rig->collector;
+    if (c->iam.line > 0 && c->iam_b0.line > 0)
+        nr_rig_problem(
+            problems, c->iam.line > c->iam_b0.line ? c->iam.line : c->iam_b0.line,
+            "[collector] iam and iam_b0 are the same thing, a table and a constant; keep "
+            "one of them");
+}
+
+static void check_role(const nr_rig *rig, const nr_rig_channel *c, nr_rig_problems *problems)
+{
+    const nr_meaning *meaning = c->role[0] ? nr_meaning_find(c->role) : NULL;
+    if (c->role[0] && !meaning) {
+        char names[200] = "";
+        size_t used = 0;
+        const nr_meaning *m;
+        for (size_t i = 0; (m = nr_meaning_at(i)) != NULL && used < sizeof names; i++)
+            used += (size_t)snprintf(names + used, sizeof names - used, "%s%s", i > 0 ? ", " : "",
+                                     m->channel);
+        nr_rig_problem(problems, c->line_number,
+                       "[channel %s] role = \"%s\": no channel has that meaning; use one of: %s",
+                       c->name, c->role, names);
+    } else if (meaning && !nr_meaning_accepts(meaning, c->unit->dimension)) {
+        char units[200];
+        nr_meaning_units(meaning, units, sizeof units);
+        nr_rig_problem(problems, c->line_number,
+                       "[channel %s] role = %s is %s: its unit is one of %s, not %s", c->name,
+                       c->role, meaning->text, units, c->unit->name);
+    }
+    if (c->of[0] && strcmp(c->of, rig->collector.name) != 0)
+        nr_rig_problem(problems, c->line_number,
+                       "[channel %s] of = \"%s\": there is no collector of that name", c->name,
+                       c->of);
 }
 
 void nr_rig_check(nr_rig *rig, nr_rig_need need, const nr_rig_lines *lines,
                   nr_rig_problems *problems)
 {
     check_need(rig, need, lines, problems);
+    check_collector(rig, problems);
     for (size_t i = 0; i < rig->adapters; i++)
         finish_adapter(&rig->adapter[i], problems);
     for (size_t i = 0; i < rig->channels; i++) {
@@ -219,5 +253,6 @@ void nr_rig_check(nr_rig *rig, nr_rig_need need, const nr_rig_lines *lines,
         check_cold(rig, &rig->channel[i], problems);
         check_copies(rig, i, problems);
         check_column(&rig->channel[i], problems);
+        check_role(rig, &rig->channel[i], problems);
     }
 }

@@ -7,7 +7,10 @@
 static const char *unit_of(const nr_rig_key *key)
 {
     if (!key->unit)
-        return key->kind == NR_KEY_CHOICE || key->kind == NR_KEY_LAW ? "word" : "text";
+        return key->kind == NR_KEY_CHOICE || key->kind == NR_KEY_LAW ||
+                       key->kind == NR_KEY_INSTRUMENT
+                   ? "word"
+                   : "text";
     return key->unit[0] ? key->unit : "number";
 }
 

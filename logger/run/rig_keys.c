@@ -9,6 +9,14 @@ static const nr_rig_choice lid_words[] = {
     {"yes", NR_LID_YES},  {"no", NR_LID_NO},  {"true", NR_LID_YES},
     {"false", NR_LID_NO}, {"on", NR_LID_YES}, {"off", NR_LID_NO},
     {"1", NR_LID_YES},    {"0", NR_LID_NO},   {NULL, 0}};
+static const nr_rig_choice rows_words[] = {
+    {"instant", NR_ROWS_INSTANT}, {"mean", NR_ROWS_MEAN}, {NULL, 0}};
+static const nr_rig_choice aim_words[] = {
+    {"fixed", NR_AIM_FIXED}, {"followed", NR_AIM_FOLLOWED}, {NULL, 0}};
+static const nr_rig_choice plane_words[] = {
+    {"collector", NR_PLANE_COLLECTOR}, {"horizontal", NR_PLANE_HORIZONTAL}, {NULL, 0}};
+static const nr_rig_choice shaded_words[] = {
+    {"yes", NR_SHADED_YES}, {"no", NR_SHADED_NO}, {NULL, 0}};
 static const nr_rig_choice kind_words[] = {
     {"lines", NR_ADAPTER_LINES}, {"modbus", NR_ADAPTER_MODBUS}, {NULL, 0}};
 static const nr_rig_choice line_words[] = {
@@ -34,6 +42,8 @@ static const nr_rig_choice modbus_type_words[] = {
 
 #define AT(type, member) .offset = offsetof(type, member), .size = sizeof(((type *)0)->member)
 #define QUANTITY(member_) .kind = NR_KEY_QUANTITY, AT(nr_rig, member_)
+#define C_QUANTITY(member_) .kind = NR_KEY_QUANTITY, AT(nr_rig_collector, member_)
+#define S_QUANTITY(member_) .kind = NR_KEY_QUANTITY, AT(nr_rig_store, member_)
 #define RANGE(low_, high_) .low = (low_), .high = (high_)
 #define ABOVE(low_, high_) .low = (low_), .high = (high_), .above = true
 
@@ -43,6 +53,8 @@ static const nr_rig_key test_keys[] = {
      .meaning = "anything worth keeping; may go on in further, indented lines"},
     {"units", NR_KEY_CHOICE, AT(nr_rig, units), .choice = units_words, .fallback = "the locale's",
      .meaning = "units that results are shown in"},
+    {"rows", NR_KEY_CHOICE, AT(nr_rig, rows), .choice = rows_words, .fallback = "instant",
+     .meaning = "a row is the reading of its moment, or the mean since the row before"},
 };
 
 static const nr_rig_key site_keys[] = {
@@ -56,22 +68,23 @@ static const nr_rig_key site_keys[] = {
      .meaning = "elevation_m in feet"},
 };
 
-#define AREA QUANTITY(collector.gross_area_m2), .target = "m2", ABOVE(0, 100)
-#define DRY_COLLECTOR QUANTITY(collector.heat_capacity_J_K), .target = "J_K", ABOVE(0, 1e7)
-#define FLUID QUANTITY(collector.fluid_kg), .target = "kg", ABOVE(0, 500)
-#define TUBE QUANTITY(collector.tube_length_m), .target = "m", ABOVE(0, 1000)
-#define BORE QUANTITY(collector.tube_bore_mm), .target = "mm", ABOVE(0, 200)
+#define AREA C_QUANTITY(gross_area_m2), .target = "m2", ABOVE(0, 100)
+#define DRY_COLLECTOR C_QUANTITY(heat_capacity_J_K), .target = "J_K", ABOVE(0, 1e7)
+#define FLUID C_QUANTITY(fluid_kg), .target = "kg", ABOVE(0, 500)
+#define TUBE C_QUANTITY(tube_length_m), .target = "m", ABOVE(0, 1000)
+#define BACK_HEAT C_QUANTITY(back_heat_capacity_J_K), .target = "J_K", RANGE(0, 1e7)
+#define BORE C_QUANTITY(tube_bore_mm), .target = "mm", ABOVE(0, 200)
 
 static const nr_rig_key collector_keys[] = {
-    {"name", NR_KEY_TEXT, AT(nr_rig, collector.name), .meaning = "the build's name in results"},
+    {"name", NR_KEY_TEXT, AT(nr_rig_collector, name), .meaning = "the build's name in results"},
     {"gross_area_m2", AREA, .unit = "m2", .fallback = "required by noonfit",
      .meaning = "outer length times outer width of the collector"},
     {"gross_area_ft2", AREA, .unit = "ft2", .meaning = "gross_area_m2 in square feet"},
-    {"tilt_deg", QUANTITY(collector.tilt_deg), .unit = "deg", RANGE(0, 90),
+    {"tilt_deg", C_QUANTITY(tilt_deg), .unit = "deg", RANGE(0, 90),
      .meaning = "0 lies flat, 90 stands upright"},
-    {"azimuth_deg", QUANTITY(collector.azimuth_deg), .unit = "deg", RANGE(0, 360),
+    {"azimuth_deg", C_QUANTITY(azimuth_deg), .unit = "deg", RANGE(0, 360),
      .meaning = "where it faces, clockwise from north: 180 is south"},
-    {"glazing", NR_KEY_TEXT, AT(nr_rig, collector.glazing),
+    {"glazing", NR_KEY_TEXT, AT(nr_rig_collector, glazing),
      .meaning = "none, single, double, or your own words"},
     {"fluid_kg", FLUID, .unit = "kg", .meaning = "fluid inside the collector"},
     {"fluid_lb", FLUID, .unit = "lb", .meaning = "fluid_kg in pounds"},
@@ -87,13 +100,27 @@ static const nr_rig_key collector_keys[] = {
     {"tube_length_ft", TUBE, .unit = "ft", .meaning = "tube_length_m in feet"},
     {"tube_bore_mm", BORE, .unit = "mm", .meaning = "inner diameter of that tube"},
     {"tube_bore_in", BORE, .unit = "in", .meaning = "tube_bore_mm in inches"},
-    {"iam_b0", QUANTITY(collector.iam_b0), .unit = "", RANGE(0, 1), .fallback = "by glazing",
+    {"iam_b0", C_QUANTITY(iam_b0), .unit = "", RANGE(0, 1), .fallback = "by glazing",
      .meaning = "incidence angle modifier K = 1 - b0 (1/cos(angle) - 1)"},
+    {"iam", NR_KEY_IAM, AT(nr_rig_collector, iam), .fallback = "by glazing",
+     .meaning = "the modifier as a table instead of iam_b0: degrees:factor, as in 0:1, 30:0.99, "
+                "60:0.9"},
+    {"back", NR_KEY_BACK, AT(nr_rig_collector, back), .fallback = "usual",
+     .meaning = "what is behind the absorber: none, a material and its thickness such as plywood "
+                "6 mm, or usual"},
+    {"back_heat_capacity_J_K", BACK_HEAT, .unit = "J_K", .fallback = "by back",
+     .meaning = "of the whole back: mass times specific heat"},
+    {"back_heat_capacity_Btu_degF", BACK_HEAT, .unit = "Btu_degF",
+     .meaning = "back_heat_capacity_J_K in Btu per degF"},
+    {"aim", NR_KEY_CHOICE, AT(nr_rig_collector, aim), .choice = aim_words, .fallback = "not known",
+     .meaning = "did it stay as it stood, or was it turned after the sun during the test?"},
 };
 
-#define WATER QUANTITY(store.water_kg), .target = "kg", ABOVE(0, 20000)
-#define DRY_STORE QUANTITY(store.dry_heat_capacity_J_K), .target = "J_K", RANGE(0, 1e8)
-#define LOSS QUANTITY(store.loss_W_K), .target = "W_K", RANGE(0, 1000)
+#define WATER S_QUANTITY(water_kg), .target = "kg", ABOVE(0, 20000)
+#define WATER_END S_QUANTITY(water_end_kg), .target = "kg", ABOVE(0, 20000)
+#define OPENING S_QUANTITY(opening_m2), .target = "m2", RANGE(0, 100)
+#define DRY_STORE S_QUANTITY(dry_heat_capacity_J_K), .target = "J_K", RANGE(0, 1e8)
+#define LOSS S_QUANTITY(loss_W_K), .target = "W_K", RANGE(0, 1000)
 
 static const nr_rig_key store_keys[] = {
     {"water_kg", WATER, .unit = "kg", .fallback = "required by noonfit",
@@ -103,14 +130,26 @@ static const nr_rig_key store_keys[] = {
      .meaning = "water_kg as litres (0.9982 kg each, water at 20 degC)"},
     {"water_gal", WATER, .unit = "gal", .scale = NR_WATER_KG_L,
      .meaning = "water_kg as US gallons (0.9982 kg/L)"},
+    {"water_end_kg", WATER_END, .unit = "kg",
+     .meaning = "water in the container at the end, where it was weighed again"},
+    {"water_end_lb", WATER_END, .unit = "lb", .meaning = "water_end_kg in pounds"},
+    {"water_end_L", WATER_END, .unit = "L", .scale = NR_WATER_KG_L,
+     .meaning = "water_end_kg as litres (0.9982 kg each, water at 20 degC)"},
+    {"water_end_gal", WATER_END, .unit = "gal", .scale = NR_WATER_KG_L,
+     .meaning = "water_end_kg as US gallons (0.9982 kg/L)"},
     {"dry_heat_capacity_J_K", DRY_STORE, .unit = "J_K",
      .meaning = "of the container and hoses: sum of mass times specific heat"},
     {"dry_heat_capacity_Btu_degF", DRY_STORE, .unit = "Btu_degF",
      .meaning = "dry_heat_capacity_J_K in Btu per degF"},
     {"loss_W_K", LOSS, .unit = "W_K", .meaning = "heat loss of the container, where it is known"},
     {"loss_Btu_h_degF", LOSS, .unit = "Btu_h_degF", .meaning = "loss_W_K in Btu/(h degF)"},
-    {"lid", NR_KEY_CHOICE, AT(nr_rig, store.lid), .choice = lid_words, .fallback = "not known",
+    {"lid", NR_KEY_CHOICE, AT(nr_rig_store, lid), .choice = lid_words, .fallback = "not known",
      .meaning = "is the container covered? Open water also evaporates"},
+    {"opening_m2", OPENING, .unit = "m2",
+     .meaning = "area of open water; with a lid, of the gaps it leaves"},
+    {"opening_ft2", OPENING, .unit = "ft2", .meaning = "opening_m2 in square feet"},
+    {"pump_W", S_QUANTITY(pump_W), .unit = "W", RANGE(0, 1000), .fallback = "a small pump's",
+     .meaning = "what the pump draws: of a submersible one, all of it heats the water"},
 };
 
 static const nr_rig_key adapter_keys[] = {
@@ -168,6 +207,21 @@ static const nr_rig_key channel_keys[] = {
      .fallback = "no limit", .meaning = "readings below it are taken for faults"},
     {"high", NR_KEY_NUMBER, AT(nr_rig_channel, high), .unit = IN_CHANNEL_UNIT, RANGE(-1e12, 1e12),
      .fallback = "no limit", .meaning = "readings above it are taken for faults"},
+    {"resolution", NR_KEY_NUMBER, AT(nr_rig_channel, resolution), .unit = IN_CHANNEL_UNIT,
+     ABOVE(0, 1e9), .fallback = "the record shows it",
+     .meaning = "smallest step that is read, as 1 of a thermometer read to the degree"},
+    {"kind", NR_KEY_INSTRUMENT, AT(nr_rig_channel, kind), .fallback = "not known",
+     .meaning = "what it is read with; gives u_offset, u_gain, resolution and lag_s where they are "
+                "not stated: " NR_INSTRUMENT_LIST},
+    {"plane", NR_KEY_CHOICE, AT(nr_rig_channel, plane), .choice = plane_words,
+     .fallback = "not known",
+     .meaning = "of an irradiance sensor: tilted as the collector is, or lying flat"},
+    {"shaded", NR_KEY_CHOICE, AT(nr_rig_channel, shaded), .choice = shaded_words,
+     .fallback = "not known", .meaning = "of the air's probe: is it kept out of the sun?"},
+    {"role", NR_KEY_TEXT, AT(nr_rig_channel, role), .fallback = "by its name",
+     .meaning = "which channel with a meaning it is, where its name does not say so"},
+    {"of", NR_KEY_TEXT, AT(nr_rig_channel, of), .fallback = "all collectors",
+     .meaning = "NAME of the collector it belongs to, where there are several"},
     {"modbus_unit", NR_KEY_INTEGER, AT(nr_rig_channel, modbus_unit), .unit = "", RANGE(1, 247),
      .fallback = "1", .meaning = "address of the device on the bus"},
     {"modbus_register", NR_KEY_INTEGER, AT(nr_rig_channel, modbus_register), .unit = "",

@@ -8,13 +8,16 @@
 #include "logger/run/rig_lines.h"
 
 typedef enum nr_rig_key_kind {
-    NR_KEY_TEXT,     /* char[size], cleaned */
-    NR_KEY_QUANTITY, /* nr_value; may have a u_ twin */
-    NR_KEY_NUMBER,   /* double */
-    NR_KEY_INTEGER,  /* int */
-    NR_KEY_CHOICE,   /* an enum, or a char where size is 1 */
-    NR_KEY_UNIT,     /* of a channel */
-    NR_KEY_LAW       /* of a channel */
+    NR_KEY_TEXT,       /* char[size], cleaned */
+    NR_KEY_QUANTITY,   /* nr_value; may have a u_ twin */
+    NR_KEY_NUMBER,     /* double */
+    NR_KEY_INTEGER,    /* int */
+    NR_KEY_CHOICE,     /* an enum, or a char where size is 1 */
+    NR_KEY_UNIT,       /* of a channel */
+    NR_KEY_LAW,        /* of a channel */
+    NR_KEY_INSTRUMENT, /* of a channel */
+    NR_KEY_BACK,       /* nr_back */
+    NR_KEY_IAM         /* nr_iam_table */
 } nr_rig_key_kind;
 
 typedef struct nr_rig_choice {
@@ -25,7 +28,8 @@ typedef struct nr_rig_choice {
 typedef struct nr_rig_key {
     const char *name;
     nr_rig_key_kind kind;
-    size_t offset, size; /* of the member; keys with the same offset are twins */
+    size_t offset, size; /* of the member in the section's struct (nr_rig for [test] and [site]);
+                            keys with the same offset are twins */
     const char *unit;    /* as written; "" for none */
     const char *target;  /* unit of the member, NULL: the same */
     double scale;        /* beyond the units, e.g. kg a litre; 0 = 1 */

@@ -6,11 +6,13 @@
 #include <math.h>
 #include <string.h>
 
-#define MOST_KEYS 32 /* of a section */
+#define MOST_KEYS 40 /* of a section */
 
 _Static_assert(sizeof(nr_lid) == sizeof(int) && sizeof(nr_line_kind) == sizeof(int) &&
                    sizeof(nr_checksum) == sizeof(int) && sizeof(nr_clock_kind) == sizeof(int) &&
-                   sizeof(nr_adapter_kind) == sizeof(int),
+                   sizeof(nr_adapter_kind) == sizeof(int) && sizeof(nr_rows) == sizeof(int) &&
+                   sizeof(nr_aim) == sizeof(int) && sizeof(nr_plane) == sizeof(int) &&
+                   sizeof(nr_shaded) == sizeof(int),
                "choices are stored as int");
 
 /* One section being filled. */
@@ -219,6 +221,127 @@ static void fill_unit(filler *f)
     }
 }
 
+/* Which of the kind's rows holds depends on the unit, which may come later. */
+static void fill_instrument(filler *f)
+{
+    f->channel->kind = nr_instrument_find(f->entry->value, NR_DIM_NONE);
+    if (!f->channel->kind)
+        bad_value(f, "not a kind of instrument I know", "use one of: " NR_INSTRUMENT_LIST);
+}
+
+/* "6 mm", "0.25 in", "1/2 in" -> metres. The unit has to be there. */
+static bool take_thickness(const char *text, double *metres)
+{
+    char number[16], unit[32];
+    double over, under = 1;
+    size_t length = strspn(text, "0123456789./");
+    if (length == 0 || length >= sizeof number)
+        return false;
+    memcpy(number, text, length);
+    number[length] = '\0';
+    char *slash = strchr(number, '/');
+    if (slash)
+        *slash++ = '\0';
+    if (!nr_parse_double(number, &over) || (slash && !nr_parse_double(slash, &under)) ||
+        !nr_copy(unit, sizeof unit, text + length))
+        return false;
+    const nr_unit *in = nr_unit_find(nr_trim(unit));
+    if (!in || in->dimension != NR_DIM_LENGTH || !(under > 0))
+        return false;
+    *metres = nr_unit_to_canonical(in, over / under);
+    return true;
+}
+
+/* "plywood 6 mm"; false: it is not of that form. */
+static bool take_board(const char *text, nr_back *back)
+{
+    char word[40];
+    size_t length = strcspn(text, " \t");
+    if (length >= sizeof word)
+        return false;
+    memcpy(word, text, length);
+    word[length] = '\0';
+    back->material = nr_material_find(word);
+    text += length + strspn(text + length, " \t");
+    return back->material && take_thickness(text, &back->thickness_m);
+}
+
+static void fill_back(filler *f, const nr_rig_key *key)
+{
+    nr_back *back = (nr_back *)(void *)(f->base + key->offset);
+    const char *value = f->entry->value;
+    char right[500], names[300];
+    *back = (nr_back){.thickness_m = NAN, .line = f->entry->line};
+    if (strcmp(value, "usual") == 0)
+        return;
+    if (strcmp(value, "none") == 0) {
+        back->kind = NR_BACK_NONE;
+        return;
+    }
+    back->kind = NR_BACK_STATED;
+    if (take_board(value, back)) {
+        if (back->thickness_m >= 0.0001 && back->thickness_m <= 0.3)
+            return;
+        bad_value(f, "not believable", "its thickness is from 0.1 to 300 mm");
+    } else {
+        nr_material_names(names, sizeof names);
+        snprintf(right, sizeof right,
+                 "write none, usual, or a material and its thickness as in plywood 6 mm (or 0.25 "
+                 "in); materials: %s",
+                 names);
+        bad_value(f, "not a back I know", right);
+    }
+    *back = (nr_back){.thickness_m = NAN, .line = f->entry->line};
+}
+
+/* One "30:0.99" of the table, which it is taken off. */
+static bool take_point(char **rest, double *angle_deg, double *factor)
+{
+    char *item = strsep(rest, ","), *factor_text = strchr(item, ':');
+    if (!factor_text)
+        return false;
+    *factor_text++ = '\0';
+    return nr_parse_double(item, angle_deg) && nr_parse_double(factor_text, factor);
+}
+
+static const char *read_iam(const char *text, nr_iam_table *table)
+{
+    char copy[400], *rest = copy;
+    if (!nr_copy(copy, sizeof copy, text))
+        return "too long";
+    while (rest) {
+        double angle_deg, factor;
+        if (!take_point(&rest, &angle_deg, &factor))
+            return "not a table of the incidence angle modifier";
+        if (angle_deg < 0 || angle_deg > 90 || factor < 0 || factor > 1.5)
+            return "angles are from 0 to 90 degrees and factors from 0 to 1.5";
+        if (table->points == 0 && angle_deg > 0) {
+            table->factor[0] = 1; /* by definition */
+            table->points = 1;
+        }
+        if (table->points > 0 && angle_deg <= table->angle_deg[table->points - 1])
+            return "the angles must grow";
+        if (angle_deg == 0 && factor != 1)
+            return "the factor of perpendicular sun is 1";
+        if (table->points == NR_IAM_POINTS)
+            return "too many points; 16 will do";
+        table->angle_deg[table->points] = angle_deg;
+        table->factor[table->points++] = factor;
+    }
+    return table->points > 1 ? NULL : "one point is no table";
+}
+
+static void fill_iam(filler *f, const nr_rig_key *key)
+{
+    nr_iam_table *table = (nr_iam_table *)(void *)(f->base + key->offset);
+    *table = (nr_iam_table){.line = f->entry->line};
+    const char *wrong = read_iam(f->entry->value, table);
+    if (!wrong)
+        return;
+    bad_value(f, wrong, "write degrees:factor, as in 0:1, 30:0.99, 60:0.9");
+    table->points = 0;
+}
+
 static void fill_entry(filler *f, const nr_rig_key *key, bool uncertainty)
 {
     switch (key->kind) {
@@ -242,6 +365,15 @@ static void fill_entry(filler *f, const nr_rig_key *key, bool uncertainty)
         break;
     case NR_KEY_LAW:
         fill_law(f);
+        break;
+    case NR_KEY_INSTRUMENT:
+        fill_instrument(f);
+        break;
+    case NR_KEY_BACK:
+        fill_back(f, key);
+        break;
+    case NR_KEY_IAM:
+        fill_iam(f, key);
         break;
     }
 }
@@ -340,6 +472,8 @@ static void start_channel(nr_rig_channel *c, const nr_rig_section *section)
                           .u_gain = NAN,
                           .low = NAN,
                           .high = NAN,
+                          .resolution = NAN,
+                          .lag_s = NAN,
                           .modbus_unit = -1,
                           .modbus_register = -1,
                           .modbus_scale = -1,
@@ -353,6 +487,12 @@ static bool place(filler *f, nr_rig *rig)
     const nr_rig_section *section = f->section;
     f->base = (char *)rig;
     f->channel = NULL;
+    if (section->kind == NR_SECTION_COLLECTOR)
+        f->base = (char *)&rig->collector;
+    if (section->kind == NR_SECTION_STORE) {
+        rig->store.line_number = section->line;
+        f->base = (char *)&rig->store;
+    }
     if (section->kind == NR_SECTION_ADAPTER) {
         if (rig->adapters == NR_RIG_ADAPTERS)
             return false;

@@ -33,10 +33,11 @@ END_TEST
 /* The channels of the run folder's description, each with the unit of its column. */
 START_TEST(channels_with_a_meaning)
 {
-    static const char *const rows[][2] = {{"store", "degC"}, {"inlet", "degC"}, {"outlet", "degC"},
-                                          {"air", "degC"},   {"box", "degC"},   {"sun", "W_m2"},
-                                          {"flow", "L_min"}, {"wind", "m_s"},   {"pump", "V"},
-                                          {"pump", "A"},     {"pump", "W"}};
+    static const char *const rows[][2] = {
+        {"store", "degC"}, {"inlet", "degC"},       {"outlet", "degC"}, {"air", "degC"},
+        {"box", "degC"},   {"sun", "W_m2"},         {"flow", "L_min"},  {"wind", "m_s"},
+        {"pump", "V"},     {"pump", "A"},           {"pump", "W"},      {"sky", "degC"},
+        {"sky", "W_m2"},   {"humidity", "percent"}, {"diffuse", "W_m2"}};
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         const nr_meaning *meaning = nr_meaning_find(rows[i][0]);
         char units[200];
@@ -50,7 +51,7 @@ START_TEST(channels_with_a_meaning)
     size_t count = 0;
     while (nr_meaning_at(count))
         count++;
-    ck_assert_uint_eq(count, 9);
+    ck_assert_uint_eq(count, 12);
     ck_assert_ptr_null(nr_meaning_find("Store"));
 }
 END_TEST

@@ -137,7 +137,6 @@ END_TEST
 START_TEST(what_must_be_there)
 {
     refuse("[collector]\n[store]\nwater_kg=4\n", NR_RIG_FOR_ANALYSIS, 1, "gross_area_m2|missing");
-    refuse("[collector]\ngross_area_m2=1\n[store]\n", NR_RIG_FOR_ANALYSIS, 3, "water_kg|missing");
     refuse("[store]\nwater_kg=4\n", NR_RIG_FOR_ANALYSIS, 0, "gross_area_m2|missing");
     REFUSE_RECORD("[channel store]\nunit=degC\n", 0, "no [adapter]");
     REFUSE_RECORD("[adapter]\n", 0, "no channel");
