@@ -28,6 +28,7 @@ static void begin_anew(nr_tail *t)
     t->rows = 0;
     t->all_rows = 0;
     t->channels = 0;
+    nr_history_begin(&t->history);
 }
 
 /* --- rows ---------------------------------------------------------------------------------- */
@@ -80,8 +81,10 @@ static void take_rows(nr_tail *t, const nr_readings *r)
         t->all_rows++;
         t->time_s[row] = r->elapsed_s[i];
         t->utc_s[row] = r->utc_s[i];
-        for (size_t c = 0; c < t->channels; c++)
+        for (size_t c = 0; c < t->channels; c++) {
             take_value(&t->channel[c], row, r->elapsed_s[i], r->column[c].value[i]);
+            nr_history_take(&t->history, c, r->elapsed_s[i], r->column[c].value[i]);
+        }
     }
 }
 

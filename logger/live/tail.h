@@ -7,11 +7,12 @@
 #ifndef NR_LIVE_TAIL_H
 #define NR_LIVE_TAIL_H
 
+#include "logger/live/history.h"
 #include "logger/record/state.h"
 #include "logger/run/notes.h"
 #include "logger/run/readings.h"
 
-/* Rows kept; older ones only live on in low and high. Two hours at one a second. */
+/* Rows kept; older ones only live on in low, high and the history. Two hours at one a second. */
 #define NR_TAIL_ROWS 7200
 
 typedef struct nr_tail_channel {
@@ -33,7 +34,8 @@ typedef struct nr_tail {
     double time_s[NR_TAIL_ROWS], utc_s[NR_TAIL_ROWS];
     size_t channels;
     nr_tail_channel channel[NR_RIG_CHANNELS];
-    nr_notes *notes; /* may be NULL */
+    nr_history history; /* the whole run, thinned */
+    nr_notes *notes;    /* may be NULL */
     nr_state state;
     bool has_state;
     bool recording;

@@ -14,6 +14,8 @@
 /* From this width on the table has all its columns; below the second, no rates. */
 #define WIDE_COLUMNS 64
 #define NARROW_COLUMNS 36
+/* From this height on there is room for what noonfit says and for the course. */
+#define TALL_ROWS 20
 #define GLYPH_ROWS 5
 #define BESIDE 34 /* column where the words beside the large number begin */
 
@@ -149,7 +151,9 @@ static void glyph(char *out, size_t size, char c, int row, bool utf8)
 
 static void large_number(canvas *c, const nr_view_words *w)
 {
-    const char *beside[GLYPH_ROWS] = {"water in the store", w->rate, w->target, w->sun, w->pump};
+    char water[NR_VIEW_WORDS + 24];
+    snprintf(water, sizeof water, "water in the store%s%s", w->heat[0] ? ": " : "", w->heat);
+    const char *beside[GLYPH_ROWS] = {water, w->rate, w->target, w->sun, w->pump};
     if (!w->target[0]) { /* close the gap */
         beside[2] = w->sun;
         beside[3] = w->pump;
@@ -176,6 +180,8 @@ static void small_number(canvas *c, const nr_view_words *w)
         rate[strcspn(rate, "(")] = '\0';
     add(c, NR_LOOK_STRONG, "water %s %s", w->water, w->unit);
     add(c, NR_LOOK_PLAIN, "%s", rate);
+    if (w->heat[0] && c->rows >= 12)
+        add(c, NR_LOOK_PLAIN, "%s", w->heat);
     if (w->target[0])
         add_wrapped(c, NR_LOOK_STRONG, w->target);
     if (w->sun[0] && w->pump[0] && nr_view_width(w->sun) + nr_view_width(w->pump) + 3 <= c->columns)
@@ -186,6 +192,25 @@ static void small_number(canvas *c, const nr_view_words *w)
         if (w->pump[0])
             add(c, NR_LOOK_PLAIN, "%s", w->pump);
     }
+}
+
+/* How it went so far, and what noonfit makes of it. */
+static void so_far(canvas *c, const nr_view_words *w, bool large)
+{
+    if (c->rows < TALL_ROWS)
+        return;
+    size_t before = c->view->count;
+    if (large && w->course[0])
+        add(c, NR_LOOK_PLAIN, "  %s", w->course);
+    const char *const told[] = {w->efficiency, w->stop};
+    for (int i = 0; i < 2; i++) {
+        char indented[NR_VIEW_WORDS + 8];
+        snprintf(indented, sizeof indented, "%s%s", large ? "  " : "", told[i]);
+        if (told[i][0])
+            add_wrapped(c, i == 1 ? NR_LOOK_STRONG : NR_LOOK_PLAIN, indented);
+    }
+    if (large && c->view->count > before)
+        add(c, NR_LOOK_PLAIN, "%s", "");
 }
 
 /* --- the table ----------------------------------------------------------------------------- */
@@ -300,6 +325,7 @@ void nr_view_compose(const nr_tail *t, const nr_view_options *o, nr_view *out)
         add_wrapped(&c, NR_LOOK_STRONG, t->trouble);
     if (large && (words.warning[0] || t->trouble[0]))
         blank(&c, 0);
+    so_far(&c, &words, large);
     table(&c, t, hint + (large ? 3 : 0));
     if (large)
         blank(&c, hint + 1);

@@ -1,15 +1,17 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The live view as lines of text. Pure: no terminal, no clock, no file.
  *
- * The few numbers that matter come first and large: water temperature, change a minute, minutes to
- * the target. Then the channels as a table, then the last notes. States are words. A small terminal
- * gets fewer lines and columns, never broken ones.
+ * The few numbers that matter come first and large: water temperature, change a minute, heat,
+ * minutes to the target; then how it went so far and what noonfit makes of it, the channels as a
+ * table, then the last notes. States are words. A small terminal gets fewer lines and columns,
+ * never broken ones.
  */
 #ifndef NR_LIVE_VIEW_H
 #define NR_LIVE_VIEW_H
 
 #include "logger/live/pump.h"
 #include "logger/live/tail.h"
+#include "logger/live/told.h"
 #include "logger/live/trend.h"
 
 #define NR_VIEW_LINES 100
@@ -31,9 +33,10 @@ typedef struct nr_view {
 typedef struct nr_view_options {
     int columns, rows; /* of the terminal; cut to what the view can hold */
     bool fahrenheit;
-    bool utf8;          /* else plain ASCII */
-    double target_degC; /* NAN: none */
-    bool leave_hint;    /* "q ends the view" at the bottom */
+    bool utf8;           /* else plain ASCII */
+    double target_degC;  /* NAN: none */
+    bool leave_hint;     /* "q ends the view" at the bottom */
+    const nr_told *told; /* what noonfit says of the run; NULL: it was not asked */
 } nr_view_options;
 
 void nr_view_compose(const nr_tail *tail, const nr_view_options *options, nr_view *out);

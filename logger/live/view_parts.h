@@ -10,13 +10,17 @@
 /* --- view_words.c: what is said ------------------------------------------------------------- */
 
 typedef struct nr_view_words {
-    char water[24];                  /* "38.4", or "-" */
-    char unit[8];                    /* "°C" */
-    char rate[NR_VIEW_WORDS];        /* "+0.42 °C a minute (0.38 to 0.46)" */
-    char target[NR_VIEW_WORDS];      /* "" without a target */
-    char sun[NR_VIEW_WORDS];         /* "" without a sun channel */
-    char pump[NR_VIEW_WORDS];        /* "" when nothing is known of it */
-    char state[NR_VIEW_WORDS];       /* "recording 0:42:10" */
+    char water[24];                 /* "38.4", or "-" */
+    char unit[8];                   /* "°C" */
+    char rate[NR_VIEW_WORDS];       /* "+0.42 °C a minute (0.38 to 0.46)" */
+    char heat[NR_VIEW_WORDS];       /* "+571 W (+560 to +582)"; "" not known */
+    char course[NR_VIEW_WORDS];     /* "▁▂▄▅▇ 15.0 to 31.8 °C"; "" before there is one */
+    char efficiency[NR_VIEW_WORDS]; /* "62 % of the sun so far in the water ..."; "" not told */
+    char stop[NR_VIEW_WORDS];       /* "if you stop now: ..." or why not; "" not told */
+    char target[NR_VIEW_WORDS];     /* "" without a target */
+    char sun[NR_VIEW_WORDS];        /* "" without a sun channel */
+    char pump[NR_VIEW_WORDS];       /* "" when nothing is known of it */
+    char state[NR_VIEW_WORDS];      /* "recording 0:42:10" */
     char warning[2 * NR_VIEW_WORDS]; /* scald; "" */
     bool state_strange;              /* the state wants attention */
 } nr_view_words;

@@ -3,6 +3,7 @@
 
 #include "analyze/physics/cautions.h"
 #include "logger/base/text.h"
+#include "logger/live/heat.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -15,7 +16,6 @@
 #define STUCK_MOVED_K 1.0
 #define RECORDER_SILENT_S 10.0
 #define BRIGHT_SHARE 0.6
-#define WATER_J_KGK 4181.0 /* at 40 degC, IAPWS */
 
 /* --- small words --------------------------------------------------------------------------- */
 
@@ -131,6 +131,49 @@ void nr_view_remark(const nr_tail *t, const nr_tail_channel *c, char *out, size_
     }
 }
 
+/* --- the course ---------------------------------------------------------------------------- */
+
+#define COURSE_CELLS 30
+
+/* Mean of the spans that a cell covers; NAN: none holds a reading. */
+static double cell_mean(const nr_history *h, size_t channel, size_t cell, size_t cells)
+{
+    double sum = 0.0;
+    int n = 0;
+    for (size_t i = cell * h->count / cells; i < (cell + 1) * h->count / cells; i++) {
+        double value = nr_history_value(h, channel, i);
+        if (isnan(value))
+            continue;
+        sum += value;
+        n++;
+    }
+    return n > 0 ? sum / n : NAN;
+}
+
+/* The store over the whole run as a row of bars, lowest to highest. */
+static void say_course(const nr_tail *t, const nr_tail_channel *store, const nr_view_options *o,
+                       nr_view_words *w)
+{
+    static const char *const bars[] = {"▁", "▂", "▃", "▄", "▅", "▆", "▇", "█"};
+    static const char *const ascii[] = {"_", ".", "-", "=", "+", "*", "#", "@"};
+    char low[24], high[24];
+    size_t channel = (size_t)(store - t->channel), used = 0;
+    size_t cells = t->history.count < COURSE_CELLS ? t->history.count : COURSE_CELLS;
+    double span = store->high - store->low;
+    if (cells < 2 || !(span > 0.0))
+        return;
+    for (size_t i = 0; i < cells; i++) {
+        double mean = cell_mean(&t->history, channel, i, cells);
+        int level = isnan(mean) ? 0 : (int)lround(7.0 * (mean - store->low) / span);
+        const char *bar = isnan(mean) ? " " : (o->utf8 ? bars : ascii)[level];
+        used += (size_t)snprintf(w->course + used, sizeof w->course - used, "%s", bar);
+    }
+    nr_view_number(store, o->fahrenheit, store->low, low, sizeof low);
+    nr_view_number(store, o->fahrenheit, store->high, high, sizeof high);
+    snprintf(w->course + used, sizeof w->course - used, "  store, %s to %s %s", low, high,
+             degrees(o));
+}
+
 /* --- the headline -------------------------------------------------------------------------- */
 
 static void say_rate(const nr_trend *trend, const nr_view_options *o, nr_view_words *w)
@@ -149,6 +192,31 @@ static void say_rate(const nr_trend *trend, const nr_view_options *o, nr_view_wo
     snprintf(w->rate, sizeof w->rate, "%+.2f %s a minute%s", rate, degrees(o), interval);
 }
 
+static void say_heat(const nr_tail *t, const nr_trend *trend, nr_view_words *w)
+{
+    char lo[32], hi[32];
+    if (!t->has_rig)
+        return;
+    nr_live_value heat = nr_heat_rate(trend, nr_heat_capacity(&t->rig));
+    if (isnan(heat.value))
+        return;
+    snprintf(lo, sizeof lo, "%+.0f", heat.value - NORMAL_95 * heat.u);
+    snprintf(hi, sizeof hi, "%+.0f", heat.value + NORMAL_95 * heat.u);
+    snprintf(w->heat, sizeof w->heat, "%+.0f W", heat.value);
+    if (strcmp(lo, hi) != 0)
+        snprintf(w->heat, sizeof w->heat, "%+.0f W (%s to %s)", heat.value, lo, hi);
+}
+
+static void say_told(const nr_told *told, bool recording, nr_view_words *w)
+{
+    if (!told)
+        return;
+    nr_told_efficiency_words(told, 0, w->efficiency, sizeof w->efficiency);
+    nr_told_stop_words(told, 0, recording, w->stop, sizeof w->stop);
+    if (!told->fitted && told->why_not[0])
+        snprintf(w->stop, sizeof w->stop, "no estimate: %.*s", NR_VIEW_WORDS - 20, told->why_not);
+}
+
 static void minutes(double seconds, char *out, size_t size)
 {
     if (isinf(seconds))
@@ -159,17 +227,6 @@ static void minutes(double seconds, char *out, size_t size)
         snprintf(out, size, "%.0f", seconds / 60.0);
 }
 
-static nr_slowing slowing_of(const nr_tail *t)
-{
-    if (!t->has_rig)
-        return (nr_slowing){0.0, 0.0, 0.0};
-    const nr_value *water = &t->rig.store.water_kg, *dry = &t->rig.store.dry_heat_capacity_J_K;
-    double capacity = water->given ? water->value * WATER_J_KGK : NAN;
-    capacity += dry->given ? dry->value : 0.0;
-    const nr_value *area = &t->rig.collector.gross_area_m2;
-    return nr_slowing_of(t->rig.collector.glazing, area->given ? area->value : NAN, capacity);
-}
-
 static void say_target(const nr_tail *t, const nr_trend *trend, const nr_view_options *o,
                        nr_view_words *w)
 {
@@ -177,7 +234,7 @@ static void say_target(const nr_tail *t, const nr_trend *trend, const nr_view_op
     if (isnan(o->target_degC))
         return;
     double degC = o->target_degC;
-    nr_eta eta = nr_trend_eta(trend, degC, slowing_of(t));
+    nr_eta eta = nr_trend_eta(trend, degC, nr_heat_slowing(t->has_rig ? &t->rig : NULL));
     if (!trend->known && nr_tail_find(t, "store")->last >= degC)
         eta.kind = NR_ETA_REACHED;
     snprintf(at, sizeof at, "%.1f %s", o->fahrenheit ? degC * 1.8 + 32.0 : degC, degrees(o));
@@ -206,6 +263,8 @@ static void say_target(const nr_tail *t, const nr_trend *trend, const nr_view_op
     minutes(eta.hi95_s, hi, sizeof hi);
     if (eta.seconds < 90.0)
         snprintf(w->target, sizeof w->target, "%s in about %.0f s in this sun", at, eta.seconds);
+    else if (strcmp(lo, hi) == 0) /* the interval is within the rounding */
+        snprintf(w->target, sizeof w->target, "%s in %s min in this sun", at, lo);
     else
         snprintf(w->target, sizeof w->target, "%s in %.0f min (%s to %s) in this sun", at,
                  eta.seconds / 60.0, lo, hi);
@@ -291,6 +350,7 @@ void nr_view_say(const nr_tail *t, const nr_view_options *o, nr_view_words *w)
     say_sun(t, o, w);
     say_pump(t, w);
     say_warning(t, o, w);
+    say_told(o->told, t->recording, w);
     if (!store) {
         nr_copy(w->water, sizeof w->water, "-");
         nr_copy(w->rate, sizeof w->rate,
@@ -300,5 +360,7 @@ void nr_view_say(const nr_tail *t, const nr_view_options *o, nr_view_words *w)
     nr_view_number(store, o->fahrenheit, store->last, w->water, sizeof w->water);
     nr_trend trend = nr_trend_of(t->time_s, store->value, t->rows);
     say_rate(&trend, o, w);
+    say_heat(t, &trend, w);
+    say_course(t, store, o, w);
     say_target(t, &trend, o, w);
 }

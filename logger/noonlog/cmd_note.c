@@ -3,20 +3,12 @@
 #include "logger/noonlog/commands.h"
 
 #include "logger/base/text.h"
-#include "logger/record/clock.h"
-#include "logger/record/notebook.h"
-#include "logger/record/state.h"
+#include "logger/record/stamp.h"
 
-#include <errno.h>
 #include <math.h>
-#include <poll.h>
 #include <stddef.h>
 #include <stdio.h>
 #include <string.h>
-#include <sys/stat.h>
-
-#define TRIES 100
-#define TRY_MS 20
 
 typedef struct request {
     const char *folder, *text;
@@ -70,30 +62,6 @@ static int parse(int argc, char **argv, request *out)
     return 0;
 }
 
-/* When, on the run's axis and by the wall clock. */
-static nr_code place(const request *q, nr_note *note, nr_err *err)
-{
-    nr_state state;
-    nr_now now;
-    nr_code code = nr_state_read(q->folder, &state, err);
-    if (code != NR_OK)
-        return code;
-    nr_clock_system.now(NULL, &now);
-    bool recording = nr_state_holder(q->folder) != 0;
-    if (!recording && isnan(q->at_s))
-        return nr_fail(
-            err, NR_CANNOT, q->folder, 0,
-            "nothing records into this run now; say when in the run it was: --at 12m30s");
-    if (isnan(q->at_s)) {
-        note->elapsed_s = state.elapsed_s + fmax(now.steady_s - state.at_steady_s, 0);
-        note->utc_s = now.utc_s;
-    } else {
-        note->elapsed_s = q->at_s;
-        note->utc_s = state.zero_utc_s + q->at_s;
-    }
-    return NR_OK;
-}
-
 static void compose(const request *q, nr_note *note)
 {
     char text[2 * sizeof note->text];
@@ -102,21 +70,6 @@ static void compose(const request *q, nr_note *note)
     snprintf(text, sizeof text, "%s%s%s", pump[q->pump], q->pump && q->text[0] ? ": " : "",
              q->text);
     nr_clean(note->text, sizeof note->text, text, strlen(text));
-}
-
-static nr_code write_note(const char *folder, const nr_note *note, nr_err *err)
-{
-    static nr_notebook book;
-    if (!nr_notebook_init(&book, &nr_files_system, folder) || !nr_notebook_add(&book, note))
-        return nr_fail(err, NR_BAD, folder, 0, "the path or the text is too long");
-    for (int i = 0; i < TRIES; i++) {
-        if (nr_notebook_flush(&book))
-            return NR_OK;
-        if (book.why != EWOULDBLOCK)
-            break;
-        poll(NULL, 0, TRY_MS); /* the recorder is writing a note of its own */
-    }
-    return nr_fail_errno(err, NR_BAD, book.path, book.why, "cannot write the note");
 }
 
 static int note_run(int argc, char **argv)
@@ -128,9 +81,9 @@ static int note_run(int argc, char **argv)
     if (done)
         return done - 1;
     compose(&q, &note);
-    nr_code code = place(&q, &note, &err);
+    nr_code code = nr_stamp_place(q.folder, q.at_s, &note, &err);
     if (code == NR_OK)
-        code = write_note(q.folder, &note, &err);
+        code = nr_stamp_write(q.folder, &note, &err);
     return code == NR_OK ? NR_OK : nr_cmd_failed(&err);
 }
 

@@ -4,9 +4,10 @@
 #include "logger/noonlog/terminal.h"
 
 #include "logger/base/text.h"
+#include "logger/live/ask.h"
+#include "logger/live/target.h"
 #include "logger/live/view.h"
-#include "logger/record/files.h"
-#include "logger/record/notebook.h"
+#include "logger/record/clock.h"
 
 #include <errno.h>
 #include <langinfo.h>
@@ -21,9 +22,8 @@
 #include <unistd.h>
 
 #define REFRESH_MS 1000
-/* So many readings in a row at or over the target: one alone may be noise. */
-#define TARGET_READINGS 3
-#define NOTE_TRIES 40
+/* noonfit's time for a view that is printed once. */
+#define ONCE_LIMIT_S 30.0
 
 typedef struct request {
     const char *folder, *target, *size;
@@ -65,7 +65,9 @@ const nr_command nr_cmd_watch = {
     .arguments = "RUN",
     .summary = "live view of a recording, or of a finished run",
     .about = "Live view of a run, whoever records it; also of a finished one. q ends the view. "
-             "Minutes to the target hold as long as the sun stays as it is.",
+             "Minutes to the target hold as long as the sun stays as it is. Efficiency so far, and "
+             "what the record would tell if it ended now, come from noonfit (beside noonlog or in "
+             "PATH), asked now and then in the background.",
     .least = 1,
     .most = 1,
     .wants = "wants one run folder: RUN",
@@ -96,65 +98,6 @@ static int parse(int argc, char **argv, request *q)
     return q->size ? take_size(q) : 0;
 }
 
-/* --- the target ---------------------------------------------------------------------------- */
-
-static bool is_reached(const nr_tail *t, double target_degC)
-{
-    const nr_tail_channel *store = nr_tail_find(t, "store");
-    int seen = 0;
-    for (size_t i = store ? t->rows : 0; i-- > 0 && seen < TARGET_READINGS;) {
-        if (isnan(store->value[i]))
-            continue;
-        if (store->value[i] < target_degC)
-            return false;
-        seen++;
-    }
-    return seen == TARGET_READINGS;
-}
-
-static void target_words(double target_degC, char *out, size_t size)
-{
-    snprintf(out, size, "store has reached %.1f degC (%.1f degF)", target_degC,
-             target_degC * 1.8 + 32.0);
-}
-
-/* Two people may watch with the same target: one note is enough. */
-static bool is_noted(const nr_tail *t, const char *words)
-{
-    for (size_t i = 0; t->notes && i < t->notes->count; i++)
-        if (t->notes->note[i].kind == NR_NOTE_TARGET && strcmp(t->notes->note[i].text, words) == 0)
-            return true;
-    return false;
-}
-
-static void note_target(const nr_tail *t, const char *words)
-{
-    static nr_notebook book;
-    nr_note note = {.kind = NR_NOTE_TARGET,
-                    .utc_s = t->utc_s[t->rows - 1],
-                    .elapsed_s = t->time_s[t->rows - 1]};
-    nr_copy(note.text, sizeof note.text, words);
-    if (!nr_notebook_init(&book, &nr_files_system, t->folder) || !nr_notebook_add(&book, &note))
-        return;
-    for (int i = 0; i < NOTE_TRIES && !nr_notebook_flush(&book) && book.why == EWOULDBLOCK; i++)
-        poll(NULL, 0, 50); /* the recorder is writing a note of its own */
-}
-
-/* True when it is reached just now: time to ring. A run that has ended is not written to. */
-static bool look_for_target(const nr_tail *t, double target_degC, bool *known)
-{
-    char words[120];
-    if (isnan(target_degC) || *known || !is_reached(t, target_degC))
-        return false;
-    *known = true;
-    target_words(target_degC, words, sizeof words);
-    if (is_noted(t, words))
-        return false;
-    if (t->recording)
-        note_target(t, words);
-    return true;
-}
-
 /* --- showing ------------------------------------------------------------------------------- */
 
 static void print_once(const nr_view *view)
@@ -180,13 +123,14 @@ static int watch_signals(void)
     return signalfd(-1, &set, SFD_NONBLOCK | SFD_CLOEXEC);
 }
 
-/* Waits for a second to pass, a key, or a signal. False: the view is to end. */
-static bool wait_turn(int signal_fd)
+/* Waits for a second to pass, a key, a signal, or noonfit. False: the view is to end. */
+static bool wait_turn(int signal_fd, int ask_fd)
 {
     struct pollfd fds[] = {{.fd = STDIN_FILENO, .events = POLLIN},
-                           {.fd = signal_fd, .events = POLLIN}};
+                           {.fd = signal_fd, .events = POLLIN},
+                           {.fd = ask_fd, .events = POLLIN}};
     struct signalfd_siginfo info;
-    if (poll(fds, 2, REFRESH_MS) < 0)
+    if (poll(fds, 3, REFRESH_MS) < 0)
         return true;
     if (fds[1].revents && read(signal_fd, &info, sizeof info) == (ssize_t)sizeof info &&
         info.ssi_signo != SIGWINCH)
@@ -200,27 +144,50 @@ static bool wait_turn(int signal_fd)
     return true;
 }
 
-static void live(nr_tail *t, nr_view_options *options, int signal_fd)
+static double steady_s(void)
+{
+    nr_now now;
+    nr_clock_system.now(NULL, &now);
+    return now.steady_s;
+}
+
+static void live(nr_tail *t, nr_view_options *options, nr_ask *ask, int signal_fd)
 {
     static nr_view view;
     bool known = false;
     /* In a run that has ended it is no news. */
-    look_for_target(t, t->recording ? NAN : options->target_degC, &known);
+    nr_target_look(t, t->recording ? NAN : options->target_degC, &known);
     do {
         nr_tail_update(t);
+        nr_ask_step(ask, t->all_rows, steady_s());
+        options->told = ask->answered ? &ask->told : NULL;
         nr_terminal_size(&options->columns, &options->rows);
-        bool bell = look_for_target(t, options->target_degC, &known);
+        bool bell = nr_target_look(t, options->target_degC, &known);
         nr_view_compose(t, options, &view);
         nr_terminal_draw(&view, options->columns, bell);
-    } while (wait_turn(signal_fd));
+    } while (wait_turn(signal_fd, ask->poll_fd));
 }
 
-static int watch(const request *q, nr_tail *t, nr_view_options *options)
+/* For a view that is printed once: waits until noonfit has answered or its time is over. */
+static void ask_once(nr_ask *ask, const nr_tail *t, nr_view_options *options)
+{
+    ask->limit_s = ONCE_LIMIT_S;
+    nr_ask_step(ask, t->all_rows, steady_s());
+    while (!ask->answered && ask->turn != NR_ASK_REST) {
+        struct pollfd fd = {.fd = ask->poll_fd, .events = POLLIN};
+        poll(&fd, 1, REFRESH_MS);
+        nr_ask_step(ask, t->all_rows, steady_s());
+    }
+    options->told = ask->answered ? &ask->told : NULL;
+}
+
+static int watch(const request *q, nr_tail *t, nr_view_options *options, nr_ask *ask)
 {
     static nr_view view;
     if (q->once || !nr_terminal_usable()) {
         options->columns = q->columns ? q->columns : 80;
         options->rows = q->rows ? q->rows : 24;
+        ask_once(ask, t, options);
         nr_view_compose(t, options, &view);
         print_once(&view);
         return NR_OK;
@@ -233,7 +200,7 @@ static int watch(const request *q, nr_tail *t, nr_view_options *options)
         return nr_cmd_failed(&err);
     }
     options->leave_hint = true;
-    live(t, options, signal_fd);
+    live(t, options, ask, signal_fd);
     nr_terminal_close(&terminal);
     close(signal_fd);
     return NR_OK;
@@ -243,6 +210,7 @@ static int watch_run(int argc, char **argv)
 {
     request q;
     nr_tail *tail;
+    static nr_ask ask;
     nr_err err;
     int done = parse(argc, argv, &q);
     if (done)
@@ -258,8 +226,10 @@ static int watch_run(int argc, char **argv)
                      !(options.target_degC > 0 && options.target_degC < 100)))
         status =
             nr_cmd_usage(&nr_cmd_watch, "--target wants water's temperature, like 43C or 110F");
-    if (status == NR_OK)
-        status = watch(&q, tail, &options);
+    if (status == NR_OK && nr_ask_open(&ask, q.folder, NULL)) {
+        status = watch(&q, tail, &options, &ask);
+        nr_ask_close(&ask);
+    }
     nr_tail_free(tail);
     return status;
 }

@@ -171,6 +171,9 @@ START_TEST(says_what_matters)
     const char *text = compose(t, 80, 24, false, true, 40.0);
     has(text, "ended after 0:09:59");
     has(text, "+0.60 °C a minute");
+    has(text, "water in the store: +1672 W"); /* 40 kg x 4181 J/(kg K) x 0.01 K/s */
+    has(text, "▁▁▂▂");
+    has(text, "▇██  store, 20.0 to 26.0 °C");
     has(text, "40.0 °C in "); /* 14 K at 0.6 K a minute: 23.4 min, and a little for the losses */
     has(text, "sun 900 W/m²");
     has(text, "pump running");
@@ -182,6 +185,44 @@ START_TEST(says_what_matters)
     has(compose(t, 80, 24, true, true, NAN), "sun 285 Btu/(h ft²)");
     has(compose(t, 80, 24, true, true, NAN), "0.26 gal/min");
     has(compose(t, 80, 24, false, true, 25.0), "25.0 °C is reached");
+    nr_tail_free(t);
+    remove_run();
+}
+END_TEST
+
+/* An interval within its own rounding is not printed: never "14 min (14 to 14)". */
+START_TEST(an_interval_that_says_nothing)
+{
+    make_run();
+    add_rows(0, 600, 9999);
+    nr_tail *t = open_tail();
+    const char *text = compose(t, 80, 24, false, true, 27.2);
+    has(text, "27.2 °C in 2 min in this sun");
+    has(compose(t, 80, 24, false, true, 45.0), "(32 to 3");
+    nr_tail_free(t);
+    remove_run();
+}
+END_TEST
+
+START_TEST(tells_what_noonfit_says)
+{
+    static nr_told told = {.fitted = true, .collectors = 1};
+    told.collector[0].efficiency = (nr_told_range){0.62, 0.58, 0.66};
+    told.collector[0].eta0 = (nr_told_range){0.71, 0.66, 0.76};
+    make_run();
+    add_rows(0, 600, 9999);
+    nr_tail *t = open_tail();
+    nr_view_options options = {
+        .columns = 80, .rows = 24, .utf8 = true, .target_degC = NAN, .told = &told};
+    nr_view_compose(t, &options, &view);
+    bool efficiency = false, stop = false;
+    for (size_t i = 0; i < view.count; i++) {
+        efficiency |= strcmp(view.line[i].text,
+                             "  62 % of the sun so far in the water (58 to 66)") == 0;
+        stop |= strcmp(view.line[i].text, "  this run: eta0 0.71 +- 0.05 (95 %)") == 0;
+        ck_assert_int_le(nr_view_width(view.line[i].text), 80);
+    }
+    ck_assert(efficiency && stop);
     nr_tail_free(t);
     remove_run();
 }
@@ -342,6 +383,8 @@ int main(void)
     const TTest *const tests[] = {follows_a_growing_run,
                                   long_runs_keep_their_extremes,
                                   says_what_matters,
+                                  an_interval_that_says_nothing,
+                                  tells_what_noonfit_says,
                                   a_cloud_stops_the_pump,
                                   a_meter_at_rest_is_no_flow,
                                   pump_by_notes,

@@ -1,0 +1,15 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The temperature somebody waits for: is it reached, and the note that says so. */
+#ifndef NR_LIVE_TARGET_H
+#define NR_LIVE_TARGET_H
+
+#include "logger/live/tail.h"
+
+/* The last readings of the store are all at or over it (one alone may be noise). */
+bool nr_target_reached(const nr_tail *tail, double target_degC);
+
+/* True when it is reached and was not *known yet: time to ring. A recording gets one note, however
+ * many watch; a run that has ended is not written to. target_degC NAN: never. */
+bool nr_target_look(const nr_tail *tail, double target_degC, bool *known);
+
+#endif
