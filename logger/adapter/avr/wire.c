@@ -113,11 +113,17 @@ bool nr_fw_wire_parasite(void)
 void nr_fw_wire_convert(bool feed)
 {
     write_byte(SKIP_ROM);
-    write_byte(CONVERT);
-    if (feed) { /* high first, then driven: the wire never goes low between */
-        NR_FW_WIRE_PORT |= 1 << NR_FW_WIRE_BIT;
-        NR_FW_WIRE_DDR |= 1 << NR_FW_WIRE_BIT;
+    if (!feed) {
+        write_byte(CONVERT);
+        return;
     }
+    /* The command's last bit is a zero. It ends with the pin driven high instead of let go: no
+     * interrupt can come between the command and the current it asks for. */
+    for (uint8_t i = 0; i < 7; i++)
+        write_bit(CONVERT >> i & 1);
+    pull();
+    nr_fw_pause_us(62);
+    NR_FW_WIRE_PORT |= 1 << NR_FW_WIRE_BIT;
 }
 
 void nr_fw_wire_release(void)
