@@ -106,8 +106,11 @@ static void read_probes(const nr_fw_reading *r)
     nr_fw_wire_release();
     for (uint8_t i = 0; i < fw.probes.count; i++) {
         nr_fw_probe *probe = &fw.probes.probe[i];
-        probe->known = r->bus == NR_FW_BUS_GOOD &&
-                       nr_fw_wire_read(probe->rom, &probe->sixteenths) == NR_FW_MEMORY_GOOD;
+        int16_t sixteenths = 0;
+        nr_fw_memory memory = NR_FW_MEMORY_ABSENT;
+        if (r->bus == NR_FW_BUS_GOOD)
+            memory = nr_fw_wire_read(probe->rom, &sixteenths);
+        nr_fw_probe_take(probe, memory, sixteenths);
         wdt_reset();
     }
 }
@@ -121,13 +124,14 @@ static bool look_for_probe(void)
     return found == NR_FW_FOUND;
 }
 
-static void do_round(uint32_t begun_ms)
+static void do_round(void)
 {
-    nr_fw_reading r = {.ms = begun_ms, .reset = fw.reset};
+    nr_fw_reading r = {.ms = nr_fw_clock_ms(), .reset = fw.reset};
     take_pulses(&r);
     start_probes(&r);
+    uint32_t started_ms = nr_fw_clock_ms(); /* a round may be late, after a long answer */
     nr_fw_converter_read(&r, meanwhile);
-    wait_until(begun_ms + CONVERSION_MS);
+    wait_until(started_ms + CONVERSION_MS);
     read_probes(&r);
     look_for_probe();
     nr_fw_reading_write(&fw.out, &r, &fw.probes, &fw.settings);
@@ -152,7 +156,7 @@ int main(void)
     uint32_t next_ms = (nr_fw_clock_ms() / 10u + 1) * 10u; /* on the clock's own interrupt */
     wait_until(next_ms);
     for (;;) {
-        do_round(next_ms);
+        do_round();
         next_ms += 1000u * fw.settings.interval_s;
         wait_until(next_ms);
     }

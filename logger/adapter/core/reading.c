@@ -20,6 +20,18 @@ bool nr_fw_probes_add(nr_fw_probes *probes, const uint8_t rom[NR_FW_ROM])
     return true;
 }
 
+#define POWER_ON (85 * 16)
+#define NEAR (5 * 16)
+
+void nr_fw_probe_take(nr_fw_probe *probe, nr_fw_memory memory, int16_t sixteenths)
+{
+    bool was_near = probe->known && probe->sixteenths >= POWER_ON - NEAR &&
+                    probe->sixteenths <= POWER_ON + NEAR;
+    probe->known = memory == NR_FW_MEMORY_GOOD && (sixteenths != POWER_ON || was_near);
+    if (probe->known)
+        probe->sixteenths = sixteenths;
+}
+
 static void put_rom(nr_fw_out *out, const uint8_t rom[NR_FW_ROM])
 {
     for (uint8_t i = 0; i < NR_FW_ROM; i++)

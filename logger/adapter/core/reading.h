@@ -36,6 +36,10 @@ typedef struct nr_fw_probes {
 /* Adds a thermometer that is not there yet. False: of another family, or no room. */
 bool nr_fw_probes_add(nr_fw_probes *probes, const uint8_t rom[NR_FW_ROM]);
 
+/* What a probe's memory said in this round. Exactly 85 degC is what stands there after its supply
+ * came back: it is believed only from a probe that was within 5 K of it the round before. */
+void nr_fw_probe_take(nr_fw_probe *probe, nr_fw_memory memory, int16_t sixteenths);
+
 typedef enum nr_fw_bus {
     NR_FW_BUS_GOOD,
     NR_FW_BUS_EMPTY, /* nobody answers the reset pulse */

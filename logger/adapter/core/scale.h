@@ -21,7 +21,7 @@ uint32_t nr_fw_share(uint32_t sum);
 /* Microvolts at the pin, against a reference in millivolts (up to 1300); rounded. */
 uint32_t nr_fw_microvolt(uint32_t sum, uint16_t reference_mV);
 
-/* False for a divider with its thermistor unplugged or shorted: within a step of either end. */
+/* False for a divider with its thermistor unplugged or shorted: at either end. */
 bool nr_fw_share_wired(uint32_t share);
 
 #endif

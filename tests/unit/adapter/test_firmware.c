@@ -272,6 +272,26 @@ START_TEST(test_probes_add)
 }
 END_TEST
 
+START_TEST(test_power_on_value)
+{
+    static const struct {
+        bool known;
+        double before, now;
+        bool believed;
+    } cases[] = {{true, 20, 85, false},      {false, 85, 85, false},    {true, 80, 85, true},
+                 {true, 79.9375, 85, false}, {true, 90, 85, true},      {true, 90.0625, 85, false},
+                 {true, 20, 84.9375, true},  {false, 0, 85.0625, true}, {true, 85, 85, true}};
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        nr_fw_probe p = {.known = cases[i].known, .sixteenths = (int16_t)(cases[i].before * 16)};
+        nr_fw_probe_take(&p, NR_FW_MEMORY_GOOD, (int16_t)(cases[i].now * 16));
+        ck_assert_msg(p.known == cases[i].believed, "%g after %g", cases[i].now, cases[i].before);
+    }
+    nr_fw_probe p = {.known = true};
+    nr_fw_probe_take(&p, NR_FW_MEMORY_DAMAGED, 320);
+    ck_assert(!p.known);
+}
+END_TEST
+
 /* --- requests ------------------------------------------------------------------------------ */
 
 static bool ask(const char *line, nr_fw_request *out)
@@ -350,7 +370,7 @@ START_TEST(test_scale)
     ck_assert_uint_eq(nr_fw_share(51200), 32768);
     ck_assert(!nr_fw_share_wired(0) && !nr_fw_share_wired(64) && nr_fw_share_wired(65));
     ck_assert(!nr_fw_share_wired(nr_fw_share(102300)));
-    ck_assert(!nr_fw_share_wired(65536 - 128) && nr_fw_share_wired(65536 - 129));
+    ck_assert(!nr_fw_share_wired(65536 - 512) && nr_fw_share_wired(65536 - 513));
 }
 END_TEST
 
@@ -495,22 +515,14 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {test_fixed,
-                                  test_fixed_as_printf,
-                                  test_checksum,
-                                  test_crc,
-                                  test_memory,
-                                  test_search,
-                                  test_search_trouble,
-                                  test_probes_add,
-                                  test_requests,
-                                  test_settings,
-                                  test_scale,
-                                  test_meter,
-                                  test_meter_wraps,
-                                  test_longest_line,
-                                  test_quiet_line,
-                                  test_answers,
-                                  NULL};
+    const TTest *const tests[] = {test_fixed,          test_fixed_as_printf,
+                                  test_checksum,       test_crc,
+                                  test_memory,         test_search,
+                                  test_search_trouble, test_probes_add,
+                                  test_power_on_value, test_requests,
+                                  test_settings,       test_scale,
+                                  test_meter,          test_meter_wraps,
+                                  test_longest_line,   test_quiet_line,
+                                  test_answers,        NULL};
     return run_tests("firmware", tests);
 }
