@@ -112,7 +112,7 @@ static double unfitted_b0(const nr_solved *s)
     if (nr_joint_piece(s->joint, s->at.piece).part->obliquity)
         return 0;
     const nr_value *given = &nr_solved_rig(s)->collector.iam_b0;
-    return given->given ? given->value : nr_iam_default_b0(nr_solved_rig(s)->collector.glazing);
+    return given->given ? given->value : nr_iam_default_b0(nr_glazing_covers(nr_solved_rig(s)->collector.glazing));
 }
 
 typedef struct sky_sample {

@@ -54,8 +54,7 @@ typedef struct arrays {
 
 static bool bare(const nr_rig *rig)
 {
-    const char *g = rig->collector.glazing;
-    return !g[0] || !strcmp(g, "none") || !strcmp(g, "no") || !strcmp(g, "unglazed");
+    return nr_glazing_covers(rig->collector.glazing) == 0;
 }
 
 static double usual_store_loss(const nr_rig *rig)
@@ -107,7 +106,7 @@ static nr_loop_params device(const nr_rig *rig, const nr_plan_test *t)
         .store_loss_W_K = t->store_loss_W_K,
         .flow_factor = 1,
         .b0 = rig->collector.iam_b0.given ? rig->collector.iam_b0.value
-                                          : nr_iam_default_b0(rig->collector.glazing),
+                                          : nr_iam_default_b0(nr_glazing_covers(rig->collector.glazing)),
         .t_store_degC = t->day.from_degC,
         .t_collector_degC = t->day.air_degC + 5,
     };

@@ -3,15 +3,12 @@
 #include "analyze/physics/iam.h"
 
 #include <math.h>
-#include <strings.h>
 
 #define DEG (3.14159265358979323846 / 180.0)
 
-double nr_iam_default_b0(const char *glazing)
+double nr_iam_default_b0(int covers)
 {
-    if (strcasecmp(glazing, "none") == 0)
-        return 0.0;
-    return strcasecmp(glazing, "double") == 0 ? 0.17 : 0.1;
+    return covers <= 0 ? 0.0 : covers == 1 ? 0.1 : 0.17;
 }
 
 double nr_iam_beam(double b0, double incidence_deg)

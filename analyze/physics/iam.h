@@ -5,10 +5,9 @@
 
 #include <stdbool.h>
 
-/* b0 when rig.ini gives none: single flat glass 0.1, two covers 0.17 (Duffie and Beckman, from
- * memory), no glazing 0. glazing as in rig.ini: none, single, double; anything else counts as
- * single. */
-double nr_iam_default_b0(const char *glazing);
+/* b0 when rig.ini gives none, by the number of covers: one flat pane 0.1, two 0.17 (Duffie and
+ * Beckman, from memory), none 0. */
+double nr_iam_default_b0(int covers);
 
 /* Past this angle certified data and the form part company (70 degrees and more). */
 #define NR_IAM_TRUSTED_DEG 60.0

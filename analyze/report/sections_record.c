@@ -150,7 +150,7 @@ static void collector(nr_page *page, const nr_rig *rig)
           "<div class=\"wide\"><table><tbody>\n",
           page->to);
     word_row(page, "collector", rig->collector.name);
-    word_row(page, "glazing", rig->collector.glazing);
+    word_row(page, "glazing", nr_glazing_word(rig->collector.glazing));
     value_row(page, "gross area", NR_SHOWN_AREA, NULL, &rig->collector.gross_area_m2);
     value_row(page, "tilt", NR_SHOWN_NUMBER, "\u00b0", &rig->collector.tilt_deg);
     value_row(page, "azimuth, clockwise from north", NR_SHOWN_NUMBER, "\u00b0",

@@ -115,9 +115,7 @@ static void bridge_all(nr_series *s, nr_grid *g, double interval_s)
 
 bool nr_series_glazed(const nr_rig *rig)
 {
-    const char *glazing = rig->collector.glazing;
-    return glazing[0] && strcmp(glazing, "none") && strcmp(glazing, "no") &&
-           strcmp(glazing, "unglazed");
+    return nr_glazing_covers(rig->collector.glazing) > 0;
 }
 
 /* A small flow meter's pulses are coarse: taken as they come, each would be a false change of the

@@ -42,23 +42,19 @@ nr_trend nr_trend_of(const double *time_s, const double *value, size_t count)
 /* Loss coefficients by kind of collector, W/(m2 K): low, usual, high. Common practice, no source.
  */
 static const struct {
-    const char *glazing;
     double low, mid, high;
-} losses[] = {{"none", 12.0, 18.0, 25.0},
-              {"single", 3.5, 7.0, 10.0},
-              {"double", 3.0, 4.5, 7.0},
-              {"", 3.5, 9.0, 25.0}};
+} losses[] = {[NR_GLAZING_NONE] = {12.0, 18.0, 25.0},
+              [NR_GLAZING_SINGLE] = {3.5, 7.0, 10.0},
+              [NR_GLAZING_DOUBLE] = {3.0, 4.5, 7.0},
+              [NR_GLAZING_UNKNOWN] = {3.5, 9.0, 25.0}};
 
-nr_slowing nr_slowing_of(const char *glazing, double area_m2, double capacity_J_K)
+nr_slowing nr_slowing_of(nr_glazing glazing, double area_m2, double capacity_J_K)
 {
-    size_t i = 0;
     if (!(area_m2 > 0.0) || !(capacity_J_K > 0.0))
         return (nr_slowing){0.0, 0.0, 0.0};
-    while (losses[i].glazing[0] && strcmp(losses[i].glazing, glazing) != 0)
-        i++;
     double per_loss = area_m2 / capacity_J_K;
-    return (nr_slowing){losses[i].low * per_loss, losses[i].mid * per_loss,
-                        losses[i].high * per_loss};
+    return (nr_slowing){losses[glazing].low * per_loss, losses[glazing].mid * per_loss,
+                        losses[glazing].high * per_loss};
 }
 
 /* Time for a rise at a rate that was measured age_s ago and slows by k of it a kelvin: the

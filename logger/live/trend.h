@@ -4,6 +4,7 @@
 #define NR_LIVE_TREND_H
 
 #include "logger/convert/line.h"
+#include "logger/run/rig.h"
 
 /* The rate is taken over this long: shorter shows clouds, longer shows the past. */
 #define NR_TREND_WINDOW_S 300.0
@@ -40,8 +41,8 @@ typedef struct nr_slowing {
     double lo_1_s, mid_1_s, hi_1_s;
 } nr_slowing;
 
-/* glazing as in rig.ini ("" = not known); an area or heat capacity that is NAN: none, all 0. */
-nr_slowing nr_slowing_of(const char *glazing, double area_m2, double capacity_J_K);
+/* An area or heat capacity that is NAN: none, all 0. */
+nr_slowing nr_slowing_of(nr_glazing glazing, double area_m2, double capacity_J_K);
 
 /* When the target is met, going on from here as long as the sun stays as it is. */
 nr_eta nr_trend_eta(const nr_trend *trend, double target, nr_slowing slowing);

@@ -71,6 +71,19 @@ nr_code nr_rig_needs_water(const nr_rig *rig, nr_err *err)
         "needs it");
 }
 
+int nr_glazing_covers(nr_glazing glazing)
+{
+    return glazing == NR_GLAZING_DOUBLE ? 2 : glazing == NR_GLAZING_SINGLE ? 1 : 0;
+}
+
+const char *nr_glazing_word(nr_glazing glazing)
+{
+    for (const nr_rig_choice *c = nr_glazing_words; c->word; c++)
+        if (c->value == (int)glazing)
+            return c->word;
+    return "";
+}
+
 double nr_rig_back_J_m2K(const nr_rig_collector *collector)
 {
     const nr_back *back = &collector->back;

@@ -31,6 +31,13 @@ typedef struct nr_value {
     long line; /* of the value, 0 when not given */
 } nr_value;
 
+/* Not stated counts as bare wherever it matters; who can say so, says so. */
+typedef enum nr_glazing {
+    NR_GLAZING_UNKNOWN,
+    NR_GLAZING_NONE,
+    NR_GLAZING_SINGLE,
+    NR_GLAZING_DOUBLE
+} nr_glazing;
 typedef enum nr_lid { NR_LID_UNKNOWN, NR_LID_NO, NR_LID_YES } nr_lid;
 typedef enum nr_rows { NR_ROWS_INSTANT, NR_ROWS_MEAN } nr_rows;
 typedef enum nr_aim { NR_AIM_UNKNOWN, NR_AIM_FIXED, NR_AIM_FOLLOWED } nr_aim;
@@ -68,7 +75,7 @@ typedef struct nr_iam_table {
 typedef struct nr_rig_collector {
     char name[NR_NAME];
     nr_value gross_area_m2, tilt_deg, azimuth_deg;
-    char glazing[NR_NAME]; /* none, single, double, or free text; "" not given */
+    nr_glazing glazing;
     nr_value fluid_kg, heat_capacity_J_K, tube_length_m, tube_bore_mm;
     nr_value iam_b0;  /* incidence angle modifier constant, 1 - b0 (1/cos - 1); NAN when not
                          given: what glazing implies is the model's to say */
@@ -177,6 +184,12 @@ nr_code nr_rig_needs_water(const nr_rig *rig, nr_err *err);
 /* Heat that the back holds per square metre [J/(m2 K)]: stated as such, or by material and
  * thickness; 0 with back = none, NAN when not stated. */
 double nr_rig_back_J_m2K(const nr_rig_collector *collector);
+
+/* Panes or films over the absorber: 0, 1 or 2. The only place that says what a glazing means. */
+int nr_glazing_covers(nr_glazing glazing);
+
+/* The rig file's word; "" when not stated. */
+const char *nr_glazing_word(nr_glazing glazing);
 
 /* NULL when there is no such channel. */
 const nr_rig_channel *nr_rig_channel_find(const nr_rig *rig, const char *name);

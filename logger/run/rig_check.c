@@ -241,6 +241,29 @@ static void check_role(const nr_rig *rig, const nr_rig_channel *c, nr_rig_proble
                        c->of);
 }
 
+static const nr_meaning *meaning_of(const nr_rig_channel *c)
+{
+    return nr_meaning_find(c->role[0] ? c->role : c->name);
+}
+
+/* A sensor is one thing in one place: the same word in two roles would tie two readings to one
+ * error. (Of other channels it is the owner's business.) */
+static void check_sensor(const nr_rig *rig, size_t index, nr_rig_problems *problems)
+{
+    const nr_rig_channel *c = &rig->channel[index];
+    for (size_t i = 0; i < index && c->sensor[0] && meaning_of(c); i++) {
+        const nr_rig_channel *o = &rig->channel[i];
+        if (strcmp(o->sensor, c->sensor) != 0 || !meaning_of(o))
+            continue;
+        nr_rig_problem(
+            problems, c->line_number,
+            "[channel %s] sensor = \"%s\": that sensor is also [channel %s] on line %ld; "
+            "one sensor cannot be in two places, give each its own word",
+            c->name, c->sensor, o->name, o->line_number);
+        return;
+    }
+}
+
 void nr_rig_check(nr_rig *rig, nr_rig_need need, const nr_rig_lines *lines,
                   nr_rig_problems *problems)
 {
@@ -254,5 +277,6 @@ void nr_rig_check(nr_rig *rig, nr_rig_need need, const nr_rig_lines *lines,
         check_copies(rig, i, problems);
         check_column(&rig->channel[i], problems);
         check_role(rig, &rig->channel[i], problems);
+        check_sensor(rig, i, problems);
     }
 }

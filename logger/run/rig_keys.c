@@ -11,6 +11,10 @@ static const nr_rig_choice lid_words[] = {
     {"1", NR_LID_YES},    {"0", NR_LID_NO},   {NULL, 0}};
 static const nr_rig_choice rows_words[] = {
     {"instant", NR_ROWS_INSTANT}, {"mean", NR_ROWS_MEAN}, {NULL, 0}};
+const nr_rig_choice nr_glazing_words[] = {{"none", NR_GLAZING_NONE},
+                                          {"single", NR_GLAZING_SINGLE},
+                                          {"double", NR_GLAZING_DOUBLE},
+                                          {NULL, 0}};
 static const nr_rig_choice aim_words[] = {
     {"fixed", NR_AIM_FIXED}, {"followed", NR_AIM_FOLLOWED}, {NULL, 0}};
 static const nr_rig_choice plane_words[] = {
@@ -84,8 +88,8 @@ static const nr_rig_key collector_keys[] = {
      .meaning = "0 lies flat, 90 stands upright"},
     {"azimuth_deg", C_QUANTITY(azimuth_deg), .unit = "deg", RANGE(0, 360),
      .meaning = "where it faces, clockwise from north: 180 is south"},
-    {"glazing", NR_KEY_TEXT, AT(nr_rig_collector, glazing),
-     .meaning = "none, single, double, or your own words"},
+    {"glazing", NR_KEY_CHOICE, AT(nr_rig_collector, glazing), .choice = nr_glazing_words,
+     .fallback = "not known", .meaning = "panes or films over the absorber (more in the notes)"},
     {"fluid_kg", FLUID, .unit = "kg", .meaning = "fluid inside the collector"},
     {"fluid_lb", FLUID, .unit = "lb", .meaning = "fluid_kg in pounds"},
     {"fluid_L", FLUID, .unit = "L", .scale = NR_WATER_KG_L,
@@ -187,7 +191,7 @@ static const nr_rig_key channel_keys[] = {
     {"field", NR_KEY_TEXT, AT(nr_rig_channel, field), .fallback = "the channel's name (pairs)",
      .meaning = "index of the field from 1 (values), or its key (pairs)"},
     {"sensor", NR_KEY_TEXT, AT(nr_rig_channel, sensor), .fallback = "a sensor of its own",
-     .meaning = "identity: the same word in two rigs is the same physical sensor"},
+     .meaning = "identity: the same word in two rigs is the same physical sensor, wherever it sits"},
     {"convert", NR_KEY_LAW, AT(nr_rig_channel, law), .fallback = "none",
      .meaning = "law from the adapter's number to the reading; its keys are below"},
     {"cold_channel", NR_KEY_TEXT, AT(nr_rig_channel, cold_channel),

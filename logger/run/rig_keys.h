@@ -40,6 +40,8 @@ typedef struct nr_rig_key {
     const char *meaning;
 } nr_rig_key;
 
+extern const nr_rig_choice nr_glazing_words[];
+
 /* A section's keys, in the order they are explained. */
 const nr_rig_key *nr_rig_keys(nr_rig_section_kind kind, size_t *count);
 

@@ -12,7 +12,7 @@ _Static_assert(sizeof(nr_lid) == sizeof(int) && sizeof(nr_line_kind) == sizeof(i
                    sizeof(nr_checksum) == sizeof(int) && sizeof(nr_clock_kind) == sizeof(int) &&
                    sizeof(nr_adapter_kind) == sizeof(int) && sizeof(nr_rows) == sizeof(int) &&
                    sizeof(nr_aim) == sizeof(int) && sizeof(nr_plane) == sizeof(int) &&
-                   sizeof(nr_shaded) == sizeof(int),
+                   sizeof(nr_shaded) == sizeof(int) && sizeof(nr_glazing) == sizeof(int),
                "choices are stored as int");
 
 /* One section being filled. */

@@ -206,7 +206,7 @@ static outcome try_one(const scenario *s, unsigned long seed, bool exact)
         return o;
     }
     if (s->film)
-        snprintf(run->run.rig.collector.glazing, sizeof run->run.rig.collector.glazing, "film");
+        run->run.rig.collector.glazing = NR_GLAZING_SINGLE;
     nr_fit_options options = nr_fit_defaults();
     nr_fit *fit = NULL;
     const nr_run *record = &run->run;

@@ -107,9 +107,10 @@ END_TEST
 START_TEST(time_to_target)
 {
     static const struct {
-        const char *glazing;
+        nr_glazing glazing;
         double low, high;
-    } kinds[] = {{"none", 13, 24}, {"single", 4, 9.5}, {"", 4, 24}};
+    } kinds[] = {
+        {NR_GLAZING_NONE, 13, 24}, {NR_GLAZING_SINGLE, 4, 9.5}, {NR_GLAZING_UNKNOWN, 4, 24}};
     const unsigned long seed = 12;
     gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
     gsl_rng_set(rng, seed);
@@ -146,13 +147,14 @@ END_TEST
 
 START_TEST(slowing_by_kind)
 {
-    nr_slowing s = nr_slowing_of("single", 2, 100000);
+    nr_slowing s = nr_slowing_of(NR_GLAZING_SINGLE, 2, 100000);
     ck_assert(s.lo_1_s > 0 && s.lo_1_s < s.mid_1_s && s.mid_1_s < s.hi_1_s);
     NEAR(s.mid_1_s, 7.0 * 2 / 100000, 1e-12);
-    NEAR(nr_slowing_of("two panes of plastic", 2, 1e5).mid_1_s, nr_slowing_of("", 2, 1e5).mid_1_s,
-         0);
-    NEAR(nr_slowing_of("single", NAN, 1e5).hi_1_s, 0, 0);
-    NEAR(nr_slowing_of("single", 2, NAN).hi_1_s, 0, 0);
+    NEAR(nr_slowing_of(NR_GLAZING_NONE, 2, 1e5).mid_1_s, 18.0 * 2 / 1e5, 1e-12);
+    NEAR(nr_slowing_of(NR_GLAZING_DOUBLE, 2, 1e5).mid_1_s, 4.5 * 2 / 1e5, 1e-12);
+    NEAR(nr_slowing_of(NR_GLAZING_UNKNOWN, 2, 1e5).hi_1_s, 25.0 * 2 / 1e5, 1e-12);
+    NEAR(nr_slowing_of(NR_GLAZING_SINGLE, NAN, 1e5).hi_1_s, 0, 0);
+    NEAR(nr_slowing_of(NR_GLAZING_SINGLE, 2, NAN).hi_1_s, 0, 0);
     /* a target beyond what the losses allow is never met */
     nr_trend trend = {.known = true, .now = 30, .u_now = 0.01, .rate_s = 0.001, .u_rate_s = 1e-5};
     ck_assert(isinf(nr_trend_eta(&trend, 60, (nr_slowing){1e-4, 1e-4, 1e-4}).seconds));

@@ -183,13 +183,13 @@ START_TEST(incidence_angle_modifier)
     static const double sheet[][2] = {{10, 1.00}, {20, 0.99}, {30, 0.98}, {40, 0.97},
                                       {50, 0.94}, {60, 0.90}, {70, 0.80}, {80, 0.50}};
     for (int i = 0; i < 8; i++)
-        NEAR(nr_iam_beam(nr_iam_default_b0("single"), sheet[i][0]), sheet[i][1], 0.025);
+        NEAR(nr_iam_beam(nr_iam_default_b0(1), sheet[i][0]), sheet[i][1], 0.025);
     NEAR(nr_iam_diffuse(0.1), 0.91, 0.005); /* Kd of the certified collector of the same standard */
     NEAR(nr_iam_beam(0.1, 0), 1, 0);
     NEAR(nr_iam_beam(0.1, 89), 0, 0);
     NEAR(nr_iam_beam(0.1, 120), 0, 0);
-    NEAR(nr_iam_beam(nr_iam_default_b0("none"), 70), 1, 0);
-    NEAR(nr_iam_default_b0("double"), 0.17, 0); /* Duffie and Beckman, from memory */
+    NEAR(nr_iam_beam(nr_iam_default_b0(0), 70), 1, 0);
+    NEAR(nr_iam_default_b0(2), 0.17, 0); /* Duffie and Beckman, from memory */
     ck_assert(isnan(nr_iam_beam(0.1, NAN)));
     ck_assert(isnan(nr_iam_beam(NAN, 30)));
     ck_assert(isnan(nr_iam_diffuse(NAN)));

@@ -60,7 +60,7 @@ START_TEST(a_whole_rig)
     NEAR(rig.collector.gross_area_m2.u, 0.0075, 0);
     NEAR(rig.collector.tilt_deg.value, 40, 0);
     NEAR(rig.collector.azimuth_deg.value, 180, 0);
-    ck_assert_str_eq(rig.collector.glazing, "single");
+    ck_assert_int_eq(rig.collector.glazing, NR_GLAZING_SINGLE);
     NEAR(rig.collector.fluid_kg.value, 1.2, 0);
     NEAR(rig.collector.heat_capacity_J_K.value, 6500, 0);
     NEAR(rig.collector.tube_length_m.value, 15, 0);

@@ -117,6 +117,49 @@ START_TEST(incidence_angle_tables)
 }
 END_TEST
 
+/* One meaning for everybody; a word that is none of these was once fitted as glass. */
+START_TEST(glazing_is_one_of_three_words)
+{
+    static nr_rig rig;
+    static const struct {
+        const char *line, *word;
+        nr_glazing glazing;
+        int covers;
+    } rows[] = {{"", "", NR_GLAZING_UNKNOWN, 0},
+                {"glazing = none\n", "none", NR_GLAZING_NONE, 0},
+                {"glazing = single\n", "single", NR_GLAZING_SINGLE, 1},
+                {"glazing = double\n", "double", NR_GLAZING_DOUBLE, 2}};
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        char text[200];
+        snprintf(text, sizeof text, COLLECTOR("%s"), rows[i].line);
+        accept(&rig, text, NR_RIG_FOR_ANALYSIS);
+        ck_assert_int_eq(rig.collector.glazing, rows[i].glazing);
+        ck_assert_int_eq(nr_glazing_covers(rig.collector.glazing), rows[i].covers);
+        ck_assert_str_eq(nr_glazing_word(rig.collector.glazing), rows[i].word);
+    }
+    REFUSE_COLLECTOR("glazing = None\n", 5, "None|none, single, double");
+    REFUSE_COLLECTOR("glazing = bare\n", 5, "bare|none, single, double");
+    REFUSE_COLLECTOR("glazing = no\n", 5, "none, single, double");
+    REFUSE_COLLECTOR("glazing = my old window\n", 5, "none, single, double");
+}
+END_TEST
+
+/* What is read in two places cannot be in both. */
+START_TEST(one_sensor_has_one_place)
+{
+    static nr_rig rig;
+    accept(&rig,
+           MINIMAL "[channel inlet]\nunit=degC\nsensor=p1\n[channel outlet]\nunit=degC\nsensor=p2\n"
+                   "[channel spare]\nunit=degC\nsensor=p3\n[channel raw]\nunit=mV\nsensor=p3\n",
+           NR_RIG_FOR_ANALYSIS);
+    REFUSE("[channel inlet]\nunit=degC\nsensor=p1\n[channel outlet]\nunit=degC\nsensor=p1\n", 4,
+           "p1|[channel inlet]|[channel outlet]");
+    REFUSE(
+        "[channel a]\nunit=degC\nrole=inlet\nsensor=p1\n[channel outlet]\nunit=degC\nsensor=p1\n",
+        5, "p1|[channel a]|[channel outlet]");
+}
+END_TEST
+
 START_TEST(words_and_where_they_belong)
 {
     REFUSE("[test]\nrows = average\n", 2, "instant, mean");
@@ -228,6 +271,8 @@ int main(void)
                                   all_of_it_stated,
                                   backs,
                                   incidence_angle_tables,
+                                  glazing_is_one_of_three_words,
+                                  one_sensor_has_one_place,
                                   words_and_where_they_belong,
                                   instruments_say_what_the_file_does_not,
                                   the_table_of_instruments_is_sound,
