@@ -1,0 +1,141 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "analyze/weather/weather.h"
+
+#include "analyze/physics/clearsky.h"
+#include "analyze/physics/sun.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+/* Instants an hour is made of. */
+#define PARTS 12
+/* Below this the sun's height above the horizon, as its sine, is not divided by: 2 degrees. */
+#define LOWEST_COSINE 0.035
+
+/* The sun of one row: its parts in the middle of each, and the irradiances that hold in it. */
+typedef struct hour {
+    double dni; /* while the sun is up */
+    double dhi_per_cosine;
+} hour;
+
+static double cosine_at(const nr_weather *w, double utc_s)
+{
+    nr_sun sun = nr_sun_at(utc_s, w->latitude_deg, w->longitude_deg);
+    return fmax(cos(sun.zenith_deg * M_PI / 180), 0);
+}
+
+static hour spread(const nr_weather *w, const nr_weather_row *row)
+{
+    double sum = 0, up = 0;
+    for (int k = 0; k < PARTS; k++) {
+        double c = cosine_at(w, row->from_s + w->step_s * (k + 0.5) / PARTS);
+        sum += c;
+        up += c > 0;
+    }
+    if (!(sum > 0))
+        return (hour){0, 0};
+    double mean = sum / PARTS, ghi = row->ghi_W_m2, dni = row->dni_W_m2, dhi = row->dhi_W_m2;
+    double extraterrestrial =
+        NR_SOLAR_CONSTANT_W_M2 * nr_extraterrestrial_factor(nr_day_of_year(row->from_s));
+    if (isnan(dhi) && !isnan(ghi + dni))
+        dhi = fmax(ghi - dni * mean, 0);
+    else if (isnan(dhi))
+        dhi = ghi * nr_erbs_diffuse_fraction(fmin(ghi / (extraterrestrial * mean), 1));
+    if (isnan(ghi))
+        ghi = dni * mean + dhi;
+    ghi = fmax(ghi, 0);
+    dhi = fmin(fmax(dhi, 0), ghi);
+    /* The beam that the horizontal sums leave: the same as the table's own where it is consistent,
+     * and never more than the sun sends. */
+    double beam = fmin((ghi - dhi) / fmax(mean, LOWEST_COSINE * up / PARTS), extraterrestrial);
+    return (hour){.dni = beam, .dhi_per_cosine = dhi / mean};
+}
+
+static const nr_weather_row *row_at(const nr_weather *w, double utc_s, size_t *hint)
+{
+    while (*hint > 0 && w->row[*hint].from_s > utc_s)
+        --*hint;
+    while (*hint + 1 < w->rows && w->row[*hint + 1].from_s <= utc_s)
+        ++*hint;
+    const nr_weather_row *row = &w->row[*hint];
+    return utc_s >= row->from_s && utc_s < row->from_s + w->step_s * 1.001 ? row : NULL;
+}
+
+/* Air and wind are means of their hours: straight lines between the middles. */
+static double between(const nr_weather *w, size_t at, double utc_s,
+                      double of_row(const nr_weather_row *))
+{
+    double middle = w->row[at].from_s + w->step_s / 2, here = of_row(&w->row[at]);
+    size_t other = utc_s < middle ? at - 1 : at + 1;
+    if (other >= w->rows) /* also at - 1 of the first */
+        return here;
+    double apart = w->row[other].from_s + w->step_s / 2 - middle;
+    if (fabs(apart) > 1.5 * w->step_s)
+        return here;
+    return here + (of_row(&w->row[other]) - here) * (utc_s - middle) / apart;
+}
+
+static double air_of(const nr_weather_row *row)
+{
+    return row->air_degC;
+}
+
+static double wind_of(const nr_weather_row *row)
+{
+    return row->wind_m_s;
+}
+
+static nr_weather_sample on_plane(const nr_weather *w, const nr_weather_plane *plane, hour h,
+                                  double utc_s)
+{
+    nr_weather_sample s = {.incidence_deg = 90};
+    nr_sun sun = nr_sun_at(utc_s, w->latitude_deg, w->longitude_deg);
+    double cosine = cos(sun.zenith_deg * M_PI / 180);
+    if (!(cosine > 0))
+        return s;
+    double tilt = plane->re_aimed ? fmin(sun.zenith_deg, 90) : plane->tilt_deg;
+    double facing = plane->re_aimed ? sun.azimuth_deg : plane->azimuth_deg;
+    s.incidence_deg = nr_incidence_deg(sun.zenith_deg, sun.azimuth_deg, tilt, facing);
+    nr_sky sky = {.dni = h.dni, .dhi = h.dhi_per_cosine * cosine};
+    sky.ghi = sky.dni * cosine + sky.dhi;
+    double extraterrestrial =
+        NR_SOLAR_CONSTANT_W_M2 * nr_extraterrestrial_factor(nr_day_of_year(utc_s));
+    nr_plane_irradiance on = nr_on_plane(NR_SKY_HAY_DAVIES, sky, sun.zenith_deg, s.incidence_deg,
+                                         tilt, plane->albedo, extraterrestrial);
+    s.sun_W_m2 = on.total;
+    s.beam_W_m2 = on.beam;
+    return s;
+}
+
+void nr_weather_samples(const nr_weather *w, const nr_weather_plane *plane, double from_s,
+                        double every_s, size_t count, nr_weather_sample *out)
+{
+    size_t hint = 0;
+    const nr_weather_row *last = NULL;
+    hour h = {0, 0};
+    for (size_t k = 0; k < count; k++) {
+        double utc_s = from_s + every_s * ((double)k + 0.5);
+        if (k == 0) { /* the table is long, and ascending */
+            size_t low = 0, high = w->rows;
+            while (high - low > 1) {
+                size_t middle = (low + high) / 2;
+                if (w->row[middle].from_s <= utc_s)
+                    low = middle;
+                else
+                    high = middle;
+            }
+            hint = low;
+        }
+        const nr_weather_row *row = row_at(w, utc_s, &hint);
+        if (!row) {
+            out[k] = (nr_weather_sample){NAN, NAN, NAN, NAN, NAN};
+            continue;
+        }
+        if (row != last)
+            h = spread(w, row);
+        last = row;
+        out[k] = on_plane(w, plane, h, utc_s);
+        out[k].air_degC = between(w, hint, utc_s, air_of);
+        out[k].wind_m_s = between(w, hint, utc_s, wind_of);
+    }
+}
