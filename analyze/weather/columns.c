@@ -104,9 +104,9 @@ static int known_column(const char *name, const suffix **unit)
     return column;
 }
 
-bool nr_weather_columns_find(const char *const *names, size_t count, nr_weather_columns *out)
+bool nr_hourly_columns_find(const char *const *names, size_t count, nr_hourly_columns *out)
 {
-    *out = (nr_weather_columns){.wind_to_m_s = 1, .format = "plain"};
+    *out = (nr_hourly_columns){.wind_to_m_s = 1, .format = "plain"};
     for (size_t i = 0; i < NR_WEATHER_COLUMNS; i++)
         out->at[i] = -1;
     bool date_and_clock = false;
@@ -143,7 +143,7 @@ bool nr_weather_columns_find(const char *const *names, size_t count, nr_weather_
            (out->at[NR_WEATHER_DNI] >= 0 && out->at[NR_WEATHER_DHI] >= 0);
 }
 
-static const char *field(const nr_weather_columns *c, int column, const char *const *fields,
+static const char *field(const nr_hourly_columns *c, int column, const char *const *fields,
                          size_t count)
 {
     int at = c->at[column];
@@ -151,7 +151,7 @@ static const char *field(const nr_weather_columns *c, int column, const char *co
 }
 
 /* Year, month, day, hour and minute in columns of their own. */
-static bool apart(const nr_weather_columns *c, const char *const *fields, size_t count,
+static bool apart(const nr_hourly_columns *c, const char *const *fields, size_t count,
                   double zone_h, double *from_s)
 {
     long y, mo, d, h, min = 0;
@@ -163,12 +163,12 @@ static bool apart(const nr_weather_columns *c, const char *const *fields, size_t
          !nr_parse_long(field(c, NR_WEATHER_MINUTE, fields, count), 0, 59, &min)))
         return false;
     double hour = (double)h + (min == MIDDLE_MIN ? 0 : (double)min / 60);
-    *from_s = nr_weather_utc(y, mo, d, hour - zone_h);
+    *from_s = nr_hourly_utc(y, mo, d, hour - zone_h);
     return true;
 }
 
 /* MM/DD/YYYY and HH:MM, 24:00 included. */
-static bool date_and_time(const nr_weather_columns *c, const char *const *fields, size_t count,
+static bool date_and_time(const nr_hourly_columns *c, const char *const *fields, size_t count,
                           double zone_h, double *from_s)
 {
     int mo, d, y, h, min, used = 0, used_too = 0;
@@ -178,7 +178,7 @@ static bool date_and_time(const nr_weather_columns *c, const char *const *fields
         sscanf(clock, "%2d:%2d%n", &h, &min, &used_too) != 2 || clock[used_too] || mo < 1 ||
         mo > 12 || d < 1 || d > 31 || h < 0 || h > 24 || min < 0 || min > 59 || y < 1800)
         return false;
-    *from_s = nr_weather_utc(y, mo, d, h + min / 60.0 - 1 - zone_h);
+    *from_s = nr_hourly_utc(y, mo, d, h + min / 60.0 - 1 - zone_h);
     return true;
 }
 
@@ -188,7 +188,7 @@ static bool stamp(const char *text, double *from_s)
     int y, mo, d, h, min, used = 0;
     if (sscanf(text, "%4d%2d%2d:%2d%2d%n", &y, &mo, &d, &h, &min, &used) == 5 && !text[used] &&
         mo >= 1 && mo <= 12 && d >= 1 && d <= 31 && h >= 0 && h <= 24 && min >= 0 && min < 60) {
-        *from_s = nr_weather_utc(y, mo, d, h + min / 60.0);
+        *from_s = nr_hourly_utc(y, mo, d, h + min / 60.0);
         return true;
     }
     char iso[NR_UTC_SIZE + 8];
@@ -209,8 +209,8 @@ static bool stamp(const char *text, double *from_s)
     return nr_utc_parse(iso, from_s);
 }
 
-bool nr_weather_columns_time(const nr_weather_columns *c, const char *const *fields, size_t count,
-                             double zone_h, double *from_s)
+bool nr_hourly_columns_time(const nr_hourly_columns *c, const char *const *fields, size_t count,
+                            double zone_h, double *from_s)
 {
     if (c->ends)
         return date_and_time(c, fields, count, zone_h, from_s);

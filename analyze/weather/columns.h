@@ -23,23 +23,23 @@ enum {
     NR_WEATHER_COLUMNS
 };
 
-typedef struct nr_weather_columns {
+typedef struct nr_hourly_columns {
     int at[NR_WEATHER_COLUMNS]; /* -1: not there */
     bool utc;                   /* stamps are UTC whatever the file's zone */
     bool ends;                  /* a stamp ends its interval (TMY3) */
     bool fahrenheit;            /* air */
     double wind_to_m_s;         /* factor */
     const char *format;
-} nr_weather_columns;
+} nr_hourly_columns;
 
 /* False: these are not names of a time and an irradiance. */
-bool nr_weather_columns_find(const char *const *names, size_t count, nr_weather_columns *out);
+bool nr_hourly_columns_find(const char *const *names, size_t count, nr_hourly_columns *out);
 
 /* Where the interval of a row begins, UTC. False: its time cannot be read. */
-bool nr_weather_columns_time(const nr_weather_columns *columns, const char *const *fields,
-                             size_t count, double zone_h, double *from_s);
+bool nr_hourly_columns_time(const nr_hourly_columns *columns, const char *const *fields,
+                            size_t count, double zone_h, double *from_s);
 
 /* UTC seconds of a date and an hour (which may lie outside 0..24). */
-double nr_weather_utc(long year, long month, long day, double hour);
+double nr_hourly_utc(long year, long month, long day, double hour);
 
 #endif

@@ -18,13 +18,13 @@ typedef struct hour {
     double dhi_per_cosine;
 } hour;
 
-static double cosine_at(const nr_weather *w, double utc_s)
+static double cosine_at(const nr_hourly *w, double utc_s)
 {
     nr_sun sun = nr_sun_at(utc_s, w->latitude_deg, w->longitude_deg);
     return fmax(cos(sun.zenith_deg * M_PI / 180), 0);
 }
 
-static hour spread(const nr_weather *w, const nr_weather_row *row)
+static hour spread(const nr_hourly *w, const nr_hourly_row *row)
 {
     double sum = 0, up = 0;
     for (int k = 0; k < PARTS; k++) {
@@ -51,19 +51,19 @@ static hour spread(const nr_weather *w, const nr_weather_row *row)
     return (hour){.dni = beam, .dhi_per_cosine = dhi / mean};
 }
 
-static const nr_weather_row *row_at(const nr_weather *w, double utc_s, size_t *hint)
+static const nr_hourly_row *row_at(const nr_hourly *w, double utc_s, size_t *hint)
 {
     while (*hint > 0 && w->row[*hint].from_s > utc_s)
         --*hint;
     while (*hint + 1 < w->rows && w->row[*hint + 1].from_s <= utc_s)
         ++*hint;
-    const nr_weather_row *row = &w->row[*hint];
+    const nr_hourly_row *row = &w->row[*hint];
     return utc_s >= row->from_s && utc_s < row->from_s + w->step_s * 1.001 ? row : NULL;
 }
 
 /* Air and wind are means of their hours: straight lines between the middles. */
-static double between(const nr_weather *w, size_t at, double utc_s,
-                      double of_row(const nr_weather_row *))
+static double between(const nr_hourly *w, size_t at, double utc_s,
+                      double of_row(const nr_hourly_row *))
 {
     double middle = w->row[at].from_s + w->step_s / 2, here = of_row(&w->row[at]);
     size_t other = utc_s < middle ? at - 1 : at + 1;
@@ -75,20 +75,20 @@ static double between(const nr_weather *w, size_t at, double utc_s,
     return here + (of_row(&w->row[other]) - here) * (utc_s - middle) / apart;
 }
 
-static double air_of(const nr_weather_row *row)
+static double air_of(const nr_hourly_row *row)
 {
     return row->air_degC;
 }
 
-static double wind_of(const nr_weather_row *row)
+static double wind_of(const nr_hourly_row *row)
 {
     return row->wind_m_s;
 }
 
-static nr_weather_sample on_plane(const nr_weather *w, const nr_weather_plane *plane, hour h,
-                                  double utc_s)
+static nr_hourly_sample on_plane(const nr_hourly *w, const nr_hourly_plane *plane, hour h,
+                                 double utc_s)
 {
-    nr_weather_sample s = {.incidence_deg = 90};
+    nr_hourly_sample s = {.incidence_deg = 90};
     nr_sun sun = nr_sun_at(utc_s, w->latitude_deg, w->longitude_deg);
     double cosine = cos(sun.zenith_deg * M_PI / 180);
     if (!(cosine > 0))
@@ -107,11 +107,11 @@ static nr_weather_sample on_plane(const nr_weather *w, const nr_weather_plane *p
     return s;
 }
 
-void nr_weather_samples(const nr_weather *w, const nr_weather_plane *plane, double from_s,
-                        double every_s, size_t count, nr_weather_sample *out)
+void nr_hourly_samples(const nr_hourly *w, const nr_hourly_plane *plane, double from_s,
+                       double every_s, size_t count, nr_hourly_sample *out)
 {
     size_t hint = 0;
-    const nr_weather_row *last = NULL;
+    const nr_hourly_row *last = NULL;
     hour h = {0, 0};
     for (size_t k = 0; k < count; k++) {
         double utc_s = from_s + every_s * ((double)k + 0.5);
@@ -126,9 +126,9 @@ void nr_weather_samples(const nr_weather *w, const nr_weather_plane *plane, doub
             }
             hint = low;
         }
-        const nr_weather_row *row = row_at(w, utc_s, &hint);
+        const nr_hourly_row *row = row_at(w, utc_s, &hint);
         if (!row) {
-            out[k] = (nr_weather_sample){NAN, NAN, NAN, NAN, NAN};
+            out[k] = (nr_hourly_sample){NAN, NAN, NAN, NAN, NAN};
             continue;
         }
         if (row != last)

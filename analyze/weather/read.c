@@ -23,11 +23,11 @@
 typedef enum stage { STAGE_FIRST, STAGE_EPW_HEADER, STAGE_HEADER, STAGE_ROWS } stage;
 
 typedef struct reader {
-    nr_weather *w;
+    nr_hourly *w;
     size_t room;
     stage stage;
     bool epw;
-    nr_weather_columns columns;
+    nr_hourly_columns columns;
     char field[FIELDS][FIELD_BYTES];
     size_t fields;
     char names[FIELDS][FIELD_BYTES]; /* of a line of metadata; the next has their values */
@@ -66,12 +66,12 @@ static double number(const reader *r, size_t at, double missing_from)
     return value;
 }
 
-static void add_row(reader *r, const nr_weather_row *row)
+static void add_row(reader *r, const nr_hourly_row *row)
 {
-    nr_weather *w = r->w;
+    nr_hourly *w = r->w;
     if (w->rows == r->room) {
         size_t room = r->room ? 2 * r->room : 8784;
-        nr_weather_row *more = realloc(w->row, room * sizeof *more);
+        nr_hourly_row *more = realloc(w->row, room * sizeof *more);
         if (!more) {
             wrong(r, "out of memory");
             return;
@@ -84,7 +84,7 @@ static void add_row(reader *r, const nr_weather_row *row)
     w->row[w->rows++] = *row;
 }
 
-double nr_weather_utc(long year, long month, long day, double hour)
+double nr_hourly_utc(long year, long month, long day, double hour)
 {
     struct tm t = {.tm_year = (int)year - 1900, .tm_mon = (int)month - 1, .tm_mday = (int)day};
     return (double)timegm(&t) + 3600 * hour;
@@ -99,7 +99,7 @@ static bool whole(const reader *r, size_t at, long low, long high, long *out)
 
 static void epw_location(reader *r)
 {
-    nr_weather *w = r->w;
+    nr_hourly *w = r->w;
     if (r->fields < 10) {
         wrong(r, "the LOCATION line has fewer than ten fields");
         return;
@@ -124,13 +124,13 @@ static void epw_row(reader *r)
                  "fields");
         return;
     }
-    nr_weather_row row = {.from_s =
-                              nr_weather_utc(year, month, day, (double)(hour - 1) - r->w->zone_h),
-                          .air_degC = number(r, 6, 99.9),
-                          .ghi_W_m2 = number(r, 13, 9999),
-                          .dni_W_m2 = number(r, 14, 9999),
-                          .dhi_W_m2 = number(r, 15, 9999),
-                          .wind_m_s = number(r, 21, 999)};
+    nr_hourly_row row = {.from_s =
+                             nr_hourly_utc(year, month, day, (double)(hour - 1) - r->w->zone_h),
+                         .air_degC = number(r, 6, 99.9),
+                         .ghi_W_m2 = number(r, 13, 9999),
+                         .dni_W_m2 = number(r, 14, 9999),
+                         .dhi_W_m2 = number(r, 15, 9999),
+                         .wind_m_s = number(r, 21, 999)};
     add_row(r, &row);
 }
 
@@ -148,7 +148,7 @@ static const char *behind(const char *field, const char *name)
 
 static void take_place(reader *r, const char *name, const char *value)
 {
-    nr_weather *w = r->w;
+    nr_hourly *w = r->w;
     double number_;
     if (!strcasecmp(name, "Location ID") || !strcasecmp(name, "City")) {
         if (*value && strcmp(value, "-"))
@@ -201,7 +201,7 @@ static void header_line(reader *r)
     size_t n = r->fields < FIELDS ? r->fields : FIELDS;
     for (size_t i = 0; i < n; i++)
         names[i] = r->field[i];
-    if (nr_weather_columns_find(names, n, &r->columns)) {
+    if (nr_hourly_columns_find(names, n, &r->columns)) {
         snprintf(r->w->format, sizeof r->w->format, "%s", r->columns.format);
         r->stage = STAGE_ROWS;
         return;
@@ -220,13 +220,13 @@ static double cell(const reader *r, int column, double low, double high)
 
 static void table_row(reader *r)
 {
-    const nr_weather_columns *c = &r->columns;
+    const nr_hourly_columns *c = &r->columns;
     const char *fields[FIELDS];
     size_t n = r->fields < FIELDS ? r->fields : FIELDS;
     for (size_t i = 0; i < n; i++)
         fields[i] = r->field[i];
-    nr_weather_row row = {0};
-    if (!nr_weather_columns_time(c, fields, n, r->w->zone_h, &row.from_s)) {
+    nr_hourly_row row = {0};
+    if (!nr_hourly_columns_time(c, fields, n, r->w->zone_h, &row.from_s)) {
         /* Services write a legend below the table. */
         if (r->w->rows)
             r->ended = r->ended ? r->ended : r->line;
@@ -284,7 +284,7 @@ static void on_row(int end, void *context)
 /* --- the table as a whole --------------------------------------------------------------------- */
 
 /* Months of several years, each into the same one. The clock of the file decides the month. */
-static void put_into_one_year(nr_weather *w)
+static void put_into_one_year(nr_hourly *w)
 {
     size_t kept = 0;
     for (size_t i = 0; i < w->rows; i++) {
@@ -295,8 +295,8 @@ static void put_into_one_year(nr_weather *w)
             continue;
         w->row[kept] = w->row[i];
         w->row[kept++].from_s =
-            nr_weather_utc(NR_TYPICAL_YEAR, t.tm_mon + 1, t.tm_mday,
-                           t.tm_hour + t.tm_min / 60.0 + t.tm_sec / 3600.0 - w->zone_h);
+            nr_hourly_utc(NR_TYPICAL_YEAR, t.tm_mon + 1, t.tm_mday,
+                          t.tm_hour + t.tm_min / 60.0 + t.tm_sec / 3600.0 - w->zone_h);
     }
     w->rows = kept;
     w->typical = true;
@@ -304,12 +304,12 @@ static void put_into_one_year(nr_weather *w)
 
 static int by_time(const void *a, const void *b)
 {
-    double x = ((const nr_weather_row *)a)->from_s, y = ((const nr_weather_row *)b)->from_s;
+    double x = ((const nr_hourly_row *)a)->from_s, y = ((const nr_hourly_row *)b)->from_s;
     return (x > y) - (x < y);
 }
 
 /* Short holes along a straight line. False: a longer one. */
-static bool fill(nr_weather *w, size_t offset, double fallback)
+static bool fill(nr_hourly *w, size_t offset, double fallback)
 {
     size_t last = 0;
     bool any = false;
@@ -338,7 +338,7 @@ static bool fill(nr_weather *w, size_t offset, double fallback)
 
 static nr_code check(reader *r)
 {
-    nr_weather *w = r->w;
+    nr_hourly *w = r->w;
     if (w->rows < 24)
         return nr_fail(r->err, NR_BAD, r->name, 0, "%zu hours of weather; at least a day is wanted",
                        w->rows);
@@ -356,28 +356,28 @@ static nr_code check(reader *r)
         return nr_fail(r->err, NR_BAD, r->name, 0,
                        "rows are %g minutes apart; hours or less are wanted", w->step_s / 60);
     for (size_t i = 0; i < w->rows; i++) {
-        const nr_weather_row *row = &w->row[i];
+        const nr_hourly_row *row = &w->row[i];
         if (isnan(row->ghi_W_m2) && isnan(row->dni_W_m2 + row->dhi_W_m2))
             return nr_fail(r->err, NR_BAD, r->name, 0,
                            "row %zu of the table has no irradiance (global, or direct and diffuse)",
                            i + 1);
     }
-    if (!fill(w, offsetof(nr_weather_row, air_degC), NAN))
+    if (!fill(w, offsetof(nr_hourly_row, air_degC), NAN))
         return nr_fail(r->err, NR_BAD, r->name, 0,
                        "the air temperature is missing for more than %d rows", FILL_ROWS);
     size_t holes = w->holes;
-    fill(w, offsetof(nr_weather_row, wind_m_s), r->columns.at[NR_WEATHER_WIND] < 0 ? NAN : 3);
+    fill(w, offsetof(nr_hourly_row, wind_m_s), r->columns.at[NR_WEATHER_WIND] < 0 ? NAN : 3);
     if (r->columns.at[NR_WEATHER_WIND] < 0 && !r->epw)
         w->holes = holes; /* no such column is no hole */
     return NR_OK;
 }
 
-nr_code nr_weather_parse(const char *text, size_t length, const char *name, nr_weather **out,
-                         nr_err *err)
+nr_code nr_hourly_parse(const char *text, size_t length, const char *name, nr_hourly **out,
+                        nr_err *err)
 {
     *out = NULL;
     reader *r = calloc(1, sizeof *r);
-    nr_weather *w = calloc(1, sizeof *w);
+    nr_hourly *w = calloc(1, sizeof *w);
     struct csv_parser parser;
     if (!r || !w || csv_init(&parser, CSV_APPEND_NULL)) {
         free(r);
@@ -396,25 +396,25 @@ nr_code nr_weather_parse(const char *text, size_t length, const char *name, nr_w
     nr_code code = r->code ? r->code : check(r);
     free(r);
     if (code)
-        nr_weather_free(w);
+        nr_hourly_free(w);
     else
         *out = w;
     return code;
 }
 
-nr_code nr_weather_read(const char *path, nr_weather **out, nr_err *err)
+nr_code nr_hourly_read(const char *path, nr_hourly **out, nr_err *err)
 {
     char *text = NULL;
     size_t length = 0;
     *out = NULL;
     nr_code code = nr_file_read(path, MOST_BYTES, &text, &length, err);
     if (!code)
-        code = nr_weather_parse(text, length, path, out, err);
+        code = nr_hourly_parse(text, length, path, out, err);
     free(text);
     return code;
 }
 
-void nr_weather_free(nr_weather *w)
+void nr_hourly_free(nr_hourly *w)
 {
     if (!w)
         return;
@@ -422,11 +422,11 @@ void nr_weather_free(nr_weather *w)
     free(w);
 }
 
-nr_weather_sums nr_weather_sum(const nr_weather *w)
+nr_hourly_sums nr_hourly_sum(const nr_hourly *w)
 {
-    nr_weather_sums s = {0};
+    nr_hourly_sums s = {0};
     for (size_t i = 0; i < w->rows; i++) {
-        const nr_weather_row *row = &w->row[i];
+        const nr_hourly_row *row = &w->row[i];
         double kWh = w->step_s / 3.6e6;
         s.ghi_kWh_m2 += kWh * row->ghi_W_m2;
         s.dni_kWh_m2 += kWh * row->dni_W_m2;

@@ -25,61 +25,61 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-typedef struct nr_weather_row {
+typedef struct nr_hourly_row {
     double from_s;                       /* UTC, where the interval begins */
     double ghi_W_m2, dni_W_m2, dhi_W_m2; /* means over it; NAN: not given */
     double air_degC, wind_m_s;           /* NAN: not given */
-} nr_weather_row;
+} nr_hourly_row;
 
-typedef struct nr_weather {
+typedef struct nr_hourly {
     char place[128], format[24];
     double latitude_deg, longitude_deg, elevation_m; /* NAN: the file does not say */
     double zone_h;                                   /* of the file's clock, hours east of UTC */
     double step_s;                                   /* between rows */
     bool typical;                                    /* months of several years, joined */
     size_t rows;
-    nr_weather_row *row; /* [rows] ascending */
-    size_t holes;        /* values that were missing and were filled from the rows beside them */
-} nr_weather;
+    nr_hourly_row *row; /* [rows] ascending */
+    size_t holes;       /* values that were missing and were filled from the rows beside them */
+} nr_hourly;
 
 /* The year that a typical year is put into: not a leap year, and the next one is none. */
 #define NR_TYPICAL_YEAR 2025
 
 /* Reads a file. NR_BAD names file, line and what would be right. Holes of up to six rows in air and
  * wind are filled along a straight line; irradiance by none: an hour without it is an error. Free
- * with nr_weather_free. */
-nr_code nr_weather_read(const char *path, nr_weather **out, nr_err *err);
+ * with nr_hourly_free. */
+nr_code nr_hourly_read(const char *path, nr_hourly **out, nr_err *err);
 
 /* The same from text that is in memory; name is for messages. */
-nr_code nr_weather_parse(const char *text, size_t length, const char *name, nr_weather **out,
-                         nr_err *err);
+nr_code nr_hourly_parse(const char *text, size_t length, const char *name, nr_hourly **out,
+                        nr_err *err);
 
-void nr_weather_free(nr_weather *weather);
+void nr_hourly_free(nr_hourly *weather);
 
 /* A plane in the weather's place. */
-typedef struct nr_weather_plane {
+typedef struct nr_hourly_plane {
     double tilt_deg, azimuth_deg;
     bool re_aimed; /* follows the sun: straight on at any time */
     double albedo; /* of the ground around */
-} nr_weather_plane;
+} nr_hourly_plane;
 
-typedef struct nr_weather_sample {
+typedef struct nr_hourly_sample {
     double sun_W_m2;  /* in the plane: beam, sky and ground */
     double beam_W_m2; /* of that, straight from the sun */
     double incidence_deg, air_degC, wind_m_s;
-} nr_weather_sample;
+} nr_hourly_sample;
 
 /* count samples at from_s + (k + 1/2) every_s. Within an hour the sun moves on: the beam keeps its
  * normal irradiance and the diffuse goes with the sun's height, so that the hour's means come back.
  * Missing parts by Erbs 1982 from the clearness of the hour; to the plane by Hay and Davies 1980
  * (physics/clearsky.h). Outside the table: NAN. */
-void nr_weather_samples(const nr_weather *weather, const nr_weather_plane *plane, double from_s,
-                        double every_s, size_t count, nr_weather_sample *out);
+void nr_hourly_samples(const nr_hourly *weather, const nr_hourly_plane *plane, double from_s,
+                       double every_s, size_t count, nr_hourly_sample *out);
 
 /* Sums over the whole table, kWh/m2, and means: to hold a reader against a publisher's figures. */
-typedef struct nr_weather_sums {
+typedef struct nr_hourly_sums {
     double ghi_kWh_m2, dni_kWh_m2, dhi_kWh_m2, air_degC, wind_m_s;
-} nr_weather_sums;
-nr_weather_sums nr_weather_sum(const nr_weather *weather);
+} nr_hourly_sums;
+nr_hourly_sums nr_hourly_sum(const nr_hourly *weather);
 
 #endif

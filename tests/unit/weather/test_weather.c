@@ -11,24 +11,24 @@
 
 /* Typical year TMY3, station 725650 (Denver Intl Ap), National Renewable Energy Laboratory, 2008, a
  * work of the US government. tests/data/README.md has where it is from. */
-static nr_weather *denver(void)
+static nr_hourly *denver(void)
 {
     char *text = malloc(3000000);
     FILE *from = popen("gzip -dc " TEST_DATA "/weather/denver-tmy3.epw.gz", "r");
     ck_assert_ptr_nonnull(from);
     size_t length = fread(text, 1, 3000000, from);
     ck_assert_int_eq(pclose(from), 0);
-    nr_weather *w = NULL;
+    nr_hourly *w = NULL;
     nr_err err;
-    ck_assert_msg(nr_weather_parse(text, length, "denver.epw", &w, &err) == NR_OK, "%s", err.text);
+    ck_assert_msg(nr_hourly_parse(text, length, "denver.epw", &w, &err) == NR_OK, "%s", err.text);
     free(text);
     return w;
 }
 
 START_TEST(a_typical_year_has_the_published_sums)
 {
-    nr_weather *w = denver();
-    nr_weather_sums s = nr_weather_sum(w);
+    nr_hourly *w = denver();
+    nr_hourly_sums s = nr_hourly_sum(w);
     ck_assert_uint_eq(w->rows, 8760);
     ck_assert(w->typical);
     ck_assert_str_eq(w->format, "EPW");
@@ -46,18 +46,18 @@ START_TEST(a_typical_year_has_the_published_sums)
     ck_assert_double_eq_tol(w->row[0].from_s, 1735714800.0, 1e-6);
     for (size_t i = 1; i < w->rows; i++)
         ck_assert_double_eq_tol(w->row[i].from_s - w->row[i - 1].from_s, 3600, 1e-6);
-    nr_weather_free(w);
+    nr_hourly_free(w);
 }
 END_TEST
 
 /* On a plane that lies flat the hours' own sums come back, but for what a low sun cannot give. */
 START_TEST(a_flat_plane_gets_the_horizontal_irradiance)
 {
-    nr_weather *w = denver();
-    nr_weather_plane flat = {.tilt_deg = 0, .azimuth_deg = 180, .albedo = 0.2};
+    nr_hourly *w = denver();
+    nr_hourly_plane flat = {.tilt_deg = 0, .azimuth_deg = 180, .albedo = 0.2};
     size_t n = 8760 * 6;
-    nr_weather_sample *s = malloc(n * sizeof *s);
-    nr_weather_samples(w, &flat, w->row[0].from_s, 600, n, s);
+    nr_hourly_sample *s = malloc(n * sizeof *s);
+    nr_hourly_samples(w, &flat, w->row[0].from_s, 600, n, s);
     double kWh = 0, air = 0;
     for (size_t i = 0; i < n; i++) {
         kWh += s[i].sun_W_m2 * 600 / 3.6e6;
@@ -66,7 +66,7 @@ START_TEST(a_flat_plane_gets_the_horizontal_irradiance)
     ck_assert_double_eq_tol(kWh, 1670.2, 0.003 * 1670.2);
     ck_assert_double_eq_tol(air, 10.875, 0.002);
     free(s);
-    nr_weather_free(w);
+    nr_hourly_free(w);
 }
 END_TEST
 
@@ -81,21 +81,21 @@ START_TEST(a_tilted_plane_agrees_with_another_program)
     ck_assert_ptr_nonnull(from);
     ck_assert_int_eq(fscanf(from, "%lf %lf", &tilted, &turned), 2);
     ck_assert_int_eq(pclose(from), 0);
-    nr_weather *w = denver();
-    nr_weather_plane plane = {.tilt_deg = 40, .azimuth_deg = 180, .albedo = 0.2};
+    nr_hourly *w = denver();
+    nr_hourly_plane plane = {.tilt_deg = 40, .azimuth_deg = 180, .albedo = 0.2};
     size_t n = 8760 * 6;
-    nr_weather_sample *s = malloc(n * sizeof *s);
+    nr_hourly_sample *s = malloc(n * sizeof *s);
     for (int k = 0; k < 2; k++) {
         double kWh = 0, other = k ? turned : tilted;
         plane.re_aimed = k;
-        nr_weather_samples(w, &plane, w->row[0].from_s, 600, n, s);
+        nr_hourly_samples(w, &plane, w->row[0].from_s, 600, n, s);
         for (size_t i = 0; i < n; i++)
             kWh += s[i].sun_W_m2 * 600 / 3.6e6;
         /* 1 %: whole hours against six parts of one, most of all at sunrise and sunset */
         ck_assert_msg(fabs(kWh - other) < 0.01 * other, "%g against %g", kWh, other);
     }
     free(s);
-    nr_weather_free(w);
+    nr_hourly_free(w);
 }
 END_TEST
 
@@ -163,9 +163,9 @@ START_TEST(the_same_hours_in_every_format)
 {
     char *text = made((format)_i);
 
-    nr_weather *w = NULL;
+    nr_hourly *w = NULL;
     nr_err err;
-    ck_assert_msg(nr_weather_parse(text, strlen(text), "made", &w, &err) == NR_OK, "%s", err.text);
+    ck_assert_msg(nr_hourly_parse(text, strlen(text), "made", &w, &err) == NR_OK, "%s", err.text);
     ck_assert_uint_eq(w->rows, 48);
     ck_assert(!w->typical);
     /* 2011-06-20 00:00 at UTC+1 = 2011-06-19 23:00Z = 1308524400 (GNU date) */
@@ -180,7 +180,7 @@ START_TEST(the_same_hours_in_every_format)
         ck_assert(isnan(w->latitude_deg));
     else
         ck_assert_double_eq_tol(w->latitude_deg + w->longitude_deg + w->elevation_m, 476, 1e-9);
-    nr_weather_free(w);
+    nr_hourly_free(w);
     free(text);
 }
 END_TEST
@@ -192,9 +192,9 @@ static nr_err err;
 
 static nr_code parse(const char *text)
 {
-    nr_weather *w = NULL;
-    nr_code code = nr_weather_parse(text, strlen(text), "w.csv", &w, &err);
-    nr_weather_free(w);
+    nr_hourly *w = NULL;
+    nr_code code = nr_hourly_parse(text, strlen(text), "w.csv", &w, &err);
+    nr_hourly_free(w);
     return code;
 }
 
@@ -242,12 +242,12 @@ END_TEST
 START_TEST(a_hole_is_filled_along_a_line)
 {
     char *text = hours("time_utc,GHI_W_m2,air_degC\n", 48, 10, 16);
-    nr_weather *w = NULL;
-    ck_assert_int_eq(nr_weather_parse(text, strlen(text), "w.csv", &w, &err), NR_OK);
+    nr_hourly *w = NULL;
+    ck_assert_int_eq(nr_hourly_parse(text, strlen(text), "w.csv", &w, &err), NR_OK);
     ck_assert_uint_eq(w->holes, 6);
     for (int h = 0; h < 48; h++)
         ck_assert_double_eq_tol(w->row[h].air_degC, h, 1e-9);
-    nr_weather_free(w);
+    nr_hourly_free(w);
     free(text);
 }
 END_TEST
@@ -255,10 +255,10 @@ END_TEST
 START_TEST(fahrenheit_and_miles)
 {
     char *text = hours("time_utc,GHI_W_m2,air_degF\n", 24, 0, 0);
-    nr_weather *w = NULL;
-    ck_assert_int_eq(nr_weather_parse(text, strlen(text), "w.csv", &w, &err), NR_OK);
+    nr_hourly *w = NULL;
+    ck_assert_int_eq(nr_hourly_parse(text, strlen(text), "w.csv", &w, &err), NR_OK);
     ck_assert_double_eq_tol(w->row[23].air_degC, (23 - 32) / 1.8, 1e-9);
-    nr_weather_free(w);
+    nr_hourly_free(w);
     free(text);
 }
 END_TEST
