@@ -47,6 +47,12 @@ static void look_at_length(nr_look *look)
                 "Set the adapter to one line a second; the files stay small.",
                 "There is one row every %.0f s. Clouds and pump stops in between go unseen.",
                 look->q->interval_s);
+    if (look->run->readings->damaged > 0)
+        nr_find(look, "damaged-lines", NR_SEVERITY_DOUBT, NR_ROLES, NAN, NAN,
+                "`noonlog rebuild` makes the readings anew from the adapter's own lines.",
+                "%zu lines of the readings hold bytes that were never written (a power cut); they "
+                "were left out, the first is line %ld.",
+                look->run->readings->damaged, look->run->readings->first_damaged);
     if (look->run->readings->torn)
         nr_find(
             look, "torn-end", NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN,

@@ -176,7 +176,7 @@ static void update_notes(nr_tail *t)
 static void update_state(nr_tail *t)
 {
     nr_now now;
-    t->recording = nr_state_holder(t->folder) != 0;
+    t->recording = nr_state_holder(t->folder) > 0;
     t->has_state = nr_state_read(t->folder, &t->state, NULL) == NR_OK;
     nr_clock_system.now(NULL, &now);
     t->state_age_s =

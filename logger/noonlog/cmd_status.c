@@ -16,13 +16,24 @@ static const double stale_s = 10;
 static void show_text(const char *folder, pid_t pid, const nr_state *s, double age_s)
 {
     long t = lround(floor(s->elapsed_s));
-    if (pid == 0)
+    if (pid == NR_STATE_STRANGER)
+        printf("%s: not recording, but its lock is held by another program; ", folder);
+    else if (pid == 0)
         printf("%s: not recording; ", folder);
     else
         printf("%s: recording, process %ld; ", folder, (long)pid);
     printf("%lu rows in %ld:%02ld:%02ld, %lu lines, %lu of them without a reading\n", s->rows,
            t / 3600, t / 60 % 60, t % 60, s->lines, s->rejected);
-    if (pid == 0)
+    bool sure = s->closes && (pid <= 0 || s->trouble[0]);
+    if (sure && s->on_disk < s->rows)
+        printf("%lu rows are on the disk for sure\n", s->on_disk);
+    if (s->lost > 0)
+        printf("lost: %lu rows, lines or notes\n", s->lost);
+    if (pid <= 0 && s->closes && !s->ended)
+        puts("the recorder ended without a closing word (killed, or power was lost)");
+    if (pid <= 0 && s->trouble[0])
+        printf("trouble: %s\n", s->trouble);
+    if (pid <= 0)
         return;
     if (s->last_row_s >= 0)
         printf("last row %.0f s ago\n", fmax(s->elapsed_s - s->last_row_s, 0) + age_s);
@@ -36,17 +47,19 @@ static void show_text(const char *folder, pid_t pid, const nr_state *s, double a
 
 static int show_json(const char *folder, pid_t pid, const nr_state *s, double age_s)
 {
-    json_t *top = json_pack("{s:s,s:b,s:I,s:f,s:I,s:I,s:I,s:b,s:s}", "folder", folder, "recording",
-                            pid != 0, "pid", (json_int_t)pid, "elapsed_s", s->elapsed_s, "rows",
-                            (json_int_t)s->rows, "lines", (json_int_t)s->lines, "rejected",
-                            (json_int_t)s->rejected, "waiting", s->waiting, "trouble", s->trouble);
+    json_t *top = json_pack("{s:s,s:b,s:I,s:f,s:I,s:I,s:I,s:I,s:I,s:b,s:b,s:s}", "folder", folder,
+                            "recording", pid > 0, "pid", (json_int_t)(pid > 0 ? pid : 0),
+                            "elapsed_s", s->elapsed_s, "rows", (json_int_t)s->rows, "lines",
+                            (json_int_t)s->lines, "rejected", (json_int_t)s->rejected, "on_disk",
+                            (json_int_t)s->on_disk, "lost", (json_int_t)s->lost, "ended", s->ended,
+                            "waiting", s->waiting, "trouble", s->trouble);
     if (!top) {
         nr_err err;
         nr_fail(&err, NR_BAD, folder, 0, "the folder's name is not valid UTF-8");
         return nr_cmd_failed(&err);
     }
     json_object_set_new(top, "last_row_age_s",
-                        s->last_row_s < 0 || pid == 0
+                        s->last_row_s < 0 || pid <= 0
                             ? json_null()
                             : json_real(fmax(s->elapsed_s - s->last_row_s, 0) + age_s));
     int failed = json_dumpf(top, stdout, JSON_INDENT(2) | JSON_REAL_PRECISION(12)) != 0;
@@ -98,7 +111,7 @@ static int status_run(int argc, char **argv)
     if (code != NR_OK)
         return nr_cmd_failed(&err);
     nr_clock_system.now(NULL, &now);
-    double age_s = pid != 0 ? fmax(now.steady_s - state.at_steady_s, 0) : 0;
+    double age_s = pid > 0 ? fmax(now.steady_s - state.at_steady_s, 0) : 0;
     if (q.json)
         return show_json(folder, pid, &state, age_s);
     show_text(folder, pid, &state, age_s);

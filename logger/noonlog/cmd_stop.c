@@ -1,10 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* noonlog stop: asks the recorder to end, and waits until it has. */
+/* noonlog stop: asks the recorder to end, waits until it has, and passes on its closing word. */
 #include "logger/noonlog/commands.h"
 
 #include "logger/record/state.h"
 
-#include <errno.h>
 #include <poll.h>
 #include <signal.h>
 #include <stddef.h>
@@ -24,6 +23,24 @@ static bool wait_for_end(const char *folder)
     return false;
 }
 
+/* The lock is free: the process is gone, whatever it could still say. */
+static nr_code closing_word(const char *folder, pid_t pid, nr_err *err)
+{
+    nr_state state;
+    nr_code code = nr_state_read(folder, &state, err);
+    if (code != NR_OK)
+        return code;
+    if (!state.ended || state.pid != (long)pid)
+        return nr_fail(err, NR_BAD, folder, 0,
+                       "process %ld ended without a closing word (killed, or the disk refused it); "
+                       "the last rows may be missing: at least %lu are on the disk",
+                       (long)pid, state.on_disk);
+    if (state.status != NR_OK)
+        return nr_fail(err, (nr_code)state.status, folder, 0, "%s", state.trouble);
+    printf("%s: %lu rows on the disk\n", folder, state.on_disk);
+    return NR_OK;
+}
+
 static nr_code run(int argc, char **argv, nr_err *said);
 
 const nr_command nr_cmd_stop = {
@@ -31,39 +48,26 @@ const nr_command nr_cmd_stop = {
     .name = "stop",
     .arguments = "RUN",
     .summary = "end a recording",
-    .about = "Ends the recording into RUN; everything is on the disk when this returns.",
+    .about =
+        "Ends the recording into RUN, waits for it, and says how many rows are on the disk. Exit "
+        "status 2 when some could not be written, or when the recorder ended without a word.",
     .least = 1,
     .most = 1,
     .wants = "wants one run folder: RUN",
     .word = {NR_WORD_RUN, NR_WORD_NONE},
     .run = run};
 
-static int stop_run(int argc, char **argv)
-{
-    nr_words words;
-    nr_err err;
-    if (nr_command_read(&nr_cmd_stop, argc, argv, NULL, &words, &err) != NR_OK)
-        return nr_cmd_failed(&err);
-    const char *folder = words.word[0];
-    pid_t pid = nr_state_holder(folder);
-    if (pid == 0) {
-        nr_fail(&err, NR_CANNOT, folder, 0, "nothing records into this folder");
-        return nr_cmd_failed(&err);
-    }
-    if (kill(pid, SIGTERM) < 0) {
-        nr_fail_errno(&err, NR_BAD, folder, errno, "cannot stop process %ld", (long)pid);
-        return nr_cmd_failed(&err);
-    }
-    if (!wait_for_end(folder)) {
-        nr_fail(&err, NR_BAD, folder, 0, "process %ld still records after %d s", (long)pid,
-                PATIENCE_MS / 1000);
-        return nr_cmd_failed(&err);
-    }
-    return NR_OK;
-}
-
 static nr_code run(int argc, char **argv, nr_err *said)
 {
-    (void)said; /* printed where it arose */
-    return (nr_code)stop_run(argc, argv);
+    nr_words words;
+    pid_t pid = 0;
+    nr_code code = nr_command_read(&nr_cmd_stop, argc, argv, NULL, &words, said);
+    if (code != NR_OK)
+        return code;
+    const char *folder = words.word[0];
+    code = nr_state_signal(folder, SIGTERM, &pid, said);
+    if (code == NR_OK && !wait_for_end(folder))
+        code = nr_fail(said, NR_BAD, folder, 0, "process %ld still records after %d s", (long)pid,
+                       PATIENCE_MS / 1000);
+    return code == NR_OK ? closing_word(folder, pid, said) : code;
 }

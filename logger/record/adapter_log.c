@@ -96,6 +96,8 @@ static bool unescape(const char *p, size_t length, nr_logged *out)
         size_t used = 1;
         if (byte == '\\')
             used = unescape_one(p + i, length - i, out, &byte, &is_byte);
+        else if ((unsigned char)byte < 0x20 && byte != '\t')
+            return false; /* we write those as \xHH: this is damage */
         marked = marked || !is_byte;
         if (used == 0 || (is_byte && (marked || n == sizeof out->text)))
             return false;

@@ -28,7 +28,8 @@ struct nr_append {
     pthread_mutex_t lock;
     int why; /* errno of the last trouble, 0: none */
     size_t capacity;
-    size_t length; /* bytes held */
+    size_t length;           /* bytes held */
+    unsigned long confirmed; /* rows */
     char bytes[];
 };
 
@@ -141,12 +142,17 @@ bool nr_append_sync(nr_append *a)
         a->written = 0; /* nobody knows which of it arrived: write all of it again */
         return trouble(a, errno);
     }
+    unsigned long rows = 0;
+    for (const char *p = a->bytes, *end = p + a->written;
+         p < end && (p = memchr(p, '\n', (size_t)(end - p))); p++)
+        rows++;
     keep_tail(a, a->bytes, a->written);
     a->base += (off_t)a->written;
     pthread_mutex_lock(&a->lock);
     a->length -= a->written;
     memmove(a->bytes, a->bytes + a->written, a->length);
     a->why = 0;
+    a->confirmed += rows;
     pthread_mutex_unlock(&a->lock);
     a->written = 0;
     return true;
@@ -166,6 +172,14 @@ size_t nr_append_waiting(nr_append *a)
     size_t length = a->length;
     pthread_mutex_unlock(&a->lock);
     return length;
+}
+
+unsigned long nr_append_confirmed(nr_append *a)
+{
+    pthread_mutex_lock(&a->lock);
+    unsigned long rows = a->confirmed;
+    pthread_mutex_unlock(&a->lock);
+    return rows;
 }
 
 void nr_append_close(nr_append *a)

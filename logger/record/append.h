@@ -41,6 +41,7 @@ bool nr_append_sync(nr_append *a);
 /* 0 when the last flush and sync worked; ESTALE when the file is no longer under its name. Either
  * side. */
 int nr_append_errno(nr_append *a);
+unsigned long nr_append_confirmed(nr_append *a); /* rows that the disk has, since it was opened */
 size_t nr_append_waiting(nr_append *a); /* bytes not yet confirmed by the disk; either side */
 
 /* Does not sync; what is still waiting is lost. */

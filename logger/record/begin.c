@@ -2,7 +2,6 @@
 #include "logger/record/begin.h"
 
 #include "logger/base/text.h"
-#include "logger/base/utc.h"
 #include "logger/record/adapter_log.h"
 #include "logger/record/repair.h"
 #include "logger/run/folder.h"
@@ -216,18 +215,39 @@ nr_code nr_begin_new(const char *folder, const nr_rig *rig, const char *rig_text
 
 /* --- a run taken up again ---------------------------------------------------------------- */
 
-static nr_code repair_all(nr_begun *out, nr_err *err)
+/* In the order in which they are looked at; the first one's survey is that of the readings. */
+static const char *const growing[] = {NR_READINGS_FILE, NR_ADAPTER_LOG_FILE, NR_NOTES_FILE};
+
+static nr_code repair(nr_begun *out, const char *name, nr_repair_survey *survey, nr_err *err)
 {
-    static const char *const names[] = {NR_READINGS_FILE, NR_ADAPTER_LOG_FILE, NR_NOTES_FILE};
-    for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
-        char path[NR_ERR_FILE];
-        off_t cut = 0;
-        nr_code code = path_in(out->folder, names[i], path, err);
-        if (code == NR_OK)
-            code = nr_repair_tail(path, &cut, err);
+    char path[NR_ERR_FILE], kept[NR_ERR_FILE], kept_name[64];
+    off_t cut = 0;
+    snprintf(kept_name, sizeof kept_name, NR_STATE_FOLDER "/cut-%s", name);
+    nr_code code = path_in(out->folder, name, path, err);
+    if (code == NR_OK)
+        code = path_in(out->folder, kept_name, kept, err);
+    if (code == NR_OK)
+        code = nr_repair_tail(path, kept, &cut, err);
+    if (code == NR_OK)
+        code = nr_repair_look(path, survey, err);
+    if (code != NR_OK)
+        return code;
+    out->torn_bytes += cut;
+    if (survey->damaged > 0 && out->damaged == 0) {
+        out->damaged_file = name;
+        out->damaged_line = survey->first_damaged;
+    }
+    out->damaged += survey->damaged;
+    return NR_OK;
+}
+
+static nr_code repair_all(nr_begun *out, nr_repair_survey *readings, nr_err *err)
+{
+    nr_repair_survey other;
+    for (size_t i = 0; i < sizeof growing / sizeof growing[0]; i++) {
+        nr_code code = repair(out, growing[i], i == 0 ? readings : &other, err);
         if (code != NR_OK)
             return code;
-        out->torn_bytes += cut;
     }
     return NR_OK;
 }
@@ -253,28 +273,16 @@ static nr_code check_head(const nr_begun *out, const nr_rig *rig, nr_err *err)
                    "taken up again");
 }
 
-/* utc and elapsed of the last row; false: there is none (only the head). */
-static bool last_row(const nr_begun *out, double *utc_s, double *elapsed_s)
-{
-    char path[NR_ERR_FILE], line[NR_UTC_SIZE + 64];
-    if (path_in(out->folder, NR_READINGS_FILE, path, NULL) != NR_OK ||
-        !nr_last_line(path, line, sizeof line))
-        return false;
-    char *elapsed = strchr(line, ',');
-    if (!elapsed)
-        return false;
-    *elapsed++ = '\0';
-    elapsed[strcspn(elapsed, ",")] = '\0';
-    return nr_utc_parse(line, utc_s) && nr_parse_double(elapsed, elapsed_s);
-}
-
 /* Where on the run's axis is now? In the same boot the steady clock knows; after a reboot only
  * the wall clock can say, and a board without a battery clock may be wrong: then time goes on one
  * second after the last row, and a note says so. */
-static void place(nr_begun *out, const nr_state *old, const nr_now *now)
+static void place(nr_begun *out, const nr_state *old, const nr_repair_survey *readings,
+                  const nr_now *now)
 {
-    double utc_s = old->zero_utc_s, elapsed_s = 0;
-    bool rows = last_row(out, &utc_s, &elapsed_s);
+    bool rows = readings->rows > 0;
+    double utc_s = rows ? readings->utc_s : old->zero_utc_s;
+    double elapsed_s = rows ? readings->elapsed_s : 0;
+    out->last_utc_s = utc_s;
     out->state.last_row_s = rows ? elapsed_s : -1;
     bool same_boot = old->boot_id[0] && strcmp(old->boot_id, out->state.boot_id) == 0 &&
                      old->at_steady_s > 0 && now->steady_s >= old->at_steady_s;
@@ -287,7 +295,8 @@ static void place(nr_begun *out, const nr_state *old, const nr_now *now)
         out->pause_s = now->utc_s - utc_s;
         out->clock_behind = !(out->pause_s > 0) || !(utc_s > 0);
     }
-    if (out->clock_behind)
+    out->clock_beyond = !out->clock_behind && !(out->pause_s <= NR_PAUSE_MOST_S);
+    if (out->clock_behind || out->clock_beyond)
         out->pause_s = 1;
     out->pause_s = fmax(out->pause_s, 0.001);
     out->state.zero_steady_s = now->steady_s - (elapsed_s + out->pause_s);
@@ -298,6 +307,7 @@ nr_code nr_begin_again(const char *folder, const nr_rig *rig, const nr_now *now,
                        nr_err *err)
 {
     nr_state old;
+    nr_repair_survey readings = {.rows = 0};
     memset(out, 0, sizeof *out);
     out->lock_fd = -1;
     out->resumed = true;
@@ -309,7 +319,7 @@ nr_code nr_begin_again(const char *folder, const nr_rig *rig, const nr_now *now,
         memset(&old, 0, sizeof old);
     nr_code code = nr_state_lock(folder, &out->lock_fd, err);
     if (code == NR_OK)
-        code = repair_all(out, err);
+        code = repair_all(out, &readings, err);
     if (code == NR_OK)
         code = check_head(out, rig, err);
     if (code != NR_OK) {
@@ -317,9 +327,9 @@ nr_code nr_begin_again(const char *folder, const nr_rig *rig, const nr_now *now,
         return code;
     }
     out->state.pid = (long)getpid();
-    out->state.rows = old.rows;
+    out->state.rows = out->state.on_disk = readings.rows;
     nr_boot_id(out->state.boot_id, sizeof out->state.boot_id);
-    place(out, &old, now);
+    place(out, &old, &readings, now);
     return NR_OK;
 }
 

@@ -3,7 +3,8 @@
  *
  * New: the folder appears with a frozen rig.ini, the heads of readings.csv, adapter.log and
  * notes.csv, all of it on the disk before the first row. When that fails, nothing stays behind.
- * Resumed: torn last lines are cut off, and the run's time goes on where it would be by now.
+ * Resumed: torn last lines are moved to .noonlog/cut-FILE, and the run's time goes on where it
+ * would be by now.
  */
 #ifndef NR_RECORD_BEGIN_H
 #define NR_RECORD_BEGIN_H
@@ -12,6 +13,11 @@
 #include "logger/record/state.h"
 #include "logger/run/rig.h"
 
+/* A longer pause is not believed to be one: a board without a battery clock that started in 1970
+ * and was then told the time would get an elapsed_s of billions. Time then goes on one second after
+ * the last row, and time_utc and a note tell the rest. */
+#define NR_PAUSE_MOST_S (7 * 86400.0)
+
 typedef struct nr_begun {
     char folder[NR_ERR_FILE];
     int lock_fd;
@@ -19,8 +25,14 @@ typedef struct nr_begun {
     bool resumed;
     bool by_wall_clock; /* resumed after a reboot: the pause was measured by the wall clock */
     bool clock_behind;  /* resumed, and the wall clock is before the last row: pause unknown */
+    bool clock_beyond;  /* resumed, and the pause would be longer than NR_PAUSE_MOST_S: unknown */
+    double last_utc_s;  /* resumed: of the last row */
     double pause_s;     /* resumed: from the last row to now */
-    off_t torn_bytes;   /* resumed: cut off, all files together */
+    off_t torn_bytes;   /* resumed: moved to .noonlog, all files together */
+    /* Resumed: lines in the middle of a file that cannot be ours, and the first of them. */
+    unsigned long damaged;
+    const char *damaged_file;
+    long damaged_line;
 } nr_begun;
 
 /* Could a new run be begun here? To be asked before a port is opened, which may take its time or

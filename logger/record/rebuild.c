@@ -3,6 +3,7 @@
 
 #include "logger/base/text.h"
 #include "logger/record/adapter_log.h"
+#include "logger/record/begin.h"
 #include "logger/record/sampler.h"
 #include "logger/record/state.h"
 #include "logger/run/folder.h"
@@ -28,6 +29,8 @@ typedef struct job {
     size_t rig_length;
     FILE *log, *to;
     nr_sampler *sampler;
+    bool resumed;   /* no line yet since the recording was taken up again */
+    double shift_s; /* added to the log's elapsed_s */
     nr_rebuilt *out;
 } job;
 
@@ -71,6 +74,17 @@ static int adapter_of(const job *j, const char *name)
     return -1;
 }
 
+/* Noonlog 1.0 believed any wall clock when a recording was taken up again: from 1970 to today is no
+ * pause, and time goes on a second after the last row (begin.h). */
+static double place(job *j, double elapsed_s)
+{
+    double after_s = j->out->rows > 0 ? j->out->last_elapsed_s : 0;
+    if (j->resumed && elapsed_s + j->shift_s - after_s > NR_PAUSE_MOST_S)
+        j->shift_s = after_s + 1 - elapsed_s;
+    j->resumed = false;
+    return elapsed_s + j->shift_s;
+}
+
 static bool take_line(job *j, const nr_logged *logged)
 {
     nr_sample sample;
@@ -83,7 +97,7 @@ static bool take_line(job *j, const nr_logged *logged)
         return true;
     }
     j->out->lines++;
-    nr_stamp stamp = {.utc_s = logged->utc_s, .elapsed_s = logged->elapsed_s};
+    nr_stamp stamp = {.utc_s = logged->utc_s, .elapsed_s = place(j, logged->elapsed_s)};
     nr_line_fault fault =
         nr_sampler_line(j->sampler, (size_t)adapter, stamp, &logged->line, &sample, &is_row);
     j->out->rejected += fault != NR_LINE_GOOD && fault != NR_LINE_COMMENT;
@@ -121,7 +135,7 @@ static nr_code convert(job *j, nr_err *err)
         if (!nr_adapter_log_parse(row, chars, logged))
             take_damaged(j, row, number);
         else if (logged->resume)
-            alive = new_sampler(j);
+            j->resumed = alive = new_sampler(j);
         else
             written = take_line(j, logged);
     }

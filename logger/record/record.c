@@ -34,6 +34,7 @@ struct nr_recorder {
     nr_stamp stamp; /* of this wake-up, on the run's axis */
     nr_sample last;
     unsigned long rows, lines, rejected;
+    unsigned long rows_before; /* of a run that was taken up again */
     bool have_last, stopping;
     double sync_at_s, tick_at_s; /* steady clock */
     char why[96];                /* why it stops */
@@ -186,14 +187,28 @@ static void note_start(nr_recorder *r)
         note(r, NR_NOTE_START, "recording starts (noonlog %s)", NOONRUN_VERSION);
     } else {
         if (b->torn_bytes > 0)
-            snprintf(torn, sizeof torn, "; %lld bytes of torn last lines cut off",
+            snprintf(torn, sizeof torn,
+                     "; %lld bytes of torn last lines moved to " NR_STATE_FOLDER "/cut-*",
                      (long long)b->torn_bytes);
-        note(r, NR_NOTE_START, "recording taken up again after %.1f s%s (noonlog %s)%s", b->pause_s,
-             b->by_wall_clock ? " by the wall clock" : "", NOONRUN_VERSION, torn);
+        if (b->clock_behind || b->clock_beyond)
+            note(r, NR_NOTE_START, "recording taken up again (noonlog %s)%s", NOONRUN_VERSION,
+                 torn);
+        else
+            note(r, NR_NOTE_START, "recording taken up again after %.1f s%s (noonlog %s)%s",
+                 b->pause_s, b->by_wall_clock ? " by the wall clock" : "", NOONRUN_VERSION, torn);
     }
     if (b->clock_behind)
         note(r, NR_NOTE_CLOCK,
              "the wall clock is before the last row: how long the pause was is not known");
+    if (b->clock_beyond)
+        note(r, NR_NOTE_CLOCK,
+             "the wall clock is %.0f days after the last row; so long a pause is not believed: "
+             "elapsed time goes on 1 s after that row",
+             (r->stamp.utc_s - b->last_utc_s) / 86400);
+    if (b->damaged > 0)
+        note(r, NR_NOTE_NOTE,
+             "%lu damaged lines stay where they are and are skipped, the first is line %ld of %s",
+             b->damaged, b->damaged_line, b->damaged_file);
     for (size_t i = 0; i < r->rig->adapters; i++) {
         const nr_link *link = &r->link[i];
         if (link->state == NR_LINK_UP)
@@ -286,6 +301,8 @@ static void keep_state(nr_recorder *r)
     s->rows = r->rows;
     s->lines = r->lines;
     s->rejected = r->rejected;
+    s->on_disk = r->rows_before + nr_writer_confirmed(r->writer);
+    s->lost = nr_writer_lost(r->writer);
     s->waiting = false;
     for (size_t i = 0; i < r->rig->adapters; i++)
         s->waiting = s->waiting || (!r->stopping && r->link[i].state == NR_LINK_DOWN);
@@ -390,7 +407,6 @@ static bool finish(nr_recorder *r)
         poll(NULL, 0, 100);
         look_at_clock(r);
     }
-    keep_state(r);
     return done;
 }
 
@@ -404,7 +420,7 @@ static nr_code prepare(nr_recorder *r, nr_begun *begun, nr_err *err)
                                   &r->options->say, &r->writer, err);
     if (code != NR_OK)
         return code;
-    r->rows = begun->state.rows;
+    r->rows = r->rows_before = begun->state.rows;
     look_at_clock(r);
     watch_clocks(r);
     r->tick_at_s = r->now.steady_s;
@@ -415,6 +431,29 @@ static nr_code prepare(nr_recorder *r, nr_begun *begun, nr_err *err)
     return NR_OK;
 }
 
+/* The closing word: what `stop` waits for and passes on. */
+static nr_code close_run(nr_recorder *r, bool done, nr_err *err)
+{
+    const char *folder = r->begun->folder;
+    unsigned long lost = nr_writer_lost(r->writer);
+    keep_state(r);
+    nr_state *s = &r->begun->state;
+    nr_code code = NR_OK;
+    if (!done)
+        code = nr_fail(err, NR_BAD, folder, 0, "%s; of %lu rows only %lu are on the disk for sure",
+                       nr_writer_trouble(r->writer), s->rows, s->on_disk);
+    else if (lost > 0)
+        code =
+            nr_fail(err, NR_BAD, folder, 0,
+                    "%lu rows, lines or notes were lost while the disk could not be written", lost);
+    if (code != NR_OK)
+        nr_copy(s->trouble, sizeof s->trouble, err->text);
+    s->ended = true;
+    s->status = code;
+    nr_writer_state(r->writer, s);
+    return code;
+}
+
 nr_code nr_recorder_run(nr_recorder *r, nr_begun *begun, int signal_fd, nr_err *err)
 {
     nr_code code = prepare(r, begun, err);
@@ -422,12 +461,5 @@ nr_code nr_recorder_run(nr_recorder *r, nr_begun *begun, int signal_fd, nr_err *
         return code;
     while (!r->stopping)
         turn(r, signal_fd);
-    if (!finish(r))
-        return nr_fail(err, NR_BAD, begun->folder, 0, "%s; the last rows are not on the disk",
-                       nr_writer_trouble(r->writer));
-    if (nr_writer_lost(r->writer) > 0)
-        return nr_fail(err, NR_BAD, begun->folder, 0,
-                       "%lu rows, lines or notes were lost while the disk could not be written",
-                       nr_writer_lost(r->writer));
-    return NR_OK;
+    return close_run(r, finish(r), err);
 }

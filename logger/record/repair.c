@@ -1,15 +1,21 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "logger/record/repair.h"
 
+#include "logger/base/text.h"
+#include "logger/base/utc.h"
+
 #include <errno.h>
 #include <fcntl.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
 #define BLOCK 4096
 
-/* The offset behind the last '\n' in [0, end), 0 when there is none. -1: cannot read. */
+/* The offset behind the last line end in [0, end), 0 when there is none. -1: cannot read. */
 static off_t line_end_before(int fd, off_t end)
 {
     char block[BLOCK];
@@ -26,30 +32,87 @@ static off_t line_end_before(int fd, off_t end)
     return 0;
 }
 
-/* Is there a NUL byte in [from, to)? Our files have none, so it marks what was never written. */
-static bool has_nul(int fd, off_t from, off_t to, off_t *first)
+/* The offset behind the last byte of [from, end) that is no NUL. */
+static off_t nuls_before(int fd, off_t from, off_t end)
 {
     char block[BLOCK];
-    for (off_t at = from; at < to;) {
-        size_t want = to - at > BLOCK ? BLOCK : (size_t)(to - at);
-        ssize_t n = pread(fd, block, want, at);
+    while (end > from) {
+        off_t at = end - from > BLOCK ? end - BLOCK : from;
+        ssize_t n = pread(fd, block, (size_t)(end - at), at);
         if (n <= 0)
-            return false;
-        const char *found = memchr(block, 0, (size_t)n);
-        if (found) {
-            *first = at + (found - block);
-            return true;
-        }
-        at += n;
+            return end;
+        for (; n > 0; n--)
+            if (block[n - 1] != '\0')
+                return at + n;
+        end = at;
     }
-    return false;
+    return from;
 }
 
-nr_code nr_repair_tail(const char *path, off_t *cut, nr_err *err)
+static bool write_whole(int fd, const char *bytes, size_t count)
+{
+    for (size_t done = 0; done < count;) {
+        ssize_t n = write(fd, bytes + done, count - done);
+        if (n < 0 && errno == EINTR)
+            continue;
+        if (n <= 0)
+            return false;
+        done += (size_t)n;
+    }
+    return true;
+}
+
+static bool copy_range(int from_fd, off_t from, off_t to, int to_fd)
+{
+    char block[BLOCK];
+    while (from < to) {
+        size_t want = to - from > BLOCK ? BLOCK : (size_t)(to - from);
+        ssize_t n = pread(from_fd, block, want, from);
+        if (n <= 0 || !write_whole(to_fd, block, (size_t)n))
+            return false;
+        from += n;
+    }
+    return true;
+}
+
+/* Adds [from, to) to the file of what was cut. */
+static bool keep(int fd, off_t from, off_t to, const char *kept_path)
+{
+    char head[96];
+    int length = snprintf(head, sizeof head, "# %lld bytes from offset %lld on:\n",
+                          (long long)(to - from), (long long)from);
+    int kept = open(kept_path, O_WRONLY | O_CREAT | O_APPEND | O_CLOEXEC | O_NOFOLLOW, 0600);
+    bool done = kept >= 0 && write_whole(kept, head, (size_t)length) &&
+                copy_range(fd, from, to, kept) && write_whole(kept, "\n", 1) && fsync(kept) == 0;
+    int why = errno;
+    if (kept >= 0)
+        close(kept);
+    errno = why;
+    return done;
+}
+
+static nr_code cut_behind(int fd, const char *path, const char *kept_path, off_t size, off_t *cut,
+                          nr_err *err)
+{
+    off_t from = line_end_before(fd, size);
+    if (from < 0)
+        return nr_fail_errno(err, NR_BAD, path, errno, "cannot read");
+    if (from == size)
+        return NR_OK;
+    off_t to = nuls_before(fd, from, size);
+    if (kept_path && to > from && !keep(fd, from, to, kept_path))
+        return nr_fail_errno(err, NR_BAD, kept_path, errno, "cannot keep the torn last line");
+    if (ftruncate(fd, from) < 0 || fsync(fd) < 0)
+        return nr_fail_errno(err, NR_BAD, path, errno, "cannot cut off the torn last line");
+    *cut = size - from;
+    return NR_OK;
+}
+
+nr_code nr_repair_tail(const char *path, const char *kept_path, off_t *cut, nr_err *err)
 {
     struct stat s;
     *cut = 0;
-    int fd = open(path, O_RDWR | O_CLOEXEC);
+    int fd = open(path, O_RDWR | O_CLOEXEC | O_NONBLOCK);
     if (fd < 0 && errno == ENOENT)
         return NR_OK;
     if (fd < 0)
@@ -57,38 +120,65 @@ nr_code nr_repair_tail(const char *path, off_t *cut, nr_err *err)
     nr_code code = NR_OK;
     if (fstat(fd, &s) < 0)
         code = nr_fail_errno(err, NR_BAD, path, errno, "cannot read");
-    off_t end = code == NR_OK ? s.st_size : 0, nul = 0;
-    if (code == NR_OK && has_nul(fd, 0, end, &nul))
-        end = nul;
-    off_t keep = code == NR_OK ? line_end_before(fd, end) : 0;
-    if (code == NR_OK && keep < 0)
-        code = nr_fail_errno(err, NR_BAD, path, errno, "cannot read");
-    if (code == NR_OK && keep < s.st_size) {
-        if (ftruncate(fd, keep) < 0 || fsync(fd) < 0)
-            code = nr_fail_errno(err, NR_BAD, path, errno, "cannot cut off the torn last line");
-        *cut = s.st_size - keep;
-    }
+    else if (!S_ISREG(s.st_mode))
+        code = nr_fail(err, NR_BAD, path, 0, "is no file");
+    else
+        code = cut_behind(fd, path, kept_path, s.st_size, cut, err);
     close(fd);
     return code;
 }
 
-bool nr_last_line(const char *path, char *out, size_t size)
+static bool is_damaged(const char *line, size_t length)
 {
-    int fd = open(path, O_RDONLY | O_CLOEXEC);
-    off_t end = fd < 0 ? 0 : lseek(fd, 0, SEEK_END);
-    bool found = false;
-    if (end > 1) {
-        off_t from = line_end_before(fd, end - 1);
-        size_t length = from < 0 ? 0 : (size_t)(end - from);
-        if (from >= 0) {
-            length = length < size ? length : size - 1;
-            ssize_t n = pread(fd, out, length, from);
-            out[n > 0 ? n : 0] = '\0';
-            out[strcspn(out, "\r\n")] = '\0';
-            found = n > 0;
-        }
+    for (size_t i = 0; i < length; i++) {
+        unsigned char c = (unsigned char)line[i];
+        if ((c < 0x20 && c != '\t' && c != '\r') || c == 0x7f)
+            return true;
     }
-    if (fd >= 0)
-        close(fd);
-    return found;
+    return false;
+}
+
+/* time_utc,elapsed_s,... */
+static bool is_row(char *line, double *utc_s, double *elapsed_s)
+{
+    char *elapsed = strchr(line, ',');
+    if (!elapsed)
+        return false;
+    *elapsed++ = '\0';
+    elapsed[strcspn(elapsed, ",\r")] = '\0';
+    return nr_utc_parse(line, utc_s) && nr_parse_double(elapsed, elapsed_s);
+}
+
+static void take_line(nr_repair_survey *out, char *line, size_t length)
+{
+    double utc_s = NAN, elapsed_s = NAN;
+    out->lines++;
+    if (is_damaged(line, length)) {
+        out->first_damaged = out->damaged++ == 0 ? (long)out->lines : out->first_damaged;
+    } else if (is_row(line, &utc_s, &elapsed_s)) {
+        out->rows++;
+        out->utc_s = utc_s;
+        out->elapsed_s = elapsed_s;
+    }
+}
+
+nr_code nr_repair_look(const char *path, nr_repair_survey *out, nr_err *err)
+{
+    char *line = NULL;
+    size_t size = 0;
+    ssize_t n = 0;
+    *out = (nr_repair_survey){.utc_s = NAN, .elapsed_s = NAN};
+    FILE *file = fopen(path, "re");
+    if (!file)
+        return errno == ENOENT ? NR_OK : nr_fail_errno(err, NR_BAD, path, errno, "cannot read");
+    while ((n = getline(&line, &size, file)) > 0) {
+        if (line[n - 1] != '\n')
+            break;
+        line[--n] = '\0';
+        take_line(out, line, (size_t)n);
+    }
+    bool failed = ferror(file) != 0;
+    free(line);
+    fclose(file);
+    return failed ? nr_fail_errno(err, NR_BAD, path, errno, "cannot read") : NR_OK;
 }

@@ -1,5 +1,12 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Cuts off the torn end that a crash left in a file of lines. */
+/* What a crash left in the files of a run: a torn end is moved out of the way, and nothing else is
+ * touched.
+ *
+ * After a power cut a journalling file system may leave NUL bytes where data was not yet written,
+ * at the end or, when pages reached the disk out of order, in the middle with good rows behind
+ * them. Only what follows the last line end goes, and it is kept in .noonlog. Lines in the middle
+ * that cannot be ours stay; the readers skip them.
+ */
 #ifndef NR_RECORD_REPAIR_H
 #define NR_RECORD_REPAIR_H
 
@@ -9,12 +16,21 @@
 #include <stddef.h>
 #include <sys/types.h>
 
-/* Truncates the file behind its last whole line; NUL bytes (a power cut on a journalling file
- * system leaves them where data was not yet written) and what follows them go too. *cut: bytes
+/* Cuts a file behind its last line end. What is cut, without NUL bytes at its end, is first added
+ * to the file kept_path (NULL: it is thrown away), with a line of its own before it. *cut: bytes
  * removed. A missing file is fine (0 bytes). The result is synced. */
-nr_code nr_repair_tail(const char *path, off_t *cut, nr_err *err);
+nr_code nr_repair_tail(const char *path, const char *kept_path, off_t *cut, nr_err *err);
 
-/* The last line of a file, without its line end, cut to size - 1. False: none. */
-bool nr_last_line(const char *path, char *out, size_t size);
+/* What a readings.csv or another file of lines holds. */
+typedef struct nr_repair_survey {
+    unsigned long lines;     /* whole ones */
+    unsigned long damaged;   /* of those, with control characters in them: none of our files has */
+    unsigned long rows;      /* lines that begin with time_utc,elapsed_s */
+    long first_damaged;      /* line number; 0: none */
+    double utc_s, elapsed_s; /* of the last such row; NAN: there is none */
+} nr_repair_survey;
+
+/* A missing file has no lines. */
+nr_code nr_repair_look(const char *path, nr_repair_survey *out, nr_err *err);
 
 #endif

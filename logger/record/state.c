@@ -5,8 +5,11 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <limits.h>
+#include <signal.h>
 #include <stdio.h>
 #include <string.h>
+#include <sys/pidfd.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -27,6 +30,17 @@ static struct flock whole_file(void)
     return l;
 }
 
+static nr_code locked(const char *folder, nr_err *err)
+{
+    pid_t pid = nr_state_holder(folder);
+    if (pid > 0)
+        return nr_fail(err, NR_BAD, folder, 0,
+                       "process %ld is recording into this run; `noonlog stop` ends it", (long)pid);
+    return nr_fail(err, NR_BAD, folder, 0,
+                   "another program holds the lock of this run (" NR_STATE_FILE
+                   "); `lslocks` may name it");
+}
+
 nr_code nr_state_lock(const char *folder, int *fd, nr_err *err)
 {
     char path[NR_ERR_FILE];
@@ -35,9 +49,10 @@ nr_code nr_state_lock(const char *folder, int *fd, nr_err *err)
     if (mkdir(path, 0755) < 0 && errno != EEXIST)
         return nr_fail_errno(err, NR_BAD, path, errno, "cannot create the folder");
     state_path(folder, NR_STATE_FILE, path, sizeof path);
-    *fd = open(path, O_RDWR | O_CREAT | O_CLOEXEC, 0644);
+    *fd = open(path, O_RDWR | O_CREAT | O_CLOEXEC | O_NOFOLLOW | O_NONBLOCK, 0600);
     if (*fd < 0)
         return nr_fail_errno(err, NR_BAD, path, errno, "cannot write");
+    fchmod(*fd, 0600); /* of noonlog 1.0: readable by all; another owner's stays so */
     struct flock l = whole_file();
     if (fcntl(*fd, F_SETLK, &l) == 0)
         return NR_OK;
@@ -45,22 +60,20 @@ nr_code nr_state_lock(const char *folder, int *fd, nr_err *err)
     close(*fd);
     *fd = -1;
     if (why == EACCES || why == EAGAIN)
-        return nr_fail(err, NR_BAD, folder, 0,
-                       "process %ld is recording into this run; `noonlog stop` ends it",
-                       (long)nr_state_holder(folder));
+        return locked(folder, err);
     return nr_fail_errno(err, NR_BAD, path, why, "cannot lock");
 }
 
 bool nr_state_write(int fd, const nr_state *s)
 {
     char text[STATE_SIZE];
-    int n =
-        snprintf(text, sizeof text,
-                 "pid=%ld\nboot_id=%s\nzero_steady_s=%.6f\nzero_utc_s=%.6f\nelapsed_s=%.3f\n"
-                 "at_steady_s=%.6f\nlast_row_s=%.3f\nrows=%lu\nlines=%lu\nrejected=%lu\n"
-                 "waiting=%d\ntrouble=%s",
-                 s->pid, s->boot_id, s->zero_steady_s, s->zero_utc_s, s->elapsed_s, s->at_steady_s,
-                 s->last_row_s, s->rows, s->lines, s->rejected, s->waiting, s->trouble);
+    int n = snprintf(text, sizeof text,
+                     "pid=%ld\nboot_id=%s\nzero_steady_s=%.6f\nzero_utc_s=%.6f\nelapsed_s=%.3f\n"
+                     "at_steady_s=%.6f\nlast_row_s=%.3f\nrows=%lu\nlines=%lu\nrejected=%lu\n"
+                     "on_disk=%lu\nlost=%lu\nended=%d\nstatus=%d\nwaiting=%d\ntrouble=%s",
+                     s->pid, s->boot_id, s->zero_steady_s, s->zero_utc_s, s->elapsed_s,
+                     s->at_steady_s, s->last_row_s, s->rows, s->lines, s->rejected, s->on_disk,
+                     s->lost, s->ended, s->status, s->waiting, s->trouble);
     /* Of constant length, so that no reader sees the end of an older, longer content. */
     memset(text + n, ' ', sizeof text - (size_t)n);
     text[sizeof text - 1] = '\n';
@@ -92,14 +105,24 @@ static void read_key(nr_state *s, const char *key, const char *value)
     struct {
         const char *key;
         unsigned long *to;
-    } counts[] = {{"rows", &s->rows}, {"lines", &s->lines}, {"rejected", &s->rejected}};
+    } counts[] = {{"rows", &s->rows},
+                  {"lines", &s->lines},
+                  {"rejected", &s->rejected},
+                  {"on_disk", &s->on_disk},
+                  {"lost", &s->lost}};
     for (size_t i = 0; i < sizeof counts / sizeof counts[0]; i++)
         if (strcmp(key, counts[i].key) == 0)
             *counts[i].to = (unsigned long)number;
     if (strcmp(key, "pid") == 0)
-        s->pid = (long)number;
+        s->pid = number <= INT_MAX ? (long)number : 0;
     if (strcmp(key, "waiting") == 0)
         s->waiting = number > 0;
+    if (strcmp(key, "ended") == 0) {
+        s->closes = true;
+        s->ended = number > 0;
+    }
+    if (strcmp(key, "status") == 0)
+        s->status = number <= NR_BAD ? (int)number : NR_BAD;
 }
 
 nr_code nr_state_read(const char *folder, nr_state *out, nr_err *err)
@@ -109,7 +132,10 @@ nr_code nr_state_read(const char *folder, nr_state *out, nr_err *err)
     out->last_row_s = -1;
     if (!state_path(folder, NR_STATE_FILE, path, sizeof path))
         return nr_fail(err, NR_BAD, folder, 0, "the path is too long");
-    int fd = open(path, O_RDONLY | O_CLOEXEC);
+    int fd = open(path, O_RDONLY | O_CLOEXEC | O_NONBLOCK);
+    if (fd < 0 && errno == EACCES)
+        return nr_fail(err, NR_BAD, path, 0,
+                       "may be read only by the user who records; be that user (or root)");
     if (fd < 0)
         return nr_fail_errno(err, NR_CANNOT, path, errno, "nothing is known of a recording here");
     ssize_t n = read(fd, text, STATE_SIZE);
@@ -133,15 +159,76 @@ pid_t nr_state_holder(const char *folder)
     char path[NR_ERR_FILE];
     if (!state_path(folder, NR_STATE_FILE, path, sizeof path))
         return 0;
-    int fd = open(path, O_RDWR | O_CLOEXEC);
+    int fd = open(path, O_RDWR | O_CLOEXEC | O_NONBLOCK);
     if (fd < 0)
-        fd = open(path, O_RDONLY | O_CLOEXEC);
+        fd = open(path, O_RDONLY | O_CLOEXEC | O_NONBLOCK);
     if (fd < 0)
         return 0;
     struct flock l = whole_file();
     int asked = fcntl(fd, F_GETLK, &l);
     close(fd);
-    return asked == 0 && l.l_type != F_UNLCK ? l.l_pid : 0;
+    if (asked != 0 || l.l_type == F_UNLCK)
+        return 0;
+    return l.l_pid > 1 ? l.l_pid : NR_STATE_STRANGER;
+}
+
+/* The same program file; after an upgrade the old one goes by the same name, "(deleted)". */
+static bool is_same_program(pid_t pid)
+{
+    static const char deleted[] = " (deleted)";
+    char path[64], own[NR_ERR_FILE], other[NR_ERR_FILE];
+    snprintf(path, sizeof path, "/proc/%ld/exe", (long)pid);
+    ssize_t mine = readlink("/proc/self/exe", own, sizeof own - 1);
+    ssize_t theirs = readlink(path, other, sizeof other - 1);
+    if (mine <= 0 || theirs <= 0)
+        return false;
+    own[mine] = other[theirs] = '\0';
+    size_t length = strlen(own), extra = sizeof deleted - 1;
+    if (length > extra && strcmp(own + length - extra, deleted) == 0)
+        own[length - extra] = '\0';
+    length = strlen(other);
+    if (length > extra && strcmp(other + length - extra, deleted) == 0)
+        other[length - extra] = '\0';
+    const char *a = strrchr(own, '/'), *b = strrchr(other, '/');
+    return a && b && strcmp(a, b) == 0;
+}
+
+static nr_code refuse_to_signal(const char *folder, pid_t pid, nr_err *err)
+{
+    if (pid > 0)
+        return nr_fail(err, NR_BAD, folder, 0,
+                       "process %ld holds the lock of this run and is no recorder; it was left "
+                       "alone",
+                       (long)pid);
+    return nr_fail(err, NR_BAD, folder, 0,
+                   "the lock of this run is held, but not by a recorder; nothing was stopped");
+}
+
+nr_code nr_state_signal(const char *folder, int signal, pid_t *pid, nr_err *err)
+{
+    nr_state state;
+    *pid = nr_state_holder(folder);
+    if (*pid == 0)
+        return nr_fail(err, NR_CANNOT, folder, 0, "nothing records into this folder");
+    nr_code code = nr_state_read(folder, &state, err);
+    if (code != NR_OK)
+        return code;
+    if (*pid == NR_STATE_STRANGER || state.pid != (long)*pid)
+        return refuse_to_signal(folder, *pid, err);
+    /* The descriptor pins the process: should it end now, the number is not another's. */
+    int fd = pidfd_open(*pid, 0);
+    if (fd < 0 && errno == ESRCH)
+        return nr_fail(err, NR_CANNOT, folder, 0, "nothing records into this folder");
+    int failed = 0;
+    if (!is_same_program(*pid) || nr_state_holder(folder) != *pid)
+        code = refuse_to_signal(folder, *pid, err);
+    else
+        failed = fd >= 0 ? pidfd_send_signal(fd, signal, NULL, 0) : kill(*pid, signal);
+    int why = errno;
+    if (fd >= 0)
+        close(fd);
+    return failed ? nr_fail_errno(err, NR_BAD, folder, why, "cannot stop process %ld", (long)*pid)
+                  : code;
 }
 
 void nr_boot_id(char *out, size_t size)

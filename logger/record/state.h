@@ -4,7 +4,8 @@
  * The recorder holds a lock on the file for as long as it lives; the kernel gives it back when
  * the process ends, however it ends, so a stale file never looks like a living recorder. The
  * content is for `status`, `stop`, `note` and `watch`, and tells a resumed recording where the
- * run's time began.
+ * run's time began. The file is for its owner only: whoever may read a file may also hold a lock on
+ * it that looks like a recorder's.
  */
 #ifndef NR_RECORD_STATE_H
 #define NR_RECORD_STATE_H
@@ -26,8 +27,13 @@ typedef struct nr_state {
     double at_steady_s;   /* CLOCK_BOOTTIME when this was written */
     double last_row_s;    /* elapsed_s of the last row; -1: none yet */
     unsigned long rows, lines, rejected;
-    bool waiting;      /* for a port */
-    char trouble[200]; /* "" or what keeps data from the disk; clean text */
+    unsigned long on_disk; /* rows that the disk has confirmed */
+    unsigned long lost;    /* rows, lines and notes that could not be kept */
+    bool closes;           /* read: written by a recorder that gives a closing word (not 1.0) */
+    bool ended;            /* the recorder's closing word: nothing more will be written */
+    int status;            /* then: its exit status */
+    bool waiting;          /* for a port */
+    char trouble[200];     /* "" or what keeps data from the disk; clean text */
 } nr_state;
 
 /* Takes the lock, creating .noonlog/ and the file when needed. NR_BAD when another process
@@ -40,8 +46,18 @@ bool nr_state_write(int fd, const nr_state *state);
 /* Reads what is there. NR_CANNOT when there is no state file. */
 nr_code nr_state_read(const char *folder, nr_state *out, nr_err *err);
 
-/* The pid of the process that holds the lock, 0 when nobody records. */
+/* What nr_state_holder says when the lock is held by what is no process of ours: through an
+ * open-file description (the kernel then names no process), or from another process namespace. */
+#define NR_STATE_STRANGER ((pid_t)-1)
+
+/* The pid of the process that holds the lock (above 1), 0 when nobody does, NR_STATE_STRANGER. It
+ * is the kernel's word, not the file's; but only nr_state_signal looks whether it is a recorder. */
 pid_t nr_state_holder(const char *folder);
+
+/* Sends a signal to the recorder of the run: to the process that holds the lock, if the state names
+ * the same one and it runs the same program as the caller. NR_CANNOT when nobody records, NR_BAD
+ * when the holder is not a recorder (it gets no signal). *pid: who got it. */
+nr_code nr_state_signal(const char *folder, int signal, pid_t *pid, nr_err *err);
 
 /* This kernel's boot id; "" when it cannot be read. */
 void nr_boot_id(char *out, size_t size);

@@ -187,6 +187,11 @@ const char *nr_writer_trouble(const nr_writer *w)
     return w->trouble;
 }
 
+unsigned long nr_writer_confirmed(const nr_writer *w)
+{
+    return nr_append_confirmed(w->readings);
+}
+
 unsigned long nr_writer_lost(const nr_writer *w)
 {
     return w->lost_rows + w->lost_lines + w->notes.lost;

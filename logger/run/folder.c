@@ -28,6 +28,19 @@ static nr_code check_folder(const char *folder, nr_err *err)
     return NR_OK;
 }
 
+/* What is wrong in a line of readings.csv can be mended where the adapter's own lines are kept. */
+static void point_to_rebuild(const char *folder, nr_err *err)
+{
+    char path[NR_ERR_FILE];
+    struct stat about;
+    size_t used = err ? strlen(err->text) : 0;
+    if (!err || err->line < 2 || join(folder, NR_ADAPTER_LOG_FILE, path, NULL) != NR_OK ||
+        stat(path, &about) != 0 || !S_ISREG(about.st_mode))
+        return;
+    snprintf(err->text + used, sizeof err->text - used,
+             "; `noonlog rebuild %s` makes the file anew from " NR_ADAPTER_LOG_FILE, folder);
+}
+
 static nr_code read_parts(nr_run *run, const nr_sink *problems, nr_err *err)
 {
     char path[NR_ERR_FILE];
@@ -38,6 +51,8 @@ static nr_code read_parts(nr_run *run, const nr_sink *problems, nr_err *err)
         code = join(run->folder, NR_READINGS_FILE, path, err);
     if (code == NR_OK)
         code = nr_readings_read(path, &run->readings, err);
+    if (code == NR_BAD && !run->readings && strstr(path, NR_READINGS_FILE))
+        point_to_rebuild(run->folder, err);
     if (code == NR_OK)
         code = join(run->folder, NR_NOTES_FILE, path, err);
     if (code == NR_OK)

@@ -28,7 +28,7 @@ typedef struct nr_note {
 typedef struct nr_notes {
     size_t count;
     nr_note *note; /* in file order */
-    bool torn;     /* the last line was incomplete and left out (a crash while writing) */
+    bool torn;     /* the last line was incomplete, or one has NUL bytes: left out (a crash) */
 } nr_notes;
 
 const char *nr_note_kind_name(nr_note_kind kind);

@@ -306,6 +306,12 @@ static nr_code read_lines(reader *r, struct csv_parser *csv, const char *text, s
         if (!stop)
             break;
         size_t size = (size_t)(stop + 1 - p);
+        if (r->have_header && !inside && memchr(p, '\0', size)) {
+            r->out->first_damaged = r->out->damaged++ == 0 ? line : r->out->first_damaged;
+            line++;
+            p = stop + 1;
+            continue;
+        }
         if (csv_parse(csv, p, size, on_cell, on_row, r) != size)
             return broken_quote(r);
         if (r->code != NR_OK)

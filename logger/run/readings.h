@@ -10,8 +10,9 @@
  * A last line without a line break that is incomplete, does not parse, or has fewer decimals in its
  * last cell than that column had before (none, when it is empty), is what a crash leaves behind: it
  * is left out and `torn` is set.
- * The same for a tail of NUL bytes (a power cut on a journalling file system). Anywhere else the
- * same faults are errors.
+ * The same for a tail of NUL bytes (a power cut on a journalling file system). A line in the middle
+ * with NUL bytes in it (pages that reached the disk in another order) is left out and counted.
+ * Anywhere else the same faults are errors.
  */
 #ifndef NR_RUN_READINGS_H
 #define NR_RUN_READINGS_H
@@ -34,10 +35,12 @@ typedef struct nr_column {
 
 typedef struct nr_readings {
     size_t rows, columns;
-    double *utc_s;     /* [rows] seconds since 1970; may step backwards: a clock was set */
-    double *elapsed_s; /* [rows] strictly increasing */
-    nr_column *column; /* [columns] */
-    bool torn;         /* the last line was incomplete and left out (a crash while writing) */
+    double *utc_s;      /* [rows] seconds since 1970; may step backwards: a clock was set */
+    double *elapsed_s;  /* [rows] strictly increasing */
+    nr_column *column;  /* [columns] */
+    bool torn;          /* the last line was incomplete and left out (a crash while writing) */
+    size_t damaged;     /* lines with NUL bytes that were left out, */
+    long first_damaged; /* and the first of them; 0: none */
 } nr_readings;
 
 /* Reads a file whole. Errors name file, line and column: missing header columns, a row of the

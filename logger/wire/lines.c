@@ -37,8 +37,6 @@ void nr_lines_feed(nr_lines *lines, const char *bytes, size_t count, nr_line_tak
         char c = bytes[i];
         if (c == '\n' || c == '\r') {
             finish(lines, false, take, context);
-        } else if (c == '\0') {
-            lines->dropped++;
         } else if (lines->length == NR_LINE_MAX) {
             lines->cut = true;
             lines->dropped++;

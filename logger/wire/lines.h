@@ -6,7 +6,8 @@
  * ends. None of it stops the stream: what is dropped is counted, and the next line end puts
  * everything right.
  *
- * A line ends at LF, CR or CR LF. Empty lines are skipped. NUL bytes are dropped.
+ * A line ends at LF, CR or CR LF. Empty lines are skipped. No byte is taken out of a line: one with
+ * a NUL in it is handed on as it is, for fields.h to refuse ("1<NUL>.25" is not 1.25).
  */
 #ifndef NR_WIRE_LINES_H
 #define NR_WIRE_LINES_H
@@ -34,7 +35,7 @@ typedef struct nr_lines {
     unsigned long bytes;    /* all that were fed */
     unsigned long lines;    /* handed on, except those with `open` set */
     unsigned long overlong; /* lines that were cut */
-    unsigned long dropped;  /* bytes dropped: NULs and the rest of over-long lines */
+    unsigned long dropped;  /* bytes dropped: the rest of over-long lines */
 } nr_lines;
 
 void nr_lines_init(nr_lines *lines);

@@ -47,4 +47,11 @@ spoil "too-short" "if (NR > 120) exit"
 spoil "flow-dead" "\$c[\"flow\"] = 0"
 spoil "sun-too-high" "\$c[\"sun\"] = 1.6 * \$c[\"sun\"]"
 
+# A power cut left bytes that were never written in the middle: the rest is read, and it is said.
+cp "$good/readings.csv" run/readings.csv
+printf '\0\0\0\0\0\0\0\0\0\0\0\0' | dd of=run/readings.csv bs=1 seek=100000 conv=notrunc 2>/dev/null
+noonfit inspect run --json >json || fail "damaged: exit status $?"
+python3 -c 'import json; assert [f["code"] for f in json.load(open("json"))["findings"] if f["severity"] != "note"] == ["damaged-lines"]' ||
+    fail "damaged-lines is not the only finding"
+
 [ $failures -eq 0 ]

@@ -35,6 +35,22 @@ cases="$cases $!"
 for pid in $cases; do wait "$pid" || failures=$((failures + 1)); done
 expect "noise is in the log, escaped" grep -q '\\x80' noise/run/adapter.log
 
+# A byte that was lost or hit: what is left must not pass for a reading.
+holed() { for i in $(seq 100); do printf 'store=2%d.5,sun=5\nstore=1\0.25,sun=5\n' "$((i % 10))"; sleep 0.1; done; }
+(
+    mkdir hole && cd hole && work=$work/hole || exit 1
+    small_rig
+    feed --linger 30 < <(holed 2>/dev/null)
+    noonlog record rig.ini run --quiet &
+    await 'rows run -ge 12'
+    noonlog stop run || fail "stop"
+    kill "$feeder" 2>/dev/null
+    expect "1<NUL>.25 is no 1.25" bash -c '! cut -d, -f3 run/readings.csv | grep -q "^1\."'
+    expect "it is in the log, escaped" grep -q 'store=1\\x00\.25,sun=5$' run/adapter.log
+    expect "and counted" grep -q 'garbled (1[0-9])' run/notes.csv
+    exit $failures
+) || failures=$((failures + 1))
+
 # Garbage between good lines: every good line is a row, every bad one is counted.
 mixed() {
     LC_ALL=C awk 'BEGIN {

@@ -29,7 +29,8 @@ first=$(sed -n "$((before + 2))p" run/readings.csv | cut -d, -f2)
 expect "the pause is in elapsed_s: $last to $first" awk -v a="$last" -v b="$first" \
     'BEGIN { exit !(b - a > 2.9) }'
 expect "the pause is a gap in notes.csv" grep -q ',gap,.*no readings for' run/notes.csv
-expect "the torn ends are noted" grep -q ',start,.*taken up again after .*torn last lines cut off' run/notes.csv
+expect "the torn ends are noted" grep -q ',start,.*taken up again after .*torn last lines moved to' run/notes.csv
+expect "and kept" grep -q '2026-05-28T20:26:51.000Z,11.0$' run/.noonlog/cut-readings.csv
 expect "the log marks it" grep -qx '# resume' run/adapter.log
 cp run/readings.csv kept.csv
 noonlog rebuild run >/dev/null || fail "rebuild"

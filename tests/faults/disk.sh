@@ -52,10 +52,15 @@ recorder=$!
 await 'rows run2 -ge 20'
 echo full >fault
 await "grep -q 'trying again' said"
-noonlog stop run2
+noonlog stop run2 2>stopped
+expect "stop passes the exit status on" [ $? -eq 2 ]
 wait $recorder
 expect "exit status" [ $? -eq 2 ]
-expect "says so" grep -q 'the last rows are not on the disk' said
+expect "says so" grep -q 'of [0-9]* rows only [0-9]* are on the disk for sure' said
+expect "so does stop" grep -q 'of [0-9]* rows only [0-9]* are on the disk for sure' stopped
+sure=$(sed -n 's/.*rows only \([0-9]*\) are.*/\1/p' stopped)
+expect "and it is true: $sure" [ "$sure" -le "$(rows run2)" -a "$sure" -ge 20 ]
+expect "status tells the trouble afterwards" grep -q "trouble: .*only $sure are on the disk" <(noonlog status run2)
 rm fault
 noonlog record --resume run2 --quiet &
 await "rows run2 -ge 60"

@@ -9,6 +9,7 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <signal.h>
 #include <sys/file.h>
 #include <sys/stat.h>
 #include <sys/wait.h>
@@ -65,6 +66,17 @@ static void file_is(const char *name, const char *expected)
     found[n] = '\0';
     ck_assert_uint_eq(n, strlen(expected));
     ck_assert_str_eq(found, expected);
+}
+
+static void bytes_are(const char *name, const char *expected, size_t length)
+{
+    char found[4096];
+    FILE *f = fopen(path_of(name), "r");
+    ck_assert_msg(f != NULL, "%s", name);
+    size_t n = fread(found, 1, sizeof found, f);
+    fclose(f);
+    ck_assert_uint_eq(n, length);
+    ck_assert_int_eq(memcmp(found, expected, length), 0);
 }
 
 static nr_code make(nr_begun *begun, nr_err *err)
@@ -262,6 +274,109 @@ START_TEST(test_again_after_a_reboot)
 }
 END_TEST
 
+/* The clock was in 1970 when the last row came and knows the time now: from then to now is no
+ * pause. Both sides of the limit of a week. */
+START_TEST(test_again_after_1970)
+{
+    static const struct {
+        double utc_s, pause_s;
+        bool beyond;
+    } now_is[] = {{1780000000, 1, true},
+                  {1779999410 + 7 * 86400.0 + 600, 7 * 86400.0, false},
+                  {1779999410 + 7 * 86400.0 + 601, 1, true}};
+    nr_begun b;
+    nr_err err;
+    crash_with("", 0);
+    for (size_t i = 0; i < sizeof now_is / sizeof *now_is; i++) {
+        nr_now now = {.utc_s = now_is[i].utc_s, .steady_s = 20, .awake_s = 20};
+        static const char lost[] = HEAD "1970-01-01T00:05:00.000Z,10.000,21.5,800\n";
+        forget_boot();
+        if (i == 0)
+            put(NR_READINGS_FILE, lost, sizeof lost - 1, "w");
+        else
+            put(NR_READINGS_FILE, HEAD ROW, strlen(HEAD ROW), "w");
+        ck_assert_int_eq(nr_begin_again(folder, &rig, &now, &b, &err), NR_OK);
+        ck_assert_msg(b.clock_beyond == now_is[i].beyond && !b.clock_behind, "case %zu", i);
+        NEAR(b.pause_s, now_is[i].pause_s, 1e-3);
+        NEAR(now.steady_s - b.state.zero_steady_s, 10 + now_is[i].pause_s, 1e-3);
+        nr_begun_end(&b);
+    }
+}
+END_TEST
+
+/* Damage in the middle (a power cut that wrote the pages in another order) stays, is told, and the
+ * last row that can be read says where time is; so does a torn end that is kept. */
+START_TEST(test_again_over_damage)
+{
+    static const char damaged[] = HEAD ROW "2026-05-28T20:26:51.000Z,11.000,\0\0\0\0,1\n"
+                                           "2026-05-28T20:26:52.000Z,12.000,21.5,800\n"
+                                           "\0\0\0\0\0\n2026-05-28T20:2\0\0";
+    nr_begun b;
+    nr_err err;
+    nr_now now = {.utc_s = 1, .steady_s = 530, .awake_s = 430};
+    crash_with("", 0);
+    put(NR_READINGS_FILE, damaged, sizeof damaged - 1, "w");
+    ck_assert_int_eq(nr_begin_again(folder, &rig, &now, &b, &err), NR_OK);
+    bytes_are(NR_READINGS_FILE, damaged, sizeof damaged - 1 - 17);
+    bytes_are(NR_STATE_FOLDER "/cut-" NR_READINGS_FILE,
+              "# 15 bytes from offset 172 on:\n2026-05-28T20:2\n", 47);
+    ck_assert_int_eq(b.torn_bytes, 17);
+    ck_assert_uint_eq(b.damaged, 2);
+    ck_assert_str_eq(b.damaged_file, NR_READINGS_FILE);
+    ck_assert_int_eq(b.damaged_line, 3);
+    ck_assert_uint_eq(b.state.rows, 2);
+    NEAR(b.state.last_row_s, 12, 0);
+    nr_begun_end(&b);
+}
+END_TEST
+
+/* A lock that names no process, or one that is no recorder, gets nobody a signal: kill(-1) reaches
+ * every process there is. */
+START_TEST(test_signal_to_strangers)
+{
+    nr_begun b;
+    nr_err err;
+    pid_t pid = 0;
+    struct stat about;
+    ck_assert_int_eq(make(&b, &err), NR_OK);
+    ck_assert(nr_state_write(b.lock_fd, &b.state));
+    nr_begun_end(&b);
+    ck_assert_int_eq(stat(path_of(NR_STATE_FILE), &about), 0);
+    ck_assert_int_eq(about.st_mode & 07777, 0600);
+    ck_assert_int_eq(nr_state_signal(folder, SIGTERM, &pid, &err), NR_CANNOT);
+    int fd = open(path_of(NR_STATE_FILE), O_RDONLY);
+    struct flock l = {.l_type = F_RDLCK, .l_whence = SEEK_SET};
+    ck_assert_int_eq(fcntl(fd, F_OFD_SETLK, &l), 0);
+    ck_assert_int_eq(nr_state_holder(folder), NR_STATE_STRANGER);
+    ck_assert_int_eq(nr_state_signal(folder, SIGTERM, &pid, &err), NR_BAD);
+    ck_assert_ptr_nonnull(strstr(err.text, "not by a recorder"));
+    int other = -1;
+    ck_assert_int_eq(nr_state_lock(folder, &other, &err), NR_BAD);
+    ck_assert_ptr_nonnull(strstr(err.text, "another program"));
+    close(fd);
+
+    /* A process that holds the lock without being the recorder of the state. */
+    int ready[2];
+    ck_assert_int_eq(pipe(ready), 0);
+    pid_t child = fork();
+    if (child == 0) {
+        l.l_type = F_WRLCK;
+        int own = open(path_of(NR_STATE_FILE), O_RDWR);
+        if (fcntl(own, F_SETLK, &l) == 0 && write(ready[1], "x", 1) == 1)
+            pause();
+        _exit(0);
+    }
+    char c;
+    ck_assert_int_eq(read(ready[0], &c, 1), 1);
+    ck_assert_int_eq(nr_state_holder(folder), child);
+    ck_assert_int_eq(nr_state_signal(folder, SIGTERM, &pid, &err), NR_BAD);
+    ck_assert_ptr_nonnull(strstr(err.text, "no recorder"));
+    ck_assert_int_eq(waitpid(child, NULL, WNOHANG), 0);
+    kill(child, SIGKILL);
+    waitpid(child, NULL, 0);
+}
+END_TEST
+
 START_TEST(test_again_with_another_rig)
 {
     nr_begun b;
@@ -292,25 +407,39 @@ START_TEST(test_again_without_a_head)
 }
 END_TEST
 
+static nr_code repair_file(const char *name, off_t *cut, nr_err *err)
+{
+    char path[128];
+    snprintf(path, sizeof path, "%s", path_of(name));
+    return nr_repair_tail(path, path_of("kept"), cut, err);
+}
+
 START_TEST(test_repair)
 {
     static const struct {
         const char *before;
         size_t length;
         const char *after;
-    } tails[] = {
-        {"a\nb\n", 4, "a\nb\n"},         {"a\nb", 3, "a\n"},        {"b", 1, ""},     {"", 0, ""},
-        {"a\nb\n\0\0\0\0", 8, "a\nb\n"}, {"a\nb\0\0c\n", 7, "a\n"}, {"\0\0\0", 3, ""}};
+    } tails[] = {{"a\nb\n", 4, "a\nb\n"},         {"a\nb", 3, "a\n"}, {"b", 1, ""}, {"", 0, ""},
+                 {"a\nb\n\0\0\0\0", 8, "a\nb\n"}, {"\0\0\0", 3, ""}};
+    static const char kept[] = "# 1 bytes from offset 2 on:\nb\n# 1 bytes from offset 0 on:\nb\n"
+                               "# 3 bytes from offset 3 on:\nb\0c\n";
     nr_err err;
     off_t cut;
     ck_assert_int_eq(mkdir(folder, 0755), 0);
     for (size_t i = 0; i < sizeof tails / sizeof *tails; i++) {
         put("file", tails[i].before, tails[i].length, "w");
-        ck_assert_int_eq(nr_repair_tail(path_of("file"), &cut, &err), NR_OK);
+        ck_assert_int_eq(repair_file("file", &cut, &err), NR_OK);
         file_is("file", tails[i].after);
         ck_assert_int_eq(cut, (off_t)(tails[i].length - strlen(tails[i].after)));
     }
-    ck_assert_int_eq(nr_repair_tail(path_of("missing"), &cut, &err), NR_OK);
+    /* What stands before the last line end stays whatever it is, and what goes is kept. */
+    put("file", "\0a\nb\0c\0\0", 8, "w");
+    ck_assert_int_eq(repair_file("file", &cut, &err), NR_OK);
+    ck_assert_int_eq(cut, 5);
+    bytes_are("file", "\0a\n", 3);
+    bytes_are("kept", kept, sizeof kept - 1 + 0);
+    ck_assert_int_eq(repair_file("missing", &cut, &err), NR_OK);
     ck_assert_int_eq(cut, 0);
 }
 END_TEST
@@ -321,15 +450,13 @@ START_TEST(test_repair_long)
     static char bytes[10000];
     nr_err err;
     off_t cut;
-    char last[16];
     ck_assert_int_eq(mkdir(folder, 0755), 0);
     memset(bytes, 'x', sizeof bytes);
     memcpy(bytes, "one\ntwo\n", 8);
     put("file", bytes, sizeof bytes, "w");
-    ck_assert_int_eq(nr_repair_tail(path_of("file"), &cut, &err), NR_OK);
+    ck_assert_int_eq(repair_file("file", &cut, &err), NR_OK);
     file_is("file", "one\ntwo\n");
-    ck_assert(nr_last_line(path_of("file"), last, sizeof last));
-    ck_assert_str_eq(last, "two");
+    ck_assert_int_eq(cut, sizeof bytes - 8);
 }
 END_TEST
 
@@ -381,6 +508,9 @@ int main(void)
                                   test_state_damaged,
                                   test_again,
                                   test_again_after_a_reboot,
+                                  test_again_after_1970,
+                                  test_again_over_damage,
+                                  test_signal_to_strangers,
                                   test_again_with_another_rig,
                                   test_again_without_a_head,
                                   test_repair,

@@ -53,6 +53,28 @@ START_TEST(a_run_read_whole)
 }
 END_TEST
 
+/* A bad cell can be mended where the adapter's own lines are kept. */
+START_TEST(a_bad_cell_points_to_rebuild)
+{
+    char folder[] = "/tmp/nr-run-XXXXXX", log[64];
+    nr_run *run = NULL;
+    nr_err err = {0}, with = {0};
+    ck_assert_ptr_nonnull(mkdtemp(folder));
+    put(folder, NR_RIG_FILE, RIG);
+    put(folder, NR_READINGS_FILE, READINGS "2026-05-04T11:22:34Z,1,2l.5\n");
+    ck_assert_int_eq(nr_run_open(folder, &run, NULL, &err), NR_BAD);
+    put(folder, NR_ADAPTER_LOG_FILE, "");
+    ck_assert_int_eq(nr_run_open(folder, &run, NULL, &with), NR_BAD);
+    snprintf(log, sizeof log, "%s/" NR_ADAPTER_LOG_FILE, folder);
+    unlink(log);
+    clear(folder);
+    ck_assert_int_eq(with.line, 3);
+    ck_assert_ptr_nonnull(strstr(with.text, "2l.5"));
+    ck_assert_ptr_nonnull(strstr(with.text, "noonlog rebuild /tmp/nr-run-"));
+    ck_assert_ptr_null(strstr(err.text, "rebuild"));
+}
+END_TEST
+
 static void fails(const char *folder, const char *file, const char *word)
 {
     nr_run *run = (nr_run *)1;
@@ -93,6 +115,7 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {a_run_read_whole, what_is_missing_is_named, NULL};
+    const TTest *const tests[] = {a_run_read_whole, a_bad_cell_points_to_rebuild,
+                                  what_is_missing_is_named, NULL};
     return run_tests("folder", tests);
 }
