@@ -88,4 +88,19 @@ wait $recorder || fail "the resumed recording did not end cleanly"
 cp run2/readings.csv kept.csv
 expect "rebuild of a resumed run" noonlog rebuild run2 >said
 expect "the same rows" cmp -s run2/readings.csv kept.csv || diff run2/readings.csv kept.csv | head
+
+# noonlog 1.0 on a board that started in 1970, was told the time and took the run up again: fifty-six
+# years are no pause.
+small_rig
+mkdir run3 run3/.noonlog
+cp rig.ini run3
+{
+    echo '# time_utc, elapsed_s of the host, adapter, line as it came'
+    for i in 1 2 3; do printf '1970-01-01T00:0%d:00.000Z\t%d.000\t-\tstore=2%d,sun=5\n' $i $i $i; done
+    echo '# resume'
+    for i in 4 5 6; do printf '2026-05-28T20:0%d:00.000Z\t17800000%d0.500\t-\tstore=2%d,sun=5\n' $i $i $i; done
+} >run3/adapter.log
+noonlog rebuild run3 >said || fail "rebuild over 1970"
+expect "time goes on a second after the last row, and then as it went" \
+    [ "$(cut -d, -f2 run3/readings.csv | tail -6 | tr '\n' ' ')" = "1.000 2.000 3.000 4.000 14.000 24.000 " ]
 finish
