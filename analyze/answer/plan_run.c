@@ -105,8 +105,9 @@ static nr_loop_params device(const nr_rig *rig, const nr_plan_test *t)
                                     : 0.01 * kg * cp),
         .store_loss_W_K = t->store_loss_W_K,
         .flow_factor = 1,
-        .b0 = rig->collector.iam_b0.given ? rig->collector.iam_b0.value
-                                          : nr_iam_default_b0(nr_glazing_covers(rig->collector.glazing)),
+        .b0 = rig->collector.iam_b0.given
+                  ? rig->collector.iam_b0.value
+                  : nr_iam_default_b0(nr_glazing_covers(rig->collector.glazing)),
         .t_store_degC = t->day.from_degC,
         .t_collector_degC = t->day.air_degC + 5,
     };
@@ -219,26 +220,24 @@ static double shows(const char *name, const nr_plan_test *t, const arrays *a, si
     return NAN;
 }
 
-static char *write_readings(const nr_rig *rig, const nr_plan_test *t, const arrays *a, gsl_rng *rng,
-                            size_t *length)
+/* The readings a recorder would leave, with the digits that a file keeps. */
+static nr_code take_readings(const nr_rig *rig, const nr_plan_test *t, const arrays *a,
+                             gsl_rng *rng, nr_readings *r, nr_err *err)
 {
-    char *text = NULL, line[4096];
-    FILE *to = open_memstream(&text, length);
-    if (!to)
-        return NULL;
-    fwrite(line, 1, nr_readings_header(rig, line, sizeof line), to);
-    for (size_t k = 0; k < a->n; k++) {
+    nr_code code = NR_OK;
+    for (size_t c = 0; !code && c < rig->channels; c++)
+        code = nr_readings_add_column(r, rig->channel[c].name,
+                                      nr_rig_column_unit(&rig->channel[c])->name, err);
+    if (!code)
+        code = nr_readings_reserve(r, a->n, err);
+    for (size_t k = 0; !code && k < a->n; k++) {
         double value[NR_RIG_CHANNELS], at = STEP_S * ((double)k + 0.5);
         for (size_t c = 0; c < rig->channels; c++)
-            value[c] = shows(rig->channel[c].name, t, a, k, rng);
-        fwrite(line, 1, nr_readings_row(rig, begins_utc_s(t) + at, at, value, line, sizeof line),
-               to);
+            value[c] = nr_readings_as_written(nr_rig_column_unit(&rig->channel[c]),
+                                              shows(rig->channel[c].name, t, a, k, rng));
+        code = nr_readings_append(r, begins_utc_s(t) + at, at, value, err);
     }
-    if (fclose(to)) {
-        free(text);
-        return NULL;
-    }
-    return text;
+    return code;
 }
 
 /* A steady test has no sun angle; a clear-sky one has the angle of the day's site and plane. */
@@ -258,23 +257,20 @@ static nr_code record(nr_run *run, const nr_plan_test *t, nr_err *err)
 {
     static const char no_notes[] = "time_utc,elapsed_s,kind,text\n";
     arrays a = {0};
-    size_t length = 0;
-    char *text = NULL;
     gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
-    if (rng && allocate(&a, t->duration_s)) {
+    nr_code code = nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    run->readings = nr_readings_new();
+    if (rng && run->readings && allocate(&a, t->duration_s)) {
         gsl_rng_set(rng, t->seed);
         weather(t, rng, &a);
         simulate(&run->rig, t, rng, &a);
-        text = write_readings(&run->rig, t, &a, rng, &length);
+        code = take_readings(&run->rig, t, &a, rng, run->readings, err);
     }
-    nr_code code = text ? nr_readings_parse(text, length, "planned test", &run->readings, err)
-                        : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     if (!code)
         code = nr_notes_parse(no_notes, sizeof no_notes - 1, "planned test", &run->notes, err);
     if (rng)
         gsl_rng_free(rng);
     free(a.memory);
-    free(text);
     return code;
 }
 

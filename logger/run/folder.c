@@ -41,6 +41,34 @@ static void point_to_rebuild(const char *folder, nr_err *err)
              "; `noonlog rebuild %s` makes the file anew from " NR_ADAPTER_LOG_FILE, folder);
 }
 
+/* What the rig file states instead of measuring is a reading of every row. */
+static nr_code add_stated(nr_run *run, nr_err *err)
+{
+    for (size_t c = 0; c < run->rig.channels; c++) {
+        const nr_rig_channel *channel = &run->rig.channel[c];
+        nr_readings *r = run->readings;
+        if (!channel->law->stated || nr_readings_column(r, channel->name))
+            continue;
+        nr_code code =
+            nr_readings_add_column(r, channel->name, nr_rig_column_unit(channel)->name, err);
+        if (code != NR_OK)
+            return code;
+        double value =
+            nr_unit_to_canonical(channel->unit, channel->coefficient[0]) + channel->correct_offset;
+        for (size_t i = 0; i < r->rows; i++)
+            r->column[r->columns - 1].value[i] = value;
+    }
+    return NR_OK;
+}
+
+static nr_code read_readings(nr_run *run, const char *path, nr_err *err)
+{
+    nr_code code = nr_readings_read(path, &run->readings, err);
+    if (code == NR_BAD)
+        point_to_rebuild(run->folder, err);
+    return code == NR_OK ? add_stated(run, err) : code;
+}
+
 static nr_code read_parts(nr_run *run, const nr_sink *problems, nr_err *err)
 {
     char path[NR_ERR_FILE];
@@ -50,9 +78,7 @@ static nr_code read_parts(nr_run *run, const nr_sink *problems, nr_err *err)
     if (code == NR_OK)
         code = join(run->folder, NR_READINGS_FILE, path, err);
     if (code == NR_OK)
-        code = nr_readings_read(path, &run->readings, err);
-    if (code == NR_BAD && !run->readings && strstr(path, NR_READINGS_FILE))
-        point_to_rebuild(run->folder, err);
+        code = read_readings(run, path, err);
     if (code == NR_OK)
         code = join(run->folder, NR_NOTES_FILE, path, err);
     if (code == NR_OK)

@@ -13,7 +13,7 @@
 #include <string.h>
 
 #define MOST_BYTES 2000000000u /* a year at 1 Hz is 3 GB; a test is one day */
-#define MOST_COLUMNS 256u
+#define MOST_COLUMNS NR_READINGS_COLUMNS
 #define SHAPE "time_utc,elapsed_s,store_degC,... on the first line"
 #define SHOWN 64 /* bytes of a bad cell that a message quotes */
 
@@ -23,12 +23,12 @@ typedef struct reader {
     nr_readings *out;
     const char *path;
     long line; /* where the current row starts */
-    size_t cell, capacity;
+    size_t cell;
     bool header_ended, have_header;
     bool unterminated;            /* the row has no line break behind it */
     int target[MOST_COLUMNS + 2]; /* file column -> TIME_UTC, ELAPSED_S or index in out->column */
-    const nr_unit *unit[MOST_COLUMNS];
-    size_t cells; /* in the header */
+    double value[MOST_COLUMNS];   /* of this row, as written */
+    size_t cells;                 /* in the header */
     double utc_s, elapsed_s;
     int decimals;        /* in the last cell of this row; -1: it is empty */
     int decimals_before; /* in the last such cell that was not empty; -1: none yet */
@@ -99,7 +99,7 @@ static nr_code add_channel(reader *r, const char *name, const char *shown, nr_er
                        NR_NAME);
     nr_copy(column->unit, sizeof column->unit, unit);
     const nr_unit *known = nr_unit_find(unit);
-    r->unit[out->columns] = known;
+    column->given = known;
     column->known = known ? nr_unit_canonical(known->dimension) : NULL;
     nr_code code = check_meaning(r, column, shown, err);
     if (code != NR_OK)
@@ -120,7 +120,7 @@ static nr_code add_column(reader *r, const char *text, size_t length, nr_err *er
     quote(shown, text, length);
     nr_clean(name, sizeof name, text, length);
     if (r->out->columns == MOST_COLUMNS)
-        return nr_fail(err, NR_BAD, r->path, r->line, "more than %u columns", MOST_COLUMNS);
+        return nr_fail(err, NR_BAD, r->path, r->line, "more than %d columns", MOST_COLUMNS);
     if (length == 0)
         return nr_fail(err, NR_BAD, r->path, r->line,
                        "column %zu has no name; the header needs a name for every column",
@@ -175,8 +175,7 @@ static nr_code read_number(reader *r, const char *text, size_t length)
                    ? NR_OK
                    : bad_cell(r, text, length, "a number of seconds since the start");
     }
-    const nr_unit *unit = r->unit[target];
-    r->out->column[target].value[r->out->rows] = unit ? nr_unit_to_canonical(unit, value) : value;
+    r->value[target] = value;
     return NR_OK;
 }
 
@@ -228,16 +227,9 @@ static nr_code finish_header(reader *r, const char *text, size_t length)
     for (const char *p = text, *end = text + length; (p = memchr(p, '\r', (size_t)(end - p))); p++)
         lines++; /* a CR alone ends a row too */
     size_t by_cells = length / r->cells + 1;
-    r->capacity = lines < by_cells ? lines : by_cells;
-    nr_readings *out = r->out;
-    double *block = malloc((out->columns + 2) * r->capacity * sizeof *block);
-    if (!block)
-        return nr_fail(&r->problem, NR_BAD, r->path, 0, "not enough memory for %zu rows",
-                       r->capacity);
-    out->utc_s = block;
-    out->elapsed_s = block + r->capacity;
-    for (size_t i = 0; i < out->columns; i++)
-        out->column[i].value = block + (i + 2) * r->capacity;
+    size_t rows = lines < by_cells ? lines : by_cells;
+    if (nr_readings_reserve(r->out, rows, NULL) != NR_OK)
+        return nr_fail(&r->problem, NR_BAD, r->path, 0, "not enough memory for %zu rows", rows);
     r->have_header = true;
     return NR_OK;
 }
@@ -255,16 +247,14 @@ static nr_code finish_row(reader *r)
                        "column elapsed_s: %.3f does not come after %.3f of the row before; "
                        "seconds since the start must grow from row to row",
                        r->elapsed_s, out->elapsed_s[out->rows - 1]);
-    if (out->rows == r->capacity)
+    if (out->rows == out->capacity)
         return nr_fail(&r->problem, NR_BAD, r->path, r->line, "more rows than lines");
     bool whole = r->decimals >= 0 && r->decimals_before >= 0 && r->decimals >= r->decimals_before;
     if (r->unterminated && !whole)
         return nr_fail(&r->problem, NR_BAD, r->path, r->line, "the last line is incomplete");
-    out->utc_s[out->rows] = r->utc_s;
-    out->elapsed_s[out->rows++] = r->elapsed_s;
     if (r->decimals >= 0)
         r->decimals_before = r->decimals;
-    return NR_OK;
+    return nr_readings_append(out, r->utc_s, r->elapsed_s, r->value, &r->problem);
 }
 
 static void on_row(int end, void *context)
@@ -367,13 +357,11 @@ nr_code nr_readings_parse(const char *text, size_t length, const char *path, nr_
 {
     *out = NULL;
     reader *r = calloc(1, sizeof *r);
-    nr_readings *readings = calloc(1, sizeof *readings);
-    nr_column *column = calloc(MOST_COLUMNS + 1, sizeof *column);
-    if (!r || !readings || !column) {
-        free(r), free(readings), free(column);
+    nr_readings *readings = nr_readings_new();
+    if (!r || !readings) {
+        free(r), nr_readings_free(readings);
         return nr_fail(err, NR_BAD, path, 0, "not enough memory");
     }
-    readings->column = column;
     r->out = readings;
     r->path = path;
     r->decimals_before = -1;
@@ -398,27 +386,4 @@ nr_code nr_readings_read(const char *path, nr_readings **out, nr_err *err)
     code = nr_readings_parse(text, length, path, out, err);
     free(text);
     return code;
-}
-
-void nr_readings_free(nr_readings *readings)
-{
-    if (!readings)
-        return;
-    free(readings->utc_s); /* the block all arrays lie in */
-    free(readings->column);
-    free(readings);
-}
-
-const nr_column *nr_readings_column(const nr_readings *readings, const char *channel)
-{
-    for (size_t i = 0; i < readings->columns; i++)
-        if (strcmp(readings->column[i].channel, channel) == 0)
-            return &readings->column[i];
-    return NULL;
-}
-
-const double *nr_readings_channel(const nr_readings *readings, const char *channel)
-{
-    const nr_column *column = nr_readings_column(readings, channel);
-    return column ? column->value : NULL;
 }

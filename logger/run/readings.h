@@ -30,6 +30,7 @@ typedef struct nr_column {
     char channel[NR_NAME];
     char unit[NR_NAME];   /* as in the file's header; "" when the column has none */
     const nr_unit *known; /* the canonical unit value[] is in; NULL: unit is not in the table */
+    const nr_unit *given; /* the unit values come in; NULL: not in the table */
     double *value;        /* [rows], canonical unit (units.h) if the unit is known */
 } nr_column;
 
@@ -41,7 +42,34 @@ typedef struct nr_readings {
     bool torn;          /* the last line was incomplete and left out (a crash while writing) */
     size_t damaged;     /* lines with NUL bytes that were left out, */
     long first_damaged; /* and the first of them; 0: none */
+    size_t capacity;    /* rows there is room for */
 } nr_readings;
+
+/* --- readings made in memory --------------------------------------------------------------- */
+
+#define NR_READINGS_COLUMNS 256 /* at most */
+
+/* An empty table; NULL: no memory. Free with nr_readings_free. */
+nr_readings *nr_readings_new(void);
+
+/* A further column, at any time: rows that are there already have no reading in it. unit as in a
+ * file's header, "" for none; unit "degF" means that values come in degF and are kept in degC.
+ * NR_BAD when the channel has a column, when the unit is none for a channel with a meaning, when
+ * there are too many, or without memory. */
+nr_code nr_readings_add_column(nr_readings *r, const char *channel, const char *unit, nr_err *err);
+
+/* Room for so many rows, so that appending them moves nothing. */
+nr_code nr_readings_reserve(nr_readings *r, size_t rows, nr_err *err);
+
+/* A further row: value[i] of column i in the unit that the column was added with; NAN: no reading.
+ * NR_BAD when elapsed_s is not after the row before or beyond NR_ELAPSED_MOST_S. */
+nr_code nr_readings_append(nr_readings *r, double utc_s, double elapsed_s, const double *value,
+                           nr_err *err);
+
+/* A reading, in its column's canonical unit, with the decimals that a file keeps of it. */
+double nr_readings_as_written(const nr_unit *unit, double value);
+
+/* --- readings.csv --------------------------------------------------------------------------- */
 
 /* Reads a file whole. Errors name file, line and column: missing header columns, a row of the
  * wrong length, a cell that is not a number, elapsed_s not increasing, no rows. */

@@ -29,6 +29,14 @@ static int decimals(const nr_unit *unit)
     }
 }
 
+double nr_readings_as_written(const nr_unit *unit, double value)
+{
+    char text[400];
+    double back;
+    nr_format_number(text, sizeof text, value, decimals(unit));
+    return nr_parse_double(text, &back) ? back : NAN;
+}
+
 /* Appends; *used becomes size when it does not fit. */
 static void append(char *out, size_t size, size_t *used, const char *text)
 {

@@ -191,7 +191,8 @@ static const nr_rig_key channel_keys[] = {
     {"field", NR_KEY_TEXT, AT(nr_rig_channel, field), .fallback = "the channel's name (pairs)",
      .meaning = "index of the field from 1 (values), or its key (pairs)"},
     {"sensor", NR_KEY_TEXT, AT(nr_rig_channel, sensor), .fallback = "a sensor of its own",
-     .meaning = "identity: the same word in two rigs is the same physical sensor, wherever it sits"},
+     .meaning =
+         "identity: the same word in two rigs is the same physical sensor, wherever it sits"},
     {"convert", NR_KEY_LAW, AT(nr_rig_channel, law), .fallback = "none",
      .meaning = "law from the adapter's number to the reading; its keys are below"},
     {"cold_channel", NR_KEY_TEXT, AT(nr_rig_channel, cold_channel),

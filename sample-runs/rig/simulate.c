@@ -33,30 +33,18 @@ typedef struct test {
 
 static bool allocate_readings(nr_run *run, const nr_virtual_params *p, size_t rows)
 {
-    nr_readings *r = calloc(1, sizeof *r);
-    run->readings = r;
-    if (!r) {
-        return false;
+    const double empty[NR_VC_COUNT] = {0};
+    nr_readings *r = run->readings = nr_readings_new();
+    nr_code code = r ? nr_readings_reserve(r, rows, NULL) : NR_BAD;
+    for (size_t c = 0; code == NR_OK && c < run->rig.channels; c++) {
+        const nr_rig_channel *channel = &run->rig.channel[c];
+        code = nr_readings_add_column(r, channel->name, channel->unit->name, NULL);
     }
-    r->column = calloc(run->rig.channels, sizeof *r->column);
-    r->utc_s = calloc(rows * (2 + run->rig.channels), sizeof *r->utc_s);
-    if (!r->column || !r->utc_s) {
-        return false;
+    for (size_t i = 0; code == NR_OK && i < rows; i++) {
+        double at_s = (double)i * p->interval_s;
+        code = nr_readings_append(r, p->start_utc_s + at_s, at_s, empty, NULL);
     }
-    r->rows = rows;
-    r->columns = run->rig.channels;
-    r->elapsed_s = r->utc_s + rows;
-    for (size_t c = 0; c < r->columns; c++) {
-        nr_copy(r->column[c].channel, NR_NAME, run->rig.channel[c].name);
-        nr_copy(r->column[c].unit, NR_NAME, run->rig.channel[c].unit->name);
-        r->column[c].known = run->rig.channel[c].unit; /* the rig file is written canonical */
-        r->column[c].value = r->utc_s + (2 + c) * rows;
-    }
-    for (size_t i = 0; i < rows; i++) {
-        r->elapsed_s[i] = (double)i * p->interval_s;
-        r->utc_s[i] = p->start_utc_s + r->elapsed_s[i];
-    }
-    return true;
+    return code == NR_OK;
 }
 
 static nr_code allocate_run(const nr_virtual_params *p, nr_virtual_run **out, nr_err *err)
@@ -89,11 +77,7 @@ void nr_virtual_run_free(nr_virtual_run *v)
     if (!v) {
         return;
     }
-    if (v->run.readings) {
-        free(v->run.readings->utc_s); /* the start of the one block */
-        free(v->run.readings->column);
-        free(v->run.readings);
-    }
+    nr_readings_free(v->run.readings);
     if (v->run.notes) {
         free(v->run.notes->note);
         free(v->run.notes);

@@ -17,8 +17,9 @@ static void put(const char *folder, const char *name, const char *text)
 
 static void clear(const char *folder)
 {
-    static const char *const names[] = {NR_RIG_FILE, NR_READINGS_FILE, NR_NOTES_FILE};
-    for (int i = 0; i < 3; i++) {
+    static const char *const names[] = {NR_RIG_FILE, NR_READINGS_FILE, NR_NOTES_FILE,
+                                        NR_ADAPTER_LOG_FILE};
+    for (int i = 0; i < 4; i++) {
         char path[200];
         snprintf(path, sizeof path, "%s/%s", folder, names[i]);
         unlink(path);
@@ -113,9 +114,33 @@ START_TEST(what_is_missing_is_named)
 }
 END_TEST
 
+/* A constant of the rig file is a reading of every row, unless the rows have readings of it. */
+START_TEST(stated_channels_are_columns)
+{
+    char folder[] = "/tmp/nr-run-XXXXXX";
+    nr_run *run = NULL;
+    nr_err err = {0};
+    ck_assert_ptr_nonnull(mkdtemp(folder));
+    put(folder, NR_RIG_FILE,
+        RIG "[channel air]\nunit=degF\nconvert=stated\nvalue=66.2\noffset=1.8\n"
+            "[channel store]\nunit=degC\nconvert=stated\nvalue=9\n");
+    put(folder, NR_READINGS_FILE, READINGS "2026-05-04T11:22:34Z,1,\n");
+    nr_code code = nr_run_open(folder, &run, NULL, &err);
+    clear(folder);
+    ck_assert_msg(code == NR_OK, "%s", err.text);
+    const double *air = nr_readings_channel(run->readings, "air");
+    ck_assert_ptr_nonnull(air);
+    NEAR(air[0], 20, 1e-12);
+    NEAR(air[1], 20, 1e-12);
+    NEAR(nr_readings_channel(run->readings, "store")[0], 21.5, 0);
+    ck_assert(isnan(nr_readings_channel(run->readings, "store")[1]));
+    nr_run_free(run);
+}
+END_TEST
+
 int main(void)
 {
     const TTest *const tests[] = {a_run_read_whole, a_bad_cell_points_to_rebuild,
-                                  what_is_missing_is_named, NULL};
+                                  what_is_missing_is_named, stated_channels_are_columns, NULL};
     return run_tests("folder", tests);
 }
