@@ -302,8 +302,9 @@ nr_code nr_board_run(nr_board *b, double until_s, nr_err *err)
 
 void nr_board_brown_out(nr_board *b)
 {
+    uint8_t causes = b->avr->data[MCUSR_AT]; /* kept until the program clears them */
     avr_reset(b->avr);
-    b->avr->data[MCUSR_AT] = BORF_BIT;
+    b->avr->data[MCUSR_AT] = (uint8_t)(causes | BORF_BIT);
     for (int i = 0; i < NR_WIRE_PROBES; i++)
         nr_probe_power_on(&b->wire.probe[i]);
 }
