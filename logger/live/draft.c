@@ -31,6 +31,7 @@ static bool is_text(const nr_line *line)
 
 void nr_draft_line(nr_draft *d, const nr_line *line, double at_s)
 {
+    nr_identity_line(&d->identity, line);
     if (!is_text(line))
         d->garbled++;
     else if (!line->first && !line->cut && !line->open && line->text[0] != '#' &&
@@ -45,6 +46,17 @@ void nr_draft_line(nr_draft *d, const nr_line *line, double at_s)
 bool nr_draft_readable(const nr_draft *d)
 {
     return d->lines >= 3 && d->lines > d->garbled;
+}
+
+bool nr_draft_may_ask(const nr_draft *d)
+{
+    for (size_t i = 0; i < d->lines; i++) {
+        const char *text = d->line[i].text;
+        size_t length = d->line[i].length;
+        if (length < 8 || memcmp(text, "ms=", 3) != 0 || text[length - 3] != '*')
+            return false;
+    }
+    return d->lines > 0;
 }
 
 /* --- guessing ------------------------------------------------------------------------------ */
@@ -90,15 +102,24 @@ static nr_checksum checksum_of(const nr_draft *d)
 
 static nr_draft_field *field_of(nr_draft_guess *g, const char *name)
 {
-    for (size_t i = 0; i < g->fields; i++)
-        if (strcmp(g->field[i].name, name) == 0)
-            return &g->field[i];
+    nr_draft_field *there = nr_draft_field_find(g, name);
+    if (there)
+        return there;
     if (g->fields == NR_DRAFT_FIELDS)
         return NULL;
     nr_draft_field *f = &g->field[g->fields++];
     *f = (nr_draft_field){.first = NAN, .last = NAN, .each_one = true};
     nr_copy(f->name, sizeof f->name, name);
+    f->probe = nr_identity_is_probe(name);
     return f;
+}
+
+nr_draft_field *nr_draft_field_find(nr_draft_guess *g, const char *name)
+{
+    for (size_t i = 0; i < g->fields; i++)
+        if (strcmp(g->field[i].name, name) == 0)
+            return &g->field[i];
+    return NULL;
 }
 
 static void take_field(nr_draft_guess *g, const nr_field *field, size_t index)
@@ -135,12 +156,26 @@ static void give_roles(const nr_draft *d, nr_draft_guess *g)
         nr_draft_field *f = &g->field[i];
         double rate = (f->last - f->first) / elapsed_s; /* NAN or infinite: no counter */
         bool named = g->kind == NR_LINE_VALUES ? i == 0 : strcmp(f->name, "ms") == 0;
-        if (f->numbers < 3 || nr_meaning_find(f->name))
+        if (f->numbers < 3 || f->probe || nr_meaning_find(f->name))
             continue;
         if (f->each_one)
             f->role = NR_DRAFT_COUNT;
-        else if (named && rate > COUNTER_LOW && rate < COUNTER_HIGH)
-            f->role = NR_DRAFT_CLOCK;
+        else if (named && ((rate > COUNTER_LOW && rate < COUNTER_HIGH) || g->version[0]))
+            f->role =
+                NR_DRAFT_CLOCK; /* the reference adapter may be a simulated one, that hurries */
+    }
+}
+
+/* The adapter's own idea of its pace, where it counts milliseconds. */
+static void count_interval(nr_draft_guess *g)
+{
+    for (size_t i = 0; i < g->fields; i++) {
+        const nr_draft_field *f = &g->field[i];
+        double mean = (f->last - f->first) / 1000 / (double)(f->numbers - 1);
+        char text[32];
+        snprintf(text, sizeof text, "%.2g", mean);
+        if (f->role == NR_DRAFT_CLOCK && mean > 0)
+            (void)nr_parse_double(text, &g->interval_s);
     }
 }
 
@@ -159,6 +194,7 @@ nr_code nr_draft_guess_of(const nr_draft *d, nr_draft_guess *g, nr_err *err)
             most = numbers;
             best = format;
             g->separator = separators[s].word;
+            g->separator_char = separators[s].c;
         }
     if (most == 0) {
         char example[80];
@@ -170,6 +206,8 @@ nr_code nr_draft_guess_of(const nr_draft *d, nr_draft_guess *g, nr_err *err)
     g->kind = best.line;
     g->checksum = best.checksum;
     g->interval_s = spacing_s(d);
+    if (d->identity.known)
+        nr_copy(g->version, sizeof g->version, d->identity.version);
     nr_clean(g->example, sizeof g->example, d->line[d->lines - 1].text,
              d->line[d->lines - 1].length);
     nr_fields fields;
@@ -177,6 +215,8 @@ nr_code nr_draft_guess_of(const nr_draft *d, nr_draft_guess *g, nr_err *err)
         for (size_t f = 0; split(d, i, &best, &fields) == NR_LINE_GOOD && f < fields.count; f++)
             take_field(g, &fields.field[f], f);
     give_roles(d, g);
+    if (g->version[0])
+        count_interval(g);
     return NR_OK;
 }
 
@@ -191,9 +231,56 @@ static bool can_be_named(const nr_draft_field *f)
     return length > 0 && length + 1 < NR_NAME;
 }
 
-static bool is_channel(const nr_draft_field *f)
+/* What the reference adapter says of a field; NULL for any other adapter. */
+static const nr_identity_field *known_field(const nr_draft_guess *g, const nr_draft_field *f)
 {
-    return f->role == NR_DRAFT_READING && f->numbers > 0 && can_be_named(f);
+    return g->version[0] ? nr_identity_field_find(f->name) : NULL;
+}
+
+static bool is_channel(const nr_draft_guess *g, const nr_draft_field *f)
+{
+    const nr_identity_field *known = known_field(g, f);
+    return f->role == NR_DRAFT_READING && (f->numbers > 0 || f->probe) && can_be_named(f) &&
+           !(known && known->left_out);
+}
+
+static bool is_known(const nr_draft_field *f)
+{
+    return f->channel[0] || nr_meaning_find(f->name) != NULL;
+}
+
+#define HAND_LOW_DEGC (-40.0)
+#define HAND_HIGH_DEGC 125.0
+
+bool nr_draft_touchable(const nr_draft_guess *g, const nr_draft_field *f)
+{
+    const nr_meaning *meaning = nr_meaning_find(f->name);
+    bool probes = false;
+    for (size_t i = 0; i < g->fields; i++)
+        probes = probes || g->field[i].probe;
+    if (probes)
+        return f->probe;
+    return f->role == NR_DRAFT_READING && f->numbers > 0 && !known_field(g, f) &&
+           f->last >= HAND_LOW_DEGC && f->last <= HAND_HIGH_DEGC &&
+           (!meaning || nr_meaning_accepts(meaning, NR_DIM_TEMPERATURE));
+}
+
+void nr_draft_touch(const nr_draft_guess *g, const nr_line *line, nr_touch *touch)
+{
+    const nr_rig_adapter format = {
+        .line = g->kind, .separator = g->separator_char, .checksum = g->checksum};
+    nr_fields fields;
+    if (nr_fields_split(&format, line->text, line->length, &fields) != NR_LINE_GOOD)
+        return;
+    for (size_t i = 0; i < g->fields; i++) {
+        const nr_draft_field *f = &g->field[i];
+        double degC;
+        if (!nr_draft_touchable(g, f))
+            continue;
+        const nr_field *field = nr_fields_find(&fields, g->kind, f->name);
+        if (field && nr_field_number(field, &degC))
+            nr_touch_take(touch, f->name, degC);
+    }
 }
 
 size_t nr_draft_channels(const nr_draft_guess *g, size_t *known)
@@ -201,8 +288,8 @@ size_t nr_draft_channels(const nr_draft_guess *g, size_t *known)
     size_t channels = 0;
     *known = 0;
     for (size_t i = 0; i < g->fields; i++) {
-        channels += is_channel(&g->field[i]);
-        *known += is_channel(&g->field[i]) && nr_meaning_find(g->field[i].name) != NULL;
+        channels += is_channel(g, &g->field[i]);
+        *known += is_channel(g, &g->field[i]) && is_known(&g->field[i]);
     }
     return channels;
 }
@@ -214,8 +301,12 @@ size_t nr_draft_channels(const nr_draft_guess *g, size_t *known)
 /* A name the rig file takes: what of the key can stand there, behind a letter. */
 static void plain_name(const nr_draft_field *f, char out[SHORT_NAME])
 {
-    snprintf(out, SHORT_NAME, "%s%.26s", isalpha((unsigned char)f->name[0]) ? "" : "field",
-             f->name);
+    if (f->channel[0]) {
+        snprintf(out, SHORT_NAME, "%.31s", f->channel);
+        return;
+    }
+    const char *before = f->probe ? "probe-" : isalpha((unsigned char)f->name[0]) ? "" : "field";
+    snprintf(out, SHORT_NAME, "%s%.25s", before, f->name);
     for (char *p = out; *p; p++)
         *p = isalnum((unsigned char)*p) || *p == '-' ? *p : '_';
 }
@@ -232,30 +323,54 @@ static void channel_name(const nr_draft_guess *g, size_t index, char out[SHORT_N
     }
 }
 
-static void write_channel(FILE *to, const nr_draft_guess *g, size_t index)
+/* A thermometer of which all is known but, perhaps, where it is. */
+static void write_probe(FILE *to, const nr_draft_field *f)
 {
-    const nr_draft_field *f = &g->field[index];
-    char name[SHORT_NAME];
-    const nr_meaning *meaning = nr_meaning_find(f->name);
-    channel_name(g, index, name);
-    fprintf(to, "\n[channel %s]%s%s\n", name, meaning ? "  ; " : "", meaning ? meaning->text : "");
-    if (g->kind == NR_LINE_VALUES || strcmp(name, f->name) != 0)
-        fprintf(to, "field = %s\n", f->name);
-    if (meaning)
-        fprintf(to, "unit = %s  ; it said %.6g; other units: ",
-                nr_unit_canonical(meaning->dimension[0])->name, f->last);
+    if (f->numbers > 0)
+        fprintf(to, "unit = degC  ; it said %.6g\n", f->last);
     else
-        fprintf(to,
-                "unit = raw  ; it said %.6g; name the channel by what it is, then give its unit\n",
-                f->last);
+        fputs("unit = degC  ; it gave no reading: is it plugged in?\n", to);
+    fprintf(to,
+            "convert = onewire_degC\nsensor = %s\n"
+            ";u_offset = 0.5    ; its maker's limit; `noonlog bath` finds what it is off by\n",
+            f->name);
+    if (!f->channel[0])
+        fputs("; name the channel by what it is: `noonlog draft --touch` asks\n", to);
+}
+
+static void write_plain(FILE *to, const nr_draft_field *f, const nr_meaning *meaning)
+{
     if (meaning) {
         char units[160];
         nr_meaning_units(meaning, units, sizeof units);
-        fprintf(to, "%s\n", units);
+        fprintf(to, "unit = %s  ; it said %.6g; other units: %s\n",
+                nr_unit_canonical(meaning->dimension[0])->name, f->last, units);
+    } else {
+        fprintf(to,
+                "unit = raw  ; it said %.6g; name the channel by what it is, then give its unit\n",
+                f->last);
     }
     fputs(";convert =      ; if the adapter sends volts, counts or ohms: `noonlog keys`\n"
           ";sensor =       ; a word for this very sensor: the same in the rig of the next build\n",
           to);
+}
+
+static void write_channel(FILE *to, const nr_draft_guess *g, size_t index)
+{
+    const nr_draft_field *f = &g->field[index];
+    const nr_identity_field *known = known_field(g, f);
+    char name[SHORT_NAME];
+    channel_name(g, index, name);
+    const nr_meaning *meaning = nr_meaning_find(f->channel[0] ? f->channel : f->name);
+    fprintf(to, "\n[channel %s]%s%s\n", name, meaning ? "  ; " : "", meaning ? meaning->text : "");
+    if (g->kind == NR_LINE_VALUES || strcmp(name, f->name) != 0)
+        fprintf(to, "field = %s\n", f->name);
+    if (f->probe)
+        write_probe(to, f);
+    else if (known)
+        fprintf(to, "unit = %s  ; it said %.6g\n%s", known->unit, f->last, known->lines);
+    else
+        write_plain(to, f, meaning);
 }
 
 static void write_meanings(FILE *to)
@@ -296,6 +411,9 @@ static void write_adapter(FILE *to, const nr_draft_guess *g, const char *port, i
             g->kind == NR_LINE_PAIRS ? "pairs" : "values");
     if (strcmp(g->separator, "comma") != 0)
         fprintf(to, "separator = %s\n", g->separator);
+    if (g->version[0])
+        fprintf(to, "; it is a reference adapter, version %s: logger/adapter/README.md\n",
+                g->version);
     if (g->checksum == NR_CHECKSUM_XOR8)
         fputs("checksum = xor8\n", to);
     for (size_t i = 0; i < g->fields; i++)
@@ -311,6 +429,6 @@ void nr_draft_write(FILE *to, const nr_draft_guess *g, const char *port, const c
     write_adapter(to, g, port, baud);
     write_meanings(to);
     for (size_t i = 0; i < g->fields; i++)
-        if (is_channel(&g->field[i]))
+        if (is_channel(g, &g->field[i]))
             write_channel(to, g, i);
 }

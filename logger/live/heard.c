@@ -104,7 +104,10 @@ static void take_channel(nr_heard *heard, size_t index, const nr_fields *fields)
     to->raw_low = fmin(isnan(to->raw_low) ? raw : to->raw_low, raw);
     to->raw_high = fmax(isnan(to->raw_high) ? raw : to->raw_high, raw);
     to->raw_whole = to->raw_whole && raw == floor(raw);
-    take_reading(to, nr_reading_convert(channel, raw, cold_of(heard, channel)));
+    double value = nr_reading_convert(channel, raw, cold_of(heard, channel));
+    take_reading(to, value);
+    if (channel->unit->dimension == NR_DIM_TEMPERATURE)
+        nr_touch_take(&heard->touch, channel->name, value);
 }
 
 /* --- lines --------------------------------------------------------------------------------- */
@@ -166,6 +169,18 @@ void nr_heard_line(nr_heard *heard, size_t adapter, const nr_line *line, nr_line
         take_good(heard, adapter, line, elapsed_s);
     else if (fault != NR_LINE_COMMENT && fault != NR_LINE_EMPTY)
         take_bad(heard, adapter, line, fault, elapsed_s);
+}
+
+const char *nr_heard_warming(nr_heard *heard)
+{
+    double rise_K;
+    const nr_touch_field *found = nr_touch_found(&heard->touch, &rise_K);
+    const nr_rig_channel *channel = found ? nr_rig_channel_find(heard->rig, found->name) : NULL;
+    if (!channel)
+        return NULL;
+    heard->channel[channel - heard->rig->channel].warms = true;
+    nr_touch_begin(&heard->touch);
+    return channel->name;
 }
 
 void nr_heard_end(nr_heard *heard, const nr_sampler *sampler, double seconds)

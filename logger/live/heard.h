@@ -7,6 +7,7 @@
 #ifndef NR_LIVE_HEARD_H
 #define NR_LIVE_HEARD_H
 
+#include "logger/live/touch.h"
 #include "logger/record/sampler.h"
 
 #include <stdbool.h>
@@ -43,6 +44,7 @@ typedef struct nr_heard_channel {
     double low, high, first;
     unsigned long changes; /* readings that differ from the one before */
     double largest_step;   /* between two readings in a row */
+    bool warms;            /* a temperature that rose alone: the probe in a hand */
 } nr_heard_channel;
 
 typedef struct nr_heard {
@@ -50,6 +52,7 @@ typedef struct nr_heard {
     double seconds;
     nr_heard_adapter adapter[NR_RIG_ADAPTERS];
     nr_heard_channel channel[NR_RIG_CHANNELS];
+    nr_touch touch; /* the temperatures, by their channels' names */
 } nr_heard;
 
 void nr_heard_begin(nr_heard *heard, const nr_rig *rig);
@@ -57,6 +60,10 @@ void nr_heard_begin(nr_heard *heard, const nr_rig *rig);
 /* As the session's callbacks give them. */
 void nr_heard_line(nr_heard *heard, size_t adapter, const nr_line *line, nr_line_fault fault,
                    double elapsed_s);
+
+/* Marks the channel that warms in somebody's hand (touch.h); its name, or NULL while there is none.
+ * From then on the next one is looked for. */
+const char *nr_heard_warming(nr_heard *heard);
 
 /* After the last line: the sampler's counts. */
 void nr_heard_end(nr_heard *heard, const nr_sampler *sampler, double seconds);

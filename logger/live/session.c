@@ -142,6 +142,11 @@ const char *nr_session_path(const nr_session *s, size_t adapter)
     return s->link[adapter].port.path;
 }
 
+bool nr_session_say(nr_session *s, size_t adapter, const char *text)
+{
+    return nr_port_write(&s->link[adapter].port, text, strlen(text));
+}
+
 void nr_session_free(nr_session *s)
 {
     if (!s)

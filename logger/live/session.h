@@ -37,6 +37,9 @@ const nr_sampler *nr_session_sampler(const nr_session *s);
 unsigned long nr_session_bytes(const nr_session *s, size_t adapter); /* that have arrived */
 const char *nr_session_path(const nr_session *s, size_t adapter);    /* the device; not cleaned */
 
+/* A request to an adapter. False: its port cannot be written to now. */
+bool nr_session_say(nr_session *s, size_t adapter, const char *text);
+
 void nr_session_free(nr_session *s);
 
 #endif

@@ -68,8 +68,10 @@ const nr_command nr_cmd_listen = {
     .name = "listen",
     .arguments = "RIG",
     .summary = "10 s of live parsing: what arrives and what is wrong",
-    .about = "What arrives from the adapters, how it is read, and what is wrong.\n\nExit status 0: "
-             "every channel gives readings; 1: at least one does not.",
+    .about =
+        "What arrives from the adapters, how it is read, and what is wrong. Touch a probe: the "
+        "one that warms in your hand is marked.\n\nExit status 0: "
+        "every channel gives readings; 1: at least one does not.",
     .least = 1,
     .most = 1,
     .wants = "wants one rig file: RIG",
@@ -159,9 +161,9 @@ static void channel_row(const nr_heard *h, size_t index, bool us)
         snprintf(range, sizeof range, "%.*f to %.*f", d, nr_unit_from_canonical(unit, c->low), d,
                  nr_unit_from_canonical(unit, c->high));
     }
-    printf("  %-12s %-14.14s %10s %-*s %-20s %lu\n", channel->name, raw, value,
+    printf("  %-12s %-14.14s %10s %-*s %-20s %lu%s\n", channel->name, raw, value,
            UNIT_COLUMNS + bytes - nr_columns(unit->label, strlen(unit->label)), unit->label, range,
-           c->good); /* printf pads bytes, not columns */
+           c->good, c->warms ? "  <- warmed" : ""); /* printf pads bytes, not columns */
 }
 
 static void advice_text(const nr_advices *advices)
@@ -221,13 +223,13 @@ static json_t *channels_json(const nr_heard *h)
     for (size_t i = 0; i < h->rig->channels; i++) {
         const nr_heard_channel *c = &h->channel[i];
         json_array_append_new(
-            list,
-            json_pack("{s:s,s:s,s:o,s:o,s:o,s:o,s:I,s:I,s:I,s:I}", "channel",
-                      h->rig->channel[i].name, "unit",
-                      nr_rig_column_unit(&h->rig->channel[i])->name, "raw", number(c->raw), "value",
-                      number(c->value), "low", number(c->low), "high", number(c->high), "good",
-                      (json_int_t)c->good, "unreadable", (json_int_t)c->unreadable, "outside",
-                      (json_int_t)c->outside, "missing", (json_int_t)c->missing));
+            list, json_pack("{s:s,s:s,s:o,s:o,s:o,s:o,s:I,s:I,s:I,s:I,s:b}", "channel",
+                            h->rig->channel[i].name, "unit",
+                            nr_rig_column_unit(&h->rig->channel[i])->name, "raw", number(c->raw),
+                            "value", number(c->value), "low", number(c->low), "high",
+                            number(c->high), "good", (json_int_t)c->good, "unreadable",
+                            (json_int_t)c->unreadable, "outside", (json_int_t)c->outside, "missing",
+                            (json_int_t)c->missing, "warmed", (int)c->warms));
     }
     return list;
 }
@@ -255,6 +257,10 @@ static void on_line(void *context, size_t adapter, const nr_line *line, nr_line_
                     double elapsed_s)
 {
     nr_heard_line(context, adapter, line, fault, elapsed_s);
+    const char *warms = nr_heard_warming(context);
+    if (warms)
+        fprintf(stderr, "%s%s warms: is it the one in your hand?\n",
+                isatty(STDERR_FILENO) ? "\r\033[K" : "", warms);
 }
 
 static nr_code listen_to(const request *q, nr_rig *rig, nr_heard *heard, nr_err *err)
@@ -268,7 +274,8 @@ static nr_code listen_to(const request *q, nr_rig *rig, nr_heard *heard, nr_err 
     if (code != NR_OK)
         return code;
     int signal_fd = nr_record_signals();
-    nr_listening_run(session, "listening", q->length_s, signal_fd);
+    nr_listening_run(session, "listening; a probe held in a hand is marked", q->length_s,
+                     signal_fd);
     nr_heard_end(heard, nr_session_sampler(session), nr_session_elapsed_s(session));
     for (size_t i = 0; i < rig->adapters; i++) {
         const char *path = nr_session_path(session, i);

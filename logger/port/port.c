@@ -78,6 +78,11 @@ nr_port_state nr_port_read(nr_port *port, char *to, size_t size, size_t *count)
     return port->kind->read(port, to, size, count);
 }
 
+bool nr_port_write(nr_port *port, const char *bytes, size_t count)
+{
+    return port->kind && port->kind->write && port->kind->write(port, bytes, count);
+}
+
 void nr_port_close(nr_port *port)
 {
     if (port->kind)

@@ -48,6 +48,7 @@ typedef struct nr_port_kind {
     const char *name;
     nr_code (*open)(nr_port *port, const char *path, nr_err *err);
     nr_port_state (*read)(nr_port *port, char *to, size_t size, size_t *count);
+    bool (*write)(nr_port *port, const char *bytes, size_t count); /* NULL: cannot */
     void (*close)(nr_port *port);
 } nr_port_kind;
 
@@ -77,6 +78,9 @@ nr_code nr_port_open(nr_port *port, nr_err *err);
 
 /* Reads what is there without waiting. *count is set on NR_PORT_BYTES. */
 nr_port_state nr_port_read(nr_port *port, char *to, size_t size, size_t *count);
+
+/* A few bytes to the adapter, without waiting. False: closed, or they did not all go. */
+bool nr_port_write(nr_port *port, const char *bytes, size_t count);
 
 /* May be called on a closed port. */
 void nr_port_close(nr_port *port);

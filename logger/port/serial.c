@@ -79,6 +79,11 @@ static nr_port_state serial_read(nr_port *port, char *to, size_t size, size_t *c
     return NR_PORT_LOST;
 }
 
+static bool serial_write(nr_port *port, const char *bytes, size_t count)
+{
+    return sp_nonblocking_write(port->handle, bytes, count) == (int)count;
+}
+
 static void serial_close(nr_port *port)
 {
     sp_close(port->handle);
@@ -86,5 +91,8 @@ static void serial_close(nr_port *port)
     port->handle = NULL;
 }
 
-const nr_port_kind nr_port_serial = {
-    .name = "serial", .open = serial_open, .read = serial_read, .close = serial_close};
+const nr_port_kind nr_port_serial = {.name = "serial",
+                                     .open = serial_open,
+                                     .read = serial_read,
+                                     .write = serial_write,
+                                     .close = serial_close};

@@ -65,10 +65,15 @@ static nr_port_state tty_read(nr_port *port, char *to, size_t size, size_t *coun
     return NR_PORT_LOST;
 }
 
+static bool tty_write(nr_port *port, const char *bytes, size_t count)
+{
+    return write(port->fd, bytes, count) == (ssize_t)count;
+}
+
 static void tty_close(nr_port *port)
 {
     close(port->fd);
 }
 
 const nr_port_kind nr_port_tty = {
-    .name = "terminal", .open = tty_open, .read = tty_read, .close = tty_close};
+    .name = "terminal", .open = tty_open, .read = tty_read, .write = tty_write, .close = tty_close};
