@@ -207,8 +207,8 @@ static nr_code find_speed(const request *q, hearing *h, int *baud, nr_err *err)
 static void lasting_name(const char *port, char *out, size_t size)
 {
     static nr_port_found found[PORTS];
-    nr_err err;
-    int count = nr_ports_list(found, PORTS, &err);
+    bool by_name = false;
+    int count = nr_ports_list(found, PORTS, &by_name);
     nr_copy(out, size, port);
     for (int i = 0; i < count && i < PORTS; i++)
         if (strcmp(found[i].path, port) == 0 && found[i].identity[0])

@@ -19,14 +19,16 @@ static const char *clean(char *out, size_t size, const char *text)
     return out;
 }
 
-static void show_text(const nr_port_found *found, size_t count)
+static void show_text(const nr_port_found *found, size_t count, bool described)
 {
     char a[NR_PORT_PATH], b[NR_PORT_PATH], c[128], d[128];
     if (count == 0)
         puts("no serial port is there; is the adapter plugged in?");
     for (size_t i = 0; i < count; i++)
         printf("%-16s  %s  %s %s\n", clean(a, sizeof a, found[i].path),
-               found[i].identity[0] ? clean(b, sizeof b, found[i].identity) : "not USB",
+               found[i].identity[0] ? clean(b, sizeof b, found[i].identity)
+               : described          ? "not USB"
+                                    : "not known",
                clean(c, sizeof c, found[i].maker), clean(d, sizeof d, found[i].product));
 }
 
@@ -82,13 +84,19 @@ static int ports_run(int argc, char **argv)
     nr_err err;
     if (nr_command_read(&nr_cmd_ports, argc, argv, &q, &words, &err) != NR_OK)
         return nr_cmd_failed(&err);
-    int count = nr_ports_list(found, PORTS, &err);
-    if (count < 0)
-        return nr_cmd_failed(&err);
+    bool by_name = false;
+    int count = nr_ports_list(found, PORTS, &by_name);
+    if (by_name)
+        fputs(NR_PROGRAM
+              ": this system has no /sys/class/tty (sysfs is not mounted, a container?), "
+              "which tells what hangs on a port: listed are devices named like serial "
+              "adapters. Recording by path (port = /dev/ttyUSB0) works all the same, by "
+              "USB identity (usb:...) it does not.\n",
+              stderr);
     size_t shown = count < PORTS ? (size_t)count : PORTS;
     if (q.json)
         return show_json(found, shown);
-    show_text(found, shown);
+    show_text(found, shown, !by_name);
     return NR_OK;
 }
 

@@ -38,8 +38,11 @@ static nr_code locate(nr_port *port, nr_err *err)
     if (port->identity[0] && nr_usb_find(port->identity, port->path, sizeof port->path))
         return NR_OK;
     if (strncmp(port->settings.path, "usb:", 4) == 0)
-        return nr_fail(err, NR_BAD, port->settings.path, 0,
-                       "no port with this USB identity; `noonlog ports` lists those there are");
+        return nr_fail(err, NR_BAD, port->settings.path, 0, "%s",
+                       nr_ports_are_described()
+                           ? "no port with this USB identity; `noonlog ports` lists those there are"
+                           : "this system does not say what hangs on its ports (there is no "
+                             "/sys/class/tty); name the device instead, /dev/ttyUSB0 for example");
     if (!realpath(port->settings.path, real))
         return errno == ENOENT
                    ? nr_fail(err, NR_BAD, port->settings.path, 0,

@@ -92,7 +92,12 @@ typedef struct nr_port_found {
     char maker[128], product[128];
 } nr_port_found;
 
-/* Fills up to size entries and returns how many ports there are, or -1 with *err. */
-int nr_ports_list(nr_port_found *found, size_t size, nr_err *err);
+/* Fills up to size entries and returns how many ports there are. *by_name: the system does not say
+ * what hangs on its ports (no /sys/class/tty: sysfs is not mounted, a container); then they are the
+ * devices whose names are those of serial adapters, without identity, and usb:... finds nothing. */
+int nr_ports_list(nr_port_found *found, size_t size, bool *by_name);
+
+/* Is there a /sys/class/tty? */
+bool nr_ports_are_described(void);
 
 #endif

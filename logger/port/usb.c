@@ -4,10 +4,12 @@
 #include "logger/base/text.h"
 #include "logger/port/port.h"
 
+#include <glob.h>
 #include <libserialport.h>
 #include <stdio.h>
 #include <string.h>
 #include <strings.h>
+#include <unistd.h>
 
 bool nr_usb_is_serial(const char *path)
 {
@@ -77,13 +79,34 @@ static void describe(const struct sp_port *port, nr_port_found *out)
     nr_copy(out->product, sizeof out->product, product ? product : "");
 }
 
-int nr_ports_list(nr_port_found *found, size_t size, nr_err *err)
+bool nr_ports_are_described(void)
+{
+    return access("/sys/class/tty", R_OK | X_OK) == 0;
+}
+
+static int list_by_name(nr_port_found *found, size_t size)
+{
+    /* USB adapters and modems, and the first UART of small boards. */
+    static const char *const patterns[] = {"/dev/ttyUSB*", "/dev/ttyACM*", "/dev/ttyAMA*",
+                                           "/dev/serial[0-9]*"};
+    glob_t names = {0};
+    for (size_t i = 0; i < sizeof patterns / sizeof patterns[0]; i++)
+        glob(patterns[i], i > 0 ? GLOB_APPEND : 0, NULL, &names);
+    size_t count = names.gl_pathc;
+    for (size_t i = 0; i < count && i < size; i++) {
+        memset(&found[i], 0, sizeof found[i]);
+        nr_copy(found[i].path, sizeof found[i].path, names.gl_pathv[i]);
+    }
+    globfree(&names);
+    return (int)count;
+}
+
+int nr_ports_list(nr_port_found *found, size_t size, bool *by_name)
 {
     struct sp_port **list = NULL;
-    if (sp_list_ports(&list) != SP_OK) {
-        nr_fail(err, NR_BAD, NULL, 0, "cannot list the serial ports");
-        return -1;
-    }
+    *by_name = !nr_ports_are_described() || sp_list_ports(&list) != SP_OK;
+    if (*by_name)
+        return list_by_name(found, size);
     int count = 0;
     for (size_t i = 0; list[i]; i++, count++)
         if (i < size)

@@ -88,15 +88,12 @@ static void on_line(void *context, size_t adapter, const nr_line *line)
     bool is_row = false;
     if (!r->writer || r->stopping)
         return;
-    nr_line_fault fault = nr_sampler_line(r->sampler, adapter, r->stamp, line, &row, &is_row);
-    nr_link_judged(&r->link[adapter], fault, line, r->now.steady_s);
-    if (is_row && time_is_up(r, row.elapsed_s)) {
-        stop(r, "the time asked for is over");
-        return;
-    }
+    /* First of all into adapter.log: whatever is made of it, it can be made again. */
     nr_writer_line(r->writer, r->stamp.utc_s, r->stamp.elapsed_s, r->rig->adapter[adapter].name,
                    line);
     r->lines++;
+    nr_line_fault fault = nr_sampler_line(r->sampler, adapter, r->stamp, line, &row, &is_row);
+    nr_link_judged(&r->link[adapter], fault, line, r->now.steady_s);
     r->rejected += fault != NR_LINE_GOOD && fault != NR_LINE_COMMENT;
     if (!is_row)
         return;
@@ -104,6 +101,9 @@ static void on_line(void *context, size_t adapter, const nr_line *line)
     r->rows++;
     r->last = row;
     r->have_last = true;
+    /* The row that goes beyond is the last one: left out, a rebuild would bring it back. */
+    if (time_is_up(r, row.elapsed_s))
+        stop(r, "the time asked for is over");
 }
 
 /* --- life -------------------------------------------------------------------------------- */

@@ -29,7 +29,7 @@ static const double rate_span_s = 5;
 
 typedef struct source {
     const nr_rig_adapter *rig;
-    nr_rig_adapter format; /* what its lines look like: nr_modbus_format for a polled one */
+    nr_rig_adapter format; /* what its lines look like: nr_sampler_format */
     nr_counter counter;
     nr_sampler_counts counts;
     size_t fields_needed;       /* values: the highest index a channel names */

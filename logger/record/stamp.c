@@ -21,7 +21,7 @@ nr_code nr_stamp_place(const char *folder, double at_s, nr_note *note, nr_err *e
     if (code != NR_OK)
         return code;
     nr_clock_system.now(NULL, &now);
-    if (isnan(at_s) && nr_state_holder(folder) == 0)
+    if (isnan(at_s) && nr_state_holder(folder) <= 0)
         return nr_fail(err, NR_CANNOT, folder, 0,
                        "nothing records into this run now; say when in the run it was: "
                        "--at 12m30s");

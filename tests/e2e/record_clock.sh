@@ -10,7 +10,13 @@ noonlog record rig.ini run --for 200s --quiet || fail "record"
 # Line n is n seconds after the first, which is placed at its arrival (well under a second after
 # the start); with the checksum the first line counts. 200 or 201 rows fit into 200 s.
 n=$(rows run)
-expect "rows within 200 s of the series: $n" [ "$n" -ge 200 -a "$n" -le 201 ]
+expect "rows within 200 s of the series: $n" [ "$n" -ge 201 -a "$n" -le 202 ]
+# The line that ends the run is in the log like any other, so its row is in the readings.
+expect "the first row beyond is the last one" awk -F, \
+    'NR > 2 && last > 200 { exit 1 } NR > 1 { last = $2 } END { exit !(last > 200) }' run/readings.csv
+cp run/readings.csv kept.csv
+noonlog rebuild run >/dev/null || fail "rebuild"
+expect "rebuild gives the same file" cmp run/readings.csv kept.csv
 expect "one second a row, through the wrap" awk -F, \
     'NR > 2 && ($2 - last < 0.9995 || $2 - last > 1.0005) { exit 1 } { last = $2 }' run/readings.csv
 expect "labels follow the series" awk -F, 'function s(t) { return substr(t, 15, 2) * 60 + substr(t, 18, 6) }

@@ -62,4 +62,18 @@ sed -i 's#^port = .*#port = usb:0403:6001#' rig.ini
 $with_serial noonlog record rig.ini run3 2>said
 expect "an identity that is not there" [ $? -eq 2 ]
 expect "says so" grep -q 'no port with this USB identity' said
+# A system without sysfs (a container): what is missing is said, and a port by its path works.
+mkdir none
+without="env LD_PRELOAD=$TEST_PROGRAMS/tests/faultserial.so FAULT_ROOT=$work/none"
+expect "ports is no error" $without noonlog ports >text 2>said
+expect "what is missing and what works" grep -q 'no /sys/class/tty.*port = /dev/ttyUSB0) works all the same' said
+expect "JSON is JSON" python3 -c 'import json, sys; json.load(sys.stdin)["ports"]' < <($without noonlog ports --json 2>/dev/null)
+small_rig "interval_s = 0.05"
+feed --lines 100000 --hz 20
+expect "a port by its path" $without noonlog record rig.ini plain --for 1s --quiet
+expect "gives rows" [ "$(rows plain)" -ge 10 ]
+sed "s|^port = .*|port = usb:1A86:7523|" rig.ini >usb.ini
+$without noonlog record usb.ini never 2>said
+expect "an identity does not: exit status" [ $? -eq 2 ]
+expect "and why" grep -q 'there is no /sys/class/tty.*name the device instead' said
 finish

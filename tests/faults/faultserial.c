@@ -62,6 +62,12 @@ int __lxstat64(int version, const char *path, struct stat64 *out)
     return lstat64(path, out);
 }
 
+int access(const char *path, int mode)
+{
+    char to[PATH_MAX];
+    return (int)syscall(SYS_faccessat, AT_FDCWD, moved(path, to), mode);
+}
+
 ssize_t readlink(const char *path, char *out, size_t size)
 {
     char to[PATH_MAX];

@@ -108,8 +108,9 @@ END_TEST
 START_TEST(test_list)
 {
     static nr_port_found found[64];
-    nr_err err;
-    int count = nr_ports_list(found, 64, &err);
+    bool by_name = false;
+    int count = nr_ports_list(found, 64, &by_name);
+    ck_assert(by_name == !nr_ports_are_described());
     ck_assert_int_ge(count, 0);
     for (int i = 0; i < count && i < 64; i++)
         ck_assert_int_eq(strncmp(found[i].path, "/dev/", 5), 0);
