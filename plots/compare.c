@@ -4,7 +4,7 @@
 #include "plots/curve.h"
 #include "plots/picture.h"
 
-#include "analyze/show/round.h"
+#include "analyze/tell/round.h"
 
 #include <math.h>
 #include <string.h>

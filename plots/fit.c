@@ -5,7 +5,7 @@
 #include "plots/picture.h"
 #include "plots/timeline.h"
 
-#include "analyze/show/round.h"
+#include "analyze/tell/round.h"
 
 #include <math.h>
 #include <string.h>

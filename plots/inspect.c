@@ -294,7 +294,7 @@ static size_t findings(nr_picture *p, const nr_inspect *x)
                 continue;
             static const char *const word[] = {"note", "doubt", "fault"};
             (void)snprintf(text, sizeof text, "%s: %s%s%s", word[f->severity], f->channel,
-                           f->channel[0] != '\0' ? " " : "", f->code);
+                           f->channel[0] != '\0' ? " " : "", nr_finding_name(f->code));
             when(text + strlen(text), sizeof text - strlen(text), f);
             double left = 0.030 + 0.325 * (double)(shown % 3);
             rows = shown / 3 + 1;

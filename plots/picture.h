@@ -8,7 +8,7 @@
 #ifndef NR_PLOTS_PICTURE_H
 #define NR_PLOTS_PICTURE_H
 
-#include "analyze/show/display.h"
+#include "analyze/tell/display.h"
 #include "plots/escape.h"
 #include "plots/plots.h"
 

@@ -5,8 +5,8 @@
 #include "plots/picture.h"
 #include "plots/timeline.h"
 
-#include "analyze/answer/predict_words.h"
-#include "analyze/show/round.h"
+#include "analyze/tell/round.h"
+#include "analyze/tell/tell.h"
 
 #include <math.h>
 #include <string.h>
@@ -64,15 +64,17 @@ static nr_box rows_box(const nr_plan *q, int which)
 /* What to do, with its cost in words, in the units shown. */
 static void row_text(char *text, size_t size, const nr_plan *q, size_t row, nr_units units)
 {
-    char sentence[256];
     if (row == 0) {
         (void)snprintf(text, size, "As planned.");
         return;
     }
     const nr_plan_step *s = &q->step[row - 1];
-    (void)snprintf(sentence, sizeof sentence, "%s Cost: %s.", s->text,
-                   s->cost == NR_COST_NOTHING ? "nothing" : nr_plan_cost_name(s->cost));
-    nr_display_text(text, size, sentence, units);
+    nr_plan_step alone = *s;
+    alone.separates = false; /* said by the cell */
+    nr_tell_plan_step(text, size, &alone, units);
+    size_t used = strlen(text);
+    (void)snprintf(text + used, size - used, " Cost: %s.",
+                   s->cost == NR_COST_NOTHING ? "nothing" : nr_plan_cost_word(s->cost));
     nr_pretty_degrees(text);
 }
 

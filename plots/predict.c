@@ -6,7 +6,7 @@
 #include "plots/warm.h"
 
 #include "analyze/answer/day.h"
-#include "analyze/show/round.h"
+#include "analyze/tell/round.h"
 
 #include <math.h>
 #include <string.h>

@@ -7,9 +7,8 @@
 #include "plots/warm.h"
 
 #include "analyze/answer/day.h"
-#include "analyze/answer/figure.h"
-#include "analyze/answer/size_words.h"
-#include "analyze/show/round.h"
+#include "analyze/tell/round.h"
+#include "analyze/tell/tell.h"
 
 #include <math.h>
 #include <string.h>
@@ -301,16 +300,8 @@ static void starts(nr_picture *p, const nr_size *z, const nr_box *box)
 
 static void uses(nr_picture *p, const nr_size *z, double y)
 {
-    char sentence[400], text[400];
-    if (isnan(z->asked.tap_degC) || !isfinite(z->use.mixed_L))
-        return;
-    (void)snprintf(sentence, sizeof sentence,
-                   "Mixed with tap water of %s degC down to %s degC: %.0f uses of %s L (95 %%: "
-                   "%.0f to %.0f)",
-                   NR_FIGURE("%.3g", z->asked.tap_degC), NR_FIGURE("%.4g", z->asked.use_degC),
-                   floor(z->use.count), NR_FIGURE("%.3g", z->asked.use_L), floor(z->use.lo95),
-                   floor(z->use.hi95));
-    nr_display_text(text, sizeof text, sentence, p->units);
+    char text[NR_TELL];
+    nr_tell_size_uses(text, sizeof text, z, p->units);
     nr_pretty_degrees(text);
     nr_text_screen(p, 0.065, y, "left", NR_PX_SMALL, NR_BLACK, text);
 }
@@ -381,7 +372,7 @@ static void title_of(char *text, size_t size, const nr_size *z, nr_units units)
         return;
     }
     (void)snprintf(text, size, "%s %s: %s %s (95 %%: %s to %s)", wish,
-                   nr_size_verdict(z->probability), nr_round_text(T.value, 0, a),
+                   nr_chance_verdict(nr_chance_of(z->probability)), nr_round_text(T.value, 0, a),
                    nr_display_of(NR_SHOWN_TEMPERATURE, units)->pretty, nr_round_text(T.lo95, 0, lo),
                    nr_round_text(T.hi95, 0, hi));
 }

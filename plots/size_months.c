@@ -4,8 +4,8 @@
 #include "plots/warm.h"
 
 #include "analyze/answer/day.h"
-#include "analyze/answer/size_words.h"
-#include "analyze/show/round.h"
+#include "analyze/tell/round.h"
+#include "analyze/tell/tell.h"
 
 #include <math.h>
 #include <string.h>
@@ -112,7 +112,7 @@ static void cell_chance(const nr_picture *p, const nr_size *z, const nr_size_mon
 {
     (void)p;
     (void)z;
-    (void)snprintf(text, size, "%s", nr_size_chance(m));
+    (void)snprintf(text, size, "%s", nr_chance_word(nr_size_month_chance(m)));
 }
 
 static void cell_latest(const nr_picture *p, const nr_size *z, const nr_size_month *m, char *text,

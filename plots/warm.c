@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "plots/warm.h"
 
-#include "analyze/show/round.h"
+#include "analyze/tell/round.h"
 
 #include <math.h>
 

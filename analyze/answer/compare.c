@@ -82,9 +82,7 @@ static nr_code solve(problem *p, const nr_fit_options *options, nr_compare *c, n
     p->joint = NULL;
     nr_fit_options lumped = *options;
     lumped.lump_store_loss = true;
-    nr_warn(&c->warnings, "loss-includes-store",
-            "The container's loss is known for only some of the builds, so it is counted with the "
-            "collector's loss for all of them.");
+    nr_warning_add(&c->warnings, NR_WARN_LOSS_INCLUDES_STORE_FOR_ALL);
     return nr_fit_joint(p->series, p->build_of, p->runs, p->builds, &lumped, &p->joint, err);
 }
 
@@ -344,7 +342,7 @@ static nr_code answer(problem *p, const nr_reference_day *day, nr_compare *c, nr
     if (code)
         return code;
     compare_all_pairs(p, c);
-    nr_verdict_write(c);
+    nr_verdict_judge(c);
     return NR_OK;
 }
 

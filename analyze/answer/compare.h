@@ -34,6 +34,41 @@ typedef struct nr_difference {
     double power;      /* chance that a test like this shows a difference of 10 % in eta0 */
 } nr_difference;
 
+/* The best build against one other, by the heat-up on the reference day. */
+typedef enum nr_against_outcome {
+    NR_AGAINST_SLOWER,     /* the other is slower: the interval of the gain is above zero */
+    NR_AGAINST_ALIKE,      /* they cannot be told apart */
+    NR_AGAINST_NOT_REACHED /* the other does not get there */
+} nr_against_outcome;
+
+typedef struct nr_against {
+    nr_against_outcome outcome;
+    double gain_s, lo95_s, hi95_s; /* time of the other - time of the best */
+    double u_s;                    /* standard uncertainty to round by */
+} nr_against;
+
+/* What would settle a difference that does not show; only of two builds. */
+typedef enum nr_settle {
+    NR_SETTLE_NOTHING,       /* settled, or more than two builds */
+    NR_SETTLE_SAME_ENOUGH,   /* whatever it is, it is below NR_SAME_ENOUGH of the time */
+    NR_SETTLE_MORE_TESTS,    /* so many like these, fitted together */
+    NR_SETTLE_BETTER_SENSORS /* no number of tests would: the sensors stand in the way */
+} nr_settle;
+
+/* An interval inside this part of the heat-up time, to both sides, settles it: nobody's day
+ * changes. */
+#define NR_SAME_ENOUGH 0.05
+
+typedef struct nr_verdict {
+    bool reached;                  /* by any build; else only `best` is set */
+    size_t best;                   /* the fastest */
+    nr_against against[NR_BUILDS]; /* the one of `best` is empty */
+    nr_settle settle;
+    double tests;     /* of NR_SETTLE_MORE_TESTS */
+    bool crossing;    /* the curves cross, at difference[0].crossing_K */
+    size_t cold, hot; /* builds that gather more below and above it */
+} nr_verdict;
+
 typedef struct nr_compare {
     size_t builds;
     nr_fit *build[NR_BUILDS]; /* of the joint fit, all on one reference temperature */
@@ -42,7 +77,7 @@ typedef struct nr_compare {
     size_t differences;
     nr_difference difference[NR_BUILDS * (NR_BUILDS - 1) / 2];
     nr_reference_day day;
-    char verdict[1400]; /* one or two plain sentences, figures marked (figure.h) */
+    nr_verdict verdict;
     nr_warnings warnings;
 } nr_compare;
 

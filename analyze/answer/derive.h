@@ -47,7 +47,7 @@ nr_code nr_derive_points(const nr_joint *joint, size_t build, nr_fit *fit, nr_er
 /* derive_classical.c: fills fit->classical from fit->point. */
 void nr_derive_classical(nr_fit *fit);
 
-/* derive_words.c: what the reader must know. */
+/* derive_warnings.c: what the reader must know. */
 void nr_derive_warnings(const nr_joint *joint, size_t build, nr_fit *fit);
 
 #endif

@@ -8,8 +8,11 @@
 #define NR_ANSWER_FIT_H
 
 #include "analyze/answer/quantity.h"
+#include "analyze/answer/warning.h"
 #include "logger/base/err.h"
 #include "logger/run/folder.h"
+
+struct nr_fit;
 
 typedef enum nr_fit_model {
     NR_MODEL_STORE, /* the store's temperature alone */
@@ -94,6 +97,20 @@ typedef struct nr_incidence {
     double b0, u_b0;                 /* as used */
     double modifier;                 /* K at the mean angle */
 } nr_incidence;
+
+/* Below this share of the variance an input does not limit a result. */
+#define NR_SHARE_LIMITS 0.10
+
+/* Index of the item with the largest share of a result (NR_SHARE_ETA0, ...); SIZE_MAX: none. */
+size_t nr_fit_limit(const struct nr_fit *fit, int of);
+
+/* Whether a record moved or sharpened a stated input by as much as is worth a word. */
+typedef enum nr_learned_grade {
+    NR_LEARNED_NOTHING,
+    NR_LEARNED_SOMETHING,
+    NR_LEARNED_CHECK_IT /* moved so far that the stated value is doubtful */
+} nr_learned_grade;
+nr_learned_grade nr_learned_judge(const nr_learned *learned);
 
 /* The classical regression of the points, as a second opinion. */
 typedef struct nr_classical {

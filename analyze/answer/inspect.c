@@ -1,18 +1,78 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Inspect: asks the quality check, looks at what the readings mean together, and words it. */
+/* Inspect: asks the quality check, looks at what the readings mean together, and judges it. */
 #include "analyze/answer/inspect_parts.h"
 
 #include "logger/base/text.h"
 
 #include <gsl/gsl_statistics_double.h>
 #include <math.h>
-#include <stdarg.h>
 #include <stdlib.h>
 #include <string.h>
 
 #define LEAST_DURATION_S 300.0 /* a shorter run cannot be fitted */
 #define LEAST_GOOD 0.5         /* share of rows a channel must have to be of use */
 #define LEAST_PUMPED_S 300.0
+
+static const char *const names[NR_FIND_COUNT] = {
+    [NR_FIND_TOO_SHORT] = "too-short",
+    [NR_FIND_BRIEF] = "brief",
+    [NR_FIND_SLOW_SAMPLING] = "slow-sampling",
+    [NR_FIND_TORN_END] = "torn-end",
+    [NR_FIND_DAMAGED_LINES] = "damaged-lines",
+    [NR_FIND_GAP] = "gaps",
+    [NR_FIND_GAPS] = "gaps",
+    [NR_FIND_DUPLICATES] = "duplicates",
+    [NR_FIND_CLOCK_STEP] = "clock-step",
+    [NR_FIND_CLOCK_RATE] = "clock-rate",
+    [NR_FIND_CLOCK_RATE_ABSURD] = "clock-rate",
+    [NR_FIND_MISSING_CHANNEL] = "missing-channel",
+    [NR_FIND_EMPTY_CHANNEL] = "empty-channel",
+    [NR_FIND_MISSING_READINGS] = "missing-readings",
+    [NR_FIND_OUT_OF_RANGE] = "out-of-range",
+    [NR_FIND_OUT_OF_RANGE_STATED] = "out-of-range",
+    [NR_FIND_SPIKES] = "spikes",
+    [NR_FIND_STUCK] = "stuck",
+    [NR_FIND_SATURATED] = "saturated",
+    [NR_FIND_NEVER_CHANGES] = "never-changes",
+    [NR_FIND_NOISY] = "noisy",
+    [NR_FIND_NOISY_FLOW] = "noisy",
+    [NR_FIND_COARSE] = "coarse",
+    [NR_FIND_SUN_BELOW_HORIZON] = "clock-or-site",
+    [NR_FIND_SUN_BEHIND] = "clock-or-site",
+    [NR_FIND_SUN_BEYOND_SKY] = "clock-or-site",
+    [NR_FIND_SUN_TOO_HIGH] = "sun-too-high",
+    [NR_FIND_OBLIQUE_SUN] = "oblique-sun",
+    [NR_FIND_NO_SUN] = "no-sun",
+    [NR_FIND_NO_SITE] = "no-site",
+    [NR_FIND_SWAPPED_PROBES] = "swapped-probes",
+    [NR_FIND_PROBES_DISAGREE] = "probes-disagree",
+    [NR_FIND_HEAT_BALANCE_CLOSES] = "heat-balance",
+    [NR_FIND_HEAT_BALANCE_OPEN] = "heat-balance",
+    [NR_FIND_TOO_MUCH_HEAT] = "too-much-heat",
+    [NR_FIND_LAG_COLLECTOR] = "lag",
+    [NR_FIND_LAG_STORE] = "lag",
+    [NR_FIND_LAG_INLET] = "lag",
+    [NR_FIND_PUMP_STOPS] = "pump-stops",
+    [NR_FIND_FLOW_DEAD] = "flow-dead",
+    [NR_FIND_PUMP_UNKNOWN] = "pump-unknown",
+    [NR_FIND_PUMP_NEVER_RAN] = "pump-never-ran",
+    [NR_FIND_WRONG_UNIT_TEMPERATURE] = "wrong-unit",
+    [NR_FIND_WRONG_UNIT_SUN] = "wrong-unit",
+    [NR_FIND_WRONG_UNIT_FLOW] = "wrong-unit",
+    [NR_FIND_WRONG_UNIT_SPEED] = "wrong-unit",
+    [NR_FIND_SMALL_SPREAD] = "small-spread",
+    [NR_FIND_AIR_SWINGS] = "air-swings",
+    [NR_FIND_STEADY_STRICT] = "steady-windows",
+    [NR_FIND_STEADY_FIELD] = "steady-windows",
+    [NR_FIND_NO_LID] = "no-lid",
+    [NR_FIND_SCALD] = "scald",
+    [NR_FIND_LUKEWARM] = "lukewarm",
+};
+
+const char *nr_finding_name(nr_finding_code code)
+{
+    return (unsigned)code < NR_FIND_COUNT ? names[code] : "";
+}
 
 /* -- tools of the parts */
 
@@ -26,20 +86,30 @@ static nr_finding *room_for(nr_inspect *x, nr_severity severity)
     return NULL;
 }
 
-void nr_find(nr_look *look, const char *code, nr_severity severity, nr_role role, double from_s,
-             double to_s, const char *advice, const char *format, ...)
+static nr_dimension dimension_of(nr_role role)
+{
+    if (role >= NR_ROLES)
+        return NR_DIM_NONE;
+    return nr_role_is_temperature(role) ? NR_DIM_TEMPERATURE
+           : role == NR_ROLE_SUN        ? NR_DIM_IRRADIANCE
+           : role == NR_ROLE_FLOW       ? NR_DIM_FLOW
+                                        : NR_DIM_SPEED;
+}
+
+void nr_find(nr_look *look, nr_finding_code code, nr_severity severity, nr_role role, double from_s,
+             double to_s, const double number[NR_FINDING_NUMBERS])
 {
     nr_finding *f = room_for(look->out, severity);
     if (!f)
         return;
-    va_list arguments;
-    va_start(arguments, format);
-    *f = (nr_finding){.severity = severity, .from_s = from_s, .to_s = to_s};
-    (void)vsnprintf(f->text, sizeof f->text, format, arguments);
-    va_end(arguments);
-    nr_copy(f->code, sizeof f->code, code);
+    *f = (nr_finding){.code = code,
+                      .severity = severity,
+                      .from_s = from_s,
+                      .to_s = to_s,
+                      .dimension = dimension_of(role)};
     nr_copy(f->channel, sizeof f->channel, role < NR_ROLES ? nr_role_name(role) : "");
-    nr_copy(f->advice, sizeof f->advice, advice);
+    if (number)
+        memcpy(f->number, number, sizeof f->number);
 }
 
 const double *nr_look_raw(const nr_look *look, nr_role role)
@@ -164,62 +234,21 @@ static void judge(nr_look *look)
                          look->q->pump_on_s >= LEAST_PUMPED_S;
 }
 
-static const nr_finding *worst(const nr_inspect *x, size_t *doubts, size_t *faults)
+/* finding[] is sorted, the worst first. */
+static void give_verdict(nr_inspect *x)
 {
-    const nr_finding *first = NULL;
-    *doubts = *faults = 0;
-    for (size_t i = 0; i < x->findings; i++) {
-        const nr_finding *f = &x->finding[i];
-        *doubts += f->severity == NR_SEVERITY_DOUBT;
-        *faults += f->severity == NR_SEVERITY_FAULT;
-        if (f->severity > NR_SEVERITY_NOTE && (!first || f->severity > first->severity))
-            first = f;
-    }
-    return first;
-}
-
-/* The first sentence of a finding's text. */
-static int first_sentence(const char *text)
-{
-    const char *end = strstr(text, ". ");
-    return end ? (int)(end - text + 1) : (int)strlen(text);
-}
-
-static void say_verdict(nr_inspect *x)
-{
-    size_t doubts, faults;
-    const nr_finding *first = worst(x, &doubts, &faults);
-    const char *use = x->usable_for_store && x->usable_for_loop
-                          ? "from the container's temperature and from the loop"
-                      : x->usable_for_store ? "from the container's temperature"
-                      : x->usable_for_loop  ? "from the loop"
-                                            : NULL;
-    double minutes = x->duration_s / 60.0;
-    char others[64] = "";
-    if (doubts + faults > 1)
-        snprintf(others, sizeof others, " %zu more below.", doubts + faults - 1);
-    if (!first && use)
-        snprintf(x->sentence, sizeof x->sentence,
-                 "This record of %.0f minutes is good: the collector can be fitted %s.", minutes,
-                 use);
-    else if (!first)
-        snprintf(x->sentence, sizeof x->sentence,
-                 "This record of %.0f minutes is sound but does not hold what a fit needs.",
-                 minutes);
-    else if (strcmp(first->code, "no-sun") == 0 && doubts + faults == 1)
-        snprintf(x->sentence, sizeof x->sentence,
-                 "This record of %.0f minutes has no sun: it tells the losses when it is fitted "
-                 "together with a sunny run of the same build, and nothing by itself.",
-                 minutes);
-    else if (use)
-        snprintf(x->sentence, sizeof x->sentence,
-                 "This record of %.0f minutes can be fitted %s, but with %s: %.*s%s", minutes, use,
-                 first->severity == NR_SEVERITY_FAULT ? "a fault to mend first" : "a doubt",
-                 first_sentence(first->text), first->text, others);
+    const nr_finding *first = &x->finding[0];
+    bool use = x->usable_for_store || x->usable_for_loop;
+    for (size_t i = 0; i < x->findings; i++)
+        x->doubts += x->finding[i].severity > NR_SEVERITY_NOTE;
+    if (x->doubts == 0)
+        x->verdict = use ? NR_RECORD_GOOD : NR_RECORD_LACKING;
+    else if (first->code == NR_FIND_NO_SUN && x->doubts == 1)
+        x->verdict = NR_RECORD_DARK;
+    else if (!use)
+        x->verdict = NR_RECORD_UNFIT;
     else
-        snprintf(x->sentence, sizeof x->sentence,
-                 "This record of %.0f minutes cannot be fitted as it is: %.*s%s", minutes,
-                 first_sentence(first->text), first->text, others);
+        x->verdict = first->severity == NR_SEVERITY_FAULT ? NR_RECORD_FAULTY : NR_RECORD_DOUBTFUL;
 }
 
 static int by_severity(const void *a, const void *b)
@@ -231,7 +260,7 @@ static int by_severity(const void *a, const void *b)
            from_y = isnan(y->from_s) ? -1.0 : y->from_s;
     if (from_x < from_y || from_x > from_y)
         return from_x < from_y ? -1 : 1;
-    int code = strcmp(x->code, y->code);
+    int code = strcmp(nr_finding_name(x->code), nr_finding_name(y->code));
     return code ? code : strcmp(x->channel, y->channel);
 }
 
@@ -284,7 +313,7 @@ static nr_code look_closely(nr_look *look, nr_err *err)
     look_at_all(look);
     judge(look);
     qsort(look->out->finding, look->out->findings, sizeof(nr_finding), by_severity);
-    say_verdict(look->out);
+    give_verdict(look->out);
     return NR_OK;
 }
 

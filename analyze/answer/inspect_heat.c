@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What the heat balances and the probes' agreement say about probes, meter, area and units. Every
  * check allows for the stated uncertainties. */
-#include "analyze/answer/figure.h"
 #include "analyze/answer/inspect_parts.h"
 
 #include <math.h>
@@ -57,26 +56,15 @@ static void look_for_swap(nr_look *look)
     if (!(rise < -fmax(0.3, 2.0 * u)))
         return;
     look->probes_wrong = true;
-    nr_find(
-        look, "swapped-probes", NR_SEVERITY_FAULT, NR_ROLE_OUTLET, NAN, NAN,
-        "Warm one probe with a hand and see which number rises; then exchange the two fields in "
-        "the rig file, or the hoses if the water runs backwards.",
-        "The outlet reads %s K colder than the inlet in full sun with water running. The two "
-        "probes are probably exchanged, or the water runs the other way.",
-        NR_FIGURE("%.1f", -rise));
+    nr_find(look, NR_FIND_SWAPPED_PROBES, NR_SEVERITY_FAULT, NR_ROLE_OUTLET, NAN, NAN,
+            NR_SEEN(-rise));
 }
 
-static void disagree(nr_look *look, nr_role role, nr_role other, double by, double allowed,
-                     double from, double to, const char *why)
+static void disagree(nr_look *look, nr_role role, double by, double allowed, double from, double to)
 {
     look->probes_wrong = true;
-    nr_find(look, "probes-disagree", NR_SEVERITY_DOUBT, role, from, to,
-            "Put both probes in one stirred bucket: `noonlog bath` finds their offsets and writes "
-            "the rig keys. Check that the probes touch the water's pipe and are wrapped.",
-            "At the start %s reads %s K against %s, more than the %s K their stated "
-            "uncertainties allow, %s.",
-            nr_role_name(role), NR_FIGURE("%+.1f", by), nr_role_name(other),
-            NR_FIGURE("%.1f", allowed), why);
+    nr_find(look, NR_FIND_PROBES_DISAGREE, NR_SEVERITY_DOUBT, role, from, to,
+            NR_SEEN(by, allowed, role == NR_ROLE_OUTLET));
 }
 
 static void look_for_disagreement(nr_look *look)
@@ -94,16 +82,14 @@ static void look_for_disagreement(nr_look *look)
     double allowed = SIGMAS * hypot(u_in, nr_look_offset_u(look, NR_ROLE_STORE)) + layers +
                      (unknown ? 1.0 : 0.0);
     if (fabs(by) > allowed)
-        disagree(look, NR_ROLE_INLET, NR_ROLE_STORE, by, allowed, from, to,
-                 "although it is the same water");
+        disagree(look, NR_ROLE_INLET, by, allowed, from, to); /* the same water as the store's */
     double sun = nr_look_median(look, NR_ROLE_SUN, NR_ROLES, state, from, to);
     if (!(sun < DARK_W_M2) || look->unit_wrong[NR_ROLE_SUN] || look->unit_wrong[NR_ROLE_OUTLET])
         return;
     by = nr_look_median(look, NR_ROLE_OUTLET, NR_ROLE_INLET, state, from, to);
     allowed = SIGMAS * hypot(u_in, nr_look_offset_u(look, NR_ROLE_OUTLET)) + layers;
     if (fabs(by) > allowed)
-        disagree(look, NR_ROLE_OUTLET, NR_ROLE_INLET, by, allowed, from, to,
-                 "although there is no sun yet and water runs");
+        disagree(look, NR_ROLE_OUTLET, by, allowed, from, to); /* from the inlet, without sun */
 }
 
 /* -- balances */
@@ -121,19 +107,12 @@ static void look_at_balance(nr_look *look)
         return;
     double off = fabs(h->ratio - 1.0);
     if (off < fmax(BALANCE_SHARE, SIGMAS * h->u_ratio)) {
-        nr_find(look, "heat-balance", NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN,
-                "Nothing to do: flow meter, probes and water mass fit together.",
-                "The loop carried %.2f times the heat found in the container (standard uncertainty "
-                "%.2f).",
-                h->ratio, h->u_ratio);
+        nr_find(look, NR_FIND_HEAT_BALANCE_CLOSES, NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN,
+                NR_SEEN(h->ratio, h->u_ratio));
         return;
     }
-    nr_find(look, "heat-balance", NR_SEVERITY_DOUBT, NR_ROLES, NAN, NAN,
-            "Time a bucket filling to check the flow meter, hold inlet and outlet probe in one "
-            "bucket, and weigh the water in the container.",
-            "The loop carried %.2f times the heat found in the container (standard uncertainty "
-            "%.2f). Flow meter, inlet, outlet or water mass is wrong by more than stated.",
-            h->ratio, h->u_ratio);
+    nr_find(look, NR_FIND_HEAT_BALANCE_OPEN, NR_SEVERITY_DOUBT, NR_ROLES, NAN, NAN,
+            NR_SEEN(h->ratio, h->u_ratio));
 }
 
 static void look_at_share(nr_look *look)
@@ -147,13 +126,7 @@ static void look_at_share(nr_look *look)
     double from_air = GAIN_FROM_AIR_W_M2K * fmax(0.0, -h->mean_excess_K) / h->mean_sun_W_m2;
     if (share - 2.0 * u < 1.0 + from_air)
         return;
-    nr_find(
-        look, "too-much-heat", NR_SEVERITY_FAULT, NR_ROLES, NAN, NAN,
-        "Check gross_area_m2, water_kg, the flow meter and the sun sensor's conversion; a column "
-        "in degF, or irradiance in Btu/(h ft2), would look like this.",
-        "The water gained %.2f times the sun's energy on the collector. More than 1 is "
-        "impossible.",
-        share);
+    nr_find(look, NR_FIND_TOO_MUCH_HEAT, NR_SEVERITY_FAULT, NR_ROLES, NAN, NAN, NR_SEEN(share));
 }
 
 void nr_look_heat(nr_look *look)

@@ -96,14 +96,11 @@ static double delay(const double *first, const double *then, size_t steps)
 
 static const struct {
     nr_role first, then;
-    const char *advice;
+    nr_finding_code code;
 } pairs[] = {
-    {NR_ROLE_SUN, NR_ROLE_OUTLET,
-     "Nothing to do: it is the collector's mass and the water's way through the tube."},
-    {NR_ROLE_INLET, NR_ROLE_STORE,
-     "If the probe in the container is slow or the water is not stirred, say so in lag_s or stir."},
-    {NR_ROLE_STORE, NR_ROLE_INLET,
-     "If the inlet probe is slow or sits outside the pipe, give its lag_s or wrap it."},
+    {NR_ROLE_SUN, NR_ROLE_OUTLET, NR_FIND_LAG_COLLECTOR},
+    {NR_ROLE_INLET, NR_ROLE_STORE, NR_FIND_LAG_STORE},
+    {NR_ROLE_STORE, NR_ROLE_INLET, NR_FIND_LAG_INLET},
 };
 
 void nr_look_lags(nr_look *look)
@@ -121,9 +118,7 @@ void nr_look_lags(nr_look *look)
         rates(then, steps);
         double s = delay(first, then, steps);
         if (s >= DEAD_BAND_S)
-            nr_find(look, "lag", NR_SEVERITY_NOTE, pairs[p].then, NAN, NAN, pairs[p].advice,
-                    "%s follows %s about %.0f s later.", nr_role_name(pairs[p].then),
-                    nr_role_name(pairs[p].first), s);
+            nr_find(look, pairs[p].code, NR_SEVERITY_NOTE, pairs[p].then, NAN, NAN, NR_SEEN(s));
     }
     free(first);
 }

@@ -47,11 +47,11 @@ typedef struct nr_look {
     size_t strict_windows, field_windows;
 } nr_look;
 
-/* Adds a finding; the text is printf style. role NR_ROLES: about the whole record; from NAN: all
- * of it. Beyond NR_FINDINGS notes make room for worse, else it is dropped. */
-void nr_find(nr_look *look, const char *code, nr_severity severity, nr_role role, double from_s,
-             double to_s, const char *advice, const char *format, ...)
-    __attribute__((format(printf, 8, 9)));
+/* Adds a finding. role NR_ROLES: about the whole record; from NAN: all of it; number: NR_SEEN(...)
+ * or NULL. Beyond NR_FINDINGS notes make room for worse, else it is dropped. */
+void nr_find(nr_look *look, nr_finding_code code, nr_severity severity, nr_role role, double from_s,
+             double to_s, const double number[NR_FINDING_NUMBERS]);
+#define NR_SEEN(...) ((const double[NR_FINDING_NUMBERS]){__VA_ARGS__})
 
 /* The raw column, marked readings included; NULL when not recorded or empty. */
 const double *nr_look_raw(const nr_look *look, nr_role role);

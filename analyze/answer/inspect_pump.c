@@ -15,14 +15,10 @@ static void look_at_stops(nr_look *look)
     for (size_t i = 1; i < q->pump_stops && i < NR_QUALITY_EVENTS; i++)
         if (q->pump_stop[i].length_s > longest.length_s)
             longest = q->pump_stop[i];
-    nr_find(
-        look, "pump-stops", NR_SEVERITY_NOTE, NR_ROLES, longest.at_s,
-        longest.at_s + longest.length_s,
-        "Inlet and outlet are left out while it stands and shortly after; a bigger panel starts "
-        "earlier. A collector without flow gets very hot: mind the restart.",
-        "The pump ran %.0f %% of the record and stopped %zu %s, for up to %.0f s.",
-        100.0 * q->pump_on_s / (q->pump_on_s + q->pump_off_s), q->pump_stops,
-        q->pump_stops == 1 ? "time" : "times", longest.length_s);
+    nr_find(look, NR_FIND_PUMP_STOPS, NR_SEVERITY_NOTE, NR_ROLES, longest.at_s,
+            longest.at_s + longest.length_s,
+            NR_SEEN(q->pump_on_s / (q->pump_on_s + q->pump_off_s), (double)q->pump_stops,
+                    longest.length_s));
 }
 
 static void look_at_meter(nr_look *look)
@@ -36,12 +32,7 @@ static void look_at_meter(nr_look *look)
         from = isnan(from) ? t[i] : from;
         to = t[i];
     }
-    nr_find(
-        look, "flow-dead", NR_SEVERITY_FAULT, NR_ROLE_FLOW, from, to,
-        "Look for dirt in the meter's wheel, a loose wire, or a wrong field in the rig file. "
-        "The flow readings of that time are left out.",
-        "The flow meter shows no flow while the container goes on warming in the sun. The water "
-        "must have been moving.");
+    nr_find(look, NR_FIND_FLOW_DEAD, NR_SEVERITY_FAULT, NR_ROLE_FLOW, from, to, NULL);
 }
 
 void nr_look_pump(nr_look *look)
@@ -50,22 +41,14 @@ void nr_look_pump(nr_look *look)
     if (q->flow_dead)
         look_at_meter(look);
     if (q->pump_source == NR_PUMP_FROM_NOTHING) {
-        nr_find(look, "pump-unknown", NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN,
-                "Record the flow or the pump's supply voltage, or note it while it happens: "
-                "`noonlog note RUN --pump off`.",
-                "Nothing in the record says when the pump ran. A stop would be taken for a poor "
-                "collector.");
+        nr_find(look, NR_FIND_PUMP_UNKNOWN, NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN, NULL);
         return;
     }
     if (q->pump_on_s < NEVER_RAN_S && !look->dark && !q->flow_dead) {
-        nr_find(
-            look, "pump-never-ran", NR_SEVERITY_DOUBT, NR_ROLES, NAN, NAN,
-            "If this was meant as a cool-down or a stagnation test, all is well. Else check the "
-            "pump's supply, air in the loop and the flow meter.",
-            "The pump never ran, says the %s.",
-            q->pump_source == NR_PUMP_FROM_FLOW     ? "flow meter"
-            : q->pump_source == NR_PUMP_FROM_SUPPLY ? "pump's supply"
-                                                    : "notes");
+        nr_find(look, NR_FIND_PUMP_NEVER_RAN, NR_SEVERITY_DOUBT, NR_ROLES, NAN, NAN,
+                NR_SEEN(q->pump_source == NR_PUMP_FROM_FLOW     ? 0
+                        : q->pump_source == NR_PUMP_FROM_SUPPLY ? 1
+                                                                : 2));
         return;
     }
     look_at_stops(look);

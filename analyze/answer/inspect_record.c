@@ -1,10 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The record as a whole, and its channels one by one. */
-#include "analyze/answer/figure.h"
 #include "analyze/answer/inspect_parts.h"
 
 #include <math.h>
-#include <stdio.h>
 #include <string.h>
 
 #define SHORT_S 300.0    /* cannot be fitted */
@@ -35,30 +33,18 @@ static void look_at_length(nr_look *look)
 {
     double s = look->q->duration_s;
     if (s < SHORT_S)
-        nr_find(look, "too-short", NR_SEVERITY_FAULT, NR_ROLES, NAN, NAN,
-                "Let the next test run for at least half an hour; an hour and a half is better.",
-                "The record is only %.0f s long. A fit needs five minutes at the very least.", s);
+        nr_find(look, NR_FIND_TOO_SHORT, NR_SEVERITY_FAULT, NR_ROLES, NAN, NAN, NR_SEEN(s));
     else if (s < BRIEF_S)
-        nr_find(look, "brief", NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN,
-                "Expect wide intervals. An hour and a half narrows them a lot.",
-                "The record is only %.0f minutes long.", s / 60.0);
+        nr_find(look, NR_FIND_BRIEF, NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN, NR_SEEN(s));
     if (look->q->interval_s > SLOW_S)
-        nr_find(look, "slow-sampling", NR_SEVERITY_DOUBT, NR_ROLES, NAN, NAN,
-                "Set the adapter to one line a second; the files stay small.",
-                "There is one row every %.0f s. Clouds and pump stops in between go unseen.",
-                look->q->interval_s);
+        nr_find(look, NR_FIND_SLOW_SAMPLING, NR_SEVERITY_DOUBT, NR_ROLES, NAN, NAN,
+                NR_SEEN(look->q->interval_s));
     if (look->run->readings->damaged > 0)
-        nr_find(look, "damaged-lines", NR_SEVERITY_DOUBT, NR_ROLES, NAN, NAN,
-                "`noonlog rebuild` makes the readings anew from the adapter's own lines.",
-                "%zu lines of the readings hold bytes that were never written (a power cut); they "
-                "were left out, the first is line %ld.",
-                look->run->readings->damaged, look->run->readings->first_damaged);
+        nr_find(look, NR_FIND_DAMAGED_LINES, NR_SEVERITY_DOUBT, NR_ROLES, NAN, NAN,
+                NR_SEEN((double)look->run->readings->damaged,
+                        (double)look->run->readings->first_damaged));
     if (look->run->readings->torn)
-        nr_find(
-            look, "torn-end", NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN,
-            "Nothing to do; the adapter log may hold a few seconds more.",
-            "The last line of the readings was incomplete (a crash or a full disk) and was left "
-            "out.");
+        nr_find(look, NR_FIND_TORN_END, NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN, NULL);
 }
 
 static void look_at_gaps(nr_look *look)
@@ -71,14 +57,9 @@ static void look_at_gaps(nr_look *look)
         if (q->gap[i].length_s > longest.length_s)
             longest = q->gap[i];
     bool bad = q->gaps_s > GAP_SHARE * q->duration_s || longest.length_s > GAP_LONG_S;
-    char more[80] = "";
-    if (q->gaps > 1)
-        snprintf(more, sizeof more, " at a stretch, %.0f s in all of %zu gaps", q->gaps_s, q->gaps);
-    nr_find(look, "gaps", bad ? NR_SEVERITY_DOUBT : NR_SEVERITY_NOTE, NR_ROLES, longest.at_s,
-            longest.at_s + longest.length_s,
-            "Look for a loose cable or a computer that went to sleep; short gaps are bridged, long "
-            "ones are left out.",
-            "No readings came for %.0f s%s.", longest.length_s, more);
+    nr_find(look, q->gaps > 1 ? NR_FIND_GAPS : NR_FIND_GAP,
+            bad ? NR_SEVERITY_DOUBT : NR_SEVERITY_NOTE, NR_ROLES, longest.at_s,
+            longest.at_s + longest.length_s, NR_SEEN(longest.length_s, q->gaps_s, (double)q->gaps));
 }
 
 static void look_at_repeats(nr_look *look)
@@ -89,12 +70,8 @@ static void look_at_repeats(nr_look *look)
     bool bad =
         q->longest_freeze_s >= FREEZE_S || (double)q->duplicates > REPEAT_SHARE * (double)q->rows;
     double to = q->freeze_from_s + q->longest_freeze_s;
-    nr_find(look, "duplicates", bad ? NR_SEVERITY_DOUBT : NR_SEVERITY_NOTE, NR_ROLES,
-            q->freeze_from_s, to,
-            "The adapter or a program before it sends old lines again: make it send only fresh "
-            "readings. Long stretches of repeats are left out.",
-            "%zu rows repeat the row before them in every channel, for up to %.0f s on end.",
-            q->duplicates, q->longest_freeze_s);
+    nr_find(look, NR_FIND_DUPLICATES, bad ? NR_SEVERITY_DOUBT : NR_SEVERITY_NOTE, NR_ROLES,
+            q->freeze_from_s, to, NR_SEEN((double)q->duplicates, q->longest_freeze_s));
 }
 
 static void look_at_clock(nr_look *look)
@@ -102,25 +79,16 @@ static void look_at_clock(nr_look *look)
     const nr_quality *q = look->q;
     for (size_t i = 0; i < q->clock_steps && i < 4; i++) {
         double step = q->clock_step[i].length_s, at = q->clock_step[i].at_s;
-        nr_find(look, "clock-step",
+        nr_find(look, NR_FIND_CLOCK_STEP,
                 fabs(step) >= CLOCK_STEP_S ? NR_SEVERITY_DOUBT : NR_SEVERITY_NOTE, NR_ROLES, at, at,
-                "Time differences are safe, they come from elapsed_s. Say in the notes which time "
-                "of day is right: the sun's angle is computed from it.",
-                "The computer's clock was set %s by %.1f s during the record%s.",
-                step > 0.0 ? "forward" : "back", fabs(step),
-                q->clock_steps > 4 && i == 3 ? " (and again later)" : "");
+                NR_SEEN(fabs(step), !(step > 0.0), q->clock_steps > 4 && i == 3));
     }
     if (!(fabs(q->clock_rate) > CLOCK_RATE))
         return;
     bool bad = fabs(q->clock_rate) > CLOCK_RATE_BAD;
-    nr_find(
-        look, "clock-rate", bad ? NR_SEVERITY_DOUBT : NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN,
-        bad ? "One of the two is no clock. Check the adapter's milliseconds counter, or record "
-              "with clock = host."
-            : "An adapter's counter is often off by this much; if it matters, record with clock "
-              "= host.",
-        "elapsed_s and time_utc run at different speeds: %.2f %% apart.",
-        100.0 * fabs(q->clock_rate));
+    nr_find(look, bad ? NR_FIND_CLOCK_RATE_ABSURD : NR_FIND_CLOCK_RATE,
+            bad ? NR_SEVERITY_DOUBT : NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN,
+            NR_SEEN(fabs(q->clock_rate)));
 }
 
 void nr_look_record(nr_look *look)
@@ -148,30 +116,22 @@ static bool loop_alone(const nr_look *look)
 static bool look_at_presence(nr_look *look, nr_role role)
 {
     const nr_quality_channel *c = &look->q->channel[role];
-    const char *name = nr_role_name(role);
     if (!c->value) {
         if (!needed(role) || (role == NR_ROLE_STORE && loop_alone(look)))
             return false;
-        nr_find(look, "missing-channel", NR_SEVERITY_FAULT, role, NAN, NAN,
-                "Add this channel to the rig file and record again; without it there is no heat "
-                "balance.",
-                "There is no %s column in the readings. A fit needs it.", name);
+        nr_find(look, NR_FIND_MISSING_CHANNEL, NR_SEVERITY_FAULT, role, NAN, NAN, NULL);
         return false;
     }
     if (c->readings == 0) {
-        nr_find(look, "empty-channel", needed(role) ? NR_SEVERITY_FAULT : NR_SEVERITY_DOUBT, role,
-                NAN, NAN,
-                "Check this sensor's wire, and its field in the rig file; `noonlog listen` shows "
-                "what arrives.",
-                "The %s column holds no reading at all.", name);
+        nr_find(look, NR_FIND_EMPTY_CHANNEL, needed(role) ? NR_SEVERITY_FAULT : NR_SEVERITY_DOUBT,
+                role, NAN, NAN, NULL);
         return false;
     }
     double missing = 1.0 - (double)c->readings / (double)look->q->rows;
     if (missing > MISSING_NOTE)
-        nr_find(look, "missing-readings",
+        nr_find(look, NR_FIND_MISSING_READINGS,
                 missing > MISSING_DOUBT ? NR_SEVERITY_DOUBT : NR_SEVERITY_NOTE, role, NAN, NAN,
-                "Look for a loose contact at this sensor.",
-                "%.1f %% of the %s readings are missing.", 100.0 * missing, name);
+                NR_SEEN(missing));
     return true;
 }
 
@@ -197,13 +157,6 @@ static void marked_span(const nr_look *look, nr_role role, nr_bad why, double *f
             *from = *to = t[i];
 }
 
-static const char *unit_of(nr_role role)
-{
-    if (nr_role_is_temperature(role))
-        return "degC";
-    return role == NR_ROLE_SUN ? "W/m2" : role == NR_ROLE_FLOW ? "L/min" : "m/s";
-}
-
 static void look_at_range(nr_look *look, nr_role role)
 {
     const nr_quality_channel *c = &look->q->channel[role];
@@ -213,14 +166,9 @@ static void look_at_range(nr_look *look, nr_role role)
     double from, to;
     marked_span(look, role, NR_BAD_RANGE, &from, &to);
     bool fault = (double)n > RANGE_FAULT * (double)c->readings;
-    nr_find(look, "out-of-range", fault ? NR_SEVERITY_FAULT : NR_SEVERITY_DOUBT, role, from, to,
-            c->range_stated ? "If these readings can be true, widen low and high in the rig file; "
-                              "else look at the sensor and its wire. They are left out."
-                            : "Look at the sensor, its wire and its conversion in the rig file. "
-                              "These readings are left out.",
-            "%zu readings of %s are outside %s to %s %s, %s.", n, nr_role_name(role),
-            NR_FIGURE("%.0f", c->low), NR_FIGURE("%.0f", c->high), unit_of(role),
-            c->range_stated ? "the range in the rig file" : "what it can be at all");
+    nr_find(look, c->range_stated ? NR_FIND_OUT_OF_RANGE_STATED : NR_FIND_OUT_OF_RANGE,
+            fault ? NR_SEVERITY_FAULT : NR_SEVERITY_DOUBT, role, from, to,
+            NR_SEEN((double)n, c->low, c->high));
 }
 
 static void look_at_spikes(nr_look *look, nr_role role)
@@ -232,12 +180,8 @@ static void look_at_spikes(nr_look *look, nr_role role)
     double from, to;
     marked_span(look, role, NR_BAD_SPIKE, &from, &to);
     bool bad = (double)n > SPIKE_DOUBT * (double)c->readings;
-    nr_find(
-        look, "spikes", bad ? NR_SEVERITY_DOUBT : NR_SEVERITY_NOTE, role, from, to,
-        "A few are harmless and left out. Many mean a bad contact, a wire beside the pump's, or "
-        "a missing checksum.",
-        "%zu %s of %s %s away and straight back.", n, n == 1 ? "reading" : "readings",
-        nr_role_name(role), n == 1 ? "jumps" : "jump");
+    nr_find(look, NR_FIND_SPIKES, bad ? NR_SEVERITY_DOUBT : NR_SEVERITY_NOTE, role, from, to,
+            NR_SEEN((double)n));
 }
 
 static double first_reading(const nr_quality_channel *c)
@@ -270,60 +214,37 @@ static void look_at_flats(nr_look *look, nr_role role)
 {
     const nr_quality_channel *c = &look->q->channel[role];
     double from, to, n = (double)c->count[NR_BAD_STUCK];
-    bool meter = role == NR_ROLE_FLOW && look->q->flow_dead; /* worded with the pump */
+    bool meter = role == NR_ROLE_FLOW && look->q->flow_dead; /* told with the pump */
     if (n > 0.0 && !meter) {
         marked_span(look, role, NR_BAD_STUCK, &from, &to);
-        nr_find(
-            look, "stuck",
-            n > STUCK_FAULT * (double)c->readings ? NR_SEVERITY_FAULT : NR_SEVERITY_DOUBT, role,
-            from, to,
-            "The adapter may repeat its last value when the sensor does not answer: let it send "
-            "an empty field instead. These readings are left out.",
-            "%s did not move at all for %.0f s although it should have.", nr_role_name(role),
-            n * look->q->interval_s);
+        nr_find(look, NR_FIND_STUCK,
+                n > STUCK_FAULT * (double)c->readings ? NR_SEVERITY_FAULT : NR_SEVERITY_DOUBT, role,
+                from, to, NR_SEEN(n * look->q->interval_s));
     }
     n = (double)c->count[NR_BAD_SATURATED];
     if (n > 0.0) {
         marked_span(look, role, NR_BAD_SATURATED, &from, &to);
-        nr_find(look, "saturated",
+        nr_find(look, NR_FIND_SATURATED,
                 n > STUCK_FAULT * (double)c->readings ? NR_SEVERITY_FAULT : NR_SEVERITY_DOUBT, role,
-                from, to,
-                "The true value was beyond it. Give the sensor's input a wider range (a smaller "
-                "shunt, another divider). These readings are left out.",
-                "%s is pressed against the end of its scale in %.0f readings.", nr_role_name(role),
-                n);
+                from, to, NR_SEEN(n));
     }
     if (isnan(c->step) && c->longest_flat_s >= NEVER_CHANGES_S &&
         !nr_at_rest(role, first_reading(c)) && c->readings > 20)
-        nr_find(look, "never-changes",
+        nr_find(look, NR_FIND_NEVER_CHANGES,
                 should_have_moved(look, role) ? NR_SEVERITY_DOUBT : NR_SEVERITY_NOTE, role, NAN,
-                NAN,
-                "Warm the sensor with a hand, or shade it, and watch with `noonlog listen` whether "
-                "the number moves.",
-                "%s has the same value in every row.", nr_role_name(role));
+                NAN, NULL);
 }
 
 static void look_at_noise(nr_look *look, nr_role role)
 {
     const nr_quality_channel *c = &look->q->channel[role];
     if (nr_role_is_temperature(role) && c->quiet_noise > NOISY_K && look->q->interval_s < 5.0)
-        nr_find(
-            look, "noisy", NR_SEVERITY_DOUBT, role, NAN, NAN,
-            "Use a shielded or twisted wire away from the pump's, a steadier supply, or let the "
-            "adapter average.",
-            "%s jumps about by %s K from reading to reading.", nr_role_name(role),
-            NR_FIGURE("%.2f", c->quiet_noise));
+        nr_find(look, NR_FIND_NOISY, NR_SEVERITY_DOUBT, role, NAN, NAN, NR_SEEN(c->quiet_noise));
     if (role == NR_ROLE_FLOW && c->quiet_noise > NOISY_FLOW * look->q->pump_typical)
-        nr_find(
-            look, "noisy", NR_SEVERITY_NOTE, role, NAN, NAN,
-            "Air in the loop or few pulses a second do this; let the adapter count pulses over a "
-            "longer time.",
-            "The flow jumps about by %s L/min from reading to reading.",
-            NR_FIGURE("%.2f", c->quiet_noise));
+        nr_find(look, NR_FIND_NOISY_FLOW, NR_SEVERITY_NOTE, role, NAN, NAN,
+                NR_SEEN(c->quiet_noise));
     if (nr_role_is_temperature(role) && c->step > COARSE_K && !isnan(c->step) && c->noise < c->step)
-        nr_find(look, "coarse", NR_SEVERITY_NOTE, role, NAN, NAN,
-                "Many sensors can be set to a finer resolution; 1/16 K is plenty.",
-                "%s moves in steps of %s K.", nr_role_name(role), NR_FIGURE("%.2f", c->step));
+        nr_find(look, NR_FIND_COARSE, NR_SEVERITY_NOTE, role, NAN, NAN, NR_SEEN(c->step));
 }
 
 void nr_look_channels(nr_look *look)

@@ -2,7 +2,6 @@
 /* Sun: is there any, is it more than the sky can give, and does it shine where the clock, the site
  * and the plane say the sun is? Five-minute means: the edge of a cloud outshines the clear sky for
  * a minute or two. */
-#include "analyze/answer/figure.h"
 #include "analyze/answer/inspect_parts.h"
 
 #include "analyze/physics/clearsky.h"
@@ -112,47 +111,31 @@ static tally count(const nr_look *look)
     return n;
 }
 
-static void wrong_place(nr_look *look, nr_severity severity, const char *what)
+static void wrong_place(nr_look *look, nr_severity severity, nr_finding_code code)
 {
     look->sky_wrong = true;
-    nr_find(
-        look, "clock-or-site", severity, NR_ROLE_SUN, NAN, NAN,
-        "Check the computer's date, time and time zone, latitude and longitude (east is plus), "
-        "tilt and azimuth (clockwise from north) in the rig file; the incidence angle depends on "
-        "all of them.",
-        "%s", what);
+    nr_find(look, code, severity, NR_ROLE_SUN, NAN, NAN, NULL);
 }
 
 static void look_at_position(nr_look *look)
 {
     tally n = count(look);
     if (n.down >= TWICE) {
-        wrong_place(look, NR_SEVERITY_FAULT,
-                    "The sun shines on the collector while, by clock and site, it is below the "
-                    "horizon.");
+        wrong_place(look, NR_SEVERITY_FAULT, NR_FIND_SUN_BELOW_HORIZON);
         return;
     }
     if (n.behind >= TWICE) {
-        wrong_place(look, NR_SEVERITY_FAULT,
-                    "The sun shines on the collector while, by clock, site and plane, it is behind "
-                    "it.");
+        wrong_place(look, NR_SEVERITY_FAULT, NR_FIND_SUN_BEHIND);
         return;
     }
     if (n.high < TWICE)
         return;
     if (n.worst_W_m2 < ABSURD_W_M2 && look->place_known) {
-        wrong_place(
-            look, NR_SEVERITY_DOUBT,
-            "There is more sun on the collector than a cloudless sky could give where, by "
-            "clock and site, the sun stands. Clock, site, plane or the sun sensor is wrong.");
+        wrong_place(look, NR_SEVERITY_DOUBT, NR_FIND_SUN_BEYOND_SKY);
         return;
     }
-    nr_find(look, "sun-too-high", n.beyond >= TWICE ? NR_SEVERITY_FAULT : NR_SEVERITY_DOUBT,
-            NR_ROLE_SUN, n.from_s, n.to_s,
-            "Check the sun sensor's conversion, and that no mirror or white wall shines on it but "
-            "not on the collector.",
-            "The sun column reaches %s W/m2 for minutes. The sky gives at most about %s W/m2.",
-            NR_FIGURE("%.0f", n.worst_W_m2), NR_FIGURE("%.0f", n.allowed_W_m2));
+    nr_find(look, NR_FIND_SUN_TOO_HIGH, n.beyond >= TWICE ? NR_SEVERITY_FAULT : NR_SEVERITY_DOUBT,
+            NR_ROLE_SUN, n.from_s, n.to_s, NR_SEEN(n.worst_W_m2, n.allowed_W_m2));
 }
 
 static void look_at_incidence(nr_look *look)
@@ -175,10 +158,8 @@ static void look_at_incidence(nr_look *look)
     look->out->incidence_lo_deg = lo;
     look->out->incidence_hi_deg = hi;
     if (sum / weight > OBLIQUE_DEG)
-        nr_find(look, "oblique-sun", NR_SEVERITY_NOTE, NR_ROLE_SUN, NAN, NAN,
-                "Aim the collector at the sun, or test nearer noon; glass reflects more the more "
-                "obliquely the sun meets it.",
-                "The sun stood %.0f to %.0f degrees from straight on.", lo, hi);
+        nr_find(look, NR_FIND_OBLIQUE_SUN, NR_SEVERITY_NOTE, NR_ROLE_SUN, NAN, NAN,
+                NR_SEEN(lo, hi));
 }
 
 static void look_for_sun(nr_look *look)
@@ -190,12 +171,7 @@ static void look_for_sun(nr_look *look)
     if (!q->channel[NR_ROLE_SUN].readings || look->unit_wrong[NR_ROLE_SUN] || most >= NO_SUN_W_M2)
         return;
     look->dark = true;
-    nr_find(look, "no-sun", NR_SEVERITY_DOUBT, NR_ROLE_SUN, NAN, NAN,
-            "As a cool-down it can still tell the losses when it is fitted together with a sunny "
-            "run of the same build. If the sun did shine, the sensor is dead or covered.",
-            "There is no sun in this record: at most %s W/m2. It cannot tell an efficiency by "
-            "itself.",
-            NR_FIGURE("%.0f", most));
+    nr_find(look, NR_FIND_NO_SUN, NR_SEVERITY_DOUBT, NR_ROLE_SUN, NAN, NAN, NR_SEEN(most));
 }
 
 void nr_look_sky(nr_look *look)
@@ -207,9 +183,5 @@ void nr_look_sky(nr_look *look)
     if (look->place_known)
         look_at_incidence(look);
     else
-        nr_find(look, "no-site", NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN,
-                "Put latitude_deg, longitude_deg, tilt_deg and azimuth_deg into the rig file; a "
-                "telephone knows the first two.",
-                "The rig file does not say where the collector stands and faces. The sun's angle "
-                "stays unknown, and the result holds for the angles of this day only.");
+        nr_find(look, NR_FIND_NO_SITE, NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN, NULL);
 }

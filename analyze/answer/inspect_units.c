@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Columns that hold another unit than their name says. Guessed from what the channels say about
  * each other, never from one number alone where a second is to be had. */
-#include "analyze/answer/figure.h"
 #include "analyze/answer/inspect_parts.h"
 
 #include <gsl/gsl_statistics_double.h>
@@ -35,14 +34,11 @@ static double from_fahrenheit(double x)
     return (x - 32.0) / 1.8;
 }
 
-static void unit_found(nr_look *look, nr_role role, double value, const char *unit)
+static void unit_found(nr_look *look, nr_role role, double value, bool fahrenheit)
 {
     look->unit_wrong[role] = true;
-    nr_find(look, "wrong-unit", NR_SEVERITY_FAULT, role, NAN, NAN,
-            "Give the channel its true unit in the rig file (unit = degF or K) and rebuild the "
-            "readings with `noonlog rebuild`.",
-            "The %s column says degC but its values, around %.0f, look like %s.",
-            nr_role_name(role), value, unit);
+    nr_find(look, NR_FIND_WRONG_UNIT_TEMPERATURE, NR_SEVERITY_FAULT, role, NAN, NAN,
+            NR_SEEN(value, fahrenheit));
 }
 
 static bool like_kelvin(double x)
@@ -85,9 +81,9 @@ static void look_at_air(nr_look *look)
 {
     double air = median_raw(look, NR_ROLE_AIR, INFINITY);
     if (like_kelvin(air))
-        unit_found(look, NR_ROLE_AIR, air, "kelvin");
+        unit_found(look, NR_ROLE_AIR, air, false);
     else if (air > HOT_AIR_DEGC && from_fahrenheit(air) < HOT_AIR_DEGC)
-        unit_found(look, NR_ROLE_AIR, air, "degF");
+        unit_found(look, NR_ROLE_AIR, air, true);
 }
 
 static void look_at_water(nr_look *look)
@@ -99,7 +95,7 @@ static void look_at_water(nr_look *look)
         if (isnan(x))
             continue;
         if (like_kelvin(x)) {
-            unit_found(look, (nr_role)role, x, "kelvin");
+            unit_found(look, (nr_role)role, x, false);
             continue;
         }
         /* Where the air is in degF and the water started near it, the water is, too. */
@@ -108,7 +104,7 @@ static void look_at_water(nr_look *look)
         bool alone = role == NR_ROLE_OUTLET ? outlet_in_fahrenheit(look)
                                             : alone_in_fahrenheit(look, (nr_role)role, x);
         if (all || alone)
-            unit_found(look, (nr_role)role, x, "degF");
+            unit_found(look, (nr_role)role, x, true);
     }
 }
 
@@ -137,24 +133,13 @@ static void look_at_sun(nr_look *look)
     if (!(high > SUN_LEAST && high < SUN_SMALL) || !sun_shone(look))
         return;
     look->unit_wrong[NR_ROLE_SUN] = true;
-    nr_find(look, "wrong-unit", NR_SEVERITY_FAULT, NR_ROLE_SUN, NAN, NAN,
-            "Put the factor into the channel's conversion in the rig file (convert = linear) so "
-            "that the column is W/m2, and rebuild the readings with `noonlog rebuild`.",
-            "The sun column stays below %.2g although the sun shone. That looks like %s, not W/m2.",
-            high, high <= SUN_KW ? "kW/m2" : "millivolts or another raw reading");
+    nr_find(look, NR_FIND_WRONG_UNIT_SUN, NR_SEVERITY_FAULT, NR_ROLE_SUN, NAN, NAN,
+            NR_SEEN(high, high > SUN_KW));
 }
 
-static const struct {
-    double ratio; /* number in that unit over number in L/min */
-    const char *unit;
-} flow_units[] = {
-    {60.0, "L/h"},
-    {1.0 / 60.0, "L/s"},
-    {1.0 / 3.785411784, "gal/min"},
-    {60.0 / 3.785, "gal/h or mL/s"},
-    {0.06, "m3/h"},
-    {1000.0, "mL/min"},
-};
+/* Number in a unit over number in L/min; in the order of NR_FIND_WRONG_UNIT_FLOW. */
+static const double flow_units[] = {60.0,         1.0 / 60.0, 1.0 / 3.785411784,
+                                    60.0 / 3.785, 0.06,       1000.0};
 
 static double velocity_m_s(const nr_look *look)
 {
@@ -167,29 +152,21 @@ static double velocity_m_s(const nr_look *look)
 
 static void look_at_flow(nr_look *look)
 {
-    static const char advice[] =
-        "Give the channel its true unit in the rig file, or correct the "
-        "pulses per litre, and rebuild the readings; time a bucket filling "
-        "to be sure.";
     const nr_heat *h = &look->heat;
     for (size_t i = 0; h->loop_known && i < sizeof flow_units / sizeof *flow_units; i++) {
-        if (!(fabs(log(h->ratio / flow_units[i].ratio)) < UNIT_MATCH))
+        if (!(fabs(log(h->ratio / flow_units[i])) < UNIT_MATCH))
             continue;
         look->unit_wrong[NR_ROLE_FLOW] = true;
-        nr_find(
-            look, "wrong-unit", NR_SEVERITY_FAULT, NR_ROLE_FLOW, NAN, NAN, advice,
-            "The flow column says L/min, but with it the loop carried %.3g times the heat found "
-            "in the container. The numbers look like %s.",
-            h->ratio, flow_units[i].unit);
+        nr_find(look, NR_FIND_WRONG_UNIT_FLOW, NR_SEVERITY_FAULT, NR_ROLE_FLOW, NAN, NAN,
+                NR_SEEN(h->ratio, (double)i));
         return;
     }
     if (h->loop_known || !(velocity_m_s(look) > FAST_M_S) ||
         look->q->pump_source != NR_PUMP_FROM_FLOW)
         return;
     look->unit_wrong[NR_ROLE_FLOW] = true;
-    nr_find(look, "wrong-unit", NR_SEVERITY_FAULT, NR_ROLE_FLOW, NAN, NAN, advice,
-            "A flow of %s L/min would run at %s m/s through the tube. The numbers may be L/h.",
-            NR_FIGURE("%.3g", look->q->pump_typical), NR_FIGURE("%.0f", velocity_m_s(look)));
+    nr_find(look, NR_FIND_WRONG_UNIT_SPEED, NR_SEVERITY_FAULT, NR_ROLE_FLOW, NAN, NAN,
+            NR_SEEN(look->q->pump_typical, velocity_m_s(look)));
 }
 
 void nr_look_units(nr_look *look)

@@ -1,13 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What the record can tell, and what to be careful with. */
-#include "analyze/answer/figure.h"
 #include "analyze/answer/inspect_parts.h"
 
 #include "analyze/physics/cautions.h"
 
 #include <gsl/gsl_statistics_double.h>
 #include <math.h>
-#include <string.h>
 
 #define SPREAD_DOUBT_K 4.0 /* range of store - air that cannot tell the loss */
 #define SPREAD_NOTE_K 10.0
@@ -44,13 +42,9 @@ static void look_at_spread(nr_look *look)
     double lo, hi, spread = range_of(look, water, NR_ROLE_AIR, SUNNY_W_M2, &lo, &hi);
     if (!(spread < SPREAD_NOTE_K) || look->unit_wrong[water] || look->unit_wrong[NR_ROLE_AIR])
         return;
-    nr_find(look, "small-spread", spread < SPREAD_DOUBT_K ? NR_SEVERITY_DOUBT : NR_SEVERITY_NOTE,
-            NR_ROLES, NAN, NAN,
-            "Start with colder water and go on until it is much warmer than the air, or add a test "
-            "that starts with hot water and fit the two together.",
-            "The water was only %s to %s K from the air's temperature. That spread tells the "
-            "efficiency but hardly the loss.",
-            NR_FIGURE("%+.0f", lo), NR_FIGURE("%+.0f", hi));
+    nr_find(look, NR_FIND_SMALL_SPREAD,
+            spread < SPREAD_DOUBT_K ? NR_SEVERITY_DOUBT : NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN,
+            NR_SEEN(lo, hi));
 }
 
 static void look_at_air(nr_look *look)
@@ -58,29 +52,17 @@ static void look_at_air(nr_look *look)
     double lo, hi, swing = range_of(look, NR_ROLE_AIR, NR_ROLES, 0.0, &lo, &hi);
     if (!(swing > AIR_SWING_K) || look->unit_wrong[NR_ROLE_AIR])
         return;
-    nr_find(look, "air-swings", NR_SEVERITY_NOTE, NR_ROLE_AIR, NAN, NAN,
-            "See that the air probe hangs in the shade, in moving air, away from the collector.",
-            "The air's temperature went from %s to %s degC.", NR_FIGURE("%.0f", lo),
-            NR_FIGURE("%.0f", hi));
+    nr_find(look, NR_FIND_AIR_SWINGS, NR_SEVERITY_NOTE, NR_ROLE_AIR, NAN, NAN, NR_SEEN(lo, hi));
 }
 
 static void look_at_windows(nr_look *look)
 {
     if (look->strict_windows)
-        nr_find(
-            look, "steady-windows", NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN,
-            "They are drawn on the efficiency plot.",
-            "%zu stretches are as steady as ISO 9806 asks (limits from memory; diffuse light and "
-            "what was not recorded are not checked).",
-            look->strict_windows);
+        nr_find(look, NR_FIND_STEADY_STRICT, NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN,
+                NR_SEEN((double)look->strict_windows));
     else if (look->field_windows)
-        nr_find(
-            look, "steady-windows", NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN,
-            "They are drawn on the efficiency plot as a check of the fit, not as a standard "
-            "test.",
-            "%zu stretches of five minutes are steady by relaxed field limits, none by those of "
-            "ISO 9806: a container that warms up never holds the inlet at one temperature.",
-            look->field_windows);
+        nr_find(look, NR_FIND_STEADY_FIELD, NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN,
+                NR_SEEN((double)look->field_windows));
 }
 
 void nr_look_worth(nr_look *look)
@@ -92,18 +74,6 @@ void nr_look_worth(nr_look *look)
     look_at_windows(look);
 }
 
-/* The cautions are written for people; findings carry the ASCII unit, which the showing side turns
- * into another system of units. */
-static void plain_units(char *text)
-{
-    static const char degree[] = "\u00b0C";
-    for (char *at; (at = strstr(text, degree)) != NULL;) {
-        size_t rest = strlen(at + sizeof degree - 1) + 1;
-        memmove(at + 4, at + sizeof degree - 1, rest); /* one byte longer than it was */
-        memcpy(at, "degC", 4);
-    }
-}
-
 void nr_look_cautions(nr_look *look)
 {
     double lo, hi, excess_lo, excess_hi;
@@ -112,23 +82,14 @@ void nr_look_cautions(nr_look *look)
         return;
     range_of(look, NR_ROLE_STORE, NR_ROLE_AIR, 0.0, &excess_lo, &excess_hi);
     if (look->run->rig.store.lid == NR_LID_NO && excess_hi > WARM_K)
-        nr_find(look, "no-lid", NR_SEVERITY_NOTE, NR_ROLE_STORE, NAN, NAN,
-                "Lay a lid or a floating sheet on it, for the test and for good.",
-                "The container has no lid. It also loses heat by evaporation, which grows faster "
-                "than the temperature and with the wind; a single loss number is only its mean.");
-    char text[1024]; /* twice what a caution needs: plain_units makes it longer */
-    text[0] = '\0';
-    bool hot = nr_caution_scald(hi, false, text, sizeof text / 2);
-    plain_units(text);
-    if (hot)
-        nr_find(look, "scald", NR_SEVERITY_NOTE, NR_ROLE_STORE, NAN, NAN,
-                "Keep children away and mix with cold water first.", "%s", text);
+        nr_find(look, NR_FIND_NO_LID, NR_SEVERITY_NOTE, NR_ROLE_STORE, NAN, NAN, NULL);
+    if (isfinite(nr_scald_seconds(hi)))
+        nr_find(
+            look, NR_FIND_SCALD, NR_SEVERITY_NOTE, NR_ROLE_STORE, NAN, NAN,
+            NR_SEEN(hi, hi > nr_scald_table[NR_SCALD_ROWS - 1].degC ? 0 : nr_scald_seconds(hi)));
     double t1 = look->run->readings->elapsed_s[look->q->rows - 1];
     double end = nr_look_median(look, NR_ROLE_STORE, NR_ROLES, NR_PUMP_IS_UNKNOWN, t1 - 600.0, t1);
-    bool lukewarm =
-        end >= LUKEWARM_DEGC && nr_caution_legionella(end, false, text, sizeof text / 2);
-    plain_units(text);
-    if (lukewarm)
-        nr_find(look, "lukewarm", NR_SEVERITY_NOTE, NR_ROLE_STORE, NAN, NAN,
-                "This matters for water that is sprayed, drunk or kept overnight.", "%s", text);
+    if (end >= LUKEWARM_DEGC && end <= NR_LEGIONELLA_HIGH_DEGC)
+        nr_find(look, NR_FIND_LUKEWARM, NR_SEVERITY_NOTE, NR_ROLE_STORE, NAN, NAN,
+                NR_SEEN(NR_LEGIONELLA_LOW_DEGC, NR_LEGIONELLA_HIGH_DEGC));
 }

@@ -4,7 +4,7 @@
 #include "analyze/answer/compare.h"
 #include "analyze/answer/day.h"
 #include "analyze/answer/plan_steps.h"
-#include "analyze/answer/plan_words.h"
+#include "analyze/answer/plan_warnings.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -35,12 +35,6 @@ void nr_plan_free(nr_plan *p)
         return;
     nr_fit_free(p->fit);
     free(p);
-}
-
-const char *nr_plan_cost_name(nr_plan_cost cost)
-{
-    static const char *const name[] = {"free", "an evening", "money"};
-    return name[cost];
 }
 
 typedef struct plan_problem {
@@ -129,15 +123,14 @@ static int cheapest_first(const void *a, const void *b)
 
 static void try_ideas(const plan_problem *p, const nr_rig *rig, nr_plan *plan)
 {
-    for (size_t i = 0; i < NR_PLAN_IDEAS; i++) {
+    for (size_t i = 0; i < NR_PLAN_ACTIONS; i++) {
         const nr_plan_idea *idea = &nr_plan_ideas[i];
         nr_fit *fit = NULL;
         nr_err ignored;
         if (!idea->applies(rig, &p->test) || fit_with(p, idea, &fit, &ignored))
             continue;
-        nr_plan_step s = {.cost = idea->cost, .u_eta0 = fit->eta0.u, .u_a1 = fit->a1.u};
-        snprintf(s.code, sizeof s.code, "%s", idea->code);
-        snprintf(s.text, sizeof s.text, "%s", idea->text);
+        nr_plan_step s = {.action = idea->action,
+                          .cost = idea->cost, .u_eta0 = fit->eta0.u, .u_a1 = fit->a1.u};
         /* Separating the container's loss makes a1 another quantity: a gain whatever its u. */
         s.separates = plan->fit->loss_includes_store && !fit->loss_includes_store;
         s.gain = fmax(1 - s.u_eta0 / plan->fit->eta0.u, 1 - s.u_a1 / plan->fit->a1.u);
@@ -237,7 +230,7 @@ static nr_code answer(plan_problem *p, nr_plan *plan, nr_err *err)
         double unused = NAN;
         compare_as(p, true, &plan->u_side_by_side, &plan->power_side_by_side);
         compare_as(p, false, &plan->u_apart, &unused);
-        nr_plan_write(plan, rig);
+        nr_plan_warn(plan, rig);
     }
     free(rig);
     return code;

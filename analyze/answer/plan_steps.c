@@ -5,14 +5,7 @@
 #include <stdio.h>
 #include <string.h>
 
-/* Standard uncertainties within reach. Common practice, no source. */
-#define BATH_K 0.05    /* probes held against each other in one stirred bath */
-#define BUCKET 0.01    /* flow by bucket, scales and watch */
-#define WEIGHED 0.002  /* water on a kitchen scale */
-#define GOOD_SUN 0.015 /* a calibrated pyranometer */
 #define COOL_DOWN 0.05 /* container's loss from an evening's cool-down */
-#define COLDER_K 8.0
-#define HOT_START_K 25.0
 #define COLDEST_DEGC 2.0
 #define LONGEST_S (5 * 3600.0)
 #define LID_SAVES 2.5
@@ -42,21 +35,21 @@ void nr_plan_name_sensors(nr_rig *rig)
 static bool is_short(const nr_rig *rig, const nr_plan_test *t)
 {
     (void)rig;
-    return 2 * t->duration_s <= LONGEST_S;
+    return NR_PLAN_TIMES_LONGER * t->duration_s <= LONGEST_S;
 }
 static void longer(nr_plan_test *t)
 {
-    t->duration_s *= 2;
+    t->duration_s *= NR_PLAN_TIMES_LONGER;
 }
 
 static bool is_warm(const nr_rig *rig, const nr_plan_test *t)
 {
     (void)rig;
-    return t->day.from_degC - COLDER_K >= COLDEST_DEGC;
+    return t->day.from_degC - NR_PLAN_COLDER_K >= COLDEST_DEGC;
 }
 static void colder(nr_plan_test *t)
 {
-    t->day.from_degC -= COLDER_K;
+    t->day.from_degC -= NR_PLAN_COLDER_K;
 }
 
 static bool always(const nr_rig *rig, const nr_plan_test *t)
@@ -67,7 +60,7 @@ static bool always(const nr_rig *rig, const nr_plan_test *t)
 }
 static void hot(nr_plan_test *t)
 {
-    t->day.from_degC = t->day.air_degC + HOT_START_K;
+    t->day.from_degC = t->day.air_degC + NR_PLAN_HOT_START_K;
     t->seed++;
 }
 
@@ -106,7 +99,7 @@ static bool probes_rough(const nr_rig *rig, const nr_plan_test *t)
     static const char *const name[] = {"store", "inlet", "outlet"};
     for (size_t i = 0; i < 3; i++) {
         const nr_rig_channel *c = nr_rig_channel_find(rig, name[i]);
-        if (c && !(c->u_offset <= BATH_K))
+        if (c && !(c->u_offset <= NR_PLAN_BATH_K))
             return true;
     }
     return false;
@@ -117,8 +110,8 @@ static void bath(nr_rig *rig, const void *unused)
     static const char *const name[] = {"store", "inlet", "outlet", "air"};
     for (size_t i = 0; i < 4; i++) {
         nr_rig_channel *c = channel(rig, name[i]);
-        if (c && !(c->u_offset <= BATH_K))
-            c->u_offset = BATH_K;
+        if (c && !(c->u_offset <= NR_PLAN_BATH_K))
+            c->u_offset = NR_PLAN_BATH_K;
     }
 }
 
@@ -126,24 +119,24 @@ static bool flow_rough(const nr_rig *rig, const nr_plan_test *t)
 {
     (void)t;
     const nr_rig_channel *c = nr_rig_channel_find(rig, "flow");
-    return c && !(c->u_gain <= BUCKET);
+    return c && !(c->u_gain <= NR_PLAN_BUCKET_U);
 }
 static void bucket(nr_rig *rig, const void *unused)
 {
     (void)unused;
-    channel(rig, "flow")->u_gain = BUCKET;
+    channel(rig, "flow")->u_gain = NR_PLAN_BUCKET_U;
 }
 
 static bool not_weighed(const nr_rig *rig, const nr_plan_test *t)
 {
     (void)t;
-    return !(rig->store.water_kg.u <= WEIGHED * rig->store.water_kg.value);
+    return !(rig->store.water_kg.u <= NR_PLAN_WEIGHED * rig->store.water_kg.value);
 }
 static void weigh(nr_rig *rig, const void *unused)
 {
     (void)unused;
     rig->store.water_kg.u_given = true;
-    rig->store.water_kg.u = WEIGHED * rig->store.water_kg.value;
+    rig->store.water_kg.u = NR_PLAN_WEIGHED * rig->store.water_kg.value;
 }
 
 static bool loop_blind(const nr_rig *rig, const nr_plan_test *t)
@@ -156,39 +149,45 @@ static bool sun_rough(const nr_rig *rig, const nr_plan_test *t)
 {
     (void)t;
     const nr_rig_channel *c = nr_rig_channel_find(rig, "sun");
-    return c && !(c->u_gain <= GOOD_SUN);
+    return c && !(c->u_gain <= NR_PLAN_GOOD_SUN);
 }
 static void good_sun(nr_rig *rig, const void *unused)
 {
     (void)unused;
-    channel(rig, "sun")->u_gain = GOOD_SUN;
+    channel(rig, "sun")->u_gain = NR_PLAN_GOOD_SUN;
 }
 
-const nr_plan_idea nr_plan_ideas[NR_PLAN_IDEAS] = {
-    {"longer", "Let the test run twice as long.", NR_COST_NOTHING, is_short, NULL, longer, NULL,
-     NULL},
-    {"colder-start", "Start with water 8 K colder.", NR_COST_NOTHING, is_warm, NULL, colder, NULL,
-     NULL},
-    {"hot-start", "Do a second run that starts 25 K above the air, and fit both together.",
-     NR_COST_NOTHING, always, NULL, NULL, NULL, hot},
-    {"weigh", "Weigh the water to 0.2 % and state u_water_kg.", NR_COST_NOTHING, not_weighed, weigh,
-     NULL, NULL, NULL},
-    {"lid", "Put an insulating lid on the container.", NR_COST_AN_EVENING, open_store, put_lid,
-     lose_less, NULL, NULL},
-    {"cool-down",
-     "Record the container cooling down alone, pump off, for an evening, and state "
-     "loss_W_K.",
-     NR_COST_AN_EVENING, loss_unknown, state_loss, NULL, NULL, NULL},
-    {"bath", "Put all probes into one stirred bath (noonlog bath), to 0.05 K.", NR_COST_AN_EVENING,
-     probes_rough, bath, NULL, NULL, NULL},
-    {"bucket", "Check the flow meter with bucket, scales and watch, to 1 %.", NR_COST_AN_EVENING,
-     flow_rough, bucket, NULL, NULL, NULL},
-    {"loop-sensors", "Add inlet and outlet probes (0.15 K) and a flow meter (2 %).", NR_COST_MONEY,
-     loop_blind, NULL, NULL,
-     "\n[channel inlet]\nunit = degC\nu_offset = 0.15\nlag_s = 4\n"
-     "[channel outlet]\nunit = degC\nu_offset = 0.15\nlag_s = 4\n"
-     "[channel flow]\nunit = L_min\nu_gain = 0.02\n",
-     NULL},
-    {"better-sun", "Use a pyranometer calibrated to 1.5 %.", NR_COST_MONEY, sun_rough, good_sun,
-     NULL, NULL, NULL},
+/* NR_PLAN_PROBE_K and NR_PLAN_METER_U. */
+static const char loop_sensors[] = "\n[channel inlet]\nunit = degC\nu_offset = 0.15\nlag_s = 4\n"
+                                   "[channel outlet]\nunit = degC\nu_offset = 0.15\nlag_s = 4\n"
+                                   "[channel flow]\nunit = L_min\nu_gain = 0.02\n";
+
+const nr_plan_idea nr_plan_ideas[NR_PLAN_ACTIONS] = {
+    {NR_PLAN_LONGER, NR_COST_NOTHING, is_short, NULL, longer, NULL, NULL},
+    {NR_PLAN_COLDER_START, NR_COST_NOTHING, is_warm, NULL, colder, NULL, NULL},
+    {NR_PLAN_HOT_START, NR_COST_NOTHING, always, NULL, NULL, NULL, hot},
+    {NR_PLAN_WEIGH, NR_COST_NOTHING, not_weighed, weigh, NULL, NULL, NULL},
+    {NR_PLAN_LID, NR_COST_AN_EVENING, open_store, put_lid, lose_less, NULL, NULL},
+    {NR_PLAN_COOL_DOWN, NR_COST_AN_EVENING, loss_unknown, state_loss, NULL, NULL, NULL},
+    {NR_PLAN_BATH, NR_COST_AN_EVENING, probes_rough, bath, NULL, NULL, NULL},
+    {NR_PLAN_BUCKET, NR_COST_AN_EVENING, flow_rough, bucket, NULL, NULL, NULL},
+    {NR_PLAN_LOOP_SENSORS, NR_COST_MONEY, loop_blind, NULL, NULL, loop_sensors, NULL},
+    {NR_PLAN_BETTER_SUN, NR_COST_MONEY, sun_rough, good_sun, NULL, NULL, NULL},
 };
+
+const char *nr_plan_action_name(nr_plan_action action)
+{
+    static const char *const name[NR_PLAN_ACTIONS] = {
+        [NR_PLAN_LONGER] = "longer",
+        [NR_PLAN_COLDER_START] = "colder-start",
+        [NR_PLAN_HOT_START] = "hot-start",
+        [NR_PLAN_WEIGH] = "weigh",
+        [NR_PLAN_LID] = "lid",
+        [NR_PLAN_COOL_DOWN] = "cool-down",
+        [NR_PLAN_BATH] = "bath",
+        [NR_PLAN_BUCKET] = "bucket",
+        [NR_PLAN_LOOP_SENSORS] = "loop-sensors",
+        [NR_PLAN_BETTER_SUN] = "better-sun",
+    };
+    return (unsigned)action < NR_PLAN_ACTIONS ? name[action] : "";
+}

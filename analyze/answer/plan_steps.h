@@ -7,7 +7,7 @@
 #include "analyze/answer/plan.h"
 
 typedef struct nr_plan_idea {
-    const char *code, *text;
+    nr_plan_action action;
     nr_plan_cost cost;
     /* Whether it is still to be had with this rig and test. */
     bool (*applies)(const nr_rig *rig, const nr_plan_test *test);
@@ -17,8 +17,7 @@ typedef struct nr_plan_idea {
     void (*second)(nr_plan_test *test); /* a second run like this in the same fit; NULL: none */
 } nr_plan_idea;
 
-#define NR_PLAN_IDEAS 10
-extern const nr_plan_idea nr_plan_ideas[NR_PLAN_IDEAS];
+extern const nr_plan_idea nr_plan_ideas[NR_PLAN_ACTIONS];
 
 /* Gives every channel without one a sensor identity, so that two runs with this rig share their
  * sensors as they will in life. */

@@ -3,7 +3,7 @@
 
 #include "analyze/answer/day.h"
 #include "analyze/answer/outlook.h"
-#include "analyze/answer/predict_words.h"
+#include "analyze/answer/predict_advice.h"
 #include "analyze/answer/safety.h"
 
 #include <gsl/gsl_cdf.h>
@@ -180,7 +180,7 @@ static nr_code answer(nr_solved *s, nr_predict *p, nr_err *err)
     p->fit = s->fit;
     code = look_ahead(s, &c, &w, p, err);
     if (!code)
-        nr_predict_write(s, &c, p);
+        nr_predict_advise(s, &c, p);
     nr_day_weather_free(&w);
     s->fit = NULL; /* the prediction's from here on */
     return code;

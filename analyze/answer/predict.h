@@ -32,6 +32,22 @@ typedef struct nr_trace_point {
     double t_s, store_degC, lo95, hi95, sun_W_m2;
 } nr_trace_point;
 
+/* What would reach a target that is not reached. */
+typedef enum nr_remedy_kind {
+    NR_REMEDY_NONE,       /* it is reached */
+    NR_REMEDY_PANEL,      /* the pump on its panel would not start: panel_start_W_m2 */
+    NR_REMEDY_WAYS,       /* those of the members that are not NAN, each by itself */
+    NR_REMEDY_OTHER_BUILD /* nothing sensible with this build */
+} nr_remedy_kind;
+
+typedef struct nr_remedy {
+    nr_remedy_kind kind;
+    double panel_start_W_m2;
+    double water_kg;
+    double times_area, area_m2; /* of this build, its flow in proportion */
+    double start_degC;          /* a whole degree */
+} nr_remedy;
+
 typedef struct nr_predict {
     nr_fit *fit;
     nr_day day;
@@ -44,8 +60,7 @@ typedef struct nr_predict {
     bool outside_tested;
     size_t count;
     nr_trace_point *trace;
-    char sentence[900]; /* plain; figures marked (figure.h), as in all that follow */
-    char remedy[900];   /* what would reach the target; empty when reached */
+    nr_remedy remedy;
     nr_warnings cautions;
 } nr_predict;
 

@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/answer/pump.h"
 
+#include "analyze/answer/pump_cautions.h"
 #include "analyze/answer/pump_panel.h"
-#include "analyze/answer/pump_words.h"
 #include "analyze/answer/solved.h"
 #include "analyze/physics/collector.h"
 #include "analyze/physics/water.h"
@@ -122,6 +122,22 @@ static void take_tube(const nr_rig *rig, double coil_m, nr_pump *p)
                             .coil_diameter_m = coil_m};
 }
 
+const nr_pump_row *nr_pump_row_of(const nr_pump *p, double times)
+{
+    for (size_t i = 0; i < p->rows; i++)
+        if (p->row[i].times == times)
+            return &p->row[i];
+    return NULL;
+}
+
+/* Power is flow times pressure drop; bounds of a ratio. */
+static void put_power(nr_pump *p)
+{
+    const nr_bounds *now = &nr_pump_row_of(p, 1)->drop_Pa, *twice = &nr_pump_row_of(p, 2)->drop_Pa;
+    p->power_at_twice[0] = 2 * twice->low / now->high;
+    p->power_at_twice[1] = 2 * twice->high / now->low;
+}
+
 static nr_code answer(nr_solved *s, double coil_m, nr_pump *p, nr_err *err)
 {
     const nr_joint *j = s->joint;
@@ -150,6 +166,7 @@ static nr_code answer(nr_solved *s, double coil_m, nr_pump *p, nr_err *err)
         q.times = times_flow[p->rows];
         put_row(j, &q, &p->row[p->rows]);
     }
+    put_power(p);
     for (int i = 0; i < NR_PUMP_CURVE; i++) {
         q.times = exp2((i - NR_PUMP_CURVE / 2) / 16.0);
         put_row(j, &q, &p->curve[i]);
@@ -166,7 +183,7 @@ static nr_code answer(nr_solved *s, double coil_m, nr_pump *p, nr_err *err)
     nr_pump_panel(s->series, s->runs, p);
     p->fit = s->fit;
     s->fit = NULL;
-    nr_pump_write(s->series, s->runs, p);
+    nr_pump_caution(s->series, s->runs, p);
     return NR_OK;
 }
 

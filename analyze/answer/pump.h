@@ -50,9 +50,7 @@ typedef struct nr_pump {
     nr_pump_row curve[NR_PUMP_CURVE];
     bool panel_driven; /* the record shows a pump starved of sun */
     nr_pump_threshold start, stall;
-    char sentence[900]; /* the loop as it is */
-    char faster[900];   /* what more and less flow would do */
-    char panel[700];    /* thresholds; empty when the record shows none */
+    double power_at_twice[2]; /* pumping power at twice the flow over that now, bounds; NAN */
     nr_warnings cautions;
 } nr_pump;
 
@@ -61,5 +59,8 @@ typedef struct nr_pump {
 nr_code nr_pump_runs(const nr_run *const *runs, size_t count, double coil_diameter_m,
                      const nr_fit_options *options, nr_pump **out, nr_err *err);
 void nr_pump_free(nr_pump *pump);
+
+/* The row at so many times the record's flow, one of 0.25, 0.5, 0.75, 1, 1.5, 2, 4; else NULL. */
+const nr_pump_row *nr_pump_row_of(const nr_pump *pump, double times);
 
 #endif

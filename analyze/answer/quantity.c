@@ -4,25 +4,6 @@
 #include <gsl/gsl_cdf.h>
 
 #include <math.h>
-#include <stdarg.h>
-#include <stdio.h>
-#include <string.h>
-
-void nr_warn(nr_warnings *w, const char *code, const char *format, ...)
-{
-    if (w->count == NR_WARNINGS)
-        return;
-    nr_warning *item = &w->item[w->count];
-    snprintf(item->code, sizeof item->code, "%s", code);
-    va_list args;
-    va_start(args, format);
-    vsnprintf(item->text, sizeof item->text, format, args);
-    va_end(args);
-    for (size_t i = 0; i < w->count; i++)
-        if (!strcmp(w->item[i].code, item->code) && !strcmp(w->item[i].text, item->text))
-            return;
-    w->count++;
-}
 
 nr_quantity nr_quantity_make(double value, double u_random, double u_systematic,
                              double degrees_of_freedom, const char *unit)

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* A result with its uncertainty, and the things every answer carries. */
+/* A result with its uncertainty. */
 #ifndef NR_ANSWER_QUANTITY_H
 #define NR_ANSWER_QUANTITY_H
 
@@ -15,23 +15,6 @@ typedef struct nr_quantity {
     double value, u, u_random, u_systematic, lo95, hi95;
     const char *unit; /* static text, "W/(m2 K)" */
 } nr_quantity;
-
-/* Something the reader must know before trusting the answer. */
-#define NR_WARNINGS 24
-typedef struct nr_warning {
-    char code[32];  /* stable, lower-case-with-dashes */
-    char text[900]; /* one or two sentences, figures marked (figure.h); not cleaned yet */
-} nr_warning;
-
-typedef struct nr_warnings {
-    size_t count;
-    nr_warning item[NR_WARNINGS];
-} nr_warnings;
-
-/* Adds one, printf style; beyond NR_WARNINGS it is dropped. A code already present is not added
- * twice with the same text. */
-void nr_warn(nr_warnings *warnings, const char *code, const char *format, ...)
-    __attribute__((format(printf, 3, 4)));
 
 /* A symmetric quantity: interval value -+ k u with k from the normal distribution, or Student's t
  * with the given degrees of freedom (INFINITY: normal). */

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The cautions an answer carries, only where they apply; SI, so that show/ can rewrite them. */
+/* The cautions an answer carries, only where they apply. */
 #ifndef NR_ANSWER_SAFETY_H
 #define NR_ANSWER_SAFETY_H
 

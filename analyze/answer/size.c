@@ -4,8 +4,8 @@
 #include "analyze/answer/day.h"
 #include "analyze/answer/mixing.h"
 #include "analyze/answer/reach.h"
+#include "analyze/answer/size_cautions.h"
 #include "analyze/answer/size_curve.h"
-#include "analyze/answer/size_words.h"
 #include "analyze/physics/sun.h"
 #include "logger/base/utc.h"
 
@@ -23,6 +23,19 @@
 #define SHORTEST_S 300.0    /* a start later than this before the deadline is none */
 #define USUAL_USE_DEGC 40.0 /* warm water on the hands; a shower 43: common practice, no source */
 #define USUAL_USE_L 5.0     /* a wash-up at a stand: common practice, no source */
+
+nr_chance nr_chance_of(double probability)
+{
+    return probability >= 0.95   ? NR_CHANCE_SURE
+           : probability >= 0.5  ? NR_CHANCE_LIKELY
+           : probability >= 0.05 ? NR_CHANCE_UNLIKELY
+                                 : NR_CHANCE_NONE;
+}
+
+nr_chance nr_size_month_chance(const nr_size_month *month)
+{
+    return month->sun ? nr_chance_of(month->probability) : NR_CHANCE_NO_SUN;
+}
 
 nr_size_question nr_size_open(void)
 {
@@ -278,7 +291,7 @@ static nr_code answer(nr_solved *s, nr_size *z, nr_err *err)
         return code;
     z->fit = s->fit;
     s->fit = NULL;
-    nr_size_write(z);
+    nr_size_caution(z);
     return NR_OK;
 }
 

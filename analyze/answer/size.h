@@ -18,6 +18,17 @@ typedef struct nr_size_question {
     double use_degC, use_L; /* of the mixed water, of one use */
 } nr_size_question;
 
+/* Grades of the chance that the target is reached. */
+typedef enum nr_chance {
+    NR_CHANCE_SURE,   /* 95 times in 100 and more */
+    NR_CHANCE_LIKELY, /* more likely than not */
+    NR_CHANCE_UNLIKELY,
+    NR_CHANCE_NONE,  /* less than 5 times in 100 */
+    NR_CHANCE_NO_SUN /* of a month without sun before the deadline */
+} nr_chance;
+
+nr_chance nr_chance_of(double probability);
+
 /* best: reaches the target on the best estimate; sure: 95 times in 100. NAN: nothing sensible
  * does. */
 typedef struct nr_size_way {
@@ -60,9 +71,10 @@ typedef struct nr_size {
     nr_size_use use;                                               /* when asked */
     size_t months;
     nr_size_month month[NR_MONTHS];
-    char sentence[1000], ways[1000];
     nr_warnings cautions;
 } nr_size;
+
+nr_chance nr_size_month_chance(const nr_size_month *month);
 
 /* A question with everything open. */
 nr_size_question nr_size_open(void);

@@ -89,13 +89,12 @@ static void doubt_names(nr_fit *fit, nr_run *const *runs, size_t count)
             continue;
         nr_warnings others = fit->warnings;
         fit->warnings.count = 0;
-        nr_warn(
-            &fit->warnings, "different-collectors",
-            "The rig files name different collectors, %s and %s, and were fitted as one; to set "
-            "one against the other use noonfit compare.",
-            first, name);
-        for (size_t w = 0; w < others.count && fit->warnings.count < NR_WARNINGS; w++)
-            fit->warnings.item[fit->warnings.count++] = others.item[w];
+        nr_warning w = {.code = NR_WARN_DIFFERENT_COLLECTORS};
+        nr_copy(w.about, sizeof w.about, first);
+        nr_copy(w.other, sizeof w.other, name);
+        nr_warn(&fit->warnings, w);
+        for (size_t k = 0; k < others.count && fit->warnings.count < NR_WARNINGS; k++)
+            fit->warnings.item[fit->warnings.count++] = others.item[k];
         return;
     }
 }

@@ -3,7 +3,7 @@
 #ifndef NR_REPORT_HTML_H
 #define NR_REPORT_HTML_H
 
-#include "analyze/show/display.h"
+#include "analyze/tell/display.h"
 
 #include <stdio.h>
 

@@ -4,7 +4,7 @@
 #include "analyze/report/html.h"
 #include "analyze/report/page.h"
 #include "analyze/report/svg.h"
-#include "analyze/show/words.h"
+#include "analyze/tell/tell.h"
 #include "logger/base/utc.h"
 
 #include <errno.h>
@@ -88,7 +88,7 @@ static const char *name_of(const nr_fit *fit)
 static nr_code write_fit(nr_page *page, const nr_fit *fit, const nr_report_runs *runs)
 {
     char lead[WORDS], title[NR_NAME + 64];
-    nr_words_result(lead, sizeof lead, fit, page->units);
+    nr_tell_fit_result(lead, sizeof lead, fit, page->units);
     (void)snprintf(title, sizeof title, "%s: a heat-up test", name_of(fit));
     heading(page, title, lead);
     fputs("<h2>Numbers</h2>\n", page->to);
@@ -158,13 +158,13 @@ static void comparison_numbers(nr_page *page, const nr_compare *c)
     group(page, c, "loss coefficient, a1", NR_SHOWN_COLLECTOR_LOSS, build_a1, pair_a1);
     group(page, c, "heat-up on the reference day", NR_SHOWN_MINUTES, build_time, pair_time);
     nr_html_quantities_end(page->to);
-    nr_words_day(text, sizeof text, &c->day, page->units);
+    nr_tell_compare_day(text, sizeof text, &c->day, page->units);
     nr_html_paragraph(page->to, NULL, text);
     for (size_t i = 0; i < c->differences; i++) {
-        nr_words_pair(text, sizeof text, c, &c->difference[i], page->units);
+        nr_tell_compare_pair(text, sizeof text, c, &c->difference[i], page->units);
         nr_html_paragraph(page->to, NULL, text);
     }
-    nr_words_all_pairs(text, sizeof text, c);
+    nr_tell_compare_all_pairs(text, sizeof text, c);
     nr_html_paragraph(page->to, NULL, text);
 }
 
@@ -176,7 +176,7 @@ static nr_code each_build(nr_page *page, const nr_compare *c)
         fputs("<h2>", page->to);
         nr_html_text(page->to, c->label[i]);
         fputs("</h2>\n", page->to);
-        nr_words_result(text, sizeof text, c->build[i], page->units);
+        nr_tell_fit_result(text, sizeof text, c->build[i], page->units);
         nr_html_paragraph(page->to, NULL, text);
         nr_page_numbers(page, c->build[i]);
         code = nr_page_fit_pictures(page, c->build[i]);
@@ -187,7 +187,7 @@ static nr_code each_build(nr_page *page, const nr_compare *c)
 static nr_code write_compare(nr_page *page, const nr_compare *c, const nr_report_runs *builds)
 {
     char verdict[WORDS], path[128], title[2 * NR_NAME + 32];
-    nr_display_text(verdict, sizeof verdict, c->verdict, page->units);
+    nr_tell_compare_verdict(verdict, sizeof verdict, c, page->units);
     if (c->builds == 2)
         (void)snprintf(title, sizeof title, "%s against %s", c->label[0], c->label[1]);
     else

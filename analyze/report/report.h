@@ -11,7 +11,7 @@
 #include "analyze/answer/compare.h"
 #include "analyze/answer/fit.h"
 #include "analyze/answer/inspect.h"
-#include "analyze/show/display.h"
+#include "analyze/tell/display.h"
 
 typedef struct nr_report_style {
     nr_units units;

@@ -2,7 +2,7 @@
 /* What a page says about one fit: numbers, pictures, stated inputs. */
 #include "analyze/report/html.h"
 #include "analyze/report/page.h"
-#include "analyze/show/words.h"
+#include "analyze/tell/tell.h"
 
 #include <math.h>
 #include <string.h>
@@ -32,17 +32,17 @@ void nr_page_numbers(nr_page *page, const nr_fit *fit)
                      &fit->stagnation_K);
     nr_html_quantity(to, "time constant", NR_SHOWN_MINUTES, page->units, &fit->time_constant_s);
     nr_html_quantities_end(to);
-    nr_words_basis(text, sizeof text, fit, page->units);
+    nr_tell_fit_basis(text, sizeof text, fit, page->units);
     nr_html_paragraph(to, "fine", text);
-    nr_words_limits(text, sizeof text, fit, page->units);
+    nr_tell_fit_limits(text, sizeof text, fit, page->units);
     nr_html_paragraph(to, NULL, text);
-    nr_words_range(text, sizeof text, fit, page->units);
+    nr_tell_fit_range(text, sizeof text, fit, page->units);
     nr_html_paragraph(to, NULL, text);
-    nr_words_incidence(text, sizeof text, fit);
+    nr_tell_fit_incidence(text, sizeof text, fit);
     nr_html_paragraph(to, NULL, text);
-    nr_words_energy(text, sizeof text, fit, page->units);
+    nr_tell_fit_energy(text, sizeof text, fit, page->units);
     nr_html_paragraph(to, NULL, text);
-    nr_words_second_opinion(text, sizeof text, fit, page->units);
+    nr_tell_fit_second_opinion(text, sizeof text, fit, page->units);
     nr_html_paragraph(to, NULL, text);
 }
 
@@ -55,7 +55,7 @@ nr_code nr_page_fit_pictures(nr_page *page, const nr_fit *fit)
 {
     char path[128], alternative[WORDS];
     nr_plot_style style = plot_style(page);
-    nr_words_result(alternative, sizeof alternative, fit, page->units);
+    nr_tell_fit_result(alternative, sizeof alternative, fit, page->units);
     nr_code code = nr_page_figure(
         page, nr_plot_fit(fit, nr_page_picture(page, path, sizeof path), &style, page->err),
         alternative,
@@ -64,13 +64,13 @@ nr_code nr_page_fit_pictures(nr_page *page, const nr_fit *fit)
         "tested; means over a few minutes as points, which lie a little low while heat still goes "
         "into warming the collector itself.");
     if (code == NR_OK && fit->budget_items > 0) {
-        nr_words_limits(alternative, sizeof alternative, fit, page->units);
+        nr_tell_fit_limits(alternative, sizeof alternative, fit, page->units);
         code = nr_page_figure(
             page, nr_plot_budget(fit, nr_page_picture(page, path, sizeof path), &style, page->err),
             alternative, "Which input is to blame for how much of the uncertainty.");
     }
     if (code == NR_OK) {
-        nr_words_energy(alternative, sizeof alternative, fit, page->units);
+        nr_tell_fit_energy(alternative, sizeof alternative, fit, page->units);
         code = nr_page_figure(
             page, nr_plot_energy(fit, nr_page_picture(page, path, sizeof path), &style, page->err),
             alternative[0] != '\0' ? alternative : "Where the sun's energy went",
@@ -85,8 +85,8 @@ void nr_page_learned(nr_page *page, const nr_fit *fit)
     bool begun = false;
     for (size_t i = 0; i < fit->learned_items; i++) {
         char text[WORDS];
-        bool check;
-        nr_words_learned(text, sizeof text, &fit->learned[i], page->units, &check);
+        bool check = nr_learned_judge(&fit->learned[i]) == NR_LEARNED_CHECK_IT;
+        nr_tell_fit_learned(text, sizeof text, &fit->learned[i], page->units);
         if (text[0] == '\0')
             continue;
         if (!begun)
@@ -109,7 +109,7 @@ void nr_page_learned(nr_page *page, const nr_fit *fit)
 /* The tested range has its sentence under the numbers. */
 static bool said_above(const nr_warning *w)
 {
-    return strcmp(w->code, "tested-range") == 0;
+    return w->code == NR_WARN_TESTED_RANGE;
 }
 
 void nr_page_warnings(nr_page *page, const char *heading, const nr_warnings *warnings)
@@ -127,7 +127,7 @@ void nr_page_warnings(nr_page *page, const char *heading, const nr_warnings *war
         char text[WORDS];
         if (said_above(&warnings->item[i]))
             continue;
-        nr_display_text(text, sizeof text, warnings->item[i].text, page->units);
+        nr_tell_warning(text, sizeof text, &warnings->item[i], warnings, page->units);
         fputs("<li>", to);
         nr_html_words(to, text);
         fputs("</li>\n", to);

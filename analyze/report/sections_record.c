@@ -3,9 +3,10 @@
 #include "analyze/report/digest.h"
 #include "analyze/report/html.h"
 #include "analyze/report/page.h"
-#include "analyze/show/round.h"
+#include "analyze/tell/round.h"
 #include "analyze/show/show.h"
 #include "logger/base/utc.h"
+#include "analyze/tell/tell.h"
 #include "plots/plots.h"
 
 #include <math.h>
@@ -40,10 +41,10 @@ static void finding(nr_page *page, const nr_finding *f)
     if (isfinite(f->from_s) && isfinite(f->to_s))
         fprintf(to, ", minute %.1f to %.1f", f->from_s / 60, f->to_s / 60);
     fputs(": ", to);
-    nr_display_text(text, sizeof text, f->text, page->units);
+    nr_tell_finding(text, sizeof text, f, page->units);
     nr_html_words(to, text);
     fputs(" ", to);
-    nr_display_text(text, sizeof text, f->advice, page->units);
+    nr_tell_finding_advice(text, sizeof text, f, page->units);
     nr_html_words(to, text);
     fputs("</li>\n", to);
 }
@@ -81,7 +82,7 @@ static nr_code run_quality(nr_page *page, const nr_run *run, const nr_inspect *x
     run_heading(page, run);
     if (x == NULL)
         return NR_OK;
-    nr_display_text(text, sizeof text, x->sentence, page->units);
+    nr_tell_inspect(text, sizeof text, x, page->units);
     nr_html_paragraph(page->to, NULL, text);
     if (x->findings > 0)
         fputs("<ul class=\"plain\">\n", page->to);

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/show/json.h"
 
-#include "analyze/answer/figure.h"
+#include "analyze/tell/tell.h"
 #include "logger/base/text.h"
 
 #include <math.h>
@@ -16,12 +16,10 @@ json_t *nr_json_number(double value)
 json_t *nr_json_text(const char *text)
 {
     size_t length = strlen(text), size = 4 * length + 1;
-    char *clean = malloc(2 * size);
+    char *clean = malloc(size);
     if (clean == NULL)
         return NULL;
-    char *plain = clean + size;
-    nr_figure_strip(plain, size, text);
-    nr_clean(clean, size, plain, strlen(plain));
+    nr_clean(clean, size, text, length);
     json_t *out = json_string(clean);
     free(clean);
     return out;
@@ -45,10 +43,13 @@ json_t *nr_json_quantity(const nr_quantity *q)
 json_t *nr_json_warnings(const nr_warnings *warnings)
 {
     json_t *out = json_array();
-    for (size_t i = 0; i < warnings->count; i++)
-        json_array_append_new(out,
-                              json_pack("{s:o, s:o}", "code", nr_json_text(warnings->item[i].code),
-                                        "text", nr_json_text(warnings->item[i].text)));
+    for (size_t i = 0; i < warnings->count; i++) {
+        const nr_warning *w = &warnings->item[i];
+        char text[NR_TELL];
+        nr_tell_warning(text, sizeof text, w, warnings, NR_UNITS_SI);
+        json_array_append_new(out, json_pack("{s:s, s:o}", "code", nr_warning_name(w->code), "text",
+                                             nr_json_text(text)));
+    }
     return out;
 }
 

@@ -2,6 +2,7 @@
 /* The JSON document of `noonfit compare`. */
 #include "analyze/show/json.h"
 #include "analyze/show/show.h"
+#include "analyze/tell/tell.h"
 
 static json_t *differences(const nr_compare *c)
 {
@@ -59,7 +60,9 @@ nr_code nr_json_compare(FILE *to, const nr_compare *c, nr_err *err)
     json_object_set_new(root, "differences", differences(c));
     json_object_set_new(root, "heat_up", times);
     json_object_set_new(root, "reference_day", reference_day(&c->day));
-    json_object_set_new(root, "verdict", nr_json_text(c->verdict));
+    char text[NR_TELL];
+    nr_tell_compare_verdict(text, sizeof text, c, NR_UNITS_SI);
+    json_object_set_new(root, "verdict", nr_json_text(text));
     json_object_set_new(root, "warnings", nr_json_warnings(&c->warnings));
     return nr_json_write(to, root, err);
 }

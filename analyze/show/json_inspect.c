@@ -2,19 +2,7 @@
 /* The JSON document of `noonfit inspect`. */
 #include "analyze/show/json.h"
 #include "analyze/show/show.h"
-
-static const char *severity_name(nr_severity severity)
-{
-    switch (severity) {
-    case NR_SEVERITY_NOTE:
-        return "note";
-    case NR_SEVERITY_DOUBT:
-        return "doubt";
-    case NR_SEVERITY_FAULT:
-        return "fault";
-    }
-    return "";
-}
+#include "analyze/tell/tell.h"
 
 static json_t *channels(const nr_inspect *x)
 {
@@ -47,10 +35,13 @@ static json_t *findings(const nr_inspect *x)
     json_t *out = json_array();
     for (size_t i = 0; i < x->findings; i++) {
         const nr_finding *f = &x->finding[i];
+        char text[NR_TELL], advice[NR_TELL];
+        nr_tell_finding(text, sizeof text, f, NR_UNITS_SI);
+        nr_tell_finding_advice(advice, sizeof advice, f, NR_UNITS_SI);
         json_array_append_new(
-            out, json_pack("{s:o, s:s, s:o, s:o, s:o, s:o, s:o}", "code", nr_json_text(f->code),
-                           "severity", severity_name(f->severity), "text", nr_json_text(f->text),
-                           "advice", nr_json_text(f->advice), "channel", nr_json_text(f->channel),
+            out, json_pack("{s:s, s:s, s:o, s:o, s:o, s:o, s:o}", "code", nr_finding_name(f->code),
+                           "severity", nr_severity_word(f->severity), "text", nr_json_text(text),
+                           "advice", nr_json_text(advice), "channel", nr_json_text(f->channel),
                            "from_s", nr_json_number(f->from_s), "to_s", nr_json_number(f->to_s)));
     }
     return out;
@@ -59,6 +50,8 @@ static json_t *findings(const nr_inspect *x)
 nr_code nr_json_inspect(FILE *to, const nr_inspect *x, nr_err *err)
 {
     json_t *root = json_object(), *usable = json_array();
+    char text[NR_TELL];
+    nr_tell_inspect(text, sizeof text, x, NR_UNITS_SI);
     const double incidence[2] = {x->incidence_lo_deg, x->incidence_hi_deg};
     if (x->usable_for_store)
         json_array_append_new(usable, json_string("store"));
@@ -77,6 +70,6 @@ nr_code nr_json_inspect(FILE *to, const nr_inspect *x, nr_err *err)
     json_object_set_new(root, "usable_for", usable);
     json_object_set_new(root, "steady_windows", json_integer((json_int_t)x->steady_windows));
     json_object_set_new(root, "incidence_deg", nr_json_pair(incidence));
-    json_object_set_new(root, "sentence", nr_json_text(x->sentence));
+    json_object_set_new(root, "sentence", nr_json_text(text));
     return nr_json_write(to, root, err);
 }

@@ -2,11 +2,16 @@
 /* The JSON document of `noonfit plan`. */
 #include "analyze/show/json.h"
 #include "analyze/show/show.h"
+#include "analyze/tell/tell.h"
 
 static json_t *step(const nr_plan_step *s)
 {
-    return json_pack("{s:s, s:o, s:s, s:o, s:o, s:o, s:b}", "code", s->code, "text",
-                     nr_json_text(s->text), "cost", nr_plan_cost_name(s->cost), "u_eta0",
+    char text[NR_TELL];
+    nr_plan_step alone = *s;
+    alone.separates = false; /* a key of its own here */
+    nr_tell_plan_step(text, sizeof text, &alone, NR_UNITS_SI);
+    return json_pack("{s:s, s:o, s:s, s:o, s:o, s:o, s:b}", "code", nr_plan_action_name(s->action),
+                     "text", nr_json_text(text), "cost", nr_plan_cost_word(s->cost), "u_eta0",
                      nr_json_number(s->u_eta0), "u_a1", nr_json_number(s->u_a1), "gain",
                      nr_json_number(s->gain), "separates_store_loss", s->separates);
 }
@@ -35,7 +40,10 @@ static json_t *test(const nr_plan_test *t)
 
 nr_code nr_json_plan(FILE *to, const nr_plan *p, nr_err *err)
 {
+    char sentence[NR_TELL], limits[NR_TELL];
     json_t *steps = json_array();
+    nr_tell_plan(sentence, sizeof sentence, p, NR_UNITS_SI);
+    nr_tell_plan_limits(limits, sizeof limits, p, NR_UNITS_SI);
     for (size_t i = 0; i < p->steps; i++)
         json_array_append_new(steps, step(&p->step[i]));
     json_t *pair =
@@ -50,7 +58,7 @@ nr_code nr_json_plan(FILE *to, const nr_plan *p, nr_err *err)
                   nr_json_number(p->fit->a1.value)),
         "temperature_difference_K", nr_json_pair(p->fit->dT_range), "budget", budget(p->fit),
         "improvements", steps, "side_by_side", pair, "test", test(&p->test), "sentence",
-        nr_json_text(p->sentence), "limits", nr_json_text(p->limits), "warnings",
+        nr_json_text(sentence), "limits", nr_json_text(limits), "warnings",
         nr_json_warnings(&p->warnings));
     return nr_json_write(to, root, err);
 }

@@ -2,6 +2,7 @@
 /* The JSON document of `noonfit predict`. */
 #include "analyze/show/json.h"
 #include "analyze/show/show.h"
+#include "analyze/tell/tell.h"
 #include "logger/base/utc.h"
 
 #include <math.h>
@@ -54,8 +55,11 @@ nr_code nr_json_predict(FILE *to, const nr_predict *p, nr_err *err)
     json_object_set_new(root, "outside_tested", json_boolean(p->outside_tested));
     json_object_set_new(root, "trace", trace);
     json_object_set_new(root, "day", day(&p->day));
-    json_object_set_new(root, "sentence", nr_json_text(p->sentence));
-    json_object_set_new(root, "remedy", nr_json_text(p->remedy));
+    char text[NR_TELL];
+    nr_tell_predict(text, sizeof text, p, NR_UNITS_SI);
+    json_object_set_new(root, "sentence", nr_json_text(text));
+    nr_tell_predict_remedy(text, sizeof text, p, NR_UNITS_SI);
+    json_object_set_new(root, "remedy", nr_json_text(text));
     json_object_set_new(root, "cautions", nr_json_warnings(&p->cautions));
     return nr_json_write(to, root, err);
 }

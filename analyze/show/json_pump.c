@@ -2,6 +2,7 @@
 /* The JSON document of `noonfit pump`. */
 #include "analyze/show/json.h"
 #include "analyze/show/show.h"
+#include "analyze/tell/tell.h"
 
 static json_t *bounds(const nr_bounds *b)
 {
@@ -26,7 +27,11 @@ static json_t *threshold(const nr_pump_threshold *t)
 
 nr_code nr_json_pump(FILE *to, const nr_pump *p, nr_err *err)
 {
+    char sentence[NR_TELL], faster[NR_TELL], panel[NR_TELL];
     json_t *rows = json_array();
+    nr_tell_pump(sentence, sizeof sentence, p, NR_UNITS_SI);
+    nr_tell_pump_faster(faster, sizeof faster, p, NR_UNITS_SI);
+    nr_tell_pump_panel(panel, sizeof panel, p, NR_UNITS_SI);
     for (size_t i = 0; i < p->rows; i++)
         json_array_append_new(rows, row(&p->row[i]));
     json_t *root = json_pack(
@@ -37,8 +42,7 @@ nr_code nr_json_pump(FILE *to, const nr_pump *p, nr_err *err)
         "heat_removal_factor", nr_json_quantity(&p->removal), "loss_W_m2K",
         nr_json_number(p->loss_W_m2K), "efficiency_factor", nr_json_number(p->efficiency_factor),
         "flows", rows, "panel_driven", p->panel_driven, "start", threshold(&p->start), "stall",
-        threshold(&p->stall), "sentence", nr_json_text(p->sentence), "faster",
-        nr_json_text(p->faster), "panel", nr_json_text(p->panel), "cautions",
-        nr_json_warnings(&p->cautions));
+        threshold(&p->stall), "sentence", nr_json_text(sentence), "faster", nr_json_text(faster),
+        "panel", nr_json_text(panel), "cautions", nr_json_warnings(&p->cautions));
     return nr_json_write(to, root, err);
 }

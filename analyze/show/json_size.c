@@ -3,6 +3,7 @@
 #include "analyze/answer/day.h"
 #include "analyze/show/json.h"
 #include "analyze/show/show.h"
+#include "analyze/tell/tell.h"
 
 #include <math.h>
 
@@ -76,7 +77,10 @@ static json_t *day(const nr_size *z)
 
 nr_code nr_json_size(FILE *to, const nr_size *z, nr_err *err)
 {
+    char sentence[NR_TELL], text[NR_TELL];
     json_t *months = json_array();
+    nr_tell_size(sentence, sizeof sentence, z, NR_UNITS_SI);
+    nr_tell_size_ways(text, sizeof text, z, NR_UNITS_SI);
     for (size_t i = 0; i < z->months; i++)
         json_array_append_new(months, month(z, &z->month[i]));
     json_t *root = json_pack(
@@ -85,7 +89,7 @@ nr_code nr_json_size(FILE *to, const nr_size *z, nr_err *err)
         "probability_reached", nr_json_number(z->probability), "area_m2", way(&z->area_m2),
         "water_kg", way(&z->water_kg), "latest_start_utc_s", latest(z), "uses", uses(z), "months",
         months, "by_area", curve(z->by_area, "area_m2"), "by_water", curve(z->by_water, "water_kg"),
-        "day", day(z), "sentence", nr_json_text(z->sentence), "ways", nr_json_text(z->ways),
-        "cautions", nr_json_warnings(&z->cautions));
+        "day", day(z), "sentence", nr_json_text(sentence), "ways", nr_json_text(text), "cautions",
+        nr_json_warnings(&z->cautions));
     return nr_json_write(to, root, err);
 }

@@ -6,11 +6,11 @@
 #include "analyze/answer/compare.h"
 #include "analyze/answer/fit.h"
 #include "analyze/answer/inspect.h"
-#include "analyze/answer/predict.h"
 #include "analyze/answer/plan.h"
+#include "analyze/answer/predict.h"
 #include "analyze/answer/pump.h"
 #include "analyze/answer/size.h"
-#include "analyze/show/display.h"
+#include "analyze/tell/display.h"
 
 #include <stdio.h>
 
@@ -32,9 +32,5 @@ nr_code nr_json_size(FILE *to, const nr_size *size, nr_err *err);
 nr_code nr_json_pump(FILE *to, const nr_pump *pump, nr_err *err);
 nr_code nr_json_plan(FILE *to, const nr_plan *plan, nr_err *err);
 nr_code nr_json_inspect(FILE *to, const nr_inspect *inspect, nr_err *err);
-
-/* Rounds a value to its uncertainty: two significant digits of u (JCGM 100, 7.2.6).
- * Writes e.g. value 0.71234, u 0.0225 as "0.712" and "0.023". u <= 0 or NAN: 4 digits. */
-void nr_round_pair(double value, double u, char *value_text, char *u_text, size_t size);
 
 #endif

@@ -2,7 +2,7 @@
 /* `noonfit compare` as text. */
 #include "analyze/show/lines.h"
 #include "analyze/show/show.h"
-#include "analyze/show/words.h"
+#include "analyze/tell/tell.h"
 
 #include <stdio.h>
 
@@ -76,32 +76,30 @@ static void block_rows(FILE *to, const nr_compare *c, const block *b, nr_units u
 
 static void how_sure(FILE *to, const nr_compare *c, nr_units units)
 {
-    char text[900];
+    char text[NR_TELL];
     fputs("\nHow sure\n", to);
     for (size_t i = 0; i < c->differences; i++) {
-        nr_words_pair(text, sizeof text, c, &c->difference[i], units);
+        nr_tell_compare_pair(text, sizeof text, c, &c->difference[i], units);
         nr_paragraph(to, "  - ", text);
     }
-    nr_words_all_pairs(text, sizeof text, c);
+    nr_tell_compare_all_pairs(text, sizeof text, c);
     nr_paragraph(to, "  - ", text);
 }
 
 void nr_show_compare(FILE *to, const nr_compare *c, nr_units units)
 {
-    nr_sentence(to, units, "", "%s", c->verdict);
+    char text[NR_TELL];
+    nr_tell_compare_verdict(text, sizeof text, c, units);
+    nr_paragraph(to, "", text);
     fputc('\n', to);
     nr_quantity_heading(to);
     for (size_t i = 0; i < sizeof blocks / sizeof *blocks; i++)
         block_rows(to, c, &blocks[i], units);
     fputc('\n', to);
-    if (c->builds > 0)
-        nr_sentence(to, NR_UNITS_SI, "",
-                    "All on gross area and the %s temperature of the collector. What two builds "
-                    "share (the same sensors) cancels in their differences.",
-                    c->build[0]->reference == NR_REFERENCE_MEAN ? "mean fluid" : "inlet");
-    char text[900];
-    nr_words_day(text, sizeof text, &c->day, units);
+    nr_tell_compare_basis(text, sizeof text, c);
+    nr_paragraph(to, "", text);
+    nr_tell_compare_day(text, sizeof text, &c->day, units);
     nr_paragraph(to, "", text);
     how_sure(to, c, units);
-    nr_warning_lines(to, "Mind", &c->warnings, units, NULL);
+    nr_warning_lines(to, "Mind", &c->warnings, units, NR_WARN_COUNT);
 }

@@ -2,11 +2,9 @@
 /* `noonfit fit` as text. */
 #include "analyze/show/lines.h"
 #include "analyze/show/show.h"
-#include "analyze/show/words.h"
+#include "analyze/tell/tell.h"
 
 #include <stdio.h>
-
-#define WORDS 1200
 
 static void parameter_table(FILE *to, const nr_fit *fit, nr_units units)
 {
@@ -23,24 +21,24 @@ static void parameter_table(FILE *to, const nr_fit *fit, nr_units units)
     nr_quantity_row(to, "efficiency of the run", NR_SHOWN_NUMBER, units, &fit->run_efficiency);
     nr_quantity_row(to, "stagnation, at least", NR_SHOWN_DIFFERENCE, units, &fit->stagnation_K);
     nr_quantity_row(to, "time constant", NR_SHOWN_MINUTES, units, &fit->time_constant_s);
-    char text[WORDS];
-    nr_words_basis(text, sizeof text, fit, units);
+    char text[NR_TELL];
+    nr_tell_fit_basis(text, sizeof text, fit, units);
     nr_paragraph(to, "  ", text);
 }
 
 static void reasons(FILE *to, const nr_fit *fit, nr_units units)
 {
-    char text[WORDS];
+    char text[NR_TELL];
     fputc('\n', to);
-    nr_words_limits(text, sizeof text, fit, units);
+    nr_tell_fit_limits(text, sizeof text, fit, units);
     nr_paragraph(to, "", text);
-    nr_words_range(text, sizeof text, fit, units);
+    nr_tell_fit_range(text, sizeof text, fit, units);
     nr_paragraph(to, "", text);
-    nr_words_incidence(text, sizeof text, fit);
+    nr_tell_fit_incidence(text, sizeof text, fit);
     nr_paragraph(to, "", text);
-    nr_words_energy(text, sizeof text, fit, units);
+    nr_tell_fit_energy(text, sizeof text, fit, units);
     nr_paragraph(to, "", text);
-    nr_words_second_opinion(text, sizeof text, fit, units);
+    nr_tell_fit_second_opinion(text, sizeof text, fit, units);
     nr_paragraph(to, "", text);
 }
 
@@ -48,9 +46,8 @@ static void learned(FILE *to, const nr_fit *fit, nr_units units)
 {
     bool headed = false;
     for (size_t i = 0; i < fit->learned_items; i++) {
-        char text[WORDS];
-        bool check;
-        nr_words_learned(text, sizeof text, &fit->learned[i], units, &check);
+        char text[NR_TELL];
+        nr_tell_fit_learned(text, sizeof text, &fit->learned[i], units);
         if (text[0] == '\0')
             continue;
         if (!headed)
@@ -60,41 +57,35 @@ static void learned(FILE *to, const nr_fit *fit, nr_units units)
         headed = true;
         fputs("  ", to);
         nr_padded(to, fit->learned[i].label, 31);
+        bool check = nr_learned_judge(&fit->learned[i]) == NR_LEARNED_CHECK_IT;
         fprintf(to, " %s%s\n", text, check ? "  (check it)" : "");
     }
 }
 
-static void monte_carlo(FILE *to, const nr_fit *fit)
+static void monte_carlo(FILE *to, const nr_fit *fit, nr_units units)
 {
-    const nr_monte_carlo *m = &fit->monte_carlo;
-    if (!m->trials)
+    char text[NR_TELL];
+    if (!fit->monte_carlo.trials)
         return;
-    char text[WORDS];
-    snprintf(text, sizeof text,
-             "Monte Carlo (%zu trials, seed %lu): standard uncertainty of eta0 %.4f +- %.4f where "
-             "the table has %.4f, 95 %% %.3f to %.3f; of a1 %.3f +- %.3f where the table has %.3f, "
-             "in W/(m2 K).%s",
-             m->trials - m->failed, m->seed, m->eta0.u, m->eta0.u_error, fit->eta0.u, m->eta0.lo95,
-             m->eta0.hi95, m->a1.u, m->a1.u_error, fit->a1.u,
-             m->failed ? " Some trials found no minimum and were left out." : "");
+    nr_tell_fit_monte_carlo(text, sizeof text, fit, units);
     fputc('\n', to);
     nr_paragraph(to, "", text);
 }
 
 void nr_show_fit(FILE *to, const nr_fit *fit, nr_units units)
 {
-    char text[WORDS];
-    nr_words_result(text, sizeof text, fit, units);
+    char text[NR_TELL];
+    nr_tell_fit_result(text, sizeof text, fit, units);
     nr_paragraph(to, "", text);
     fputc('\n', to);
     parameter_table(to, fit, units);
     reasons(to, fit, units);
-    monte_carlo(to, fit);
+    monte_carlo(to, fit, units);
     learned(to, fit, units);
-    nr_warning_lines(to, "Mind", &fit->warnings, units, "tested-range"); /* said above */
+    nr_warning_lines(to, "Mind", &fit->warnings, units, NR_WARN_TESTED_RANGE); /* said above */
     fputc('\n', to);
     for (size_t i = 0; i < fit->runs; i++) {
-        nr_words_run(text, sizeof text, &fit->run[i]);
+        nr_tell_fit_run(text, sizeof text, &fit->run[i]);
         nr_paragraph(to, i == 0 ? "From " : "     ", text);
     }
 }

@@ -1,26 +1,13 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* `noonfit inspect` as text. */
 #include "analyze/show/lines.h"
-#include "analyze/show/round.h"
 #include "analyze/show/show.h"
+#include "analyze/tell/round.h"
+#include "analyze/tell/tell.h"
 #include "logger/base/units.h"
-#include "logger/base/utc.h"
 
 #include <math.h>
-#include <string.h>
-
-static const char *severity_word(nr_severity severity)
-{
-    switch (severity) {
-    case NR_SEVERITY_NOTE:
-        return "note";
-    case NR_SEVERITY_DOUBT:
-        return "doubt";
-    case NR_SEVERITY_FAULT:
-        return "FAULT";
-    }
-    return "?";
-}
+#include <stdio.h>
 
 /* "12 to 31 min" of the record, or nothing for all of it. */
 static void when(char *text, size_t size, const nr_finding *f)
@@ -40,13 +27,18 @@ static void findings(FILE *to, const nr_inspect *x, nr_units units)
     for (int severity = NR_SEVERITY_FAULT; severity >= NR_SEVERITY_NOTE; severity--) {
         for (size_t i = 0; i < x->findings; i++) {
             const nr_finding *f = &x->finding[i];
-            char part[80];
+            char part[80], text[NR_TELL], line[NR_TELL + 256];
             if ((int)f->severity != severity)
                 continue;
             when(part, sizeof part, f);
-            nr_sentence(to, units, "  ", "%s%s%s%s: %s", severity_word(f->severity),
-                        f->channel[0] != '\0' ? ", " : "", f->channel, part, f->text);
-            nr_sentence(to, units, "      -> ", "%s", f->advice);
+            nr_tell_finding(text, sizeof text, f, units);
+            (void)snprintf(line, sizeof line, "%s%s%s%s: %s",
+                           f->severity == NR_SEVERITY_FAULT ? "FAULT"
+                                                            : nr_severity_word(f->severity),
+                           f->channel[0] != '\0' ? ", " : "", f->channel, part, text);
+            nr_paragraph(to, "  ", line);
+            nr_tell_finding_advice(text, sizeof text, f, units);
+            nr_paragraph(to, "      -> ", text);
         }
     }
 }
@@ -97,35 +89,20 @@ static void channels(FILE *to, const nr_inspect *x, nr_units units)
 
 static void record(FILE *to, const nr_inspect *x)
 {
-    char start[NR_UTC_SIZE] = "", minutes[NR_ROUNDED], interval[NR_ROUNDED];
-    if (isfinite(x->start_utc_s))
-        nr_utc_format(x->start_utc_s, start);
-    start[start[0] != '\0' ? 16 : 0] = '\0'; /* to the minute */
-    for (char *t = start; *t != '\0'; t++)
-        *t = *t == 'T' ? ' ' : *t;
-    nr_sentence(to, NR_UNITS_SI, "",
-                "%s%s%s%s: %zu rows in %s min from %s UTC, one every %s s; gaps: %zu; steady "
-                "windows: %zu.",
-                x->folder, x->title[0] != '\0' ? " (" : "", x->title,
-                x->title[0] != '\0' ? ")" : "", x->rows,
-                nr_round_text(x->duration_s / 60, 1, minutes), start,
-                nr_round_text(x->interval_s, 1, interval), x->gaps, x->steady_windows);
-    if (isfinite(x->incidence_lo_deg))
-        nr_sentence(to, NR_UNITS_SI, "", "The sun stood %.0f to %.0f degrees from perpendicular.",
-                    x->incidence_lo_deg, x->incidence_hi_deg);
-    if (x->usable_for_store && x->usable_for_loop)
-        nr_paragraph(to, "", "Usable for: the container's heat balance (store) and the loop's.");
-    else if (x->usable_for_store)
-        nr_paragraph(to, "", "Usable for: the container's heat balance (store), not the loop's.");
-    else if (x->usable_for_loop)
-        nr_paragraph(to, "", "Usable for: the loop's heat balance, not the container's (store).");
-    else
-        nr_paragraph(to, "", "Usable for: no fit, as it stands.");
+    char text[NR_TELL];
+    nr_tell_inspect_record(text, sizeof text, x);
+    nr_paragraph(to, "", text);
+    nr_tell_inspect_angle(text, sizeof text, x);
+    nr_paragraph(to, "", text);
+    nr_tell_inspect_use(text, sizeof text, x);
+    nr_paragraph(to, "", text);
 }
 
 void nr_show_inspect(FILE *to, const nr_inspect *x, nr_units units)
 {
-    nr_sentence(to, units, "", "%s", x->sentence);
+    char text[NR_TELL];
+    nr_tell_inspect(text, sizeof text, x, units);
+    nr_paragraph(to, "", text);
     fputc('\n', to);
     record(to, x);
     findings(to, x, units);

@@ -1,9 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* `noonfit pump` as text. */
-#include "analyze/answer/figure.h"
 #include "analyze/show/lines.h"
-#include "analyze/show/round.h"
 #include "analyze/show/show.h"
+#include "analyze/tell/round.h"
+#include "analyze/tell/tell.h"
 
 #include <math.h>
 
@@ -50,9 +50,13 @@ static void rows(FILE *to, const nr_pump *p, nr_units units)
 
 void nr_show_pump(FILE *to, const nr_pump *p, nr_units units)
 {
-    nr_sentence(to, units, "", "%s", p->sentence);
-    nr_sentence(to, units, "", "%s", p->faster);
-    nr_sentence(to, units, "", "%s", p->panel);
+    char text[NR_TELL];
+    nr_tell_pump(text, sizeof text, p, units);
+    nr_paragraph(to, "", text);
+    nr_tell_pump_faster(text, sizeof text, p, units);
+    nr_paragraph(to, "", text);
+    nr_tell_pump_panel(text, sizeof text, p, units);
+    nr_paragraph(to, "", text);
     rows(to, p, units);
     nr_quantity_heading(to);
     nr_quantity_row(to, "flow", NR_SHOWN_FLOW, units, &p->flow_L_min);
@@ -62,10 +66,7 @@ void nr_show_pump(FILE *to, const nr_pump *p, nr_units units)
         nr_quantity_row(to, "pump starts at", NR_SHOWN_IRRADIANCE, units, &p->start.W_m2);
     }
     fputc('\n', to);
-    nr_sentence(to, units, "",
-                "FR by Duffie and Beckman from the fitted loss UL = %s W/(m2 K) and efficiency "
-                "factor F' = %.3f, water entering at %s degC, air at %s degC.",
-                NR_FIGURE("%.1f", p->loss_W_m2K), p->efficiency_factor,
-                NR_FIGURE("%.1f", p->water_degC), NR_FIGURE("%.1f", p->air_degC));
-    nr_warning_lines(to, "Cautions", &p->cautions, units, NULL);
+    nr_tell_pump_basis(text, sizeof text, p, units);
+    nr_paragraph(to, "", text);
+    nr_warning_lines(to, "Cautions", &p->cautions, units, NR_WARN_COUNT);
 }

@@ -1,11 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* `noonfit size` as text. */
 #include "analyze/answer/day.h"
-#include "analyze/answer/figure.h"
-#include "analyze/answer/size_words.h"
 #include "analyze/show/lines.h"
-#include "analyze/show/round.h"
 #include "analyze/show/show.h"
+#include "analyze/tell/round.h"
+#include "analyze/tell/tell.h"
 
 #include <math.h>
 
@@ -74,7 +73,8 @@ static void months(FILE *to, const nr_size *z, nr_units units)
             (void)number(NR_SHOWN_NUMBER, units, m->uses, 0, uses);
         fprintf(to, "  %-5s %5s %5s  %-8s %8s  %-14s %6s %6s%s%s\n", month_name[k],
                 number(NR_SHOWN_TEMPERATURE, units, m->air_degC, 0, air),
-                number(NR_SHOWN_TEMPERATURE, units, m->from_degC, 0, from), nr_size_chance(m),
+                number(NR_SHOWN_TEMPERATURE, units, m->from_degC, 0, from),
+                nr_chance_word(nr_size_month_chance(m)),
                 number(NR_SHOWN_TEMPERATURE, units, m->warmest_degC.value, 0, top), interval,
                 clock_text(z, m->latest_s, latest),
                 number(NR_SHOWN_WATER, units, m->water_kg, 0, water),
@@ -83,24 +83,16 @@ static void months(FILE *to, const nr_size *z, nr_units units)
     fputc('\n', to);
 }
 
-static void uses(FILE *to, const nr_size *z, nr_units units)
-{
-    if (isnan(z->asked.tap_degC) || !isfinite(z->use.mixed_L))
-        return;
-    nr_sentence(to, units, "",
-                "Mixed with tap water of %s degC down to %s degC that is about %s L of water, or "
-                "%.0f uses of %s L (95 %%: %.0f to %.0f).",
-                NR_FIGURE("%.3g", z->asked.tap_degC), NR_FIGURE("%.4g", z->asked.use_degC),
-                NR_FIGURE("%.0f", z->use.mixed_L), floor(z->use.count),
-                NR_FIGURE("%.3g", z->asked.use_L), floor(z->use.lo95), floor(z->use.hi95));
-}
-
 void nr_show_size(FILE *to, const nr_size *z, nr_units units)
 {
-    nr_sentence(to, units, "", "%s", z->sentence);
-    nr_sentence(to, units, "", "%s", z->ways);
+    char text[NR_TELL];
+    nr_tell_size(text, sizeof text, z, units);
+    nr_paragraph(to, "", text);
+    nr_tell_size_ways(text, sizeof text, z, units);
+    nr_paragraph(to, "", text);
     ways(to, z, units);
-    uses(to, z, units);
+    nr_tell_size_uses(text, sizeof text, z, units);
+    nr_paragraph(to, "", text);
     months(to, z, units);
-    nr_warning_lines(to, "Cautions", &z->cautions, units, NULL);
+    nr_warning_lines(to, "Cautions", &z->cautions, units, NR_WARN_COUNT);
 }

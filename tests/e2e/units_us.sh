@@ -128,7 +128,7 @@ a1 = p["a1"]
 sentence(said, r"Fahrenheit warmer costs # \(95 %: # to #\) Btu/h per square foot",
          *(a1[k] * LOSS for k in ("value", "lo95", "hi95")))
 sentence(said, r"Per # ft2 of gross area", fit["collector"]["gross_area_m2"] / FOOT**2)
-sentence(said, r"1000 W/m2 \(# Btu/\(h ft2\)\)", 1000 * SUN)
+sentence(said, r"over the air in # Btu/\(h ft2\); it may", 1000 * SUN)
 sentence(said, r"Sun on the collector: # Btu .* gained by the water: # Btu",
          fit["energy"]["sun_J"] / BTU, fit["energy"]["water_J"] / BTU)
 low, high = fit["range"]["temperature_difference_K"]

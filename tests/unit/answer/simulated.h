@@ -54,7 +54,7 @@ static inline nr_day clear_day(double start_h, double air, double from, double t
 static inline const nr_warning *warned(const nr_warnings *w, const char *code)
 {
     for (size_t i = 0; i < w->count; i++)
-        if (!strcmp(w->item[i].code, code))
+        if (!strcmp(nr_warning_name(w->item[i].code), code))
             return &w->item[i];
     return NULL;
 }

@@ -242,7 +242,7 @@ START_TEST(store_alone)
     ck_assert(f->reference == NR_REFERENCE_INLET);
     bool told = false;
     for (size_t i = 0; i < f->warnings.count; i++)
-        told = told || !strcmp(f->warnings.item[i].code, "loss-includes-store");
+        told = told || f->warnings.item[i].code == NR_WARN_LOSS_INCLUDES_STORE;
     ck_assert(told);
     nr_fit_free(f);
     nr_virtual_run_free(run);

@@ -106,7 +106,7 @@ END_TEST
 static const nr_plan_step *step(const nr_plan *plan, const char *code)
 {
     for (size_t i = 0; i < plan->steps; i++)
-        if (!strcmp(plan->step[i].code, code))
+        if (!strcmp(nr_plan_action_name(plan->step[i].action), code))
             return &plan->step[i];
     return NULL;
 }

@@ -70,8 +70,10 @@ START_TEST(against_flow)
     NEAR(p->transit_s, 0.2927 / p->flow_L_min.value * 60, 0.1);
     ck_assert_int_eq(p->row[3].drop_Pa.regime, NR_FLOW_TURBULENT);
     NEAR_RELATIVE(p->row[3].drop_Pa.low, 52e3, 0.1);
-    ck_assert(strstr(p->faster, "too fast") != NULL);
-    ck_assert(!p->panel_driven && p->panel[0] == '\0');
+    /* Turbulent friction grows with flow to 1.75: power at twice the flow is 2^2.75 = 6.7 times. */
+    NEAR(p->power_at_twice[0], 6.7, 0.2);
+    NEAR(p->power_at_twice[1], 6.7, 0.2);
+    ck_assert(!p->panel_driven);
     ck_assert_ptr_null(warned(&p->cautions, "closed-loop"));
     nr_pump_free(p);
     nr_virtual_run_free(run);
@@ -97,7 +99,6 @@ START_TEST(panel_thresholds)
             inside += p->start.W_m2.lo95 <= 350 && p->start.W_m2.hi95 >= 350;
             ck_assert_msg(fabs(p->stall.W_m2.value - 240) < 90, "seed %lu: stall %.0f", seed,
                           p->stall.W_m2.value);
-            ck_assert(strstr(p->panel, "stalls below") != NULL);
         }
         printf("seed %lu: %zu stops, stall %.0f +- %.0f, start %.0f +- %.0f W/m2\n", seed,
                p->stall.events, p->stall.W_m2.value, p->stall.W_m2.u, p->start.W_m2.value,
@@ -123,7 +124,7 @@ START_TEST(switched_by_hand)
     ck_assert_ptr_nonnull(warned(&p->cautions, "switched"));
     /* Ten minutes without flow in full sun, and the box says so. */
     const nr_warning *closed = warned(&p->cautions, "closed-loop");
-    ck_assert(closed && strstr(closed->text, "closed at both ends"));
+    ck_assert(closed && closed->number[0] >= 60);
     nr_pump_free(p);
     nr_virtual_run_free(run);
 }

@@ -12,6 +12,7 @@
 #include "analyze/answer/predict.h"
 #include "analyze/answer/pump.h"
 #include "analyze/answer/size.h"
+#include "analyze/answer/verdict.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -67,13 +68,6 @@ static nr_quantity fixture_quantity(double value, double u_random, double u_syst
 static nr_quantity fixture_unknown(const char *unit)
 {
     return (nr_quantity){false, NAN, NAN, NAN, NAN, NAN, NAN, unit};
-}
-
-static void fixture_warn(nr_warnings *w, const char *code, const char *text)
-{
-    nr_warning *one = &w->item[w->count++];
-    (void)snprintf(one->code, sizeof one->code, "%s", code);
-    (void)snprintf(one->text, sizeof one->text, "%s", text);
 }
 
 typedef struct fixture_build {
@@ -269,9 +263,7 @@ static nr_fit *fixture_fit(fixture *x, const fixture_build *b, size_t runs)
     f->run = fixture_get(x, runs, sizeof *f->run);
     for (size_t i = 0; i < runs; i++)
         fixture_run(x, &f->run[i], b);
-    fixture_warn(&f->warnings, "narrow-range",
-                 "The collector was never more than 13 K warmer than the air: the loss coefficient "
-                 "rests on a narrow range. A start with warm water would widen it.");
+    nr_warning_add(&f->warnings, NR_WARN_LOSS_UNCERTAIN, .number = {13});
     return f;
 }
 
@@ -355,13 +347,8 @@ static nr_compare *fixture_compare(fixture *x, const fixture_build *builds, size
     for (size_t i = 0; i < count; i++)
         for (size_t j = i + 1; j < count; j++)
             fixture_difference(c, i, j);
-    (void)snprintf(
-        c->verdict, sizeof c->verdict,
-        "The glazed build is better for heating 40 kg from 15 to 40 degC in full sun: 71 "
-        "minutes against 94, a gain of 23 (95 %%: 17 to 30). Below 9 K over the air the "
-        "bare build wins.");
-    fixture_warn(&c->warnings, "different-days",
-                 "The two builds were tested on different days: wind does not cancel.");
+    nr_verdict_judge(c);
+    nr_warning_add(&c->warnings, NR_WARN_LOSS_INCLUDES_STORE_FOR_ALL);
     return c;
 }
 
@@ -407,15 +394,9 @@ static nr_predict *fixture_predict(fixture *x, bool reached, bool clear_sky)
     p->u_model = p->reached ? 180 : 0.4;
     p->u_weather = p->reached ? 150 : 0.5;
     p->outside_tested = true;
-    (void)snprintf(p->sentence, sizeof p->sentence,
-                   p->reached ? "40 kg of water go from 15 to 43 degC in 2 h 5 min (95 %%: 108 to "
-                                "141 minutes)."
-                              : "40 kg of water do not reach 43 degC: after 4 hours they are at 34 "
-                                "degC (95 %%: 31 to 37 degC).");
     if (!p->reached)
-        (void)snprintf(p->remedy, sizeof p->remedy,
-                       "Half the water, or 1.1 m2 of collector, would reach it.");
-    fixture_warn(&p->cautions, "scald", "Water of 49 degC and above scalds: mix before use.");
+        p->remedy = (nr_remedy){NR_REMEDY_WAYS, NAN, 20, 2.1, 1.1, NAN};
+    nr_warning_add(&p->cautions, NR_WARN_SCALD, .number = {49, 300, 1});
     return p;
 }
 
@@ -532,11 +513,11 @@ static void fixture_months(nr_size *z, const double chance[NR_MONTHS])
     }
 }
 
-static void fixture_step(nr_plan *p, const char *text, nr_plan_cost cost, double u_eta0,
+static void fixture_step(nr_plan *p, nr_plan_action action, nr_plan_cost cost, double u_eta0,
                          double u_a1, bool separates)
 {
     nr_plan_step *s = &p->step[p->steps++];
-    (void)snprintf(s->text, sizeof s->text, "%s", text);
+    s->action = action;
     s->cost = cost;
     s->u_eta0 = u_eta0;
     s->u_a1 = u_a1;
@@ -553,12 +534,9 @@ static nr_plan *fixture_plan(fixture *x, bool clear)
     p->loss_includes_store = p->fit->loss_includes_store;
     p->test.day = fixture_predict(x, true, clear)->day;
     p->test.duration_s = 5400;
-    fixture_step(p, "Start with water 8 K colder.", NR_COST_NOTHING, 0.0226, 0.48, false);
-    fixture_step(p,
-                 "Record the container cooling down alone, pump off, for an evening, and state "
-                 "loss_W_K.",
-                 NR_COST_AN_EVENING, 0.0225, 0.75, true);
-    fixture_step(p, "Use a pyranometer calibrated to 1.5 %.", NR_COST_MONEY, 0.0112, 0.64, false);
+    fixture_step(p, NR_PLAN_COLDER_START, NR_COST_NOTHING, 0.0226, 0.48, false);
+    fixture_step(p, NR_PLAN_COOL_DOWN, NR_COST_AN_EVENING, 0.0225, 0.75, true);
+    fixture_step(p, NR_PLAN_BETTER_SUN, NR_COST_MONEY, 0.0112, 0.64, false);
     return p;
 }
 
@@ -603,18 +581,13 @@ static void fixture_column(fixture *x, nr_readings *r, size_t k, const fixture_c
     }
 }
 
-static void fixture_finding(nr_inspect *i, const char *code, nr_severity severity,
-                            const char *channel, double from_s, double to_s, const char *text,
-                            const char *advice)
+static void fixture_finding(nr_inspect *i, nr_finding_code code, nr_severity severity,
+                            const char *channel, double from_s, double to_s, double number)
 {
     nr_finding *f = &i->finding[i->findings++];
-    (void)snprintf(f->code, sizeof f->code, "%s", code);
-    f->severity = severity;
+    *f = (nr_finding){
+        .code = code, .severity = severity, .from_s = from_s, .to_s = to_s, .number = {number}};
     (void)snprintf(f->channel, sizeof f->channel, "%s", channel);
-    f->from_s = from_s;
-    f->to_s = to_s;
-    (void)snprintf(f->text, sizeof f->text, "%s", text);
-    (void)snprintf(f->advice, sizeof f->advice, "%s", advice);
 }
 
 static nr_inspect *fixture_inspect(fixture *x, size_t channels, nr_run **run)
@@ -648,18 +621,13 @@ static nr_inspect *fixture_inspect(fixture *x, size_t channels, nr_run **run)
     i->steady_windows = 4;
     i->incidence_lo_deg = 12;
     i->incidence_hi_deg = 34;
-    (void)snprintf(i->sentence, sizeof i->sentence,
-                   "This record can be fitted; look at two things first: a gap of 300 s and an air "
-                   "sensor that stood still for ten minutes.");
-    fixture_finding(i, "gap", NR_SEVERITY_DOUBT, "", 3120, 3420,
-                    "No readings for 300 s from minute 52.", "Look for a loose cable.");
+    fixture_finding(i, NR_FIND_GAP, NR_SEVERITY_DOUBT, "", 3120, 3420, 300);
     if (channels > 3)
-        fixture_finding(i, "stuck", NR_SEVERITY_FAULT, "air", 4200, 4800,
-                        "The air temperature stood at 20.5 degC for 600 s.",
-                        "Check the sensor; these minutes are not used.");
+        fixture_finding(i, NR_FIND_STUCK, NR_SEVERITY_FAULT, "air", 4200, 4800, 600);
     if (channels > 2)
-        fixture_finding(i, "spike", NR_SEVERITY_NOTE, "outlet", 1500, 1501,
-                        "One reading jumped by 40 K.", "Left out; nothing to do.");
+        fixture_finding(i, NR_FIND_SPIKES, NR_SEVERITY_NOTE, "outlet", 1500, 1501, 1);
+    i->verdict = NR_RECORD_DOUBTFUL;
+    i->doubts = channels > 3 ? 2 : 1;
     return i;
 }
 

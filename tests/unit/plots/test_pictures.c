@@ -330,7 +330,7 @@ START_TEST(sizing)
           ">95 % sure 0.81 m\u00b2<", ">just 62.9 kg<", ">95 % sure 54.7 kg<",
           ">as asked: 1.1 m\u00b2, 50 \u00b0C<", "UTC+02:00: 13:00 at the latest, 12:30 to be",
           ">43 \u00b0C: target<", ">too late<",
-          "tap water of 10 \u00b0C down to 38 \u00b0C: 12 uses of 5 L (95 %: 10 to 14)");
+          "or 12 uses of 5 L (95 %: 10 to 14)");
     style.us_units = true;
     drawn(nr_plot_size(z, in_folder("us.svg"), &style, &err), &err);
     SHOWS("109 \u00b0F by 15:00 is reached: 122 \u00b0F", ">just 7.5 ft\u00b2<", ">just 16.64 gal<",
@@ -405,10 +405,7 @@ START_TEST(plan)
     SHOWS("None of the usual improvements", "not determined");
     LACKS("Empty bar", "cheapest first", "Limits of");
     for (int i = 0; i < 10; i++)
-        fixture_step(p,
-                     "Record the container cooling down alone, pump off, for an evening, and "
-                     "state loss_W_K.",
-                     NR_COST_MONEY, 0.02, 0.6, false);
+        fixture_step(p, NR_PLAN_COOL_DOWN, NR_COST_MONEY, 0.02, 0.6, false);
     drawn(nr_plot_plan(p, in_folder("many.svg"), &style, &err), &err);
 }
 END_TEST
@@ -435,7 +432,7 @@ START_TEST(inspection)
     nr_inspect *i = fixture_inspect(&x, 9, &run);
     drawn(nr_plot_inspect(i, run, in_folder("inspect.svg"), &style, &err), &err);
     SHOWS("1 fault, 1 doubt: usable for store and loop", "fault: air stuck, 70 to 80 min",
-          "note: outlet spike, at 25 min", "Voltage, V", ">wind<", ">box<");
+          "note: outlet spikes, at 25 min", "Voltage, V", ">wind<", ">box<");
     i = fixture_inspect(&x, 1, &run);
     i->findings = 0;
     drawn(nr_plot_inspect(i, run, in_folder("one.svg"), &style, &err), &err);
@@ -496,7 +493,6 @@ START_TEST(hostile_names)
     SHOWS("\u2018touch ");
     nr_plan *planned = fixture_plan(&x, false);
     planned->fit = f;
-    (void)snprintf(planned->step[0].text, sizeof planned->step[0].text, "%.150s", name);
     drawn(nr_plot_plan(planned, in_folder("plan.svg"), &style, &err), &err);
     SHOWS("\u2018touch ");
     nr_pump *loop = fixture_pump(&x, true, true);
@@ -510,7 +506,7 @@ START_TEST(hostile_names)
         if (k % 2 == 0)
             (void)snprintf(run->readings->column[k].unit, NR_NAME, "%.60s", name);
     }
-    (void)snprintf(i->finding[0].code, sizeof i->finding[0].code, "%.30s", name);
+    (void)snprintf(i->finding[0].channel, NR_NAME, "%.30s", name);
     (void)snprintf(i->folder, sizeof i->folder, "%s", name);
     drawn(nr_plot_inspect(i, run, in_folder("inspect.svg"), &style, &err), &err);
     SHOWS("\u2018touch ");

@@ -18,7 +18,7 @@ __attribute__((noinline, unused)) static nr_inspect *look(const nr_virtual_run *
 static inline const nr_finding *finding(const nr_inspect *x, const char *code)
 {
     for (size_t i = 0; i < x->findings; i++)
-        if (strcmp(x->finding[i].code, code) == 0)
+        if (strcmp(nr_finding_name(x->finding[i].code), code) == 0)
             return &x->finding[i];
     return NULL;
 }

@@ -279,7 +279,7 @@ START_TEST(page_of_a_comparison)
     is_well_formed(page);
     is_self_contained(page);
     has(page, "<h1>3 solar collectors compared</h1>");
-    has(page, "The glazed build is better");
+    has(page, "Glazed wash stand beats Bare wash stand");
     has(page, "Glazed wash stand \u2212 Bare wash stand");
     has(page, "-9.30</strong></td><td>-10.79&nbsp;to&nbsp;-7.81");
     has(page, "All builds are fitted together");
@@ -310,12 +310,12 @@ START_TEST(hostile_record)
     (void)snprintf(run->rig.channel[0].sensor, NR_NAME, "%.63s", evil);
     (void)snprintf(run->rig.channel[0].name, NR_NAME, "%.63s", evil);
     (void)snprintf(run->readings->column[0].channel, NR_NAME, "%.63s", evil);
-    (void)snprintf(inspect->finding[0].text, sizeof inspect->finding[0].text, "%s", evil);
+    inspect->finding[0].code = NR_FIND_NEVER_CHANGES; /* names its channel, in the sentence, too */
     (void)snprintf(inspect->finding[0].channel, NR_NAME, "%.63s", evil);
-    (void)snprintf(inspect->sentence, sizeof inspect->sentence, "%s", evil);
     style.command = evil;
     nr_fit *fit = fixture_fit(&x, &b, 2);
-    (void)snprintf(fit->warnings.item[0].text, sizeof fit->warnings.item[0].text, "%s", evil);
+    fit->warnings.item[0].code = NR_WARN_READINGS_LEFT_OUT;
+    (void)snprintf(fit->warnings.item[0].about, sizeof fit->warnings.item[0].about, "%s", evil);
     (void)snprintf(fit->learned[0].label, sizeof fit->learned[0].label, "%.90s", evil);
     (void)snprintf(fit->budget[0].label, sizeof fit->budget[0].label, "%.90s", evil);
     const nr_report_runs r = {1, &runs, &inspects};

@@ -67,7 +67,7 @@ START_TEST(fit_si)
     has(text, "Tested from 4 K below to 13 K above the air");
     has(text, "flow sensor, gain 100.0 +- 2.0 -> 105.10 +- 0.80 % (check it)");
     has_not(text, "gross area                      "); /* the record said nothing about it */
-    has(text, " - The collector was never more than 13 K warmer than the air");
+    has(text, " - The loss coefficient is uncertain because the water was only within 13 K of");
     has(text, "5400 rows, 90 min, 85 min of it used.");
     is_tidy(text, 80);
     free(text);
@@ -83,7 +83,7 @@ START_TEST(fit_us)
     has(text, "each degree Fahrenheit warmer costs 1.4 (95 %: 1.2 to 1.6) Btu/h per square foot");
     has(text, "a1 1.43 1.21 .. 1.65 0.09 0.07 Btu/(h ft2 degF)");
     has(text, "Tested from 7 degF below to 24 degF above the air");
-    has(text, "never more than 23 degF warmer than the air");
+    has(text, "only within 23 degF of one difference");
     has(text, "Per 11.84 ft2 of gross area"); /* 1.1 m2 / 0.09290304 */
     has(text, "store sensor, offset 0.00 +- 0.27 -> 0.07 +- 0.14 degF");
     has_not(text, "W/(m2 K)");
@@ -154,15 +154,16 @@ START_TEST(comparison)
         FILE *to = open_memstream(&text, &size);
         nr_show_compare(to, c, us ? NR_UNITS_US : NR_UNITS_SI);
         fclose(to);
-        ck_assert(strncmp(text, "The glazed build is better for heating ", 39) == 0);
+        ck_assert(strncmp(text, "For heating ", 12) == 0);
         has(text, us ? "10.6 gal from 59 to 104 degF" : "40 kg from 15 to 40 degC");
+        has(text, "Glazed wash stand beats Bare wash stand: ");
         /* 8.1 - 17.4 = -9.3 W/(m2 K), u 0.76; in US units -1.64, 0.13 */
         has(text, us ? "-1.64 -1.90 .. -1.37" : "-9.30 -10.79 .. -7.81");
         /* 900 W/m2 * 0.09 / 9.3 W/(m2 K) = 8.71 K = 15.68 degF */
         has(text, us ? "their curves cross 15.7 degF above the air"
                      : "their curves cross 8.7 K above the air");
         has(text, "heats up faster than Bare wash stand with a probability of 99.7 %");
-        has(text, "different days");
+        has(text, "for only some of the builds");
         is_tidy(text, us ? 88 : 80);
         free(text);
     }
@@ -179,9 +180,8 @@ START_TEST(prediction)
         FILE *to = open_memstream(&text, &size);
         nr_show_predict(to, fixture_predict(&x, reached == 1, reached == 0), NR_UNITS_SI);
         fclose(to);
-        ck_assert(strncmp(text, "40 kg of water", 14) == 0);
+        has(text, " 40 kg of water ");
         has(text, "scalds");
-        has(text, "an extrapolation");
         if (reached)
             has(text, "Steady sun of 900 W/m2, air at 22 degC.");
         else
@@ -204,11 +204,11 @@ START_TEST(inspection)
     FILE *to = open_memstream(&text, &size);
     nr_show_inspect(to, i, NR_UNITS_US);
     fclose(to);
-    ck_assert(strncmp(text, "This record can be fitted", 25) == 0);
+    ck_assert(strncmp(text, "This record of 90 minutes can be fitted", 39) == 0);
     const char *fault = strstr(text, "FAULT, air"), *doubt = strstr(text, "doubt, minute 52.0");
     ck_assert(fault != NULL && doubt != NULL && fault < doubt); /* worst first */
-    has(text, "stood at 68.9 degF for 600 s");
-    has(text, "-> Check the sensor");
+    has(text, "air did not move at all for 600 s although it should have.");
+    has(text, "-> The adapter may repeat");
     has(text, "Usable for: the container's heat balance (store) and the loop's.");
     free(text);
     fixture_done(&x);

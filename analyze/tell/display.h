@@ -6,8 +6,8 @@
  * SP 811: foot 0.3048 m, pound 0.45359237 kg, US gallon 3.785411784 L, Btu(IT) 1055.05585262 J,
  * degF 5/9 K.
  */
-#ifndef NR_SHOW_DISPLAY_H
-#define NR_SHOW_DISPLAY_H
+#ifndef NR_TELL_DISPLAY_H
+#define NR_TELL_DISPLAY_H
 
 #include "analyze/answer/quantity.h"
 
@@ -30,12 +30,14 @@ typedef enum nr_shown {
     NR_SHOWN_POWER,          /* W -> W, Btu/h */
     NR_SHOWN_AREA,           /* m2 -> m2, ft2 */
     NR_SHOWN_WATER,          /* kg of water -> kg, gal (0.9982 kg/L, as in rig files) */
+    NR_SHOWN_VOLUME,         /* L -> L, gal */
     NR_SHOWN_FLOW,           /* L/min -> L/min, gal/min */
     NR_SHOWN_AREA_FLOW,      /* L/(min m2) -> same, gal/(min ft2) */
     NR_SHOWN_SPEED,          /* m/s -> m/s, mph */
     NR_SHOWN_LENGTH,         /* m -> m, ft */
     NR_SHOWN_PRESSURE,       /* Pa -> kPa, psi */
     NR_SHOWN_MINUTES,        /* s -> min */
+    NR_SHOWN_SECONDS,        /* s -> s */
     NR_SHOWN_COUNT
 } nr_shown;
 
@@ -45,6 +47,10 @@ typedef struct nr_display {
     const char *pretty;    /* unit in UTF-8, for pictures and pages: "Btu/(h ft² °F)" */
 } nr_display;
 
+/* The kind's name in patterns (phrase.h): "temperature", "collector-loss". */
+const char *nr_shown_word(nr_shown what);
+bool nr_shown_of_word(const char *word, nr_shown *what);
+
 /* Never NULL; static. */
 const nr_display *nr_display_of(nr_shown what, nr_units units);
 
@@ -52,8 +58,8 @@ const nr_display *nr_display_of(nr_shown what, nr_units units);
 double nr_display_value(nr_shown what, nr_units units, double si);
 /* A difference or an uncertainty: factor only. */
 double nr_display_difference(nr_shown what, nr_units units, double si);
-/* The decimal place (nr_round_text) as fine as one of the SI value: moved by the nearest power of ten
- * of the factor, so that 0.70 m2 is 7.5 ft2 and 51.8 kg are 13.68 gal. */
+/* The decimal place (nr_round_text) as fine as one of the SI value: moved by the nearest power of
+ * ten of the factor, so that 0.70 m2 is 7.5 ft2 and 51.8 kg are 13.68 gal. */
 int nr_display_place(nr_shown what, nr_units units, int si_place);
 /* All of a quantity; its unit becomes the plain one. */
 nr_quantity nr_display_quantity(nr_shown what, nr_units units, const nr_quantity *si);
@@ -62,13 +68,5 @@ nr_quantity nr_display_quantity(nr_shown what, nr_units units, const nr_quantity
  * quantity), NR_SHOWN_NUMBER for one not in the table. "kg" is water. scale: the answers' unit for
  * that kind, in one of these ("MJ": 1e6). */
 nr_shown nr_shown_of_unit(const char *unit, double *scale);
-
-/* A sentence of an answer in the units wanted, without its marks. SI: as it reads. US: "15 to 40
- * degC" -> "59 to 104 degF", "8.1 (6.9 to 9.4) W/(m2 K)" -> "1.43 (1.22 to 1.66) Btu/(h ft2 degF)".
- * A number is rewritten only when a known unit follows it, directly or across a list or interval of
- * numbers. A marked one (answer/figure.h) is converted before it is rounded: to the decimals of
- * its format moved by the nearest power of ten of the factor, or to its significant digits. One
- * without a mark is exact as it is written. Always terminates; cuts what does not fit. */
-void nr_display_text(char *to, size_t size, const char *text, nr_units units);
 
 #endif

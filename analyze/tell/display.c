@@ -1,11 +1,12 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The table of shown units. Composite factors are products of the exact ones, so that no rounded
  * conversion constant appears. */
-#include "analyze/show/display.h"
+#include "analyze/tell/display.h"
 
 #include "logger/base/units.h"
 
 #include <math.h>
+#include <string.h>
 
 #define FOOT_M 0.3048
 #define BTU_J 1055.05585262
@@ -47,6 +48,7 @@ static const nr_display shown[NR_SHOWN_COUNT][2] = {
     [NR_SHOWN_POWER] = {{1, 0, "W", "W"}, {HOUR_S / BTU_J, 0, "Btu/h", "Btu/h"}},
     [NR_SHOWN_AREA] = {{1, 0, "m2", "m²"}, {1 / FOOT2_M2, 0, "ft2", "ft²"}},
     [NR_SHOWN_WATER] = {{1, 0, "kg", "kg"}, {1 / (GALLON_L * NR_WATER_KG_L), 0, "gal", "gal"}},
+    [NR_SHOWN_VOLUME] = {{1, 0, "L", "L"}, {1 / GALLON_L, 0, "gal", "gal"}},
     [NR_SHOWN_FLOW] = {{1, 0, "L/min", "L/min"}, {1 / GALLON_L, 0, "gal/min", "gal/min"}},
     [NR_SHOWN_AREA_FLOW] = {{1, 0, "L/(min m2)", "L/(min m²)"},
                             {FOOT2_M2 / GALLON_L, 0, "gal/(min ft2)", "gal/(min ft²)"}},
@@ -54,7 +56,50 @@ static const nr_display shown[NR_SHOWN_COUNT][2] = {
     [NR_SHOWN_LENGTH] = {{1, 0, "m", "m"}, {1 / FOOT_M, 0, "ft", "ft"}},
     [NR_SHOWN_PRESSURE] = {{1e-3, 0, "kPa", "kPa"}, {1 / PSI_PA, 0, "psi", "psi"}},
     [NR_SHOWN_MINUTES] = {{1.0 / 60, 0, "min", "min"}, {1.0 / 60, 0, "min", "min"}},
+    [NR_SHOWN_SECONDS] = {{1, 0, "s", "s"}, {1, 0, "s", "s"}},
 };
+
+static const char *const words[NR_SHOWN_COUNT] = {
+    [NR_SHOWN_NUMBER] = "number",
+    [NR_SHOWN_PERCENT] = "percent",
+    [NR_SHOWN_TEMPERATURE] = "temperature",
+    [NR_SHOWN_DIFFERENCE] = "difference",
+    [NR_SHOWN_IRRADIANCE] = "irradiance",
+    [NR_SHOWN_REDUCED] = "reduced",
+    [NR_SHOWN_COLLECTOR_LOSS] = "collector-loss",
+    [NR_SHOWN_WIND_LOSS] = "wind-loss",
+    [NR_SHOWN_LOSS_SLOPE] = "loss-slope",
+    [NR_SHOWN_CAPACITY] = "capacity",
+    [NR_SHOWN_STORE_LOSS] = "store-loss",
+    [NR_SHOWN_ENERGY] = "energy",
+    [NR_SHOWN_POWER] = "power",
+    [NR_SHOWN_AREA] = "area",
+    [NR_SHOWN_WATER] = "water",
+    [NR_SHOWN_VOLUME] = "volume",
+    [NR_SHOWN_FLOW] = "flow",
+    [NR_SHOWN_AREA_FLOW] = "area-flow",
+    [NR_SHOWN_SPEED] = "speed",
+    [NR_SHOWN_LENGTH] = "length",
+    [NR_SHOWN_PRESSURE] = "pressure",
+    [NR_SHOWN_MINUTES] = "minutes",
+    [NR_SHOWN_SECONDS] = "seconds",
+};
+
+const char *nr_shown_word(nr_shown what)
+{
+    return words[what];
+}
+
+bool nr_shown_of_word(const char *word, nr_shown *what)
+{
+    for (int i = 0; i < NR_SHOWN_COUNT; i++) {
+        if (strcmp(words[i], word) != 0)
+            continue;
+        *what = (nr_shown)i;
+        return true;
+    }
+    return false;
+}
 
 const nr_display *nr_display_of(nr_shown what, nr_units units)
 {
@@ -89,4 +134,49 @@ nr_quantity nr_display_quantity(nr_shown what, nr_units units, const nr_quantity
     q.u_systematic = nr_display_difference(what, units, si->u_systematic);
     q.unit = nr_display_of(what, units)->plain;
     return q;
+}
+
+typedef struct unit_word {
+    const char *text;
+    nr_shown what;
+    double si; /* the answers' unit for this kind, in one of these */
+} unit_word;
+
+/* Units as fit terms write them. */
+static const unit_word unit_words[] = {
+    {"W/(m2 K2)", NR_SHOWN_LOSS_SLOPE, 1},
+    {"J/(m3 K)", NR_SHOWN_WIND_LOSS, 1},
+    {"W/(m2 K)", NR_SHOWN_COLLECTOR_LOSS, 1},
+    {"kJ/(m2 K)", NR_SHOWN_CAPACITY, 1e3},
+    {"J/(m2 K)", NR_SHOWN_CAPACITY, 1},
+    {"m2 K/W", NR_SHOWN_REDUCED, 1},
+    {"W/m2", NR_SHOWN_IRRADIANCE, 1},
+    {"W/K", NR_SHOWN_STORE_LOSS, 1},
+    {"L/(min m2)", NR_SHOWN_AREA_FLOW, 1},
+    {"L/min", NR_SHOWN_FLOW, 1},
+    {"degC", NR_SHOWN_TEMPERATURE, 1},
+    {"m/s", NR_SHOWN_SPEED, 1},
+    {"kPa", NR_SHOWN_PRESSURE, 1e3},
+    {"MJ", NR_SHOWN_ENERGY, 1e6},
+    {"kJ", NR_SHOWN_ENERGY, 1e3},
+    {"kg", NR_SHOWN_WATER, 1},
+    {"m2", NR_SHOWN_AREA, 1},
+    {"K", NR_SHOWN_DIFFERENCE, 1},
+    {"L", NR_SHOWN_WATER, NR_WATER_KG_L},
+    {"W", NR_SHOWN_POWER, 1},
+    {"m", NR_SHOWN_LENGTH, 1},
+};
+
+nr_shown nr_shown_of_unit(const char *unit, double *scale)
+{
+    *scale = 1;
+    if (unit[0] == '\0')
+        return NR_SHOWN_PERCENT;
+    for (size_t i = 0; i < sizeof unit_words / sizeof *unit_words; i++) {
+        if (strcmp(unit_words[i].text, unit) == 0) {
+            *scale = unit_words[i].si;
+            return unit_words[i].what;
+        }
+    }
+    return NR_SHOWN_NUMBER;
 }

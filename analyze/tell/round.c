@@ -1,7 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "analyze/show/round.h"
-
-#include "analyze/show/show.h"
+#include "analyze/tell/round.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -76,12 +74,4 @@ char *nr_plain_text(double value, int digits, char text[NR_ROUNDED])
     if (end[-1] == '.')
         end[-1] = '\0';
     return text;
-}
-
-void nr_round_pair(double value, double u, char *value_text, char *u_text, size_t size)
-{
-    char text[NR_ROUNDED];
-    int place = nr_round_place(u, 2);
-    (void)snprintf(value_text, size, "%s", nr_round_text(value, place, text));
-    (void)snprintf(u_text, size, "%s", nr_round_text(u, place, text));
 }

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Numbers for people: rounded to their uncertainty (JCGM 100, 7.2.6). */
-#ifndef NR_SHOW_ROUND_H
-#define NR_SHOW_ROUND_H
+#ifndef NR_TELL_ROUND_H
+#define NR_TELL_ROUND_H
 
 #include <stddef.h>
 

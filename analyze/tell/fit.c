@@ -1,26 +1,18 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "analyze/show/lines.h"
-#include "analyze/show/round.h"
-#include "analyze/show/show.h"
-#include "analyze/show/words.h"
+#include "analyze/tell/phrase.h"
+#include "analyze/tell/round.h"
+#include "analyze/tell/tell.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
-
-/* Below this share of the variance an input does not limit the answer. */
-#define SHARE_WORTH_NAMING 0.10
-/* A stated input is worth a line when the record moved it by this many of its own standard
- * uncertainties, or sharpened it to this part of them. */
-#define MOVED 1.0
-#define SHARPENED 0.7
-#define CHECK_IT 2.0 /* moved so far: the stated value is doubtful */
 
 static char *shown(nr_shown what, nr_units units, double si, int digits, char text[NR_ROUNDED])
 {
     return nr_plain_text(nr_display_value(what, units, si), digits, text);
 }
 
-void nr_words_result(char *text, size_t size, const nr_fit *fit, nr_units units)
+void nr_tell_fit_result(char *text, size_t size, const nr_fit *fit, nr_units units)
 {
     char a[160], b[160];
     if (!fit->eta0.known) {
@@ -47,26 +39,15 @@ void nr_words_result(char *text, size_t size, const nr_fit *fit, nr_units units)
                                             : "");
 }
 
-void nr_words_basis(char *text, size_t size, const nr_fit *fit, nr_units units)
+void nr_tell_fit_basis(char *text, size_t size, const nr_fit *fit, nr_units units)
 {
-    char area[NR_ROUNDED];
-    (void)snprintf(text, size,
-                   "Per %s %s of gross area; temperature of the collector: %s. Stagnation: rise "
-                   "over the air in 1000 W/m2%s; it may well be more, because losses were not "
-                   "measured that hot.",
-                   shown(NR_SHOWN_AREA, units, fit->gross_area_m2, 4, area),
-                   nr_display_of(NR_SHOWN_AREA, units)->plain,
-                   fit->reference == NR_REFERENCE_MEAN ? "mean of inlet and outlet" : "inlet",
-                   units == NR_UNITS_US ? " (317 Btu/(h ft2))" : "");
-}
-
-static size_t largest(const nr_fit *fit, int of)
-{
-    size_t best = 0;
-    for (size_t i = 1; i < fit->budget_items; i++)
-        if (fit->budget[i].share[of] > fit->budget[best].share[of])
-            best = i;
-    return best;
+    nr_phrase p = nr_phrase_begin(text, size, units);
+    NR_SAY(
+        &p,
+        "Per {0 area .4g} of gross area; temperature of the collector: {1|inlet|mean of inlet and "
+        "outlet}. Stagnation: rise over the air in {=1000 irradiance .0f}; it may well be more, "
+        "because losses were not measured that hot.",
+        .number = {fit->gross_area_m2, fit->reference == NR_REFERENCE_MEAN});
 }
 
 /* A stated input's number in the unit shown; the unit's words go to *unit. Errors and capacities
@@ -97,7 +78,7 @@ static void say_improvement(char *text, size_t size, const nr_fit *fit, const nr
 {
     double share = item->share[NR_SHARE_ETA0];
     if (isnan(item->stated_u) || !item->channel[0] || !fit->eta0.known ||
-        !(share > SHARE_WORTH_NAMING))
+        !(share > NR_SHARE_LIMITS))
         return;
     double better = fit->eta0.u * sqrt(1 - 0.75 * share);
     char now[NR_ROUNDED], then[NR_ROUNDED];
@@ -108,17 +89,17 @@ static void say_improvement(char *text, size_t size, const nr_fit *fit, const nr
                    nr_plain_text(better, 2, then), nr_plain_text(fit->eta0.u, 2, now));
 }
 
-void nr_words_limits(char *text, size_t size, const nr_fit *fit, nr_units units)
+void nr_tell_fit_limits(char *text, size_t size, const nr_fit *fit, nr_units units)
 {
     text[0] = '\0';
     if (fit->budget_items == 0)
         return;
-    const nr_budget_item *eta0 = &fit->budget[largest(fit, NR_SHARE_ETA0)];
-    const nr_budget_item *a1 = &fit->budget[largest(fit, NR_SHARE_A1)];
+    const nr_budget_item *eta0 = &fit->budget[nr_fit_limit(fit, NR_SHARE_ETA0)];
+    const nr_budget_item *a1 = &fit->budget[nr_fit_limit(fit, NR_SHARE_A1)];
     char first[200], second[200];
     name_item(first, sizeof first, eta0, units);
     name_item(second, sizeof second, a1, units);
-    if (!(eta0->share[NR_SHARE_ETA0] > SHARE_WORTH_NAMING))
+    if (!(eta0->share[NR_SHARE_ETA0] > NR_SHARE_LIMITS))
         (void)snprintf(text, size,
                        "What limits this answer: nothing stands out among many small things.");
     else if (eta0 == a1)
@@ -144,7 +125,7 @@ static void side_of_air(char *text, size_t size, double K, nr_units units)
                    nr_display_of(NR_SHOWN_DIFFERENCE, units)->plain, K < 0 ? "below" : "above");
 }
 
-void nr_words_range(char *text, size_t size, const nr_fit *fit, nr_units units)
+void nr_tell_fit_range(char *text, size_t size, const nr_fit *fit, nr_units units)
 {
     char lo[64], hi[64], a[NR_ROUNDED], b[NR_ROUNDED];
     text[0] = '\0';
@@ -160,7 +141,7 @@ void nr_words_range(char *text, size_t size, const nr_fit *fit, nr_units units)
                    nr_display_of(NR_SHOWN_IRRADIANCE, units)->plain);
 }
 
-void nr_words_incidence(char *text, size_t size, const nr_fit *fit)
+void nr_tell_fit_incidence(char *text, size_t size, const nr_fit *fit)
 {
     char less[120] = "";
     double lost = 100 * (1 - fit->incidence.modifier);
@@ -176,7 +157,7 @@ void nr_words_incidence(char *text, size_t size, const nr_fit *fit)
                    fit->incidence.mean_deg, fit->incidence.lo_deg, fit->incidence.hi_deg, less);
 }
 
-void nr_words_energy(char *text, size_t size, const nr_fit *fit, nr_units units)
+void nr_tell_fit_energy(char *text, size_t size, const nr_fit *fit, nr_units units)
 {
     char a[NR_ROUNDED], b[NR_ROUNDED], c[NR_ROUNDED];
     text[0] = '\0';
@@ -189,7 +170,7 @@ void nr_words_energy(char *text, size_t size, const nr_fit *fit, nr_units units)
                    shown(NR_SHOWN_ENERGY, units, fit->water_J, 3, b), unit);
 }
 
-void nr_words_second_opinion(char *text, size_t size, const nr_fit *fit, nr_units units)
+void nr_tell_fit_second_opinion(char *text, size_t size, const nr_fit *fit, nr_units units)
 {
     const nr_classical *c = &fit->classical;
     char a[120], b[160];
@@ -203,7 +184,7 @@ void nr_words_second_opinion(char *text, size_t size, const nr_fit *fit, nr_unit
         nr_interval_text(b, sizeof b, NR_SHOWN_COLLECTOR_LOSS, units, &c->a1, 2, "", true));
 }
 
-void nr_words_run(char *text, size_t size, const nr_fit_run *r)
+void nr_tell_fit_run(char *text, size_t size, const nr_fit_run *r)
 {
     char a[NR_ROUNDED], b[NR_ROUNDED];
     bool titled = r->title[0] != '\0';
@@ -212,19 +193,30 @@ void nr_words_run(char *text, size_t size, const nr_fit_run *r)
                    nr_round_text(r->duration_s / 60, 0, a), nr_round_text(r->used_s / 60, 0, b));
 }
 
-static bool worth_telling(const nr_learned *l)
+void nr_tell_fit_monte_carlo(char *text, size_t size, const nr_fit *fit, nr_units units)
 {
-    return l->stated_u > 0 && (fabs(l->found - l->stated) > MOVED * l->stated_u ||
-                               l->found_u < SHARPENED * l->stated_u);
+    const nr_monte_carlo *m = &fit->monte_carlo;
+    nr_phrase p = nr_phrase_begin(text, size, units);
+    if (!m->trials)
+        return;
+    NR_SAY(
+        &p,
+        "Monte Carlo ({0 number .0f} trials, seed {1 number .0f}): standard uncertainty of eta0 "
+        "{2 number .4f} +- {3 number .4f} where the table has {4 number .4f}, 95 % {5 number .3f} "
+        "to {6 number .3f}; of a1 {7 collector-loss .3f bare} +- {8 collector-loss .3f bare} where "
+        "the table has {9 collector-loss .3f}.{10|| Some trials found no minimum and were left "
+        "out.}",
+        .number = {(double)(m->trials - m->failed), (double)m->seed, m->eta0.u, m->eta0.u_error,
+                   fit->eta0.u, m->eta0.lo95, m->eta0.hi95, m->a1.u, m->a1.u_error, fit->a1.u,
+                   m->failed > 0});
 }
 
-void nr_words_learned(char *text, size_t size, const nr_learned *l, nr_units units, bool *check)
+void nr_tell_fit_learned(char *text, size_t size, const nr_learned *l, nr_units units)
 {
     char a[NR_ROUNDED], au[NR_ROUNDED], b[NR_ROUNDED], bu[NR_ROUNDED];
     const char *unit;
     text[0] = '\0';
-    *check = fabs(l->found - l->stated) > CHECK_IT * l->stated_u;
-    if (!worth_telling(l))
+    if (nr_learned_judge(l) == NR_LEARNED_NOTHING)
         return;
     nr_round_pair(stated(l->stated, l->unit, units, &unit),
                   stated(l->stated_u, l->unit, units, &unit), a, au, sizeof a);

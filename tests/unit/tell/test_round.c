@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Rounding to the uncertainty, against the worked examples of JCGM 100:2008 (GUM). */
-#include "analyze/show/round.h"
 #include "analyze/show/show.h"
+#include "analyze/tell/round.h"
+#include "analyze/tell/tell.h"
 #include "tests/unit/near.h"
 
 typedef struct example {

@@ -1,0 +1,170 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "analyze/tell/phrase.h"
+#include "analyze/tell/round.h"
+#include "analyze/tell/tell.h"
+
+#include <math.h>
+#include <stdio.h>
+
+static char *shown(nr_shown what, nr_units units, double si, int digits, char text[NR_ROUNDED])
+{
+    return nr_plain_text(nr_display_value(what, units, si), digits, text);
+}
+
+void nr_tell_compare_day(char *text, size_t size, const nr_reference_day *day, nr_units units)
+{
+    char sun[NR_ROUNDED], air[NR_ROUNDED], water[NR_ROUNDED], from[NR_ROUNDED], end[NR_ROUNDED];
+    char wind[NR_ROUNDED], windy[96] = "";
+    const char *degrees = nr_display_of(NR_SHOWN_TEMPERATURE, units)->plain;
+    if (isfinite(day->wind_m_s))
+        (void)snprintf(windy, sizeof windy, ", wind %s %s",
+                       shown(NR_SHOWN_SPEED, units, day->wind_m_s, 2, wind),
+                       nr_display_of(NR_SHOWN_SPEED, units)->plain);
+    (void)snprintf(text, size,
+                   "The reference day%s: %s %s of sun, air at %s %s%s, %s %s of water from %s to "
+                   "%s %s.",
+                   day->stated ? ", as stated" : ", taken from the records",
+                   shown(NR_SHOWN_IRRADIANCE, units, day->sun_W_m2, 3, sun),
+                   nr_display_of(NR_SHOWN_IRRADIANCE, units)->plain,
+                   shown(NR_SHOWN_TEMPERATURE, units, day->air_degC, 3, air), degrees, windy,
+                   shown(NR_SHOWN_WATER, units, day->store_kg, 3, water),
+                   nr_display_of(NR_SHOWN_WATER, units)->plain,
+                   shown(NR_SHOWN_TEMPERATURE, units, day->from_degC, 3, from),
+                   shown(NR_SHOWN_TEMPERATURE, units, day->to_degC, 3, end), degrees);
+}
+
+void nr_tell_compare_pair(char *text, size_t size, const nr_compare *c, const nr_difference *d,
+                          nr_units units)
+{
+    char crossing[NR_ROUNDED], crossed[160] = "", power[128] = "";
+    text[0] = '\0';
+    if (!isfinite(d->probability_better))
+        return;
+    double apart = nr_display_difference(NR_SHOWN_DIFFERENCE, units, fabs(d->crossing_K));
+    if (d->crossing_known)
+        (void)snprintf(crossed, sizeof crossed, "; their curves cross %s %s %s the air",
+                       nr_round_text(apart, 1, crossing),
+                       nr_display_of(NR_SHOWN_DIFFERENCE, units)->plain,
+                       d->crossing_K < 0 ? "below" : "above");
+    if (isfinite(d->power) && d->power > 0.995)
+        (void)snprintf(power, sizeof power,
+                       "; a test like this shows a difference of 10 %% in eta0 practically always");
+    else if (isfinite(d->power))
+        (void)snprintf(power, sizeof power,
+                       "; a test like this shows a difference of 10 %% in eta0 %.0f times in 100",
+                       100 * d->power);
+    /* Said of the build that probably is the faster one. */
+    bool of = d->probability_better >= 0.5;
+    double percent = 100 * (of ? d->probability_better : 1 - d->probability_better);
+    char sure[NR_ROUNDED];
+    (void)snprintf(sure, sizeof sure, percent > 99.9 ? "more than 99.9" : "%.3g", percent);
+    if (!c->heat_up[d->of].time_s.known && !c->heat_up[d->against].time_s.known) {
+        (void)snprintf(text, size, "Neither %s nor %s gets there%s%s.", c->label[d->against],
+                       c->label[d->of], crossed, power);
+        return;
+    }
+    (void)snprintf(text, size, "%s heats up faster than %s with a probability of %s %%%s%s.",
+                   c->label[of ? d->of : d->against], c->label[of ? d->against : d->of], sure,
+                   crossed, power);
+}
+
+void nr_tell_compare_all_pairs(char *text, size_t size, const nr_compare *c)
+{
+    text[0] = '\0';
+    if (c->differences > 1 && isfinite(c->difference[0].confidence_adjusted))
+        (void)snprintf(text, size,
+                       "With %zu pairs looked at together, each difference was judged at the "
+                       "%.1f %% level, so that all statements together hold at 95 %%.",
+                       c->differences, 100 * c->difference[0].confidence_adjusted);
+}
+
+void nr_tell_compare_basis(char *text, size_t size, const nr_compare *c)
+{
+    nr_phrase p = nr_phrase_begin(text, size, NR_UNITS_SI);
+    if (c->builds > 0)
+        NR_SAY(
+            &p,
+            "All on gross area and the {0|inlet|mean fluid} temperature of the collector. What two "
+            "builds share (the same sensors) cancels in their differences.",
+            .number = {c->build[0]->reference == NR_REFERENCE_MEAN});
+}
+
+/* -- the verdict */
+
+static void say_against(nr_phrase *p, const nr_compare *c, size_t other)
+{
+    const nr_verdict *v = &c->verdict;
+    const nr_against *a = &v->against[other];
+    nr_blanks b = {.name = {c->label[v->best], c->label[other]},
+                   .number = {c->heat_up[v->best].time_s.value, c->heat_up[other].time_s.value,
+                              a->gain_s, a->lo95_s, a->hi95_s, a->u_s}};
+    switch (a->outcome) {
+    case NR_AGAINST_NOT_REACHED:
+        nr_phrase_say(
+            p, "{a} gets there in {0 minutes u5 bare} minutes, {b} does not within twelve hours. ",
+            &b);
+        return;
+    case NR_AGAINST_SLOWER:
+        nr_phrase_say(
+            p,
+            "{a} beats {b}: {0 minutes u5 bare} minutes against {1 minutes u5 bare}, a gain of "
+            "{2 minutes u5 bare} (95 %: {3 minutes u5 bare} to {4 minutes u5 bare}). ",
+            &b);
+        return;
+    case NR_AGAINST_ALIKE:
+        nr_phrase_say(
+            p,
+            "{a} and {b} cannot be told apart: {0 minutes u5 bare} minutes against "
+            "{1 minutes u5 bare}, a difference of {2 minutes u5 bare} (95 %: {3 minutes u5 bare} "
+            "to {4 minutes u5 bare}). ",
+            &b);
+        return;
+    }
+}
+
+static void say_settle(nr_phrase *p, const nr_verdict *v)
+{
+    nr_blanks b = {.number = {v->settle == NR_SETTLE_SAME_ENOUGH ? NR_SAME_ENOUGH : v->tests}};
+    switch (v->settle) {
+    case NR_SETTLE_NOTHING:
+        return;
+    case NR_SETTLE_SAME_ENOUGH:
+        nr_phrase_say(p, "Whatever the difference is, it is below {0 percent .0f} of the time. ",
+                      &b);
+        return;
+    case NR_SETTLE_MORE_TESTS:
+        nr_phrase_say(
+            p, "About {0 number .0f} tests like these, fitted together, would settle it. ", &b);
+        return;
+    case NR_SETTLE_BETTER_SENSORS:
+        nr_phrase_say(
+            p,
+            "More of the same would not settle it: sensors shared by both builds, or better ones, "
+            "and a test that ends hotter would. ",
+            &b);
+        return;
+    }
+}
+
+void nr_tell_compare_verdict(char *text, size_t size, const nr_compare *c, nr_units units)
+{
+    const nr_verdict *v = &c->verdict;
+    const nr_reference_day *d = &c->day;
+    nr_phrase p = nr_phrase_begin(text, size, units);
+    NR_SAY(&p,
+           "For heating {0 water .0f} from {1 temperature .0f bare} to {2 temperature .0f} at "
+           "{3 irradiance .0f} and {4 temperature .0f} air, ",
+           .number = {d->store_kg, d->from_degC, d->to_degC, d->sun_W_m2, d->air_degC});
+    if (!v->reached) {
+        NR_SAY(&p, "no build gets there within twelve hours.", .name = {NULL});
+        return;
+    }
+    for (size_t other = 0; other < c->builds; other++)
+        if (other != v->best)
+            say_against(&p, c, other);
+    say_settle(&p, v);
+    if (v->crossing)
+        NR_SAY(&p, "Below {0 difference .1f} over the air {a} gathers more, above it {b}.",
+               .name = {c->label[v->cold], c->label[v->hot]},
+               .number = {c->difference[0].crossing_K});
+}

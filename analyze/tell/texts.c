@@ -1,0 +1,39 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Parts of sentences and cells of tables that several answers share. */
+#include "analyze/tell/phrase.h"
+#include "analyze/tell/round.h"
+#include "analyze/tell/tell.h"
+
+#include <stdio.h>
+
+char *nr_interval_text(char *text, size_t size, nr_shown what, nr_units units, const nr_quantity *q,
+                       int digits, const char *sign, bool with_unit)
+{
+    if (!q->known) {
+        (void)snprintf(text, size, "not determined");
+        return text;
+    }
+    nr_quantity d = nr_display_quantity(what, units, q);
+    int place = nr_round_place(d.u, digits);
+    char value[NR_ROUNDED], lo[NR_ROUNDED], hi[NR_ROUNDED];
+    (void)nr_round_text(d.value, place, value);
+    (void)snprintf(text, size, "%s%s%s%s (95 %%: %s to %s)", d.value > 0 ? sign : "", value,
+                   with_unit && d.unit[0] != '\0' ? " " : "", with_unit ? d.unit : "",
+                   nr_round_text(d.lo95, place, lo), nr_round_text(d.hi95, place, hi));
+    return text;
+}
+
+char *nr_span_words(double seconds, char text[NR_SPAN_TEXT])
+{
+    nr_phrase p = nr_phrase_begin(text, NR_SPAN_TEXT, NR_UNITS_SI);
+    NR_SAY(&p, "{0 span}", .number = {seconds});
+    return text;
+}
+
+void nr_round_pair(double value, double u, char *value_text, char *u_text, size_t size)
+{
+    char text[NR_ROUNDED];
+    int place = nr_round_place(u, 2);
+    (void)snprintf(value_text, size, "%s", nr_round_text(value, place, text));
+    (void)snprintf(u_text, size, "%s", nr_round_text(u, place, text));
+}

@@ -1,0 +1,88 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Every warning and every finding has a code and a wording, and all blanks of it are numbers it
+ * has. */
+#include "tests/unit/tell/said.h"
+
+static bool is_code(const char *name)
+{
+    return name[0] != '\0' && name[strspn(name, "abcdefghijklmnopqrstuvwxyz-")] == '\0';
+}
+
+/* Words that number as many as a choice may have, so that each is met. */
+#define CHOICES 6
+
+START_TEST(warnings)
+{
+    for (int code = 0; code < NR_WARN_COUNT; code++) {
+        ck_assert_msg(is_code(nr_warning_name((nr_warning_code)code)), "code %d", code);
+        for (int k = 0; k < CHOICES; k++) {
+            nr_warnings all = {.assumed_count = 2,
+                               .assumed = {{"air sensor, offset", "K", 0.5}, {"flow", "", 0.02}}};
+            nr_warning w = {.code = (nr_warning_code)code,
+                            .about = "a folder",
+                            .other = "store",
+                            .number = {k, k, k, k}};
+            for (nr_units units = NR_UNITS_SI; units <= NR_UNITS_US; units++) {
+                char text[NR_TELL];
+                nr_tell_warning(text, sizeof text, &w, &all, units);
+                ck_assert_str_ne(text, "");
+                is_said(text, units);
+            }
+        }
+    }
+}
+END_TEST
+
+START_TEST(findings)
+{
+    for (int code = 0; code < NR_FIND_COUNT; code++) {
+        ck_assert_msg(is_code(nr_finding_name((nr_finding_code)code)), "code %d", code);
+        for (int k = 0; k < CHOICES; k++) {
+            nr_finding f = {.code = (nr_finding_code)code,
+                            .channel = "air",
+                            .number = {k, k, k},
+                            .dimension = NR_DIM_TEMPERATURE};
+            for (nr_units units = NR_UNITS_SI; units <= NR_UNITS_US; units++) {
+                char text[NR_TELL];
+                nr_tell_finding(text, sizeof text, &f, units);
+                ck_assert_str_ne(text, "");
+                is_said(text, units);
+                nr_tell_finding_advice(text, sizeof text, &f, units);
+                ck_assert_str_ne(text, "");
+                is_said(text, units);
+            }
+        }
+    }
+}
+END_TEST
+
+START_TEST(the_list_of_assumed)
+{
+    nr_warnings all = {
+        .assumed_count = 2,
+        .assumed = {{"air sensor, offset", "K", 0.5}, {"flow sensor, gain", "", 0.02}}};
+    nr_warning w = {.code = NR_WARN_ASSUMED_UNCERTAINTY};
+    char text[NR_TELL];
+    nr_tell_warning(text, sizeof text, &w, &all, NR_UNITS_SI);
+    ck_assert_ptr_nonnull(strstr(text, ": air sensor, offset 0.5 K; flow sensor, gain 2 %. Give"));
+    nr_tell_warning(text, sizeof text, &w, &all, NR_UNITS_US);
+    ck_assert_ptr_nonnull(
+        strstr(text, ": air sensor, offset 0.9 degF; flow sensor, gain 2 %. Give"));
+}
+END_TEST
+
+/* The check itself sees what it looks for. */
+START_TEST(an_si_unit_is_seen)
+{
+    ck_assert_str_eq(si_unit_in("goes from 12 K to 14 degF"), "K");
+    ck_assert_str_eq(si_unit_in("in 900 W/m2."), "W/m2");
+    ck_assert_ptr_null(si_unit_in("317 Btu/(h ft2), class K, 3 more"));
+}
+END_TEST
+
+int main(void)
+{
+    const TTest *const tests[] = {warnings, findings, the_list_of_assumed, an_si_unit_is_seen,
+                                  NULL};
+    return run_tests("wordings", tests);
+}
