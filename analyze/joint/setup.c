@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/joint/inside.h"
 
+#include "logger/run/meaning.h"
+
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -107,7 +109,23 @@ static bool allocate_piece(nr_joint *j, nr_piece *p)
     return true;
 }
 
-/* The identity whose error is shared: the stated sensor, or this run's channel. */
+/* The first run of the record that has this channel: builds of one record share the weather's
+ * sensors, stated identity or not, and the sky where there is none. */
+static size_t first_with(const nr_joint *j, size_t run, const char *channel,
+                         const nr_rig_channel *c)
+{
+    const nr_meaning *meaning = nr_meaning_find(channel);
+    if (!meaning || meaning->own || (c && c->of[0]))
+        return run;
+    for (size_t r = 0; r < run; r++) {
+        const nr_rig_channel *other = nr_rig_channel_find(&j->series[r]->run->rig, channel);
+        if (nr_run_same_record(j->series[r]->run, j->series[run]->run) && !(other && other->of[0]))
+            return r;
+    }
+    return run;
+}
+
+/* The identity whose error is shared: the stated sensor, or the channel of this record. */
 static void preset_key(const nr_setting *s, const nr_term_row *row, nr_prior *p)
 {
     const nr_piece *piece = s->piece;
@@ -115,7 +133,8 @@ static void preset_key(const nr_setting *s, const nr_term_row *row, nr_prior *p)
     if (row->scope == NR_OF_SENSOR && c && c->sensor[0])
         snprintf(p->key, sizeof p->key, "sensor %s", c->sensor);
     else if (row->scope == NR_OF_SENSOR)
-        snprintf(p->key, sizeof p->key, "run %zu %s", piece->run, row->channel);
+        snprintf(p->key, sizeof p->key, "run %zu %s",
+                 first_with(s->joint, piece->run, row->channel, c), row->channel);
     else if (row->scope == NR_OF_RUN)
         snprintf(p->key, sizeof p->key, "run %zu", piece->run);
     else if (row->scope == NR_OF_PIECE)

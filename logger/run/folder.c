@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "logger/run/folder.h"
 #include "logger/base/text.h"
+#include "logger/run/meaning.h"
 
 #include <errno.h>
 #include <stdlib.h>
@@ -47,10 +48,10 @@ static nr_code add_stated(nr_run *run, nr_err *err)
     for (size_t c = 0; c < run->rig.channels; c++) {
         const nr_rig_channel *channel = &run->rig.channel[c];
         nr_readings *r = run->readings;
-        if (!channel->law->stated || nr_readings_column(r, channel->name))
+        if (!channel->law->stated || nr_readings_column(r, channel->column))
             continue;
         nr_code code =
-            nr_readings_add_column(r, channel->name, nr_rig_column_unit(channel)->name, err);
+            nr_readings_add_column(r, channel->column, nr_rig_column_unit(channel)->name, err);
         if (code != NR_OK)
             return code;
         double value =
@@ -86,7 +87,7 @@ static nr_code read_parts(nr_run *run, const nr_sink *problems, nr_err *err)
     return code;
 }
 
-nr_code nr_run_open(const char *folder, nr_run **out, const nr_sink *problems, nr_err *err)
+static nr_code open_record(const char *folder, nr_run **out, const nr_sink *problems, nr_err *err)
 {
     *out = NULL;
     nr_code code = check_folder(folder, err);
@@ -110,11 +111,130 @@ nr_code nr_run_open(const char *folder, nr_run **out, const nr_sink *problems, n
     return NR_OK;
 }
 
+static const nr_rig_channel *by_column(const nr_rig *rig, const char *column)
+{
+    for (size_t i = 0; i < rig->channels; i++)
+        if (strcmp(rig->channel[i].column, column) == 0)
+            return &rig->channel[i];
+    return NULL;
+}
+
+/* The columns of a build under the names of their roles. `file`: the rig whose views share the
+ * readings. */
+static nr_code view_readings(const nr_rig *file, const nr_rig *rig, const nr_readings *from,
+                             nr_readings *to, nr_err *err)
+{
+    nr_column *column = to->column;
+    *to = *from;
+    to->borrowed = true;
+    to->column = column;
+    to->columns = 0;
+    for (size_t i = 0; i < from->columns; i++) {
+        nr_column *added = &column[to->columns];
+        *added = from->column[i];
+        const nr_rig_channel *c = by_column(rig, added->channel);
+        if (!c && (by_column(file, added->channel) || nr_rig_channel_find(rig, added->channel)))
+            continue; /* another build's */
+        const nr_meaning *meaning = c ? nr_meaning_find(c->name) : NULL;
+        if (meaning &&
+            !nr_meaning_accepts(meaning, added->known ? added->known->dimension : NR_DIM_NONE))
+            return nr_fail(err, NR_BAD, rig->path, c->line_number,
+                           "[channel %s] has the role %s, but its column of %s is in \"%s\"",
+                           c->column, c->name, NR_READINGS_FILE, added->unit);
+        if (c)
+            nr_copy(added->channel, sizeof added->channel, c->name);
+        to->columns++;
+    }
+    return NR_OK;
+}
+
+static nr_code view_of(nr_run *record, const nr_rig *file, size_t build, nr_run **out, nr_err *err)
+{
+    nr_run *run = calloc(1, sizeof *run);
+    nr_readings *readings = nr_readings_new();
+    *out = NULL;
+    if (!run || !readings) {
+        free(run), nr_readings_free(readings);
+        return nr_fail(err, NR_BAD, record->folder, 0, "not enough memory");
+    }
+    nr_copy(run->folder, sizeof run->folder, record->folder);
+    nr_rig_view(file, build, &run->rig);
+    nr_code code = view_readings(file, &run->rig, record->readings, readings, err);
+    if (code != NR_OK) {
+        free(run), nr_readings_free(readings);
+        return code;
+    }
+    run->readings = readings;
+    run->notes = record->notes;
+    run->record = record;
+    record->views++;
+    *out = run;
+    return NR_OK;
+}
+
+nr_code nr_run_open_builds(const char *folder, const char *collector, nr_run *out[NR_RIG_BUILDS],
+                           size_t *count, const nr_sink *problems, nr_err *err)
+{
+    nr_run *record;
+    char names[NR_RIG_BUILDS * (NR_NAME + 2)];
+    *count = 0;
+    nr_code code = open_record(folder, &record, problems, err);
+    if (code != NR_OK)
+        return code;
+    size_t first = collector ? nr_rig_build_find(&record->rig, collector) : 0;
+    size_t end = collector ? first + 1 : record->rig.builds;
+    nr_rig_build_names(&record->rig, names, sizeof names);
+    if (first == record->rig.builds)
+        code = nr_fail(err, NR_BAD, record->rig.path, 0,
+                       "there is no collector \"%s\" in this record; there is: %s", collector,
+                       names[0] ? names : "one without a name");
+    for (size_t i = first; code == NR_OK && i < end; i++) {
+        code = view_of(record, &record->rig, i, &out[*count], err);
+        *count += code == NR_OK;
+    }
+    if (code == NR_OK)
+        return NR_OK;
+    if (*count == 0)
+        nr_run_free(record); /* no view would do it */
+    for (size_t i = 0; i < *count; i++)
+        nr_run_free(out[i]);
+    *count = 0;
+    return code;
+}
+
+nr_code nr_run_open(const char *folder, nr_run **out, const nr_sink *problems, nr_err *err)
+{
+    nr_run *all[NR_RIG_BUILDS] = {NULL};
+    size_t count;
+    *out = NULL;
+    nr_code code = nr_run_open_builds(folder, NULL, all, &count, problems, err);
+    if (code == NR_OK && count > 1) {
+        char names[NR_RIG_BUILDS * (NR_NAME + 2)];
+        nr_rig_build_names(&all[0]->record->rig, names, sizeof names);
+        code = nr_fail(err, NR_BAD, all[0]->folder, 0,
+                       "holds several collectors; which is meant: %s?", names);
+        while (count > 0)
+            nr_run_free(all[--count]);
+    }
+    if (code == NR_OK)
+        *out = all[0];
+    return code;
+}
+
+bool nr_run_same_record(const nr_run *a, const nr_run *b)
+{
+    return a == b || (a->record && a->record == b->record);
+}
+
 void nr_run_free(nr_run *run)
 {
     if (!run)
         return;
+    nr_run *record = run->record;
     nr_readings_free(run->readings);
-    nr_notes_free(run->notes);
+    if (!record)
+        nr_notes_free(run->notes);
     free(run);
+    if (record && --record->views == 0)
+        nr_run_free(record);
 }

@@ -1,5 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* A run folder, read whole: the only way the analyzer knows a run. */
+/* A run folder, read whole: the only way the analyzer knows a run.
+ *
+ * A record may hold several collectors. An nr_run is the view of one of them: its rig has that
+ * collector and container (nr_rig_view), its readings the channels that are this build's own or
+ * shared, under the names of their roles. */
 #ifndef NR_RUN_FOLDER_H
 #define NR_RUN_FOLDER_H
 
@@ -12,10 +16,21 @@ typedef struct nr_run {
     nr_rig rig;
     nr_readings *readings;
     nr_notes *notes;
+    struct nr_run *record; /* whose readings and notes these are; NULL: this run's own */
+    size_t views;          /* of a record: runs that look at it; the last one frees it */
 } nr_run;
 
-/* Reads rig.ini, readings.csv and notes.csv. The rig is read with NR_RIG_FOR_ANALYSIS.
- * problems: all findings about rig.ini, may be NULL. Free with nr_run_free. */
+/* The views of a record's collectors: of all of them in the order of the rig file (collector NULL),
+ * or of the one of that name. Each is freed with nr_run_free, in any order. */
+nr_code nr_run_open_builds(const char *folder, const char *collector, nr_run *out[NR_RIG_BUILDS],
+                           size_t *count, const nr_sink *problems, nr_err *err);
+
+/* Whether two runs are of one record: what is not a build's own (weather) is then the same. */
+bool nr_run_same_record(const nr_run *a, const nr_run *b);
+
+/* One collector's run: NR_BAD where the record holds several. Reads rig.ini, readings.csv and
+ * notes.csv. The rig is read with NR_RIG_FOR_ANALYSIS. problems: all findings about rig.ini, may be
+ * NULL. Free with nr_run_free. */
 nr_code nr_run_open(const char *folder, nr_run **out, const nr_sink *problems, nr_err *err);
 void nr_run_free(nr_run *run);
 

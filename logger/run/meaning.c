@@ -6,20 +6,21 @@
 #include <string.h>
 
 static const nr_meaning meanings[] = {
-    {"store", {NR_DIM_TEMPERATURE}, "water in the container, well mixed"},
-    {"inlet", {NR_DIM_TEMPERATURE}, "fluid entering the collector"},
-    {"outlet", {NR_DIM_TEMPERATURE}, "fluid leaving the collector"},
-    {"air", {NR_DIM_TEMPERATURE}, "ambient air, shaded"},
-    {"box", {NR_DIM_TEMPERATURE}, "inside the collector box or on the absorber"},
-    {"sun", {NR_DIM_IRRADIANCE}, "irradiance in the collector plane"},
-    {"flow", {NR_DIM_FLOW}, "volume flow in the loop"},
-    {"wind", {NR_DIM_SPEED}, "wind over the collector"},
-    {"pump", {NR_DIM_VOLTAGE, NR_DIM_CURRENT, NR_DIM_POWER}, "pump supply"},
+    {"store", {NR_DIM_TEMPERATURE}, true, "water in the container, well mixed"},
+    {"inlet", {NR_DIM_TEMPERATURE}, true, "fluid entering the collector"},
+    {"outlet", {NR_DIM_TEMPERATURE}, true, "fluid leaving the collector"},
+    {"air", {NR_DIM_TEMPERATURE}, false, "ambient air, shaded"},
+    {"box", {NR_DIM_TEMPERATURE}, true, "inside the collector box or on the absorber"},
+    {"sun", {NR_DIM_IRRADIANCE}, false, "irradiance in the collector plane"},
+    {"flow", {NR_DIM_FLOW}, true, "volume flow in the loop"},
+    {"wind", {NR_DIM_SPEED}, false, "wind over the collector"},
+    {"pump", {NR_DIM_VOLTAGE, NR_DIM_CURRENT, NR_DIM_POWER}, false, "pump supply"},
     {"sky",
      {NR_DIM_TEMPERATURE, NR_DIM_IRRADIANCE},
+     false,
      "the sky's radiant temperature, or long-wave irradiance"},
-    {"humidity", {NR_DIM_PERCENT}, "relative humidity of the air"},
-    {"diffuse", {NR_DIM_IRRADIANCE}, "diffuse irradiance in the collector plane"},
+    {"humidity", {NR_DIM_PERCENT}, false, "relative humidity of the air"},
+    {"diffuse", {NR_DIM_IRRADIANCE}, false, "diffuse irradiance in the collector plane"},
 };
 #define MEANINGS (sizeof meanings / sizeof meanings[0])
 

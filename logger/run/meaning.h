@@ -16,7 +16,8 @@
 typedef struct nr_meaning {
     const char *channel;                           /* "store" */
     nr_dimension dimension[NR_MEANING_DIMENSIONS]; /* accepted; NR_DIM_NONE fills up */
-    const char *text;                              /* "water in the container, well mixed" */
+    bool own;         /* read at one collector; else all collectors of a record share it */
+    const char *text; /* "water in the container, well mixed" */
 } nr_meaning;
 
 /* The table row by row; NULL behind the last. */

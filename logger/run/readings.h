@@ -43,6 +43,7 @@ typedef struct nr_readings {
     size_t damaged;     /* lines with NUL bytes that were left out, */
     long first_damaged; /* and the first of them; 0: none */
     size_t capacity;    /* rows there is room for */
+    bool borrowed;      /* a view (folder.h): the numbers are another's */
 } nr_readings;
 
 /* --- readings made in memory --------------------------------------------------------------- */

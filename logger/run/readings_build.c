@@ -26,7 +26,8 @@ void nr_readings_free(nr_readings *readings)
 {
     if (!readings)
         return;
-    free(readings->utc_s); /* the block all arrays lie in */
+    if (!readings->borrowed)
+        free(readings->utc_s); /* the block all arrays lie in */
     free(readings->column);
     free(readings);
 }

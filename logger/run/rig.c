@@ -22,14 +22,21 @@ static void start_section(nr_rig_section_kind kind, void *base)
     }
 }
 
+static void start_build(nr_rig_collector *collector, nr_rig_store *store)
+{
+    start_section(NR_SECTION_COLLECTOR, collector);
+    start_section(NR_SECTION_STORE, store);
+    collector->back.thickness_m = NAN;
+}
+
 static void start(nr_rig *rig, const char *path)
 {
     memset(rig, 0, sizeof *rig);
     nr_clean(rig->path, sizeof rig->path, path, strlen(path));
     start_section(NR_SECTION_SITE, rig);
-    start_section(NR_SECTION_COLLECTOR, &rig->collector);
-    start_section(NR_SECTION_STORE, &rig->store);
-    rig->collector.back.thickness_m = NAN;
+    start_build(&rig->collector, &rig->store);
+    for (size_t i = 0; i < NR_RIG_BUILDS; i++)
+        start_build(&rig->build[i].collector, &rig->build[i].store);
 }
 
 nr_code nr_rig_parse(const char *text, size_t length, const char *path, nr_rig_need need,
@@ -41,7 +48,10 @@ nr_code nr_rig_parse(const char *text, size_t length, const char *path, nr_rig_n
     bool whole = nr_rig_lines_read(text, length, &lines, &found);
     if (whole && (lines.sections > 0 || found.count == 0)) { /* else it is no rig file at all */
         nr_rig_fill(rig, &lines, &found);
+        nr_rig_join_builds(rig, &found);
         nr_rig_check(rig, need, &lines, &found);
+        if (need == NR_RIG_FOR_ANALYSIS && rig->builds == 1 && found.count == 0)
+            nr_rig_look(rig, 0);
     }
     nr_rig_lines_free(&lines);
     nr_code code = nr_rig_problems_tell(&found, path, problems, err);
@@ -65,10 +75,11 @@ nr_code nr_rig_needs_water(const nr_rig *rig, nr_err *err)
 {
     if (rig->store.water_kg.given)
         return NR_OK;
-    return nr_fail(
-        err, NR_BAD, rig->path, rig->store.line_number,
-        "[store] water_kg (or water_L, water_lb, water_gal) is missing; the heat balance "
-        "needs it");
+    const char *name = rig->builds == 1 ? rig->build[0].name : "";
+    return nr_fail(err, NR_BAD, rig->path, rig->store.line_number,
+                   "[store%s%s] water_kg (or water_L, water_lb, water_gal) is missing; the heat "
+                   "balance needs it",
+                   name[0] ? " " : "", name);
 }
 
 int nr_glazing_covers(nr_glazing glazing)

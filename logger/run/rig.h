@@ -21,6 +21,7 @@
 #define NR_NAME 64 /* size of names: channels, sensors, collectors */
 #define NR_RIG_CHANNELS 48
 #define NR_RIG_ADAPTERS 4
+#define NR_RIG_BUILDS 8 /* collectors on one rig */
 
 /* A number from the rig file with its standard uncertainty (key prefix u_). */
 typedef struct nr_value {
@@ -73,7 +74,8 @@ typedef struct nr_iam_table {
 
 /* [collector] */
 typedef struct nr_rig_collector {
-    char name[NR_NAME];
+    char name[NR_NAME]; /* of [collector NAME], or the key; "" when neither is there */
+    long line_number;   /* of the section's heading; 0: there is none */
     nr_value gross_area_m2, tilt_deg, azimuth_deg;
     nr_glazing glazing;
     nr_value fluid_kg, heat_capacity_J_K, tube_length_m, tube_bore_mm;
@@ -94,6 +96,13 @@ typedef struct nr_rig_store {
     long line_number; /* of the section's heading; 0: there is no [store] */
 } nr_rig_store;
 
+/* A collector with its container: what one answer is about. */
+typedef struct nr_rig_build {
+    char name[NR_NAME]; /* NAME of the headings; "" of the plain sections */
+    nr_rig_collector collector;
+    nr_rig_store store;
+} nr_rig_build;
+
 /* [adapter] or [adapter NAME] */
 typedef struct nr_rig_adapter {
     char name[NR_NAME];   /* "" for the plain [adapter] */
@@ -112,11 +121,12 @@ typedef struct nr_rig_adapter {
 
 /* [channel NAME] */
 typedef struct nr_rig_channel {
-    char name[NR_NAME];
-    const nr_unit *unit; /* of the converted reading and of low, high, u_offset as written;
-                            those three are stored canonical. Never NULL: a unit that is only a
-                            label has dimension NR_DIM_NONE and lives in own_unit. */
-    nr_unit own_unit;    /* storage for a unit not in the table (name in own_unit_name) */
+    char name[NR_NAME];   /* of the section; in a view, of the role where it has one */
+    char column[NR_NAME]; /* of the section, always: the name in readings.csv */
+    const nr_unit *unit;  /* of the converted reading and of low, high, u_offset as written;
+                             those three are stored canonical. Never NULL: a unit that is only a
+                             label has dimension NR_DIM_NONE and lives in own_unit. */
+    nr_unit own_unit;     /* storage for a unit not in the table (name in own_unit_name) */
     char own_unit_name[NR_NAME];
     char adapter[NR_NAME]; /* key `adapter`; "" = the plain [adapter] */
     char field[NR_NAME];   /* 1-based index or key; default: the channel's name (pairs) */
@@ -143,6 +153,9 @@ typedef struct nr_rig_channel {
     long line_number;
 } nr_rig_channel;
 
+/* A rig file, or the view of one build of it: the same struct with one build and with the channels
+ * that are the build's own or shared, those with a role under the role's name. Whoever asks about a
+ * collector looks at a view and asks for `channel store`, whatever the file calls it. */
 typedef struct nr_rig {
     char path[NR_ERR_FILE];
     char title[256], notes[1024]; /* cleaned (text.h); longer notes are an error */
@@ -150,7 +163,9 @@ typedef struct nr_rig {
     nr_value latitude_deg, longitude_deg, elevation_m;
     nr_rows
         rows; /* [test] rows: each row the reading of a moment, or the mean since the last row */
-    nr_rig_collector collector;
+    size_t builds; /* 1 where the sections are plain; a view has 1 always */
+    nr_rig_build build[NR_RIG_BUILDS];
+    nr_rig_collector collector; /* of build[0]: the one in view */
     nr_rig_store store;
     size_t adapters, channels;
     nr_rig_adapter adapter[NR_RIG_ADAPTERS];
@@ -168,7 +183,8 @@ typedef enum nr_rig_need {
 } nr_rig_need;
 
 /* Reads and checks a file. A channel's unit may point into the channel itself: hand *rig around by
- * pointer, do not copy it. Problems go one by one to `problems` (may be NULL) as
+ * pointer, do not copy it. Read for analysis, a rig with one build is in view already; one with
+ * several is not: choose (nr_rig_view). Problems go one by one to `problems` (may be NULL) as
  * "FILE:LINE: text", in the order of the lines; the first is also in *err. *rig is only to be used
  * when NR_OK. */
 nr_code nr_rig_read(const char *path, nr_rig_need need, nr_rig *rig, const nr_sink *problems,
@@ -177,6 +193,16 @@ nr_code nr_rig_read(const char *path, nr_rig_need need, nr_rig *rig, const nr_si
 /* The same from memory (tests, fuzzer); path is only for messages. */
 nr_code nr_rig_parse(const char *text, size_t length, const char *path, nr_rig_need need,
                      nr_rig *rig, const nr_sink *problems, nr_err *err);
+
+/* The view of one build (index below rig->builds) in *view, which must not be *rig. */
+void nr_rig_view(const nr_rig *rig, size_t build, nr_rig *view);
+
+/* The build of this name, by its heading or its collector's name; rig->builds when there is none.
+ */
+size_t nr_rig_build_find(const nr_rig *rig, const char *name);
+
+/* "left, right": for messages. */
+void nr_rig_build_names(const nr_rig *rig, char *out, size_t size);
 
 /* NR_BAD, naming the place, when the rig does not say how much water there is. */
 nr_code nr_rig_needs_water(const nr_rig *rig, nr_err *err);

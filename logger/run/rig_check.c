@@ -185,7 +185,6 @@ static void check_column(const nr_rig_channel *c, nr_rig_problems *problems)
 static void check_need(const nr_rig *rig, nr_rig_need need, const nr_rig_lines *lines,
                        nr_rig_problems *problems)
 {
-    long collector = section_line(lines, NR_SECTION_COLLECTOR);
     if (need == NR_RIG_FOR_RECORD) {
         if (section_line(lines, NR_SECTION_ADAPTER) == 0)
             nr_rig_problem(problems, 0,
@@ -199,68 +198,15 @@ static void check_need(const nr_rig *rig, nr_rig_need need, const nr_rig_lines *
                            "and so on");
         return;
     }
-    if (rig->collector.gross_area_m2.line == 0)
-        nr_rig_problem(problems, collector,
-                       "[collector] gross_area_m2 (or gross_area_ft2) is missing; the "
-                       "efficiency needs it");
-}
-
-static void check_collector(const nr_rig *rig, nr_rig_problems *problems)
-{
-    const nr_rig_collector *c = &rig->collector;
-    if (c->iam.line > 0 && c->iam_b0.line > 0)
-        nr_rig_problem(
-            problems, c->iam.line > c->iam_b0.line ? c->iam.line : c->iam_b0.line,
-            "[collector] iam and iam_b0 are the same thing, a table and a constant; keep "
-            "one of them");
-}
-
-static void check_role(const nr_rig *rig, const nr_rig_channel *c, nr_rig_problems *problems)
-{
-    const nr_meaning *meaning = c->role[0] ? nr_meaning_find(c->role) : NULL;
-    if (c->role[0] && !meaning) {
-        char names[200] = "";
-        size_t used = 0;
-        const nr_meaning *m;
-        for (size_t i = 0; (m = nr_meaning_at(i)) != NULL && used < sizeof names; i++)
-            used += (size_t)snprintf(names + used, sizeof names - used, "%s%s", i > 0 ? ", " : "",
-                                     m->channel);
-        nr_rig_problem(problems, c->line_number,
-                       "[channel %s] role = \"%s\": no channel has that meaning; use one of: %s",
-                       c->name, c->role, names);
-    } else if (meaning && !nr_meaning_accepts(meaning, c->unit->dimension)) {
-        char units[200];
-        nr_meaning_units(meaning, units, sizeof units);
-        nr_rig_problem(problems, c->line_number,
-                       "[channel %s] role = %s is %s: its unit is one of %s, not %s", c->name,
-                       c->role, meaning->text, units, c->unit->name);
-    }
-    if (c->of[0] && strcmp(c->of, rig->collector.name) != 0)
-        nr_rig_problem(problems, c->line_number,
-                       "[channel %s] of = \"%s\": there is no collector of that name", c->name,
-                       c->of);
-}
-
-static const nr_meaning *meaning_of(const nr_rig_channel *c)
-{
-    return nr_meaning_find(c->role[0] ? c->role : c->name);
-}
-
-/* A sensor is one thing in one place: the same word in two roles would tie two readings to one
- * error. (Of other channels it is the owner's business.) */
-static void check_sensor(const nr_rig *rig, size_t index, nr_rig_problems *problems)
-{
-    const nr_rig_channel *c = &rig->channel[index];
-    for (size_t i = 0; i < index && c->sensor[0] && meaning_of(c); i++) {
-        const nr_rig_channel *o = &rig->channel[i];
-        if (strcmp(o->sensor, c->sensor) != 0 || !meaning_of(o))
-            continue;
-        nr_rig_problem(
-            problems, c->line_number,
-            "[channel %s] sensor = \"%s\": that sensor is also [channel %s] on line %ld; "
-            "one sensor cannot be in two places, give each its own word",
-            c->name, c->sensor, o->name, o->line_number);
-        return;
+    for (size_t i = 0; i < rig->builds; i++) {
+        const nr_rig_build *b = &rig->build[i];
+        if (b->name[0] && b->collector.line_number == 0)
+            continue; /* a store without its collector: reported */
+        if (b->collector.gross_area_m2.line == 0)
+            nr_rig_problem(problems, b->collector.line_number,
+                           "[collector%s%s] gross_area_m2 (or gross_area_ft2) is missing; the "
+                           "efficiency needs it",
+                           b->name[0] ? " " : "", b->name);
     }
 }
 
@@ -268,7 +214,7 @@ void nr_rig_check(nr_rig *rig, nr_rig_need need, const nr_rig_lines *lines,
                   nr_rig_problems *problems)
 {
     check_need(rig, need, lines, problems);
-    check_collector(rig, problems);
+    nr_rig_check_builds(rig, problems);
     for (size_t i = 0; i < rig->adapters; i++)
         finish_adapter(&rig->adapter[i], problems);
     for (size_t i = 0; i < rig->channels; i++) {
@@ -276,7 +222,5 @@ void nr_rig_check(nr_rig *rig, nr_rig_need need, const nr_rig_lines *lines,
         check_cold(rig, &rig->channel[i], problems);
         check_copies(rig, i, problems);
         check_column(&rig->channel[i], problems);
-        check_role(rig, &rig->channel[i], problems);
-        check_sensor(rig, i, problems);
     }
 }

@@ -98,7 +98,9 @@ nr_code nr_rig_problems_tell(nr_rig_problems *problems, const char *path, const 
 static const char *const section_names[] = {"test",  "site",    "collector",
                                             "store", "adapter", "channel"};
 #define SECTION_LIST                                                                               \
-    "[test], [site], [collector], [store], [adapter], [adapter NAME] or [channel NAME]"
+    "[test], [site], [collector], [store], [adapter], [channel NAME], or [collector NAME], "       \
+    "[store "                                                                                      \
+    "NAME], [adapter NAME] where there are several"
 
 const char *nr_rig_section_name(nr_rig_section_kind kind)
 {
@@ -175,7 +177,7 @@ static nr_rig_section_kind section_kind(source *s, const char *word, const char 
 
 static void check_name(source *s, nr_rig_section *section, const char *name, const char *heading)
 {
-    bool may = section->kind == NR_SECTION_ADAPTER || section->kind == NR_SECTION_CHANNEL;
+    bool may = section->kind >= NR_SECTION_COLLECTOR && section->kind <= NR_SECTION_CHANNEL;
     const char *word = nr_rig_section_name(section->kind);
     if (name[0] && !may)
         nr_rig_problem(s->problems, s->line, "[%s]: this section takes no name; write [%s]",

@@ -479,6 +479,37 @@ static void start_channel(nr_rig_channel *c, const nr_rig_section *section)
                           .modbus_scale = -1,
                           .line_number = section->line};
     nr_copy(c->name, sizeof c->name, section->name);
+    nr_copy(c->column, sizeof c->column, section->name);
+}
+
+/* The plain sections go to the rig itself and are joined with the builds when all is read. */
+static bool place_build(filler *f, nr_rig *rig)
+{
+    const nr_rig_section *section = f->section;
+    nr_rig_collector *collector = &rig->collector;
+    nr_rig_store *store = &rig->store;
+    if (section->name[0]) {
+        size_t at = 0;
+        while (at < rig->builds && strcmp(rig->build[at].name, section->name) != 0)
+            at++;
+        if (at == NR_RIG_BUILDS)
+            return false;
+        if (at == rig->builds) {
+            nr_copy(rig->build[at].name, NR_NAME, section->name);
+            nr_copy(rig->build[at].collector.name, NR_NAME, section->name);
+            rig->builds++;
+        }
+        collector = &rig->build[at].collector;
+        store = &rig->build[at].store;
+    }
+    if (section->kind == NR_SECTION_COLLECTOR) {
+        collector->line_number = section->line;
+        f->base = (char *)collector;
+    } else {
+        store->line_number = section->line;
+        f->base = (char *)store;
+    }
+    return true;
 }
 
 /* Where the section's keys go; false when there is no room for another one. */
@@ -487,12 +518,8 @@ static bool place(filler *f, nr_rig *rig)
     const nr_rig_section *section = f->section;
     f->base = (char *)rig;
     f->channel = NULL;
-    if (section->kind == NR_SECTION_COLLECTOR)
-        f->base = (char *)&rig->collector;
-    if (section->kind == NR_SECTION_STORE) {
-        rig->store.line_number = section->line;
-        f->base = (char *)&rig->store;
-    }
+    if (section->kind == NR_SECTION_COLLECTOR || section->kind == NR_SECTION_STORE)
+        return place_build(f, rig);
     if (section->kind == NR_SECTION_ADAPTER) {
         if (rig->adapters == NR_RIG_ADAPTERS)
             return false;
@@ -519,8 +546,9 @@ void nr_rig_fill(nr_rig *rig, const nr_rig_lines *lines, nr_rig_problems *proble
         else
             nr_rig_problem(problems, f.section->line, "[%s %s]: more than %d %ss",
                            nr_rig_section_name(f.section->kind), f.section->name,
-                           f.section->kind == NR_SECTION_CHANNEL ? NR_RIG_CHANNELS
-                                                                 : NR_RIG_ADAPTERS,
+                           f.section->kind == NR_SECTION_CHANNEL   ? NR_RIG_CHANNELS
+                           : f.section->kind == NR_SECTION_ADAPTER ? NR_RIG_ADAPTERS
+                                                                   : NR_RIG_BUILDS,
                            nr_rig_section_name(f.section->kind));
     }
 }

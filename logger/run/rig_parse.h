@@ -21,6 +21,15 @@ void nr_rig_finish_channel(nr_rig_channel *channel, const nr_rig_section *sectio
 void nr_rig_unknown_key(const nr_rig_section *section, const nr_rig_entry *entry, const nr_law *law,
                         nr_rig_problems *problems);
 
+/* Brings the plain sections and the named ones together: rig->build, and the first in view. */
+void nr_rig_join_builds(nr_rig *rig, nr_rig_problems *problems);
+
+/* Which channel stands for what in which build: roles, owners, sensors. */
+void nr_rig_check_builds(const nr_rig *rig, nr_rig_problems *problems);
+
+/* Turns the rig into the view of one build, in place. */
+void nr_rig_look(nr_rig *rig, size_t build);
+
 /* What only shows when all is read: references between sections, what must be there. */
 void nr_rig_check(nr_rig *rig, nr_rig_need need, const nr_rig_lines *lines,
                   nr_rig_problems *problems);

@@ -121,6 +121,37 @@ START_TEST(without_identity_nothing_is_shared)
 }
 END_TEST
 
+/* Builds of one record have one sky, one pyranometer and one air thermometer, named or not; unless
+ * one of them has its own. */
+START_TEST(builds_of_one_record_share_the_weather)
+{
+    bundle b;
+    static nr_run record;
+    set_up(&b);
+    nr_joint_free(b.joint);
+    for (int i = 0; i < RUNS; i++) {
+        nr_run *run = &b.run[i]->run;
+        run->record = i == 0 ? NULL : &record; /* the first is a record of its own */
+        for (size_t c = 0; c < run->rig.channels; c++) {
+            run->rig.channel[c].sensor[0] = '\0';
+            if (i == 2 && strcmp(run->rig.channel[c].name, "air") == 0)
+                snprintf(run->rig.channel[c].of, sizeof run->rig.channel[c].of, "right");
+        }
+    }
+    static const size_t build_of[RUNS] = {0, 1, 2};
+    nr_joint_options options = {.use_store = true, .use_loop = true};
+    nr_err err = {0};
+    ck_assert_int_eq(nr_joint_setup((const nr_series *const *)b.series, build_of, RUNS, 3, &options,
+                                    &b.joint, &err),
+                     NR_OK);
+    ck_assert_uint_eq(count_terms(b.joint, NR_TERM_SUN_GAIN), 2);
+    ck_assert_uint_eq(count_terms(b.joint, NR_TERM_AIR_OFFSET), 3);
+    ck_assert_uint_eq(count_terms(b.joint, NR_TERM_OFFSET_STORE), 3);
+    ck_assert_uint_eq(count_terms(b.joint, NR_TERM_LN_FLOW), 3);
+    tear_down(&b);
+}
+END_TEST
+
 /* Away from the start, so that nothing is at a special value. */
 static void somewhere(const nr_joint *j, double *x)
 {
@@ -161,7 +192,8 @@ START_TEST(jacobian_is_the_derivative)
         ck_assert_msg(largest > 0, "%s acts on nothing", nr_joint_parameter(j, i).label);
         for (size_t row = 0; row < n; row++) {
             double slope = (8 * (r[0][row] - r[1][row]) - (r[2][row] - r[3][row])) / (12 * h);
-            NEAR_AT(nr_joint_parameter(j, i).label, jacobian[row * m + i], slope, 1e-6 * largest + 1e-9 / h);
+            NEAR_AT(nr_joint_parameter(j, i).label, jacobian[row * m + i], slope,
+                    1e-6 * largest + 1e-9 / h);
         }
     }
     for (int k = 0; k < 4; k++)
@@ -301,8 +333,8 @@ START_TEST(the_variance_splits_without_remainder)
         if (!j->parameter[i].has_prior)
             continue;
         /* No parameter is known worse than beforehand; what only its prior speaks of keeps it. */
-        ck_assert_msg(sqrt(variance) <= u * (1 + 1e-6), "%s: %g > %g", nr_joint_parameter(j, i).label,
-                      sqrt(variance), u);
+        ck_assert_msg(sqrt(variance) <= u * (1 + 1e-6), "%s: %g > %g",
+                      nr_joint_parameter(j, i).label, sqrt(variance), u);
         if (j->parameter[i].term == NR_TERM_MODEL_GAIN) {
             NEAR_RELATIVE(variance, u * u, 1e-6);
             NEAR_RELATIVE(share[i], variance, 1e-6);
@@ -353,6 +385,7 @@ int main(void)
 {
     const TTest *const tests[] = {what_is_shared_is_one_parameter,
                                   without_identity_nothing_is_shared,
+                                  builds_of_one_record_share_the_weather,
                                   jacobian_is_the_derivative,
                                   flow_follows_the_supply,
                                   no_loss_below_zero,
