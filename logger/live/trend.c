@@ -94,3 +94,21 @@ nr_eta nr_trend_eta(const nr_trend *trend, double target, nr_slowing slowing)
     eta.hi95_s = time_for(missing + more, trend->rate_s - spread, age, slowing.hi_1_s);
     return eta;
 }
+
+/* The rise after some time: the exponential approach, as in time_for. */
+static double rise_in(double seconds, double rate, double age_s, double k)
+{
+    rate *= exp(-k * age_s);
+    return k * seconds < 1e-9 ? rate * seconds : rate * -expm1(-k * seconds) / k;
+}
+
+double nr_trend_ahead(const nr_trend *trend, nr_slowing slowing, double seconds, double *lo95,
+                      double *hi95)
+{
+    double spread = NORMAL_95 * trend->u_rate_s, more = NORMAL_95 * trend->u_now;
+    double slow = rise_in(seconds, trend->rate_s - spread, trend->age_s, slowing.hi_1_s);
+    double fast = rise_in(seconds, trend->rate_s + spread, trend->age_s, slowing.lo_1_s);
+    *lo95 = trend->now - more + fmin(slow, fast);
+    *hi95 = trend->now + more + fmax(slow, fast);
+    return trend->now + rise_in(seconds, trend->rate_s, trend->age_s, slowing.mid_1_s);
+}

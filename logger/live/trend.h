@@ -47,4 +47,9 @@ nr_slowing nr_slowing_of(nr_glazing glazing, double area_m2, double capacity_J_K
 /* When the target is met, going on from here as long as the sun stays as it is. */
 nr_eta nr_trend_eta(const nr_trend *trend, double target, nr_slowing slowing);
 
+/* The value so many seconds after the newest reading, in the same sun, and its 95 % interval. Needs
+ * a trend that is known. */
+double nr_trend_ahead(const nr_trend *trend, nr_slowing slowing, double seconds, double *lo95,
+                      double *hi95);
+
 #endif

@@ -27,6 +27,9 @@ typedef struct nr_view_words {
 
 void nr_view_say(const nr_tail *tail, const nr_view_options *options, nr_view_words *out);
 
+/* A reading in the channel's shown unit. */
+double nr_view_shown(const nr_tail_channel *channel, bool us, double value);
+
 /* "38.4" in the channel's shown unit; "-" for NAN. */
 void nr_view_number(const nr_tail_channel *channel, bool fahrenheit, double value, char *out,
                     size_t size);

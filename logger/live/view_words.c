@@ -56,7 +56,7 @@ const char *nr_view_label(const nr_tail_channel *c, const nr_view_options *o)
     return unit && o->utf8 ? unit->label : unit ? unit->name : c->label;
 }
 
-static double shown(const nr_tail_channel *c, bool us, double value)
+double nr_view_shown(const nr_tail_channel *c, bool us, double value)
 {
     const nr_unit *unit = us ? nr_unit_us(c->unit) : c->unit;
     if (!unit || unit == c->unit)
@@ -84,7 +84,7 @@ void nr_view_number(const nr_tail_channel *c, bool fahrenheit, double value, cha
     if (isnan(value))
         nr_copy(out, size, "-");
     else
-        nr_format_number(out, size, shown(c, fahrenheit, value), decimals(c));
+        nr_format_number(out, size, nr_view_shown(c, fahrenheit, value), decimals(c));
 }
 
 /* --- remarks on channels ------------------------------------------------------------------- */
@@ -238,6 +238,11 @@ static void say_target(const nr_tail *t, const nr_trend *trend, const nr_view_op
     if (!trend->known && nr_tail_find(t, "store")->last >= degC)
         eta.kind = NR_ETA_REACHED;
     snprintf(at, sizeof at, "%.1f %s", o->fahrenheit ? degC * 1.8 + 32.0 : degC, degrees(o));
+    if (!t->recording) {
+        bool was = nr_tail_find(t, "store")->high >= degC;
+        snprintf(w->target, sizeof w->target, "%s was %sreached", at, was ? "" : "not ");
+        return;
+    }
     switch (eta.kind) {
     case NR_ETA_REACHED:
         snprintf(w->target, sizeof w->target, "%s is reached", at);
@@ -278,7 +283,7 @@ static void say_sun(const nr_tail *t, const nr_view_options *o, nr_view_words *w
     double best = 0.0;
     for (size_t i = t->rows; i-- > 0 && t->time_s[i] > nr_tail_now_s(t) - 900.0;)
         best = fmax(best, isnan(sun->value[i]) ? 0.0 : sun->value[i]);
-    snprintf(w->sun, sizeof w->sun, "sun %.0f %s%s", shown(sun, o->fahrenheit, sun->last),
+    snprintf(w->sun, sizeof w->sun, "sun %.0f %s%s", nr_view_shown(sun, o->fahrenheit, sun->last),
              nr_view_label(sun, o),
              best > 100.0 && sun->last < BRIGHT_SHARE * best ? ", a cloud" : "");
 }

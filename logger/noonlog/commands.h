@@ -18,6 +18,7 @@ extern const nr_command nr_cmd_listen;
 extern const nr_command nr_cmd_bath;
 extern const nr_command nr_cmd_rebuild;
 extern const nr_command nr_cmd_watch;
+extern const nr_command nr_cmd_serve;
 extern const nr_command nr_cmd_keys;
 extern const nr_command nr_cmd_draft;
 

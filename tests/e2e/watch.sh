@@ -90,7 +90,7 @@ wait $recorder || fail "record did not end cleanly"
 before=$(cat run/* | cksum)
 expect "finished" noonlog watch run --once --target 20.1C --units us >text
 expect "ended" grep -q 'ended after 0:0' text
-expect "in degF" grep -q '68.2 °F is reached' text
+expect "in degF" grep -q '68.2 °F was reached' text
 expect "untouched" [ "$(cat run/* | cksum)" = "$before" ]
 
 noonlog watch nowhere 2>said

@@ -174,6 +174,9 @@ START_TEST(says_what_matters)
     has(text, "water in the store: +1672 W"); /* 40 kg x 4181 J/(kg K) x 0.01 K/s */
     has(text, "▁▁▂▂");
     has(text, "▇██  store, 20.0 to 26.0 °C");
+    has(text, "40.0 °C was not reached");
+    t->recording = true;
+    text = compose(t, 80, 24, false, true, 40.0);
     has(text, "40.0 °C in "); /* 14 K at 0.6 K a minute: 23.4 min, and a little for the losses */
     has(text, "sun 900 W/m²");
     has(text, "pump running");
@@ -196,6 +199,7 @@ START_TEST(an_interval_that_says_nothing)
     make_run();
     add_rows(0, 600, 9999);
     nr_tail *t = open_tail();
+    t->recording = true;
     const char *text = compose(t, 80, 24, false, true, 27.2);
     has(text, "27.2 °C in 2 min in this sun");
     has(compose(t, 80, 24, false, true, 45.0), "(32 to 3");
@@ -233,6 +237,7 @@ START_TEST(a_cloud_stops_the_pump)
     make_run();
     add_rows(0, 600, 420);
     nr_tail *t = open_tail();
+    t->recording = true;
     const char *text = compose(t, 80, 24, false, true, 40.0);
     has(text, "pump stopped 3 min ago: cloud");
     has(text, "no telling while the pump stands");
