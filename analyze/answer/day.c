@@ -105,19 +105,30 @@ nr_code nr_day_complete(const nr_solved *s, nr_day *d, nr_err *err)
     return NR_OK;
 }
 
-/* b0 that must be put into the irradiance because the record, without a known sun angle, has left
- * it out of the fit. */
-static double unfitted_b0(const nr_solved *s)
+double nr_day_unfitted_b0(const nr_solved *s)
 {
     if (nr_joint_piece(s->joint, s->at.piece).part->obliquity)
         return 0;
     const nr_value *given = &nr_solved_rig(s)->collector.iam_b0;
-    return given->given ? given->value : nr_iam_default_b0(nr_glazing_covers(nr_solved_rig(s)->collector.glazing));
+    return given->given ? given->value
+                        : nr_iam_default_b0(nr_glazing_covers(nr_solved_rig(s)->collector.glazing));
 }
 
 typedef struct sky_sample {
     double sun, obliquity;
 } sky_sample;
+
+static double obliquity(double beam_share, double incidence_deg, double diffuse)
+{
+    double cosine = cos(incidence_deg * M_PI / 180);
+    double beam = cosine > 0 ? fmin(1 / cosine - 1, MOST_OBLIQUE) : MOST_OBLIQUE;
+    return beam_share * beam + (1 - beam_share) * diffuse;
+}
+
+double nr_day_obliquity(const nr_solved *s, double beam_share, double incidence_deg)
+{
+    return obliquity(beam_share, incidence_deg, s->at.conditions.obliquity);
+}
 
 static sky_sample sky_at(const nr_day *d, double utc_s, double diffuse_obliquity)
 {
@@ -135,16 +146,11 @@ static sky_sample sky_at(const nr_day *d, double utc_s, double diffuse_obliquity
     sky_sample s = {.sun = fmax(now.plane.total, 0), .obliquity = diffuse_obliquity};
     if (!(s.sun > 0) || isnan(s.sun))
         return (sky_sample){0, diffuse_obliquity};
-    double cosine = cos(now.incidence_deg * M_PI / 180);
-    double beam = cosine > 0 ? fmin(1 / cosine - 1, MOST_OBLIQUE) : MOST_OBLIQUE;
-    double share = now.plane.beam / s.sun;
-    s.obliquity = share * beam + (1 - share) * diffuse_obliquity;
+    s.obliquity = obliquity(now.plane.beam / s.sun, now.incidence_deg, diffuse_obliquity);
     return s;
 }
 
-/* A pump that the records show on its own panel stands until the sun starts it and runs until it
- * stalls; any other always runs. */
-static bool pump_runs(const nr_solved *s, double sun_W_m2, bool running)
+bool nr_day_pump_runs(const nr_solved *s, double sun_W_m2, bool running)
 {
     if (isnan(s->panel_stall_W_m2))
         return true;
@@ -160,12 +166,12 @@ nr_code nr_day_weather_make(const nr_solved *s, const nr_day *d, nr_day_weather 
     double *sun = w->values, *air = w->values + n, *oblique = w->values + 2 * n;
     double *flow = w->values + 3 * n;
     bool running = false;
-    double b0 = unfitted_b0(s), as_tested = s->at.conditions.obliquity;
+    double b0 = nr_day_unfitted_b0(s), as_tested = s->at.conditions.obliquity;
     for (size_t k = 0; k < n; k++) {
         sky_sample now = {d->sun_W_m2, as_tested};
         if (d->clear_sky)
             now = sky_at(d, nr_day_utc_s(d, d->start_s) + EVERY_S * (double)k, as_tested);
-        running = pump_runs(s, now.sun, running);
+        running = nr_day_pump_runs(s, now.sun, running);
         flow[k] = running ? 1 : 0;
         sun[k] = now.sun * fmax(1 - b0 * now.obliquity, 0);
         air[k] = d->air_degC;

@@ -32,6 +32,18 @@ void nr_day_weather_free(nr_day_weather *weather);
 nr_heatup_case nr_day_case(const nr_solved *solved, const nr_day *day,
                            const nr_day_weather *weather);
 
+/* b0 that must be put into an irradiance because the record, without a known sun angle, has left it
+ * out of the fit; 0 where it has not. */
+double nr_day_unfitted_b0(const nr_solved *solved);
+
+/* Mean obliquity 1/cos(incidence) - 1 of an irradiance of which beam_share comes straight from the
+ * sun; the rest counts as in the record. */
+double nr_day_obliquity(const nr_solved *solved, double beam_share, double incidence_deg);
+
+/* A pump that the records show on its own panel stands until the sun starts it and runs until it
+ * stalls; any other always runs. */
+bool nr_day_pump_runs(const nr_solved *solved, double sun_W_m2, bool running);
+
 /* A time of the day on the user's clock, "14:05"; "24:00" and past as "0:10 the next day". */
 #define NR_CLOCK_TEXT 64
 char *nr_day_clock(const nr_day *day, double solar_s, char text[NR_CLOCK_TEXT]);

@@ -5,8 +5,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* Steps of one simulation. Backward Euler lags by half a step: 0.1 % of the time simulated. */
-#define STEPS 600
 /* The first guess of the heat-up time is widened by this before it is simulated. */
 #define MARGIN 1.3
 
@@ -41,17 +39,23 @@ static nr_loop_params params_for(const nr_joint *j, const double *x, const nr_he
     return p;
 }
 
-/* One simulation of `seconds` in STEPS steps, block = one step. */
+static size_t steps_of(const nr_heatup_case *c)
+{
+    return c->steps ? c->steps : NR_HEATUP_STEPS;
+}
+
+/* One simulation of `seconds` in the case's steps, block = one step. */
 static bool simulate(const nr_loop_params *p, const nr_heatup_case *c, double seconds,
                      double *store)
 {
-    double step = seconds / STEPS;
-    double *work = malloc(5 * STEPS * sizeof *work);
+    size_t n = steps_of(c);
+    double step = seconds / (double)n;
+    double *work = malloc(5 * n * sizeof *work);
     if (!work)
         return false;
-    double *sun = work, *air = work + STEPS, *flow = work + 2 * STEPS, *wind = work + 3 * STEPS;
-    double *oblique = work + 4 * STEPS;
-    for (size_t k = 0; k < STEPS; k++) {
+    double *sun = work, *air = work + n, *flow = work + 2 * n, *wind = work + 3 * n;
+    double *oblique = work + 4 * n;
+    for (size_t k = 0; k < n; k++) {
         double t = step * ((double)k + 0.5);
         sun[k] = weather_at(&c->weather, c->weather.sun_W_m2, t);
         air[k] = weather_at(&c->weather, c->weather.air_degC, t);
@@ -60,7 +64,7 @@ static bool simulate(const nr_loop_params *p, const nr_heatup_case *c, double se
                   (c->weather.flow_share ? weather_at(&c->weather, c->weather.flow_share, t) : 1);
         wind[k] = c->weather.wind_above_mean_m_s;
     }
-    nr_loop_input in = {.blocks = STEPS,
+    nr_loop_input in = {.blocks = n,
                         .steps_per_block = 1,
                         .step_s = step,
                         .sun_W_m2 = sun,
@@ -75,10 +79,10 @@ static bool simulate(const nr_loop_params *p, const nr_heatup_case *c, double se
 }
 
 /* Time at which the trace (block means, so at the middle of each step) reaches the target. */
-static double crossing(const double *store, double step, double from, double to)
+static double crossing(const double *store, size_t n, double step, double from, double to)
 {
     double before = from, when = 0;
-    for (size_t k = 0; k < STEPS; k++) {
+    for (size_t k = 0; k < n; k++) {
         double now = step * ((double)k + 0.5);
         if (store[k] >= to)
             return when + (now - when) * (to - before) / (store[k] - before);
@@ -94,17 +98,18 @@ double nr_result_heat_up_s(const nr_joint *j, const double *x, const void *conte
     if (c->to_degC <= c->from_degC)
         return 0;
     nr_loop_params p = params_for(j, x, c);
-    double store[STEPS];
+    double store[NR_HEATUP_STEPS];
+    size_t n = steps_of(c);
     /* Coarse over the whole limit first, then fine up to just beyond the coarse answer. */
     if (!simulate(&p, c, c->limit_s, store))
         return NAN;
-    double rough = crossing(store, c->limit_s / STEPS, c->from_degC, c->to_degC);
+    double rough = crossing(store, n, c->limit_s / (double)n, c->from_degC, c->to_degC);
     if (isnan(rough))
         return NAN;
-    double span = fmin(MARGIN * rough + c->limit_s / STEPS, c->limit_s);
+    double span = fmin(MARGIN * rough + c->limit_s / (double)n, c->limit_s);
     if (!simulate(&p, c, span, store))
         return NAN;
-    double fine = crossing(store, span / STEPS, c->from_degC, c->to_degC);
+    double fine = crossing(store, n, span / (double)n, c->from_degC, c->to_degC);
     return isnan(fine) ? rough : fine;
 }
 
@@ -112,19 +117,20 @@ bool nr_heatup_trace(const nr_joint *j, const double *x, const nr_heatup_case *c
                      double *store_degC)
 {
     nr_loop_params p = params_for(j, x, c);
-    double store[STEPS];
+    double store[NR_HEATUP_STEPS];
+    size_t n = steps_of(c);
     if (!simulate(&p, c, c->limit_s, store))
         return false;
     for (size_t i = 0; i < count; i++) {
-        double at = (double)i / (double)(count - 1) * STEPS - 0.5; /* middles of the steps */
+        double at = (double)i / (double)(count - 1) * (double)n - 0.5; /* middles of the steps */
         if (at <= 0) {
             store_degC[i] = c->from_degC + (store[0] - c->from_degC) * (at + 0.5) / 0.5;
             continue;
         }
         size_t k = (size_t)at;
-        store_degC[i] = k + 1 < STEPS ? store[k] + (store[k + 1] - store[k]) * (at - (double)k)
-                                      : store[STEPS - 1] + (store[STEPS - 1] - store[STEPS - 2]) *
-                                                               (at - (double)(STEPS - 1));
+        store_degC[i] = k + 1 < n
+                            ? store[k] + (store[k + 1] - store[k]) * (at - (double)k)
+                            : store[n - 1] + (store[n - 1] - store[n - 2]) * (at - (double)(n - 1));
     }
     return true;
 }

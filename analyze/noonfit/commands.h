@@ -52,6 +52,7 @@ extern const nr_command nr_cmd_fit;
 extern const nr_command nr_cmd_compare;
 extern const nr_command nr_cmd_predict;
 extern const nr_command nr_cmd_size;
+extern const nr_command nr_cmd_season;
 extern const nr_command nr_cmd_pump;
 extern const nr_command nr_cmd_inspect;
 extern const nr_command nr_cmd_plan;

@@ -1,0 +1,29 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The answer of `noonfit season` as text for people and as JSON for programs. */
+#ifndef NR_SHOW_SEASON_H
+#define NR_SHOW_SEASON_H
+
+#include "analyze/season/season.h"
+#include "analyze/show/display.h"
+
+#include <stdio.h>
+
+/* Years that a home-built collector is reckoned to last, for the cost of its heat. Common practice,
+ * no source. */
+#define NR_SEASON_LIFE_YEARS 10.0
+
+/* gain[NR_CHANGES], or NULL where it was not asked for; price NAN: not stated. */
+void nr_show_season(FILE *to, const nr_season *season, const nr_season_gain *gain, double price,
+                    nr_units units);
+nr_code nr_json_season(FILE *to, const nr_season *season, const nr_season_gain *gain, double price,
+                       nr_err *err);
+
+/* Stable, lower-case-with-dashes: "second-collector". */
+const char *nr_season_change_code(nr_season_change change);
+/* "a second collector of the same build" */
+const char *nr_season_change_words(nr_season_change change);
+
+/* The finding in a few words, for the head of a picture: "40 °C on 182 of 365 days". */
+void nr_season_finding(char *text, size_t size, const nr_season *season, nr_units units);
+
+#endif
