@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "plots/season.h"
 
+#include "analyze/tell/season.h"
 #include "plots/picture.h"
 
 #include <math.h>

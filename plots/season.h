@@ -1,10 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The answer of `noonfit season` as text, JSON and a calendar. */
+/* The answer of `noonfit season` as a calendar. */
 #ifndef NR_PLOTS_SEASON_H
 #define NR_PLOTS_SEASON_H
 
 #include "analyze/season/season.h"
-#include "analyze/show/season.h"
 #include "plots/plots.h"
 
 /* A calendar: a row a month, a cell a day, the fuller the surer that the target is reached; the

@@ -2,6 +2,7 @@
 /* The JSON document of `noonfit season`. */
 #include "analyze/show/json.h"
 #include "analyze/show/season.h"
+#include "analyze/tell/season.h"
 #include "logger/base/utc.h"
 
 #include <math.h>

@@ -4,7 +4,7 @@
 #define NR_SHOW_SEASON_H
 
 #include "analyze/season/season.h"
-#include "analyze/show/display.h"
+#include "analyze/tell/display.h"
 
 #include <stdio.h>
 
@@ -17,13 +17,5 @@ void nr_show_season(FILE *to, const nr_season *season, const nr_season_gain *gai
                     nr_units units);
 nr_code nr_json_season(FILE *to, const nr_season *season, const nr_season_gain *gain, double price,
                        nr_err *err);
-
-/* Stable, lower-case-with-dashes: "second-collector". */
-const char *nr_season_change_code(nr_season_change change);
-/* "a second collector of the same build" */
-const char *nr_season_change_words(nr_season_change change);
-
-/* The finding in a few words, for the head of a picture: "40 °C on 182 of 365 days". */
-void nr_season_finding(char *text, size_t size, const nr_season *season, nr_units units);
 
 #endif

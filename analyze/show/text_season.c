@@ -1,37 +1,14 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* `noonfit season` as text. */
 #include "analyze/show/lines.h"
-#include "analyze/show/round.h"
 #include "analyze/show/season.h"
+#include "analyze/tell/round.h"
+#include "analyze/tell/season.h"
 
 #include <math.h>
 
 static const char *const month_name[NR_SEASON_MONTHS] = {"Jan", "Feb", "Mar", "Apr", "May", "Jun",
                                                          "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
-
-static const struct {
-    const char *code, *words;
-} changes[NR_CHANGES] = {
-    [NR_CHANGE_SECOND] = {"second-collector", "a second collector of the same build"},
-    [NR_CHANGE_LID] = {"container-insulated", "half the container's loss: a lid, insulation"},
-    [NR_CHANGE_MORE_WATER] = {"more-water", "half as much water again"},
-    [NR_CHANGE_LESS_WATER] = {"less-water", "two thirds of the water"},
-    [NR_CHANGE_STEEPER] = {"steeper", "15 degrees steeper"},
-    [NR_CHANGE_FLATTER] = {"flatter", "15 degrees flatter"},
-    [NR_CHANGE_RE_AIMED] = {"re-aimed", "turned after the sun all day"},
-    [NR_CHANGE_EARLIER] = {"earlier-start", "started two hours earlier"},
-    [NR_CHANGE_LATER] = {"later-start", "started two hours later"},
-};
-
-const char *nr_season_change_code(nr_season_change change)
-{
-    return changes[change].code;
-}
-
-const char *nr_season_change_words(nr_season_change change)
-{
-    return changes[change].words;
-}
 
 /* A temperature with its unit, "40 degC". */
 static char *degrees(double degC, nr_units units, char *text, size_t size)
@@ -41,19 +18,6 @@ static char *degrees(double degC, nr_units units, char *text, size_t size)
              nr_round_text(nr_display_value(NR_SHOWN_TEMPERATURE, units, degC), 0, number),
              nr_display_of(NR_SHOWN_TEMPERATURE, units)->plain);
     return text;
-}
-
-static long days_a_year(const nr_season *s)
-{
-    return lround((double)s->days / fmax((double)s->years, 1));
-}
-
-void nr_season_finding(char *text, size_t size, const nr_season *s, nr_units units)
-{
-    char target[32];
-    snprintf(text, size, "%s on %.0f of %ld days",
-             degrees(s->asked.to_degC, units, target, sizeof target), s->reached.value,
-             days_a_year(s));
 }
 
 static void first_sentence(FILE *to, const nr_season *s, nr_units units)
