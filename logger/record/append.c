@@ -81,9 +81,10 @@ bool nr_append_rows(nr_append *a, const char *rows, size_t length)
     return room;
 }
 
-bool nr_append_flush(nr_append *a)
+bool nr_append_flush(nr_append *a, size_t most)
 {
-    for (size_t held = nr_append_waiting(a); a->written < held;) {
+    size_t held = nr_append_waiting(a);
+    for (held = held < most ? held : most; a->written < held;) {
         ssize_t n = a->files->write_at(a->files->context, a->fd, a->bytes + a->written,
                                        held - a->written, a->base + (off_t)a->written);
         if (n < 0 && errno == EINTR)
@@ -132,11 +133,11 @@ static bool reopen(nr_append *a)
     return true;
 }
 
-bool nr_append_sync(nr_append *a)
+bool nr_append_sync(nr_append *a, size_t most)
 {
     if (!a->files->same(a->files->context, a->fd, a->path) && !reopen(a))
         return false;
-    if (!nr_append_flush(a))
+    if (!nr_append_flush(a, most))
         return false;
     if (a->written > 0 && a->files->sync(a->files->context, a->fd) < 0) {
         a->written = 0; /* nobody knows which of it arrived: write all of it again */

@@ -30,13 +30,17 @@ nr_code nr_append_open(const nr_files *files, const char *path, size_t capacity,
 /* Takes rows (each ending in '\n') into memory. False: there is no room, nothing was taken. */
 bool nr_append_rows(nr_append *a, const char *rows, size_t length);
 
-/* Hands to the file what memory holds. The disk's side, as nr_append_sync is. False: trouble; *a
+/* No limit. */
+#define NR_APPEND_ALL ((size_t)-1)
+
+/* Hands to the file the first `most` bytes of what memory holds (NR_APPEND_ALL, or what
+ * nr_append_waiting said a while ago). The disk's side, as nr_append_sync is. False: trouble; *a
  * knows the errno; try again later. */
-bool nr_append_flush(nr_append *a);
+bool nr_append_flush(nr_append *a, size_t most);
 
 /* Flushes and has the disk confirm; rows that are added meanwhile wait for the next. Opens the file
  * anew when it was replaced or vanished. */
-bool nr_append_sync(nr_append *a);
+bool nr_append_sync(nr_append *a, size_t most);
 
 /* 0 when the last flush and sync worked; ESTALE when the file is no longer under its name. Either
  * side. */

@@ -28,10 +28,13 @@ struct nr_disk {
     nr_disk_answer answer;
 };
 
+/* A row never reaches its file before the line it was made of: rows that come while the log is
+ * being written wait for the next time. (A row is added after its line.) */
 static nr_disk_answer sync_all(nr_disk *d)
 {
-    bool log = nr_append_sync(d->log);
-    bool readings = nr_append_sync(d->readings);
+    size_t held = nr_append_waiting(d->readings);
+    bool log = nr_append_sync(d->log, NR_APPEND_ALL);
+    bool readings = nr_append_sync(d->readings, held);
     bool notes = nr_notebook_flush(d->notes);
     bool busy = !notes && d->notes->why == EWOULDBLOCK;
     return (nr_disk_answer){.confirmed = log && readings && notes,
@@ -43,8 +46,9 @@ static nr_disk_answer sync_all(nr_disk *d)
 
 static void flush_all(nr_disk *d)
 {
-    nr_append_flush(d->log);
-    nr_append_flush(d->readings);
+    size_t held = nr_append_waiting(d->readings);
+    nr_append_flush(d->log, NR_APPEND_ALL);
+    nr_append_flush(d->readings, held);
     nr_notebook_flush(d->notes);
 }
 

@@ -152,13 +152,13 @@ START_TEST(test_plain)
     nr_files files = files_of(&one);
     nr_append *a = open_on(&files);
     ck_assert(add(a, "one\n"));
-    ck_assert(nr_append_flush(a));
+    ck_assert(nr_append_flush(a, NR_APPEND_ALL));
     disk_is("one\n");
     ck_assert_uint_eq(nr_append_waiting(a), 4); /* until the disk confirms */
-    ck_assert(nr_append_sync(a));
+    ck_assert(nr_append_sync(a, NR_APPEND_ALL));
     ck_assert_uint_eq(nr_append_waiting(a), 0);
     ck_assert(add(a, "two\n"));
-    ck_assert(nr_append_sync(a));
+    ck_assert(nr_append_sync(a, NR_APPEND_ALL));
     disk_is("one\ntwo\n");
     nr_append_close(a);
 }
@@ -171,13 +171,13 @@ START_TEST(test_disk_full_in_the_middle_of_a_row)
     one.room = 6;
     add(a, "one\n");
     add(a, "two\n");
-    ck_assert(!nr_append_flush(a));
+    ck_assert(!nr_append_flush(a, NR_APPEND_ALL));
     ck_assert_int_eq(nr_append_errno(a), ENOSPC);
     disk_is("one\ntw");
     add(a, "three\n");
-    ck_assert(!nr_append_sync(a));
+    ck_assert(!nr_append_sync(a, NR_APPEND_ALL));
     one.room = -1;
-    ck_assert(nr_append_sync(a));
+    ck_assert(nr_append_sync(a, NR_APPEND_ALL));
     ck_assert_int_eq(nr_append_errno(a), 0);
     disk_is("one\ntwo\nthree\n");
     nr_append_close(a);
@@ -189,13 +189,13 @@ START_TEST(test_failed_sync_writes_again)
     nr_files files = files_of(&one);
     nr_append *a = open_on(&files);
     add(a, "one\n");
-    ck_assert(nr_append_sync(a));
+    ck_assert(nr_append_sync(a, NR_APPEND_ALL));
     add(a, "two\n");
-    ck_assert(nr_append_flush(a));
+    ck_assert(nr_append_flush(a, NR_APPEND_ALL));
     one.sync_errno = EIO;
-    ck_assert(!nr_append_sync(a));
+    ck_assert(!nr_append_sync(a, NR_APPEND_ALL));
     ck_assert_int_eq(nr_append_errno(a), EIO);
-    ck_assert(nr_append_sync(a));
+    ck_assert(nr_append_sync(a, NR_APPEND_ALL));
     disk_is("one\ntwo\n");
     nr_append_close(a);
 }
@@ -212,15 +212,15 @@ START_TEST(test_memory_is_bounded)
             taken++;
         else
             refused++;
-        nr_append_flush(a);
+        nr_append_flush(a, NR_APPEND_ALL);
     }
     ck_assert_uint_eq(taken, CAPACITY / 6);
     ck_assert_uint_eq(refused, 1000 - CAPACITY / 6);
     one.write_errno = 0;
-    ck_assert(nr_append_sync(a));
+    ck_assert(nr_append_sync(a, NR_APPEND_ALL));
     ck_assert_int_eq(one.size, CAPACITY / 6 * 6);
     ck_assert(add(a, "after\n"));
-    ck_assert(nr_append_sync(a));
+    ck_assert(nr_append_sync(a, NR_APPEND_ALL));
     ck_assert_int_eq(memcmp(one.bytes + one.size - 12, "12345\nafter\n", 12), 0);
     nr_append_close(a);
 }
@@ -231,14 +231,14 @@ START_TEST(test_vanished)
     nr_files files = files_of(&one);
     nr_append *a = open_on(&files);
     add(a, "one\n");
-    ck_assert(nr_append_sync(a));
+    ck_assert(nr_append_sync(a, NR_APPEND_ALL));
     one.gone = true;
     add(a, "two\n");
-    ck_assert(!nr_append_sync(a));
+    ck_assert(!nr_append_sync(a, NR_APPEND_ALL));
     ck_assert_int_eq(nr_append_errno(a), ENOENT);
     ck_assert_uint_eq(nr_append_waiting(a), 4);
     one.gone = false;
-    ck_assert(nr_append_sync(a));
+    ck_assert(nr_append_sync(a, NR_APPEND_ALL));
     disk_is("one\ntwo\n");
     nr_append_close(a);
 }
@@ -250,17 +250,17 @@ START_TEST(test_another_file_under_our_name)
     nr_files files = files_of(&one);
     nr_append *a = open_on(&files);
     add(a, "one\n");
-    ck_assert(nr_append_sync(a));
+    ck_assert(nr_append_sync(a, NR_APPEND_ALL));
     memcpy(one.bytes, "ONE\nTWO\n", 8);
     one.size = 8;
     one.other = true;
     add(a, "two\n");
-    ck_assert(!nr_append_sync(a));
+    ck_assert(!nr_append_sync(a, NR_APPEND_ALL));
     ck_assert_int_eq(nr_append_errno(a), ESTALE);
     disk_is("ONE\nTWO\n");
     memcpy(one.bytes, "one\n", 4); /* ours again, on a disk that came back */
     one.size = 4;
-    ck_assert(nr_append_sync(a));
+    ck_assert(nr_append_sync(a, NR_APPEND_ALL));
     disk_is("one\ntwo\n");
     nr_append_close(a);
 }
@@ -304,16 +304,16 @@ START_TEST(test_random_trouble)
         } else {
             refused++;
         }
-        nr_append_flush(a);
+        nr_append_flush(a, NR_APPEND_ALL);
         if (rand_r(&seed) % 4 == 0)
-            nr_append_sync(a);
+            nr_append_sync(a, NR_APPEND_ALL);
         if (!one.sync_errno)
             check_prefix(one.safe, (off_t)strnlen(one.safe, DISK), expected, length);
     }
     one.write_errno = one.sync_errno = 0;
     one.gone = one.short_writes = false;
     one.room = -1;
-    ck_assert(nr_append_sync(a));
+    ck_assert(nr_append_sync(a, NR_APPEND_ALL));
     ck_assert_uint_eq((size_t)one.size, length);
     ck_assert_int_eq(memcmp(one.safe, expected, length), 0);
     printf("2000 rows, %u refused for want of memory\n", refused);
