@@ -1,19 +1,28 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* gnuplot gets the script through a socket pair: a write to a socket can be told not to raise
- * SIGPIPE when gnuplot dies early, which for a pipe would need the process's signal mask. Its
- * complaints go to an unlinked file, so that neither side can block the other. */
+ * SIGPIPE when gnuplot dies early, which for a pipe would need the process's signal mask. What it
+ * writes, picture and complaints, goes to memory, so that neither side can block the other and no
+ * disk can cut it short: gnuplot does not look whether its writes worked, we do. */
 #include "plots/pipe.h"
 
+#include "logger/base/replace.h"
 #include "logger/base/text.h"
 
 #include <errno.h>
 #include <fcntl.h>
+#include <math.h>
+#include <poll.h>
 #include <signal.h>
 #include <spawn.h>
 #include <string.h>
+#include <sys/mman.h>
 #include <sys/socket.h>
 #include <sys/wait.h>
+#include <time.h>
 #include <unistd.h>
+
+/* How often a child that draws is looked at; a picture takes some 100 ms. */
+#define STEP_MS 5
 
 extern char **environ;
 
@@ -57,12 +66,27 @@ static int start(const char *program, int out, int complaints, child *c)
     return failed;
 }
 
-/* A child that has gone away is told by its exit status, not here. */
-static void feed(int to, const char *script, size_t length)
+static double steady_s(void)
 {
+    struct timespec now;
+    clock_gettime(CLOCK_MONOTONIC, &now);
+    return (double)now.tv_sec + (double)now.tv_nsec * 1e-9;
+}
+
+/* A child that has gone away is told by its exit status, and one that reads no more by the time:
+ * neither here. */
+static void feed(int to, const char *script, size_t length, double until_s)
+{
+    struct pollfd p = {.fd = to, .events = POLLOUT};
     while (length > 0) {
-        ssize_t n = send(to, script, length, MSG_NOSIGNAL);
-        if (n < 0 && errno == EINTR)
+        double left_ms = (until_s - steady_s()) * 1000;
+        int ready = left_ms > 0 ? poll(&p, 1, (int)ceil(left_ms)) : 0;
+        if (ready < 0 && errno == EINTR)
+            continue;
+        if (ready <= 0)
+            break;
+        ssize_t n = send(to, script, length, MSG_NOSIGNAL | MSG_DONTWAIT);
+        if (n < 0 && (errno == EINTR || errno == EAGAIN))
             continue;
         if (n <= 0)
             break;
@@ -72,26 +96,33 @@ static void feed(int to, const char *script, size_t length)
     close(to);
 }
 
-static int wait_for(pid_t pid)
+/* Waits until the child has ended; when it is over time it is ended. */
+static int wait_for(pid_t pid, double until_s, bool *late)
 {
     int status = -1;
-    while (waitpid(pid, &status, 0) < 0)
-        if (errno != EINTR)
+    for (;;) {
+        pid_t done = waitpid(pid, &status, *late ? 0 : WNOHANG);
+        if (done == pid)
+            return status;
+        if (done < 0 && errno != EINTR)
             return -1;
-    return status;
+        if (!*late && steady_s() > until_s) {
+            *late = true;
+            kill(pid, SIGKILL);
+        } else if (done == 0) {
+            poll(NULL, 0, STEP_MS);
+        }
+    }
 }
 
 /* The last lines gnuplot wrote, as one cleaned line: that is where the reason stands. */
-static void read_complaints(FILE *from, char *text, size_t size)
+static void read_complaints(int from, char *text, size_t size)
 {
     char raw[600];
-    size_t n = 0;
-    text[0] = '\0';
-    if (fseek(from, 0, SEEK_END) == 0) {
-        long end = ftell(from);
-        (void)fseek(from, end > (long)sizeof raw ? end - (long)sizeof raw : 0, SEEK_SET);
-        n = fread(raw, 1, sizeof raw, from);
-    }
+    off_t end = lseek(from, 0, SEEK_END);
+    off_t at = end > (off_t)sizeof raw ? end - (off_t)sizeof raw : 0;
+    ssize_t got = pread(from, raw, sizeof raw, at);
+    size_t n = got > 0 ? (size_t)got : 0;
     size_t kept = 0;
     for (size_t i = 0; i < n; i++) {
         char c = raw[i] == '\n' || raw[i] == '\t' ? ' ' : raw[i];
@@ -114,24 +145,28 @@ static nr_code judge(int status, const char *program, const char *complaints, co
                    complaints[0] != '\0' ? complaints : "it gave no reason");
 }
 
-static nr_code draw(const char *program, const char *script, size_t length, int out,
+static nr_code draw(const char *program, const char *script, size_t length, double limit_s, int out,
                     const char *path, nr_err *err)
 {
     child c = {.pid = -1, .script = -1};
     char complaints[600];
-    FILE *said = tmpfile();
-    if (said == NULL)
-        return nr_fail_errno(err, NR_BAD, path, errno, "cannot make a temporary file");
-    (void)fcntl(fileno(said), F_SETFD, FD_CLOEXEC);
-    int failed = start(program, out, fileno(said), &c);
+    bool late = false;
+    int said = memfd_create("noonrun-complaints", MFD_CLOEXEC);
+    if (said < 0)
+        return nr_fail_errno(err, NR_BAD, path, errno, "cannot get memory for a picture");
+    int failed = start(program, out, said, &c);
     if (failed == 0) {
-        feed(c.script, script, length);
-        int status = wait_for(c.pid);
+        double until_s = steady_s() + limit_s;
+        feed(c.script, script, length, until_s);
+        int status = wait_for(c.pid, until_s, &late);
         read_complaints(said, complaints, sizeof complaints);
-        (void)fclose(said);
+        close(said);
+        if (late)
+            return nr_fail(err, NR_BAD, path, 0, "%s was not done after %.0f s and was ended: %s",
+                           program, limit_s, complaints);
         return judge(status, program, complaints, path, err);
     }
-    (void)fclose(said);
+    close(said);
     if (failed == ENOENT)
         return nr_fail(err, NR_BAD, path, 0,
                        "pictures need gnuplot, and %s was not found; install it with "
@@ -140,34 +175,61 @@ static nr_code draw(const char *program, const char *script, size_t length, int 
     return nr_fail_errno(err, NR_BAD, path, failed, "cannot start %s", program);
 }
 
+static bool starts_with(const char *text, size_t size, const char *with)
+{
+    return size >= strlen(with) && memcmp(text, with, strlen(with)) == 0;
+}
+
+/* What each format ends with (PNG specification 11.2.5, PDF 1.7 7.5.5, SVG is XML): gnuplot does
+ * not look whether its writes worked, and memory ends, too. */
+static bool is_whole(const char *picture, size_t size)
+{
+    static const char png_end[] = "IEND\xae\x42\x60\x82";
+    size_t most = size < 1024 ? size : 1024;
+    const char *tail = picture + size - most;
+    if (starts_with(picture, size, "\x89PNG"))
+        return most >= 8 && memcmp(picture + size - 8, png_end, 8) == 0;
+    if (starts_with(picture, size, "%PDF"))
+        return memmem(tail, most, "%%EOF", 5) != NULL;
+    if (starts_with(picture, size, "<?xml"))
+        return memmem(tail, most, "</svg>", 6) != NULL;
+    return true;
+}
+
 /* Nothing written is no picture: gnuplot without a plot command ends well, and silently. */
-static nr_code keep(int out, const char *temporary, const char *path, nr_err *err)
+static nr_code keep(int out, const char *path, nr_err *err)
 {
     off_t size = lseek(out, 0, SEEK_END);
     if (size <= 0)
         return nr_fail(err, NR_BAD, path, 0, "gnuplot drew nothing");
-    if (fsync(out) != 0)
-        return nr_fail_errno(err, NR_BAD, path, errno, "cannot write the picture");
-    if (rename(temporary, path) != 0)
-        return nr_fail_errno(err, NR_BAD, path, errno, "cannot put the picture in its place");
-    return NR_OK;
+    char *picture = mmap(NULL, (size_t)size, PROT_READ, MAP_PRIVATE, out, 0);
+    if (picture == MAP_FAILED)
+        return nr_fail_errno(err, NR_BAD, path, errno, "cannot get memory for a picture");
+    nr_code code = is_whole(picture, (size_t)size)
+                       ? nr_replace_file(path, picture, (size_t)size, 0666, err)
+                       : nr_fail(err, NR_BAD, path, 0, "gnuplot's picture is cut short");
+    munmap(picture, (size_t)size);
+    return code;
+}
+
+nr_code nr_gp_run_within(const char *program, const char *script, size_t length, double limit_s,
+                         const char *path, nr_err *err)
+{
+    if (strlen(path) >= NR_ERR_FILE)
+        return nr_fail(err, NR_BAD, NULL, 0, "the picture's path is too long");
+    int out = memfd_create("noonrun-picture", MFD_CLOEXEC);
+    if (out < 0)
+        return nr_fail_errno(err, NR_BAD, path, errno, "cannot get memory for a picture");
+    nr_code code =
+        draw(program != NULL ? program : "gnuplot", script, length, limit_s, out, path, err);
+    if (code == NR_OK)
+        code = keep(out, path, err);
+    (void)close(out);
+    return code;
 }
 
 nr_code nr_gp_run(const char *program, const char *script, size_t length, const char *path,
                   nr_err *err)
 {
-    char temporary[NR_ERR_FILE + 32];
-    if (strlen(path) >= NR_ERR_FILE)
-        return nr_fail(err, NR_BAD, NULL, 0, "the picture's path is too long");
-    (void)snprintf(temporary, sizeof temporary, "%s.%ld.part", path, (long)getpid());
-    int out = open(temporary, O_RDWR | O_CREAT | O_TRUNC | O_CLOEXEC | O_NOFOLLOW, 0666);
-    if (out < 0)
-        return nr_fail_errno(err, NR_BAD, path, errno, "cannot write the picture");
-    nr_code code = draw(program != NULL ? program : "gnuplot", script, length, out, path, err);
-    if (code == NR_OK)
-        code = keep(out, temporary, path, err);
-    if (code != NR_OK)
-        (void)unlink(temporary);
-    (void)close(out);
-    return code;
+    return nr_gp_run_within(program, script, length, NR_GP_LIMIT_S, path, err);
 }

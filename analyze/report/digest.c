@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/report/digest.h"
 
+#include "logger/run/file.h"
+
 #include <nettle/base16.h>
 #include <nettle/sha2.h>
 #include <stdint.h>
@@ -11,7 +13,7 @@ bool nr_file_digest(const char *path, char hex[NR_DIGEST], unsigned long long *b
     uint8_t buffer[16384], digest[SHA256_DIGEST_SIZE];
     struct sha256_ctx sha;
     unsigned long long total = 0;
-    FILE *f = fopen(path, "rbe");
+    FILE *f = nr_file_open(path, NULL); /* no FIFO: it would hang us */
     if (f == NULL)
         return false;
     sha256_init(&sha);

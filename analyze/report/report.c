@@ -5,6 +5,7 @@
 #include "analyze/report/page.h"
 #include "analyze/report/svg.h"
 #include "analyze/tell/tell.h"
+#include "logger/base/replace.h"
 #include "logger/base/utc.h"
 
 #include <errno.h>
@@ -253,24 +254,17 @@ static nr_code write_page(int descriptor, const subject *s, const nr_report_styl
 
 static nr_code make(const char *path, const subject *s, const nr_report_style *style, nr_err *err)
 {
-    char temporary[NR_ERR_FILE + 32];
+    nr_replacement page;
     const char *dot = strrchr(path, '.');
     if (dot == NULL || (strcmp(dot, ".html") != 0 && strcmp(dot, ".htm") != 0))
         return nr_fail(err, NR_BAD, path, 0, "a report's name ends in .html");
-    if (strlen(path) >= NR_ERR_FILE)
-        return nr_fail(err, NR_BAD, NULL, 0, "the report's path is too long");
-    (void)snprintf(temporary, sizeof temporary, "%s.%ld.part", path, (long)getpid());
-    int out = open(temporary, O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC | O_NOFOLLOW, 0666);
-    if (out < 0)
-        return nr_fail_errno(err, NR_BAD, path, errno, "cannot write the page");
-    nr_code code = write_page(out, s, style, err);
-    if (code == NR_OK && fsync(out) != 0)
-        code = nr_fail_errno(err, NR_BAD, path, errno, "cannot write the page");
-    if (code == NR_OK && rename(temporary, path) != 0)
-        code = nr_fail_errno(err, NR_BAD, path, errno, "cannot put the page in its place");
+    nr_code code = nr_replace_begin(&page, path, 0666, err);
     if (code != NR_OK)
-        (void)unlink(temporary);
-    (void)close(out);
+        return code;
+    code = write_page(page.fd, s, style, err);
+    if (code == NR_OK)
+        return nr_replace_commit(&page, err);
+    nr_replace_abandon(&page);
     return code;
 }
 

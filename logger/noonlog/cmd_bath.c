@@ -3,6 +3,7 @@
 #include "logger/noonlog/bath_show.h"
 #include "logger/noonlog/commands.h"
 
+#include "logger/base/replace.h"
 #include "logger/base/text.h"
 #include "logger/live/session.h"
 #include "logger/noonlog/listening.h"
@@ -350,28 +351,6 @@ static nr_code recorded_baths(const request *q, const nr_rig *rig, size_t baths,
 
 /* --- into the rig file --------------------------------------------------------------------- */
 
-static nr_code write_whole(const char *path, const char *text, size_t length, nr_err *err)
-{
-    char fresh[NR_ERR_FILE];
-    struct stat old;
-    if (snprintf(fresh, sizeof fresh, "%s.new", path) >= (int)sizeof fresh)
-        return nr_fail(err, NR_BAD, path, 0, "the path is too long");
-    FILE *file = fopen(fresh, "wb");
-    if (!file)
-        return nr_fail_errno(err, NR_BAD, fresh, errno, "cannot write");
-    bool good = fwrite(text, 1, length, file) == length && fflush(file) == 0;
-    if (good && stat(path, &old) == 0)
-        good = fchmod(fileno(file), old.st_mode & 07777) == 0;
-    good = good && fsync(fileno(file)) == 0;
-    int why = errno;
-    good = fclose(file) == 0 && good;
-    if (good && rename(fresh, path) == 0)
-        return NR_OK;
-    why = good ? errno : why;
-    unlink(fresh);
-    return nr_fail_errno(err, NR_BAD, path, why, "cannot write");
-}
-
 static nr_code edit(const nr_rig *rig, const nr_bath_report *report, const char *text,
                     size_t length, const char *path, nr_err *err)
 {
@@ -390,7 +369,7 @@ static nr_code edit(const nr_rig *rig, const nr_bath_report *report, const char 
     }
     nr_code code = nr_rig_edit(text, length, change, changes, &out, &out_length, err);
     if (code == NR_OK)
-        code = write_whole(path, out, out_length, err);
+        code = nr_replace_file(path, out, out_length, 0666, err);
     free(out);
     return code;
 }

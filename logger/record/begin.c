@@ -4,6 +4,7 @@
 #include "logger/base/text.h"
 #include "logger/record/adapter_log.h"
 #include "logger/record/repair.h"
+#include "logger/run/file.h"
 #include "logger/run/folder.h"
 #include "logger/run/notes.h"
 #include "logger/run/readings.h"
@@ -260,7 +261,7 @@ static nr_code check_head(const nr_begun *out, const nr_rig *rig, nr_err *err)
     if (code != NR_OK)
         return code;
     size_t length = nr_readings_header(rig, wanted, sizeof wanted);
-    FILE *file = fopen(path, "re");
+    FILE *file = nr_file_open(path, NULL);
     char *got = file ? fgets(found, sizeof found, file) : NULL;
     if (file)
         fclose(file);

@@ -6,6 +6,7 @@
 #include "logger/record/begin.h"
 #include "logger/record/sampler.h"
 #include "logger/record/state.h"
+#include "logger/run/file.h"
 #include "logger/run/folder.h"
 #include "logger/run/readings.h"
 
@@ -47,9 +48,11 @@ static nr_code open_in(const job *j, const char *name, const char *mode, FILE **
     nr_code code = path_in(j->folder, name, path, err);
     if (code != NR_OK)
         return code;
-    *file = fopen(path, mode);
+    *file = mode[0] == 'r' ? nr_file_open(path, err) : fopen(path, mode);
     if (*file)
         return NR_OK;
+    if (mode[0] == 'r' && errno == EINVAL)
+        return NR_BAD; /* a FIFO or a device: said */
     if (mode[0] == 'r' && errno == ENOENT)
         return nr_fail(err, NR_CANNOT, path, 0,
                        "is not there; without the adapter's own lines nothing can be made again");
@@ -166,7 +169,7 @@ static nr_code convert(job *j, nr_err *err)
 
 static bool differs(const char *a, const char *b, unsigned long *lines_of_a)
 {
-    FILE *fa = fopen(a, "rb"), *fb = fopen(b, "rb");
+    FILE *fa = nr_file_open(a, NULL), *fb = nr_file_open(b, NULL);
     bool different = !fa || !fb;
     for (int ca = 0, cb = 0; fa && ca != EOF;) {
         ca = getc(fa);

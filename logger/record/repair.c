@@ -3,6 +3,7 @@
 
 #include "logger/base/text.h"
 #include "logger/base/utc.h"
+#include "logger/run/file.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -168,9 +169,9 @@ nr_code nr_repair_look(const char *path, nr_repair_survey *out, nr_err *err)
     size_t size = 0;
     ssize_t n = 0;
     *out = (nr_repair_survey){.utc_s = NAN, .elapsed_s = NAN};
-    FILE *file = fopen(path, "re");
+    FILE *file = nr_file_open(path, err);
     if (!file)
-        return errno == ENOENT ? NR_OK : nr_fail_errno(err, NR_BAD, path, errno, "cannot read");
+        return errno == ENOENT ? NR_OK : NR_BAD;
     while ((n = getline(&line, &size, file)) > 0) {
         if (line[n - 1] != '\n')
             break;

@@ -51,3 +51,28 @@ nr_code nr_file_read(const char *path, size_t most, char **text, size_t *length,
     close(fd);
     return code;
 }
+
+FILE *nr_file_open(const char *path, nr_err *err)
+{
+    struct stat about;
+    int fd = open(path, O_RDONLY | O_CLOEXEC | O_NONBLOCK);
+    FILE *file = NULL;
+    if (fd < 0) {
+        int why = errno;
+        nr_fail_errno(err, NR_BAD, path, why, "cannot be opened");
+        errno = why;
+        return NULL;
+    }
+    if (fstat(fd, &about) == 0 && S_ISREG(about.st_mode)) {
+        file = fdopen(fd, "rb");
+    } else {
+        nr_fail(err, NR_BAD, path, 0, "is not a plain file");
+        errno = EINVAL;
+    }
+    if (!file) {
+        int why = errno;
+        close(fd);
+        errno = why;
+    }
+    return file;
+}

@@ -6,9 +6,14 @@
 #include "logger/base/err.h"
 
 #include <stddef.h>
+#include <stdio.h>
 
 /* Reads a regular file of at most `most` bytes. *text is terminated by a NUL that *length does not
  * count; free it. A file that grows while it is read is taken as far as it was. */
 nr_code nr_file_read(const char *path, size_t most, char **text, size_t *length, nr_err *err);
+
+/* Opens a plain file for reading; a FIFO, a device or a folder is an error, and never hangs. NULL:
+ * *err (may be NULL) says why, with errno kept (ENOENT: it is not there). */
+FILE *nr_file_open(const char *path, nr_err *err);
 
 #endif

@@ -71,6 +71,23 @@ noonlog rebuild run 2>said
 expect "no adapter.log: exit status 1" [ $? -eq 1 ]
 expect "nothing half-written is left" [ -z "$(ls run/.noonlog | grep new)" ]
 
+# A FIFO or a device in its place is said and hangs nothing (without a writer, reading it would).
+for thing in fifo device; do
+    rm -f run/adapter.log
+    if [ $thing = fifo ]; then mkfifo run/adapter.log; else ln -s /dev/zero run/adapter.log; fi
+    timeout 20 noonlog rebuild run 2>said
+    expect "$thing: rebuild: exit status" [ $? -eq 2 ]
+    expect "$thing: rebuild says what it is" grep -q 'adapter.log: is not a plain file' said
+    timeout 20 noonlog record --resume run --quiet 2>said
+    expect "$thing: record --resume: exit status" [ $? -eq 2 ]
+done
+rm run/adapter.log
+cp -r "$TEST_SOURCE/sample-runs/wash-stand-glazed" shared
+rm shared/adapter.log
+mkfifo shared/adapter.log
+expect "a report does not wait for a FIFO" timeout 100 noonfit report shared -o page.html >/dev/null
+expect "and has its page" grep -q '</html>' page.html
+
 # Taken up again in between, by an adapter with its own clock that was reset.
 small_rig clock=adapter interval_s=1
 feed --lines 30 --hz 20

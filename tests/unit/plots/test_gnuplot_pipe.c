@@ -1,9 +1,12 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The process behind a picture: missing, dying, complaining, silent; and files left alone. */
+#include "logger/base/replace.h"
 #include "plots/pipe.h"
 #include "tests/unit/near.h"
 
 #include <dirent.h>
+#include <signal.h>
+#include <sys/resource.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -127,6 +130,61 @@ START_TEST(programs_that_fail)
 }
 END_TEST
 
+/* One that reads nothing, and one that reads all and never ends. The limit is the only thing that
+ * ends them: without it the test would run into its own. */
+START_TEST(programs_that_hang)
+{
+    static const char *const programs[] = {"#!/bin/sh\necho ink dries >&2\nexec sleep 1000\n",
+                                           "#!/bin/sh\ncat >/dev/null\nexec sleep 1000\n"};
+    make_folder();
+    char path[128], program[128];
+    nr_err err = {0};
+    size_t size = 4 << 20;
+    char *script = calloc(1, size);
+    ck_assert_ptr_nonnull(script);
+    (void)snprintf(path, sizeof path, "%s/p.svg", folder);
+    (void)snprintf(program, sizeof program, "%s/draw", folder);
+    write_file(path, "old picture", 0644);
+    write_file(program, programs[_i], 0755);
+    ck_assert_int_eq(nr_gp_run_within(program, script, size, 0.5, path, &err), NR_BAD);
+    ck_assert_ptr_nonnull(strstr(err.text, "was not done after"));
+    ck_assert(_i == 1 || strstr(err.text, "ink dries") != NULL);
+    holds(path, "old picture");
+    ck_assert_uint_eq(files(), 2);
+    free(script);
+    remove_folder();
+}
+END_TEST
+
+/* No room in the middle (a limit on the size of files is a full disk for this process alone): the
+ * old picture stays, and it is an error. gnuplot itself ends well on a full disk. */
+START_TEST(a_full_disk)
+{
+    make_folder();
+    char path[128];
+    nr_err err = {0};
+    struct rlimit old, small = {.rlim_cur = 1000, .rlim_max = RLIM_INFINITY};
+    static const char *const good_ones[] = {"set terminal svg\nplot x\n",
+                                            "set terminal pngcairo\nplot x\n",
+                                            "set terminal pdfcairo\nplot x\n"};
+    (void)snprintf(path, sizeof path, "%s/p.picture", folder);
+    write_file(path, "old picture", 0644);
+    signal(SIGXFSZ, SIG_IGN);
+    char whole[3000] = "";
+    ck_assert_int_eq(nr_replace_file(path, "old picture", 11, 0666, &err), NR_OK);
+    ck_assert_int_eq(getrlimit(RLIMIT_FSIZE, &old), 0);
+    small.rlim_max = old.rlim_max;
+    ck_assert_int_eq(setrlimit(RLIMIT_FSIZE, &small), 0);
+    ck_assert_int_eq(nr_replace_file(path, whole, sizeof whole, 0666, &err), NR_BAD);
+    nr_code code = nr_gp_run(NULL, good_ones[_i], strlen(good_ones[_i]), path, &err);
+    ck_assert_int_eq(setrlimit(RLIMIT_FSIZE, &old), 0);
+    ck_assert_int_eq(code, NR_BAD);
+    holds(path, "old picture");
+    ck_assert_uint_eq(files(), 1);
+    remove_folder();
+}
+END_TEST
+
 START_TEST(gnuplot_says_why)
 {
     make_folder();
@@ -170,6 +228,8 @@ int main(void)
     tcase_add_test(all, a_picture);
     tcase_add_test(all, missing_program);
     tcase_add_loop_test(all, programs_that_fail, 0, (int)BAD_PROGRAMS);
+    tcase_add_loop_test(all, programs_that_hang, 0, 2);
+    tcase_add_loop_test(all, a_full_disk, 0, 3);
     tcase_add_test(all, gnuplot_says_why);
     tcase_add_test(all, no_place_to_write);
     suite_add_tcase(suite, all);
