@@ -2,6 +2,7 @@
 /* noonlog rebuild: readings.csv again from adapter.log after a correction of the rig. */
 #include "logger/noonlog/commands.h"
 
+#include "logger/import/keep.h"
 #include "logger/record/files.h"
 #include "logger/record/notebook.h"
 #include "logger/record/rebuild.h"
@@ -31,7 +32,7 @@ const nr_command nr_cmd_rebuild = {
     .name = "rebuild",
     .arguments = "RUN",
     .summary = "readings.csv again from adapter.log",
-    .about = "Makes readings.csv again from adapter.log, after RUN/rig.ini was corrected (a "
+    .about = "Makes readings.csv again from adapter.log (of an imported run: from its table), after RUN/rig.ini was corrected (a "
              "conversion, an offset, a field). What was there before is kept in RUN/.noonlog as "
              "readings.csv.before and rig.ini.before. adapter.log itself is never changed.",
     .least = 1,
@@ -89,10 +90,14 @@ static int rebuild_run(int argc, char **argv)
     char path[NR_ERR_FILE], *text = NULL;
     size_t length = 0;
     snprintf(path, sizeof path, "%s%s", other ? other : folder, other ? "" : "/" NR_RIG_FILE);
-    int status = nr_cmd_read_rig(path, NR_RIG_FOR_RECORD, &rig, &text, &length);
+    bool table = nr_import_is(folder);
+    nr_rig_need need = table ? NR_RIG_FOR_READINGS : NR_RIG_FOR_RECORD;
+    int status = nr_cmd_read_rig(path, need, &rig, &text, &length);
     if (status != NR_OK)
         return status;
-    nr_code code = nr_rebuild(folder, &rig, other ? text : NULL, length, &rebuilt, &err);
+    const char *new_rig = other ? text : NULL;
+    nr_code code = table ? nr_import_rebuild(folder, &rig, new_rig, length, &rebuilt, NULL, &err)
+                         : nr_rebuild(folder, &rig, new_rig, length, &rebuilt, &err);
     free(text);
     if (code != NR_OK)
         return nr_cmd_failed(&err);

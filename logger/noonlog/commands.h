@@ -21,6 +21,7 @@ extern const nr_command nr_cmd_watch;
 extern const nr_command nr_cmd_serve;
 extern const nr_command nr_cmd_keys;
 extern const nr_command nr_cmd_draft;
+extern const nr_command nr_cmd_import;
 
 #define NR_PROGRAM "noonlog"
 

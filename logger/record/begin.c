@@ -340,3 +340,9 @@ void nr_begun_end(nr_begun *begun)
         close(begun->lock_fd);
     begun->lock_fd = -1;
 }
+
+void nr_begin_undo(nr_begun *begun)
+{
+    nr_begun_end(begun);
+    remove_begun(begun->folder);
+}

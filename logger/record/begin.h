@@ -44,6 +44,9 @@ nr_code nr_begin_check(const char *folder, const nr_rig *rig, nr_err *err);
 nr_code nr_begin_new(const char *folder, const nr_rig *rig, const char *rig_text, size_t rig_length,
                      const nr_now *now, nr_begun *out, nr_err *err);
 
+/* Takes away what nr_begin_new has made, of a run that could not be begun after all. */
+void nr_begin_undo(nr_begun *begun);
+
 /* rig: read from the folder's own rig.ini; the columns of readings.csv must be its channels. */
 nr_code nr_begin_again(const char *folder, const nr_rig *rig, const nr_now *now, nr_begun *out,
                        nr_err *err);

@@ -9,16 +9,25 @@ double nr_reading_cold_key(const nr_rig_channel *channel)
     return i < 0 ? NAN : channel->coefficient[i];
 }
 
-double nr_reading_convert(const nr_rig_channel *channel, double raw, double cold_degC)
+double nr_reading_accept(const nr_rig_channel *channel, double canonical)
 {
-    if (channel->modbus_scale > 0)
-        raw /= channel->modbus_scale;
-    double result = channel->law->eval(raw, channel->coefficient, cold_degC);
-    const nr_unit *unit = channel->law->unit ? nr_unit_find(channel->law->unit) : NULL;
-    double canonical = nr_unit_to_canonical(unit ? unit : channel->unit, result);
     if (isfinite(channel->correct_offset))
         canonical += channel->correct_offset;
     bool believable =
         isfinite(canonical) && !(canonical < channel->low) && !(canonical > channel->high);
     return believable ? canonical : NAN;
+}
+
+double nr_reading_by_law(const nr_rig_channel *channel, double raw, double cold_degC)
+{
+    double result = channel->law->eval(raw, channel->coefficient, cold_degC);
+    const nr_unit *unit = channel->law->unit ? nr_unit_find(channel->law->unit) : NULL;
+    return nr_reading_accept(channel, nr_unit_to_canonical(unit ? unit : channel->unit, result));
+}
+
+double nr_reading_convert(const nr_rig_channel *channel, double raw, double cold_degC)
+{
+    if (channel->modbus_scale > 0)
+        raw /= channel->modbus_scale;
+    return nr_reading_by_law(channel, raw, cold_degC);
 }

@@ -13,6 +13,12 @@
  * beyond the channel's low..high. cold_degC: of the reference junction, for laws that want one. */
 double nr_reading_convert(const nr_rig_channel *channel, double raw, double cold_degC);
 
+/* The same for a number that no register's scale is meant for: of a table, or typed. */
+double nr_reading_by_law(const nr_rig_channel *channel, double raw, double cold_degC);
+
+/* The last two steps alone, for a reading that is in the canonical unit already. */
+double nr_reading_accept(const nr_rig_channel *channel, double canonical);
+
 /* The value of the law's key cold_degC, NAN when it has none. */
 double nr_reading_cold_key(const nr_rig_channel *channel);
 

@@ -32,6 +32,8 @@ typedef struct job {
     nr_sampler *sampler;
     bool resumed;   /* no line yet since the recording was taken up again */
     double shift_s; /* added to the log's elapsed_s */
+    nr_rebuild_rows rows; /* NULL: from adapter.log */
+    void *context;
     nr_rebuilt *out;
 } job;
 
@@ -122,12 +124,35 @@ static void take_damaged(job *j, const char *row, long number)
         j->out->first_damaged = number;
 }
 
+static nr_code write_header(job *j, nr_err *err)
+{
+    char header[NR_RIG_CHANNELS * 2 * NR_NAME + 64];
+    size_t length = nr_readings_header(j->rig, header, sizeof header);
+    if (length > 0 && fwrite(header, 1, length, j->to) == length)
+        return NR_OK;
+    return nr_fail_errno(err, NR_BAD, j->folder, errno, "cannot write the new readings");
+}
+
+static nr_code none_came(const job *j, nr_err *err)
+{
+    if (j->out->foreign > 0)
+        return nr_fail(err, NR_CANNOT, j->folder, 0,
+                       "the lines of " NR_ADAPTER_LOG_FILE
+                       " are of [adapter%s%s], which this rig does "
+                       "not have; the readings stay as they were",
+                       j->out->stranger[0] ? " " : "", j->out->stranger);
+    return nr_fail(err, NR_CANNOT, j->folder, 0,
+                   "none of the %lu lines of " NR_ADAPTER_LOG_FILE
+                   " gives a reading with this rig; the readings stay as they were",
+                   j->out->lines);
+}
+
 static nr_code convert(job *j, nr_err *err)
 {
     static const char memory[] = "not enough memory";
-    char header[NR_RIG_CHANNELS * 2 * NR_NAME + 64], *row = NULL;
-    size_t size = 0, length = nr_readings_header(j->rig, header, sizeof header);
-    bool written = length > 0 && fwrite(header, 1, length, j->to) == length;
+    char *row = NULL;
+    size_t size = 0;
+    bool written = true;
     if (!new_sampler(j))
         return nr_fail(err, NR_BAD, j->folder, 0, memory);
     nr_logged *logged = malloc(sizeof *logged);
@@ -149,20 +174,9 @@ static nr_code convert(job *j, nr_err *err)
         return nr_fail(err, NR_BAD, j->folder, 0, memory);
     if (!read_whole)
         return nr_fail(err, NR_BAD, j->folder, 0, "cannot read " NR_ADAPTER_LOG_FILE);
-    if (!written || fflush(j->to) != 0 || fsync(fileno(j->to)) != 0)
+    if (!written)
         return nr_fail_errno(err, NR_BAD, j->folder, errno, "cannot write the new readings");
-    if (j->out->rows == 0 && j->out->foreign > 0)
-        return nr_fail(err, NR_CANNOT, j->folder, 0,
-                       "the lines of " NR_ADAPTER_LOG_FILE
-                       " are of [adapter%s%s], which this rig does "
-                       "not have; the readings stay as they were",
-                       j->out->stranger[0] ? " " : "", j->out->stranger);
-    if (j->out->rows == 0)
-        return nr_fail(err, NR_CANNOT, j->folder, 0,
-                       "none of the %lu lines of " NR_ADAPTER_LOG_FILE
-                       " gives a reading with this rig; the readings stay as they were",
-                       j->out->lines);
-    return NR_OK;
+    return j->out->rows == 0 ? none_came(j, err) : NR_OK;
 }
 
 /* --- into place ---------------------------------------------------------------------------- */
@@ -252,11 +266,15 @@ static nr_code put_in_place(job *j, nr_err *err)
 
 static nr_code rebuild(job *j, nr_err *err)
 {
-    nr_code code = open_in(j, NR_ADAPTER_LOG_FILE, "rb", &j->log, err);
+    nr_code code = j->rows ? NR_OK : open_in(j, NR_ADAPTER_LOG_FILE, "rb", &j->log, err);
     if (code == NR_OK)
         code = open_in(j, NEW_READINGS, "wb", &j->to, err);
     if (code == NR_OK)
-        code = convert(j, err);
+        code = write_header(j, err);
+    if (code == NR_OK)
+        code = j->rows ? j->rows(j->context, j->to, j->out, err) : convert(j, err);
+    if (code == NR_OK && (fflush(j->to) != 0 || fsync(fileno(j->to)) != 0))
+        code = nr_fail_errno(err, NR_BAD, j->folder, errno, "cannot write the new readings");
     if (j->to && fclose(j->to) != 0 && code == NR_OK)
         code = nr_fail_errno(err, NR_BAD, j->folder, errno, "cannot write the new readings");
     bool begun = j->to != NULL;
@@ -270,18 +288,37 @@ static nr_code rebuild(job *j, nr_err *err)
     return code;
 }
 
+static nr_code under_lock(job *j, nr_err *err)
+{
+    int lock_fd = -1;
+    memset(j->out, 0, sizeof *j->out);
+    nr_code code = nr_state_lock(j->folder, &lock_fd, err);
+    if (code == NR_OK)
+        code = rebuild(j, err);
+    if (lock_fd >= 0)
+        close(lock_fd);
+    nr_sampler_free(j->sampler);
+    return code;
+}
+
 nr_code nr_rebuild(const char *folder, const nr_rig *rig, const char *rig_text, size_t rig_length,
                    nr_rebuilt *out, nr_err *err)
 {
     job j = {
         .folder = folder, .rig = rig, .rig_text = rig_text, .rig_length = rig_length, .out = out};
-    int lock_fd = -1;
-    memset(out, 0, sizeof *out);
-    nr_code code = nr_state_lock(folder, &lock_fd, err);
-    if (code == NR_OK)
-        code = rebuild(&j, err);
-    if (lock_fd >= 0)
-        close(lock_fd);
-    nr_sampler_free(j.sampler);
-    return code;
+    return under_lock(&j, err);
+}
+
+nr_code nr_rebuild_from(const char *folder, const nr_rig *rig, const char *rig_text,
+                        size_t rig_length, nr_rebuild_rows rows, void *context, nr_rebuilt *out,
+                        nr_err *err)
+{
+    job j = {.folder = folder,
+             .rig = rig,
+             .rig_text = rig_text,
+             .rig_length = rig_length,
+             .rows = rows,
+             .context = context,
+             .out = out};
+    return under_lock(&j, err);
 }

@@ -11,6 +11,8 @@
 
 #include "logger/run/rig.h"
 
+#include <stdio.h>
+
 typedef struct nr_rebuilt {
     unsigned long lines;    /* of the adapter */
     unsigned long rejected; /* lines that gave no reading */
@@ -29,5 +31,13 @@ typedef struct nr_rebuilt {
  * refuses; readings.csv is then untouched. */
 nr_code nr_rebuild(const char *folder, const nr_rig *rig, const char *rig_text, size_t rig_length,
                    nr_rebuilt *out, nr_err *err);
+
+/* The same for readings that come from elsewhere than adapter.log (a table, a pencil): `rows`
+ * writes them behind the header, which is there already, and counts lines, rows and the last row's
+ * time in *out. When it fails, readings.csv stays as it was. */
+typedef nr_code (*nr_rebuild_rows)(void *context, FILE *to, nr_rebuilt *out, nr_err *err);
+nr_code nr_rebuild_from(const char *folder, const nr_rig *rig, const char *rig_text,
+                        size_t rig_length, nr_rebuild_rows rows, void *context, nr_rebuilt *out,
+                        nr_err *err);
 
 #endif

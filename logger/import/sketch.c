@@ -1,0 +1,130 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "logger/import/sketch.h"
+
+#include "logger/base/text.h"
+#include "logger/run/meaning.h"
+
+#include <ctype.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define NAME_LENGTH 24
+
+static bool taken(const nr_sketch *s, const char *name)
+{
+    for (size_t i = 0; i < s->channels; i++)
+        if (strcmp(strchr(s->map[i], '=') + 1, name) == 0)
+            return true;
+    return false;
+}
+
+/* Letters, figures and '-' of the head, behind a letter. */
+static void own_name(const nr_table_column *column, size_t index, char out[NR_NAME])
+{
+    size_t n = 0;
+    for (size_t i = 0; i < column->terms.count && n + 1 < NAME_LENGTH; i++)
+        n += (size_t)snprintf(out + n, NAME_LENGTH - n, "%s%s", n > 0 ? "-" : "",
+                              column->terms.term[i]);
+    out[n < NAME_LENGTH ? n : NAME_LENGTH - 1] = '\0';
+    if (!isalpha((unsigned char)out[0]))
+        snprintf(out, NR_NAME, "column-%zu", index + 1);
+}
+
+/* Does the column hold readings a rig could have? */
+static bool is_reading(const nr_imported *im, size_t c)
+{
+    const nr_table_column *column = &im->table.column[c];
+    bool unit = column->unit.measure == NR_MEASURE_UNIT || column->unit.measure == NR_MEASURE_RAW;
+    return !nr_time_has(&im->plan, c) && column->numbers > 0 &&
+           (unit || nr_match_role(column) != NULL || !im->table.headed);
+}
+
+static const char *unit_name(const nr_table_column *column, const char *role)
+{
+    if (column->unit.measure == NR_MEASURE_UNIT)
+        return column->unit.unit->name;
+    const nr_meaning *meaning = role ? nr_meaning_find(role) : NULL;
+    return meaning ? nr_unit_canonical(meaning->dimension[0])->name : "raw";
+}
+
+static void write_channel(FILE *to, const nr_imported *im, size_t c, nr_sketch *s)
+{
+    const nr_table_column *column = &im->table.column[c];
+    const char *role = nr_match_role(column);
+    char name[NR_NAME], head[NR_HEAD];
+    bool free_role = role && !taken(s, role);
+    if (free_role)
+        nr_copy(name, sizeof name, role);
+    else
+        own_name(column, c, name);
+    if (!free_role && (taken(s, name) || nr_meaning_find(name)))
+        snprintf(name, sizeof name, "column-%zu", c + 1);
+    nr_table_name(&im->table, c, head, sizeof head);
+    const char *unit = unit_name(column, free_role ? role : NULL);
+    fprintf(to, "\n[channel %s]  ; column %zu of the table: %s\nunit = %s%s\n", name, c + 1, head,
+            unit,
+            column->unit.measure == NR_MEASURE_UNIT
+                ? ""
+                : "  ; the table names no unit: is it this one? (degF, degC, W_m2 ...)");
+    if (!free_role)
+        fputs(
+            ";role =          ; what it is: store, air, inlet, outlet, box, sun, flow, wind ...\n",
+            to);
+    if (free_role && strcmp(role, "sun") == 0)
+        fputs(";plane =         ; collector, or horizontal (a weather station's)\n", to);
+    fputs(";kind =          ; what instrument it was: `noonlog keys` lists them\n", to);
+    snprintf(s->map[s->channels], sizeof s->map[0], "%zu=%s", c + 1, name);
+    s->maps[s->channels] = s->map[s->channels];
+    s->channels++;
+    s->known += free_role;
+}
+
+static bool in_us_units(const nr_imported *im)
+{
+    for (size_t c = 0; c < im->table.columns; c++)
+        if (im->table.column[c].unit.unit &&
+            strcmp(im->table.column[c].unit.unit->name, "degF") == 0)
+            return true;
+    return false;
+}
+
+static void write_head(FILE *to, const char *table, bool us)
+{
+    char clean[200];
+    nr_clean(clean, sizeof clean, table, strlen(table));
+    fprintf(to,
+            "; Drafted from the table %s. Lines that begin with ; are comments: take the ; away\n"
+            "; and fill in. `noonlog keys` explains every key.\n\n"
+            "[test]\n;title =\n%s"
+            "\n[site]          ; where it stood, from any map: for the sun's angle\n"
+            ";latitude_deg =  ; north is positive\n;longitude_deg = ; east is positive\n\n"
+            "[collector]\n;name =\n;%s =  ; outer length times outer width; noonfit needs it\n"
+            ";tilt_deg =      ; 0 lies flat, 90 stands upright\n"
+            ";azimuth_deg =   ; where it faced, clockwise from north: 180 is south\n"
+            ";glazing =       ; none, single or double\n\n"
+            "[store]\n;%s =       ; water in the container; noonfit needs it\n"
+            ";lid =           ; yes or no\n",
+            clean, us ? "units = us\n" : "", us ? "gross_area_ft2" : "gross_area_m2",
+            us ? "water_gal" : "water_L");
+}
+
+nr_code nr_sketch_rig(const nr_imported *im, const char *table, nr_sketch *out, nr_err *err)
+{
+    memset(out, 0, sizeof *out);
+    FILE *to = open_memstream(&out->text, &out->length);
+    if (!to)
+        return nr_fail(err, NR_BAD, table, 0, "not enough memory");
+    write_head(to, table, in_us_units(im));
+    for (size_t c = 0; c < im->table.columns; c++)
+        if (is_reading(im, c) && out->channels < NR_RIG_CHANNELS)
+            write_channel(to, im, c, out);
+    bool bad = ferror(to) != 0;
+    if (fclose(to) != 0 || bad)
+        return nr_fail(err, NR_BAD, table, 0, "not enough memory");
+    if (out->channels == 0)
+        return nr_fail(err, NR_CANNOT, table, 0,
+                       "no column holds readings of a heater: none is named or has a unit that "
+                       "tells (temperature, irradiance, flow, wind)");
+    return NR_OK;
+}
