@@ -32,21 +32,26 @@ bool nr_derive_knows_flow(const nr_joint *j, size_t build)
 nr_curve_at nr_derive_conditions(const nr_joint *j, size_t build, bool mean_reference)
 {
     nr_curve_at at = {.piece = nr_joint_piece_of(j, build), .mean = mean_reference};
-    double n = 0, flow = 0, oblique = 0, angles = 0;
+    double n = 0, flow = 0, oblique = 0, angles = 0, table = 0;
     for (size_t r = 0; r < nr_joint_runs(j); r++) {
         const nr_series *s = nr_joint_series(j, r);
         if (nr_joint_build_of(j, r) != build || isnan(s->mean_sun_W_m2))
             continue;
         n++;
         at.conditions.sun_W_m2 += s->mean_sun_W_m2;
+        at.conditions.sky_W_m2 += s->mean_sky_W_m2;
+        at.conditions.has_sky = at.conditions.has_sky || s->sky_source != NR_SKY_NOT_USED;
         at.conditions.air_degC += s->mean_air_degC;
         flow += s->mean_flow_W_K;
         if (!isnan(s->obliquity_mean)) {
             oblique += s->obliquity_mean;
+            table += s->iam_mean;
             angles++;
         }
     }
     at.conditions.sun_W_m2 /= n;
+    at.conditions.sky_W_m2 /= n;
+    at.conditions.iam = angles > 0 ? table / angles : 0;
     at.conditions.air_degC /= n;
     at.conditions.flow_W_K = flow / n;
     at.conditions.obliquity = angles > 0 ? oblique / angles : 0;
@@ -73,6 +78,13 @@ static bool bend_shows(const nr_joint *j, size_t piece, const nr_fit *f)
     return ratio > T_RATIO && ratio * ratio > log((double)rows);
 }
 
+/* Whether a reading of the container is in the fit. */
+static bool store_told(const nr_joint *j, size_t piece)
+{
+    nr_piece_view p = nr_joint_piece(j, piece);
+    return !p.driven || p.fits[NR_OUT_STORE];
+}
+
 static void derive_coefficients(const nr_joint *j, nr_curve_at *at, nr_fit *f,
                                 const nr_derive_options *options, double *share[NR_SHARES])
 {
@@ -81,6 +93,7 @@ static void derive_coefficients(const nr_joint *j, nr_curve_at *at, nr_fit *f,
     f->eta0 = nr_result_quantity(j, nr_result_efficiency, &zero, 0, "", share[NR_SHARE_ETA0]);
     if (f->incidence.known) {
         zero.conditions.obliquity = 0;
+        zero.conditions.iam = zero.conditions.iam > 0 ? 1 : 0;
         f->eta0_normal = nr_result_quantity(j, nr_result_efficiency, &zero, 0, "", NULL);
     } else {
         f->eta0_normal = nr_quantity_unknown("");
@@ -90,7 +103,7 @@ static void derive_coefficients(const nr_joint *j, nr_curve_at *at, nr_fit *f,
                      : nr_quantity_unknown("W/(m2 K2)");
     f->a5 = nr_result_positive(j, nr_result_a5, at, "J/(m2 K)");
     f->stagnation_K = nr_result_positive(j, nr_result_stagnation_K, at, "K");
-    f->store_loss = f->loss_includes_store
+    f->store_loss = f->loss_includes_store || !store_told(j, at->piece)
                         ? nr_quantity_unknown("W/K")
                         : nr_result_quantity(j, nr_result_store_loss, at, 0, "W/K", NULL);
     f->time_constant_s = options->time_constant && options->mean_reference
@@ -140,6 +153,10 @@ double nr_derive_kept_over_sun(const nr_joint *j, const double *x, const void *c
         for (size_t k = 0; k < p.part->steps; k++)
             sum += p.part->sun_W_m2[k] * p.series->step_s;
         sun += q.area_m2 * (sum - q.sun_offset_W_m2 * seconds) / (1 + q.sun_gain);
+        if (p.driven && !p.fits[NR_OUT_STORE]) {
+            kept += nr_derive_loop_heat_J(j, i, x);
+            continue;
+        }
         int c = p.fits[NR_OUT_STORE] ? NR_OUT_STORE : NR_OUT_INLET;
         double gain = nr_joint_term(j, i, (nr_term)(NR_TERM_GAIN_STORE + c), x);
         kept += q.store_J_K * nr_derive_store_rise(j, i) / (1 + gain);
@@ -269,7 +286,8 @@ static void derive_incidence(const nr_joint *j, size_t build, const nr_curve_at 
     f->incidence.b0 = nr_joint_term(j, at->piece, NR_TERM_B0, nr_joint_x(j));
     int index = nr_joint_index(j, at->piece, NR_TERM_B0);
     f->incidence.u_b0 = index >= 0 ? nr_joint_parameter(j, (size_t)index).prior_u : 0;
-    f->incidence.modifier = 1 - f->incidence.b0 * at->conditions.obliquity;
+    f->incidence.modifier = at->conditions.iam > 0 ? at->conditions.iam
+                                                   : 1 - f->incidence.b0 * at->conditions.obliquity;
 }
 
 static void describe(const nr_joint *j, size_t build, const nr_curve_at *at, nr_fit *f)

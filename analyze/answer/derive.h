@@ -41,6 +41,10 @@ nr_code nr_derive_runs(const nr_joint *joint, size_t build, nr_fit *fit, nr_err 
  * some blocks, and the model says how much rose inside those. */
 double nr_derive_store_rise(const nr_joint *joint, size_t piece);
 
+/* Heat that flow and probes of a driven piece say the loop carried while the sun shone, J, with the
+ * errors that x has. */
+double nr_derive_loop_heat_J(const nr_joint *joint, size_t piece, const double *x);
+
 /* derive_points.c: the points for the eye and the classical regression through them. */
 nr_code nr_derive_points(const nr_joint *joint, size_t build, nr_fit *fit, nr_err *err);
 

@@ -45,6 +45,19 @@ double nr_derive_store_rise(const nr_joint *j, size_t piece)
     return measured + inside;
 }
 
+double nr_derive_loop_heat_J(const nr_joint *j, size_t piece, const double *x)
+{
+    nr_piece_view p = nr_joint_piece(j, piece);
+    nr_loop_params q = nr_joint_params(j, piece, x);
+    double heat = 0;
+    for (size_t k = 0; k < p.part->steps; k++) {
+        double out = (p.part->outlet_degC[k] - q.outlet_offset_K) / (1 + q.outlet_gain);
+        double in = (p.part->inlet_degC[k] - q.inlet_offset_K) / (1 + q.inlet_gain);
+        heat += p.part->flow_W_K[k] * q.flow_factor * (out - in) * p.series->step_s;
+    }
+    return heat;
+}
+
 static bool run_alloc(nr_fit_run *r)
 {
     size_t n = r->blocks;
@@ -60,7 +73,7 @@ static bool run_alloc(nr_fit_run *r)
             !(ch->residual = calloc(n, sizeof(double))))
             return false;
     }
-    return (r->pump_on = calloc(n, sizeof(bool))) != NULL;
+    return (r->pump_on = calloc(n, sizeof(bool))) && (r->bright = calloc(n, sizeof(bool)));
 }
 
 static void free_run(nr_fit_run *r)
@@ -75,6 +88,7 @@ static void free_run(nr_fit_run *r)
         free(r->channel[c].residual);
     }
     free(r->pump_on);
+    free(r->bright);
 }
 
 void nr_fit_free(nr_fit *fit)
@@ -107,6 +121,7 @@ static void copy_weather(const nr_piece_view *p, nr_fit_run *r, size_t at)
         r->air_degC[at + b] = step_mean(part->air_degC, b, m);
         r->flow_L_min[at + b] = part->flow_L_min[b];
         r->pump_on[at + b] = part->pump_on[b];
+        r->bright[at + b] = part->bright[b];
     }
 }
 
@@ -296,7 +311,7 @@ static bool set_ranges(nr_fit *f)
     for (size_t i = 0; dT && sun && i < f->runs; i++) {
         const nr_fit_run *r = &f->run[i];
         for (size_t b = 0; b < r->blocks; b++) {
-            if (!r->pump_on[b] || r->sun_W_m2[b] < NR_SUN_COUNTS * max_sun)
+            if (!r->pump_on[b] || r->sun_W_m2[b] < NR_SUN_COUNTS * max_sun || !r->bright[b])
                 continue;
             dT[n] = reference_at(f, r, b) - r->air_degC[b];
             sun[n++] = r->sun_W_m2[b];
@@ -323,7 +338,8 @@ static void set_energy(const nr_joint *j, size_t build, nr_fit *f)
         nr_loop_params q = nr_joint_params(j, i, nr_joint_x(j));
         for (size_t k = 0; k < p.part->steps; k++)
             f->sun_J += f->gross_area_m2 * p.part->sun_W_m2[k] * p.series->step_s;
-        f->water_J += q.store_J_K * nr_derive_store_rise(j, i);
+        f->water_J += p.driven && !p.fits[NR_OUT_STORE] ? nr_derive_loop_heat_J(j, i, nr_joint_x(j))
+                                                        : q.store_J_K * nr_derive_store_rise(j, i);
     }
 }
 

@@ -111,6 +111,21 @@ nr_code nr_fit_joint(nr_series *const *series, const size_t *build_of, size_t ru
         code = solve(series, build_of, runs, builds, &how, out, err);
     if (code)
         return code;
+    bool again = false;
+    for (size_t b = 0; b < builds && !code; b++) {
+        code = nr_joint_container(*out, b, &how.container[b], err);
+        how.without_container[b] = how.container[b].known && !how.container[b].consistent;
+        again = again || how.without_container[b];
+    }
+    if (!code && again) {
+        nr_joint_free(*out);
+        code = solve(series, build_of, runs, builds, &how, out, err);
+    }
+    if (code) {
+        nr_joint_free(*out);
+        *out = NULL;
+        return code;
+    }
     if (!store_loss_learnt(*out)) {
         nr_joint_free(*out);
         how.lump_store_loss = true;

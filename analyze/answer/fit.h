@@ -51,6 +51,7 @@ typedef struct nr_fit_run {
     double *air_degC;   /* [blocks] */
     double *flow_L_min; /* [blocks] NAN where unknown */
     bool *pump_on;      /* [blocks] */
+    bool *bright;       /* [blocks] the sun stands high enough to judge the collector by */
     /* power of the fitted model, W, on the whole collector */
     double *absorbed_W, *to_water_W, *collector_loss_W, *store_loss_W; /* [blocks] */
     size_t channels;

@@ -24,7 +24,7 @@ static nr_loop_params params_for(const nr_joint *j, const double *x, const nr_he
     nr_loop_params p = nr_joint_device(j, c->piece, x);
     const nr_series *s = nr_joint_piece(j, c->piece).series;
     if (!isnan(c->water_kg))
-        p.store_J_K += (c->water_kg - s->run->rig.store.water_kg.value) * s->cp_J_kgK;
+        p.store_J_K += (c->water_kg - s->water_kg) * s->cp_J_kgK;
     if (!isnan(c->store_loss_W_K))
         p.store_loss_W_K = c->store_loss_W_K;
     p.t_store_degC = p.t_collector_degC = c->from_degC;
@@ -39,22 +39,28 @@ static nr_loop_params params_for(const nr_joint *j, const double *x, const nr_he
     return p;
 }
 
+/* Net long-wave exchange: as over the record, for what another day's sky does is not forecast. */
+static double sky_of(const nr_joint *j, const nr_heatup_case *c)
+{
+    return nr_joint_piece(j, c->piece).series->mean_sky_W_m2;
+}
+
 static size_t steps_of(const nr_heatup_case *c)
 {
     return c->steps ? c->steps : NR_HEATUP_STEPS;
 }
 
 /* One simulation of `seconds` in the case's steps, block = one step. */
-static bool simulate(const nr_loop_params *p, const nr_heatup_case *c, double seconds,
-                     double *store)
+static bool simulate(const nr_loop_params *p, const nr_heatup_case *c, double sky_W_m2,
+                     double seconds, double *store)
 {
     size_t n = steps_of(c);
     double step = seconds / (double)n;
-    double *work = malloc(5 * n * sizeof *work);
+    double *work = malloc(6 * n * sizeof *work);
     if (!work)
         return false;
     double *sun = work, *air = work + n, *flow = work + 2 * n, *wind = work + 3 * n;
-    double *oblique = work + 4 * n;
+    double *oblique = work + 4 * n, *sky = work + 5 * n;
     for (size_t k = 0; k < n; k++) {
         double t = step * ((double)k + 0.5);
         sun[k] = weather_at(&c->weather, c->weather.sun_W_m2, t);
@@ -63,6 +69,7 @@ static bool simulate(const nr_loop_params *p, const nr_heatup_case *c, double se
         flow[k] = c->flow_W_K *
                   (c->weather.flow_share ? weather_at(&c->weather, c->weather.flow_share, t) : 1);
         wind[k] = c->weather.wind_above_mean_m_s;
+        sky[k] = sky_W_m2;
     }
     nr_loop_input in = {.blocks = n,
                         .steps_per_block = 1,
@@ -71,7 +78,8 @@ static bool simulate(const nr_loop_params *p, const nr_heatup_case *c, double se
                         .air_degC = air,
                         .flow_W_K = flow,
                         .wind_m_s = wind,
-                        .obliquity = oblique};
+                        .obliquity = oblique,
+                        .sky_W_m2 = sky_W_m2 != 0 ? sky : NULL};
     nr_loop_output out = {.reading = {store, NULL, NULL}};
     nr_loop_run(&in, p, &out);
     free(work);
@@ -101,13 +109,13 @@ double nr_result_heat_up_s(const nr_joint *j, const double *x, const void *conte
     double store[NR_HEATUP_STEPS];
     size_t n = steps_of(c);
     /* Coarse over the whole limit first, then fine up to just beyond the coarse answer. */
-    if (!simulate(&p, c, c->limit_s, store))
+    if (!simulate(&p, c, sky_of(j, c), c->limit_s, store))
         return NAN;
     double rough = crossing(store, n, c->limit_s / (double)n, c->from_degC, c->to_degC);
     if (isnan(rough))
         return NAN;
     double span = fmin(MARGIN * rough + c->limit_s / (double)n, c->limit_s);
-    if (!simulate(&p, c, span, store))
+    if (!simulate(&p, c, sky_of(j, c), span, store))
         return NAN;
     double fine = crossing(store, n, span / (double)n, c->from_degC, c->to_degC);
     return isnan(fine) ? rough : fine;
@@ -119,7 +127,7 @@ bool nr_heatup_trace(const nr_joint *j, const double *x, const nr_heatup_case *c
     nr_loop_params p = params_for(j, x, c);
     double store[NR_HEATUP_STEPS];
     size_t n = steps_of(c);
-    if (!simulate(&p, c, c->limit_s, store))
+    if (!simulate(&p, c, sky_of(j, c), c->limit_s, store))
         return false;
     for (size_t i = 0; i < count; i++) {
         double at = (double)i / (double)(count - 1) * (double)n - 0.5; /* middles of the steps */

@@ -126,8 +126,8 @@ static double slope_to(const nr_term_row *row, const nr_chain *c)
     return row->has_member ? c->dyn[row->dyn] : 0;
 }
 
-static void channel_rows(const nr_joint *joint, size_t piece, int c, const nr_loop_params *q,
-                         const double *x, double *jacobian)
+static void raw_rows(const nr_joint *joint, size_t piece, int c, const nr_loop_params *q,
+                     const double *x, double *jacobian)
 {
     const nr_piece *p = &joint->piece[piece];
     size_t m = joint->parameters;
@@ -138,14 +138,31 @@ static void channel_rows(const nr_joint *joint, size_t piece, int c, const nr_lo
         const nr_term_row *row = nr_term_find((nr_term)t);
         bool is_offset = t == NR_TERM_OFFSET_STORE + c, is_gain = t == NR_TERM_GAIN_STORE + c;
         nr_chain chain = {.piece = p, .params = q, .value = x[p->index[t]]};
-        double *to = jacobian + p->row[c] * m + (size_t)p->index[t];
+        double *to = jacobian + (size_t)p->index[t];
         for (size_t b = 0; b < p->part->blocks; b++) {
             chain.dyn = p->tangent[c] + b * NR_DYN_COUNT;
             to[b * m] += is_offset ? 1 : is_gain ? p->reading[c][b] : 0;
             to[b * m] += (1 + gain) * slope_to(row, &chain);
         }
     }
-    nr_whiten(&p->whitener[c], jacobian + p->row[c] * m, m, m);
+}
+
+static void channel_rows(const nr_joint *joint, size_t piece, int c, const nr_loop_params *q,
+                         const double *x, double *jacobian)
+{
+    const nr_piece *p = &joint->piece[piece];
+    size_t m = joint->parameters;
+    double *rows = jacobian + p->row[c] * m;
+    raw_rows(joint, piece, c, q, x, rows);
+    nr_whiten(&p->whitener[c], rows, m, m);
+}
+
+void nr_joint_channel_jacobian(const nr_joint *joint, size_t piece, int c, const double *x,
+                               double *jacobian)
+{
+    nr_loop_params q = nr_joint_params(joint, piece, x);
+    simulate(joint, piece, x, true);
+    raw_rows(joint, piece, c, &q, x, jacobian);
 }
 
 int nr_joint_jacobian(const double *x, void *context, double *jacobian)

@@ -9,6 +9,11 @@
 int nr_joint_residuals(const double *x, void *context, double *residual);
 int nr_joint_jacobian(const double *x, void *context, double *jacobian);
 
+/* Derivatives of one channel's readings [blocks * parameters], not whitened; the piece is
+ * simulated. */
+void nr_joint_channel_jacobian(const nr_joint *joint, size_t piece, int c, const double *x,
+                               double *jacobian);
+
 /* Raw residuals measured - modelled [rows], NAN where not used; prior rows are left alone. */
 void nr_joint_raw(const nr_joint *joint, const double *x, double *residual);
 

@@ -23,6 +23,7 @@ typedef struct nr_piece {
     int index[NR_TERMS]; /* of the parameter, or -1: the fixed value holds */
     double fixed[NR_TERMS];
     const double *measured[NR_OUTS]; /* [blocks] what is fitted: part->reading, or a simulation */
+    bool driven;                     /* by the readings of inlet and flow; else a closed loop */
     bool fits[NR_OUTS];              /* this channel enters the fit */
     unsigned char *used[NR_OUTS];    /* [blocks] */
     size_t used_count[NR_OUTS];

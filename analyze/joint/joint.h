@@ -30,10 +30,24 @@
 
 #define NR_JOINT_RUNS 64
 
+/* How the container's balance agrees with the heat that flow and probes say. */
+typedef struct nr_container_view {
+    bool known; /* false: no such balance in the record */
+    bool consistent;
+    double score; /* of the worst change of the store's slope (or step) at one time: a normal
+                     value where the container is as stated */
+    double score_limit;
+    bool is_step;
+    double at_s;             /* when, elapsed s */
+    double pull, pull_limit; /* sum of squares of the priors' departures */
+} nr_container_view;
+
 typedef struct nr_joint_options {
     bool use_store, use_loop;
     bool lump_store_loss; /* never separate the container's loss from the collector's */
-    bool held[NR_TERMS];  /* these terms stay at their prior value: no parameter */
+    bool without_container[NR_JOINT_RUNS];      /* by build: its balance is left out */
+    nr_container_view container[NR_JOINT_RUNS]; /* and why */
+    bool held[NR_TERMS]; /* these terms stay at their prior value: no parameter */
     const nr_sink *progress;
 } nr_joint_options;
 
@@ -69,6 +83,7 @@ typedef struct nr_piece_view {
     size_t run, build;
     nr_loop_input input; /* what drives its simulation; borrowed */
     bool fits[NR_OUTS];  /* this channel enters the fit */
+    bool driven;         /* readings of inlet and flow drive the collector; else a closed loop */
 } nr_piece_view;
 nr_piece_view nr_joint_piece(const nr_joint *joint, size_t piece);
 /* First piece of a build. */
@@ -156,6 +171,13 @@ const double *nr_joint_modelled(const nr_joint *joint, size_t piece, int out);
 
 /* Sum of squares of all whitened residuals, and how many there are. */
 double nr_joint_chi2(const nr_joint *joint, size_t *rows);
+
+/* Examines the container's balance of a solved build, whose collector is driven by its inlet. A
+ * wrong container must not move the collector's curve: solve again with without_container then. */
+nr_code nr_joint_container(const nr_joint *joint, size_t build, nr_container_view *view,
+                           nr_err *err);
+/* Whether it was left out of this estimate, and why. */
+bool nr_joint_container_left_out(const nr_joint *joint, size_t build, nr_container_view *why);
 
 /* The container's loss is a parameter of its own for this build. */
 bool nr_joint_store_loss_separate(const nr_joint *joint, size_t build);

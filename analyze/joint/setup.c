@@ -70,6 +70,19 @@ static bool store_loss_separable(const nr_joint *j, size_t build)
     return false;
 }
 
+static bool stated_container(const nr_piece *p)
+{
+    return p->series->run->rig.store.water_kg.given;
+}
+
+/* Where inlet and flow are measured they drive the collector, whatever the container does. */
+static void choose_drive(const nr_joint *j, nr_piece *p)
+{
+    p->driven = j->options.use_loop && p->part->inlet_degC != NULL;
+    if (!p->driven)
+        p->input.inlet_degC = p->input.outlet_degC = NULL;
+}
+
 /* Which blocks of which channels count. */
 static bool choose_blocks(const nr_joint *j, nr_piece *p)
 {
@@ -82,8 +95,13 @@ static bool choose_blocks(const nr_joint *j, nr_piece *p)
         bool wanted = c == NR_OUT_STORE ? j->options.use_store : j->options.use_loop;
         if (c == NR_OUT_INLET && !p->part->reading[NR_OUT_STORE])
             wanted = true; /* the only thermometer in the water */
+        if (p->driven && c == NR_OUT_INLET)
+            wanted = false; /* an input */
+        if (p->driven && c == NR_OUT_STORE)
+            wanted = wanted && stated_container(p) && !j->options.without_container[p->build];
         for (size_t b = 0; reading && wanted && b < p->part->blocks; b++) {
             bool ok = !isnan(reading[b]) && (c == NR_OUT_STORE || p->part->settled[b]) &&
+                      (!p->driven || c == NR_OUT_STORE || p->part->bright[b]) &&
                       (double)b * p->series->block_s >= START_S;
             p->used[c][b] = ok;
             p->used_count[c] += ok;
@@ -172,6 +190,7 @@ static bool setup_piece(nr_joint *j, size_t index)
     p->input = nr_series_input(p->series, p->part);
     for (int t = 0; t < NR_TERMS; t++)
         p->index[t] = -1;
+    choose_drive(j, p);
     if (!choose_blocks(j, p) || !allocate_piece(j, p))
         return false;
     j->store_loss_separate[p->build] =

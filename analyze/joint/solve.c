@@ -127,7 +127,7 @@ static void allow_for_hidden_stops(nr_joint *j)
 {
     for (size_t i = 0; i < j->pieces; i++) {
         const nr_piece *p = &j->piece[i];
-        if (p->series->pump_known || !p->fits[NR_OUT_STORE] || p->fits[NR_OUT_OUTLET])
+        if (p->series->pump_known || p->driven || !p->fits[NR_OUT_STORE] || p->fits[NR_OUT_OUTLET])
             continue;
         const nr_noise *n = &p->noise[NR_OUT_STORE];
         double wander = n->sigma * sqrt(n->slow), rise = rise_of(p);

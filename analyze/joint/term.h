@@ -24,6 +24,8 @@ typedef enum nr_term {
     NR_TERM_LOSS2,
     NR_TERM_ROOT_COVER, /* a film is next to nothing, never negative */
     NR_TERM_WIND,
+    NR_TERM_WIND_GAIN, /* share of the gain lost per m/s */
+    NR_TERM_SKY,       /* share in the net long-wave exchange */
     NR_TERM_LN_FLUID,
     NR_TERM_WATER, /* relative departure from the stated mass */
     NR_TERM_DRY,
@@ -31,6 +33,7 @@ typedef enum nr_term {
     NR_TERM_SUN_GAIN, /* relative */
     NR_TERM_SUN_OFFSET,
     NR_TERM_AIR_OFFSET,
+    NR_TERM_SKY_OFFSET,    /* of the net long-wave exchange that was measured or taken */
     NR_TERM_LN_FLOW,       /* ln of true over recorded flow */
     NR_TERM_FLOW_EXPONENT, /* a flow not measured goes with this power of what drives the pump */
     NR_TERM_B0,            /* incidence modifier constant */

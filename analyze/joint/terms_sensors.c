@@ -60,9 +60,51 @@ static bool air_offset(const nr_setting *s, nr_prior *p)
     return true;
 }
 
+/* Standard uncertainties of the net long-wave exchange, W/m2. A pyrgeometer 10; an infrared
+ * thermometer aimed at the sky sees one patch of it: 4 K, at 5.5 W/(m2 K); the clear-sky emissivity
+ * 0.02 to 0.03 of 420 W/m2, then clouds and what stands around, which only raise it; the usual
+ * emissivity +-0.06 and the same. Common practice, no source. */
+#define PYRGEOMETER_U 10.0
+#define SKY_SPOT_U_K 4.0
+#define LONG_WAVE_W_M2K 5.5
+#define FROM_HUMIDITY_U 18.0
+#define FROM_AIR_U 30.0
+
+static bool sky_offset(const nr_setting *s, nr_prior *p)
+{
+    const nr_rig_channel *c = channel_of(s, "sky");
+    bool stated = c && !isnan(c->u_offset);
+    if (!s->piece->part->sky_W_m2)
+        return false;
+    switch (s->piece->series->sky_source) {
+    case NR_SKY_MEASURED_DEGC:
+        p->u = LONG_WAVE_W_M2K * (stated ? c->u_offset : SKY_SPOT_U_K);
+        p->stated = stated;
+        break;
+    case NR_SKY_MEASURED_W_M2:
+        p->u = stated ? c->u_offset : PYRGEOMETER_U;
+        p->stated = stated;
+        break;
+    case NR_SKY_FROM_HUMIDITY:
+        p->u = FROM_HUMIDITY_U;
+        break;
+    default:
+        p->u = FROM_AIR_U;
+        break;
+    }
+    p->u = fmax(p->u, 1e-3);
+    return true;
+}
+
+/* Probes that drive, and those that are fitted. */
+static bool acts(const nr_setting *s, int out)
+{
+    return s->piece->fits[out] || (s->piece->driven && out != NR_OUT_STORE);
+}
+
 static bool probe_offset(const nr_setting *s, nr_prior *p, int out, const char *name)
 {
-    if (!s->piece->fits[out])
+    if (!acts(s, out))
         return false;
     const nr_rig_channel *c = channel_of(s, name);
     p->stated = c && !isnan(c->u_offset);
@@ -73,7 +115,7 @@ static bool probe_offset(const nr_setting *s, nr_prior *p, int out, const char *
 static bool probe_gain(const nr_setting *s, nr_prior *p, int out, const char *name)
 {
     const nr_rig_channel *c = channel_of(s, name);
-    if (!s->piece->fits[out] || !c || !(c->u_gain > 0))
+    if (!acts(s, out) || !c || !(c->u_gain > 0))
         return false;
     p->u = c->u_gain;
     p->stated = true;
@@ -162,7 +204,21 @@ const nr_term_row nr_sensor_terms[] = {
      .prior = air_offset,
      NR_MEMBER(air_offset_K),
      .dyn = NR_DYN_AIR_OFFSET},
-    /* Offset and gain of a probe act on its own reading: evaluate.c. */
+    {NR_TERM_SKY_OFFSET,
+     "sky-offset",
+     {"long-wave exchange with the sky, as taken"},
+     "sky",
+     "W/m2",
+     "W/m2",
+     .scope = NR_OF_RUN,
+     .family = NR_TERM_SKY_OFFSET,
+     .surprises = true,
+     .input = true,
+     .prior = sky_offset,
+     NR_MEMBER(sky_offset_W_m2),
+     .dyn = NR_DYN_SKY_OFFSET},
+    /* Offset and gain of a probe act on its own reading (evaluate.c), and where probes drive the
+     * model on what they drive. */
     {NR_TERM_OFFSET_STORE,
      "store-offset",
      {"store sensor, offset"},
@@ -178,7 +234,9 @@ const nr_term_row nr_sensor_terms[] = {
      .family = NR_TERM_OFFSET_STORE,
      .surprises = true,
      .input = true,
-     .prior = offset_inlet},
+     .prior = offset_inlet,
+     NR_MEMBER(inlet_offset_K),
+     .dyn = NR_DYN_INLET_OFFSET},
     {NR_TERM_OFFSET_OUTLET,
      "outlet-offset",
      {"outlet sensor, offset"},
@@ -186,7 +244,9 @@ const nr_term_row nr_sensor_terms[] = {
      .family = NR_TERM_OFFSET_STORE,
      .surprises = true,
      .input = true,
-     .prior = offset_outlet},
+     .prior = offset_outlet,
+     NR_MEMBER(outlet_offset_K),
+     .dyn = NR_DYN_OUTLET_OFFSET},
     {NR_TERM_GAIN_STORE,
      "store-gain",
      {"store sensor, gain"},
@@ -202,7 +262,9 @@ const nr_term_row nr_sensor_terms[] = {
      .family = NR_TERM_GAIN_STORE,
      .surprises = true,
      .input = true,
-     .prior = gain_inlet},
+     .prior = gain_inlet,
+     NR_MEMBER(inlet_gain),
+     .dyn = NR_DYN_INLET_GAIN},
     {NR_TERM_GAIN_OUTLET,
      "outlet-gain",
      {"outlet sensor, gain"},
@@ -210,6 +272,8 @@ const nr_term_row nr_sensor_terms[] = {
      .family = NR_TERM_GAIN_STORE,
      .surprises = true,
      .input = true,
-     .prior = gain_outlet},
+     .prior = gain_outlet,
+     NR_MEMBER(outlet_gain),
+     .dyn = NR_DYN_OUTLET_GAIN},
 };
 const size_t nr_sensor_terms_count = sizeof nr_sensor_terms / sizeof nr_sensor_terms[0];

@@ -43,15 +43,23 @@ static const nr_rig *rig_of(const nr_setting *s)
     return &s->piece->series->run->rig;
 }
 
+/* A driven collector without a container in its record: the container is only for predictions. */
+static bool no_container(const nr_setting *s)
+{
+    return s->piece->driven && !rig_of(s)->store.water_kg.given;
+}
+
 static bool water(const nr_setting *s, nr_prior *p)
 {
+    if (no_container(s))
+        return false;
     p->u = fmax(nr_relative_u(&rig_of(s)->store.water_kg, ASSUMED_WATER, &p->stated), 1e-6);
     return true;
 }
 
 static double water_J_K(const nr_piece *piece)
 {
-    return piece->series->run->rig.store.water_kg.value * piece->series->cp_J_kgK;
+    return piece->series->water_kg * piece->series->cp_J_kgK;
 }
 
 static bool dry(const nr_setting *s, nr_prior *p)
@@ -60,6 +68,8 @@ static bool dry(const nr_setting *s, nr_prior *p)
     double full = water_J_K(s->piece);
     p->value = given->given ? given->value : UNKNOWN_DRY * full;
     p->u = UNKNOWN_DRY * full;
+    if (no_container(s))
+        return false;
     if (given->given) {
         p->u = fmax(given->u_given ? given->u : ASSUMED_DRY * given->value, 1e-5 * full);
         p->stated = given->u_given;
@@ -73,7 +83,9 @@ static bool store_loss(const nr_setting *s, nr_prior *p)
     if (!s->joint->store_loss_separate[s->piece->build])
         return false;
     const nr_value *given = &rig_of(s)->store.loss_W_K;
-    p->value = p->u = USUAL_STORE_LOSS_W_K * pow(rig_of(s)->store.water_kg.value / 20, 2.0 / 3);
+    p->value = p->u = USUAL_STORE_LOSS_W_K * pow(s->piece->series->water_kg / 20, 2.0 / 3);
+    if (no_container(s))
+        return false;
     if (given->given) {
         p->value = given->value;
         p->u = fmax(given->u_given ? given->u : ASSUMED_LOSS * given->value, 0.01);
@@ -132,7 +144,7 @@ static bool flow_exponent(const nr_setting *s, nr_prior *p)
 /* Layers show as an inlet below the store; one thermometer alone cannot tell them. */
 static bool layers(const nr_setting *s, nr_prior *p)
 {
-    if (!(s->piece->fits[NR_OUT_INLET] && s->piece->fits[NR_OUT_STORE]))
+    if (s->piece->driven || !(s->piece->fits[NR_OUT_INLET] && s->piece->fits[NR_OUT_STORE]))
         return false;
     p->u = USUAL_LAYERS_U;
     return true;
@@ -148,7 +160,7 @@ static double first_reading(const nr_part *p, int c)
 
 static double first_water(const nr_piece *piece)
 {
-    double t = first_reading(piece->part, NR_OUT_STORE);
+    double t = piece->driven ? NAN : first_reading(piece->part, NR_OUT_STORE);
     if (isnan(t))
         t = first_reading(piece->part, NR_OUT_INLET);
     /* A part without a good thermometer says nothing, but must not be lost. */
@@ -159,7 +171,7 @@ static bool t_store(const nr_setting *s, nr_prior *p)
 {
     p->value = first_water(s->piece);
     p->u = START_STORE_U_K;
-    return true;
+    return !s->piece->driven || s->piece->fits[NR_OUT_STORE];
 }
 
 static bool t_collector(const nr_setting *s, nr_prior *p)

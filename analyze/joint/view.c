@@ -36,6 +36,7 @@ nr_piece_view nr_joint_piece(const nr_joint *j, size_t piece)
     nr_piece_view v = {
         .series = p->series, .part = p->part, .run = p->run, .build = p->build, .input = p->input};
     memcpy(v.fits, p->fits, sizeof v.fits);
+    v.driven = p->driven;
     return v;
 }
 
@@ -183,6 +184,12 @@ double nr_joint_chi2(const nr_joint *j, size_t *rows)
 bool nr_joint_store_loss_separate(const nr_joint *j, size_t build)
 {
     return j->store_loss_separate[build];
+}
+
+bool nr_joint_container_left_out(const nr_joint *j, size_t build, nr_container_view *why)
+{
+    *why = j->options.container[build];
+    return j->options.without_container[build];
 }
 
 double nr_joint_hidden_K(const nr_joint *j, size_t build)

@@ -28,6 +28,10 @@ typedef struct weather {
     double drive;    /* ln of what the flow follows */
     double wind;     /* above the mean */
     double modifier, raw_sun, obliquity;
+    double windy; /* factor of the wind on the gain */
+    double sky;   /* net long-wave exchange, W/m2 */
+    bool has_sky;
+    double power; /* on the absorber: of the sun and the sky, W/m2 */
 } weather;
 
 typedef struct powers {
@@ -66,12 +70,18 @@ static void start(state *s, const nr_loop_params *p, double air, bool tangents)
     s->d_sensor[NR_OUT_OUTLET][NR_DYN_T_COLLECTOR] = 1;
 }
 
+/* A reading of a probe that drives, put right. */
+static double put_right(double reading, double offset, double gain)
+{
+    return (reading - offset) / (1 + gain);
+}
+
 static weather weather_at(const nr_loop_input *in, const nr_loop_params *p, size_t k)
 {
     weather w;
     w.raw_sun = (in->sun_W_m2[k] - p->sun_offset_W_m2) / (1 + p->sun_gain);
     w.obliquity = in->obliquity ? in->obliquity[k] : 0;
-    w.modifier = 1 - p->b0 * w.obliquity;
+    w.modifier = in->iam ? in->iam[k] : 1 - p->b0 * w.obliquity;
     w.sun = w.raw_sun * w.modifier;
     w.air = in->air_degC[k] - p->air_offset_K;
     w.flow_W_K = in->flow_W_K[k] * p->flow_factor;
@@ -79,6 +89,10 @@ static weather weather_at(const nr_loop_input *in, const nr_loop_params *p, size
     if (w.drive != 0 && p->flow_exponent != 0)
         w.flow_W_K *= exp(p->flow_exponent * w.drive);
     w.wind = in->wind_m_s ? in->wind_m_s[k] : 0;
+    w.windy = 1 - p->wind_gain_s_m * w.wind;
+    w.has_sky = in->sky_W_m2 != NULL;
+    w.sky = in->sky_W_m2 ? in->sky_W_m2[k] + p->sky_offset_W_m2 : 0;
+    w.power = p->optical * w.sun * w.windy + p->sky * w.sky;
     return w;
 }
 
@@ -124,7 +138,7 @@ static void solve_cell(cell *x, const segment *g, const nr_loop_params *p, const
     double back = x->in * (g->k_dt * x->c0 + x->out * w->air) / x->sum; /* ... and come back, W */
     x->diag = g->c_dt + leak + g->exchange;
     x->share = g->exchange / x->diag;
-    double alpha = (g->c_dt * x->a0 + g->area * p->optical * w->sun + back) / x->diag;
+    double alpha = (g->c_dt * x->a0 + g->area * w->power + back) / x->diag;
     x->pivot = g->f_dt + w->flow_W_K + g->exchange * (1 - x->share);
     x->f = (g->f_dt * x->f0 + g->exchange * alpha + w->flow_W_K * x->before) / x->pivot;
     x->a = alpha + x->share * x->f;
@@ -154,15 +168,18 @@ static void cell_tangents(const cell *x, const segment *g, const nr_loop_params 
         alpha[to_loss[k]] -= q_loss * d_loss[k];
         cover[to_loss[k]] += x->sum * c_loss * d_loss[k];
     }
-    alpha[NR_DYN_OPTICAL] += g->area * w->sun;
+    alpha[NR_DYN_OPTICAL] += g->area * w->sun * w->windy;
+    alpha[NR_DYN_WIND_GAIN] -= g->area * p->optical * w->sun * w->wind;
+    alpha[NR_DYN_SKY] += g->area * w->sky;
+    alpha[NR_DYN_SKY_OFFSET] += w->has_sky ? g->area * p->sky : 0;
     alpha[NR_DYN_LN_EXCHANGE] += g->exchange * (x->f - x->a);
     alpha[NR_DYN_LN_CAPACITY] += g->c_dt * (x->a0 - x->a);
     alpha[NR_DYN_LN_COVER] += x->in * g->k_dt * (x->c0 - x->c) / x->sum;
     cover[NR_DYN_LN_COVER] += g->k_dt * (x->c0 - x->c);
-    alpha[NR_DYN_SUN_OFFSET] -= g->area * p->optical * w->modifier / (1 + p->sun_gain);
+    alpha[NR_DYN_SUN_OFFSET] -= g->area * p->optical * w->modifier * w->windy / (1 + p->sun_gain);
     alpha[NR_DYN_AIR_OFFSET] -= from_air;
     cover[NR_DYN_AIR_OFFSET] -= x->out;
-    alpha[NR_DYN_B0] -= g->area * p->optical * w->raw_sun * w->obliquity;
+    alpha[NR_DYN_B0] -= g->area * p->optical * w->raw_sun * w->obliquity * w->windy;
     for (int j = 0; j < P; j++)
         rhs[j] = g->f_dt * d_f[j] + x->share * alpha[j] + w->flow_W_K * d_before[j];
     rhs[NR_DYN_LN_EXCHANGE] += g->exchange * (x->a - x->f);
@@ -193,24 +210,42 @@ static void sweep(state *s, const segment *g, const nr_loop_params *p, const wea
         s->cover[i] = x.c;
         s->fluid[i] = before = x.f;
         d_before = s->d_fluid[i];
-        power->absorbed += g->area * p->optical * w->sun;
+        power->absorbed += g->area * w->power;
         power->collector_loss += x.out * (x.c - w->air);
     }
 }
 
-static void store_step(state *s, const nr_loop_params *p, const weather *w, double step_s,
-                       bool tangents, powers *power)
+/* What the store is fed: the outlet of the simulation, or the outlet's reading. */
+typedef struct feed {
+    double outlet;
+    const double *d_outlet; /* NULL: d holds the two tangents of a reading */
+    double d_offset, d_gain;
+} feed;
+
+static feed feed_of(const state *s, const nr_loop_input *in, const nr_loop_params *p, size_t k)
+{
+    if (!in->outlet_degC)
+        return (feed){.outlet = s->fluid[N - 1], .d_outlet = s->d_fluid[N - 1]};
+    double t = put_right(in->outlet_degC[k], p->outlet_offset_K, p->outlet_gain);
+    return (feed){
+        .outlet = t, .d_offset = -1 / (1 + p->outlet_gain), .d_gain = -t / (1 + p->outlet_gain)};
+}
+
+static void store_step(state *s, const feed *from, const nr_loop_params *p, const weather *w,
+                       double step_s, bool tangents, powers *power)
 {
     double c_dt = p->store_J_K / step_s;
     double diag = c_dt + p->store_loss_W_K;
-    double old = s->store, out = s->fluid[N - 1];
+    double old = s->store, out = from->outlet;
     double gain = w->flow_W_K * (out - s->inlet);
     double now = (c_dt * old + gain + p->store_loss_W_K * w->air) / diag;
     if (tangents) {
-        const double *d_out = s->d_fluid[N - 1];
-        for (int j = 0; j < P; j++)
-            s->d_store[j] =
-                (c_dt * s->d_store[j] + w->flow_W_K * (d_out[j] - s->d_inlet[j])) / diag;
+        for (int j = 0; j < P; j++) {
+            double d_out = from->d_outlet ? from->d_outlet[j] : 0;
+            s->d_store[j] = (c_dt * s->d_store[j] + w->flow_W_K * (d_out - s->d_inlet[j])) / diag;
+        }
+        s->d_store[NR_DYN_OUTLET_OFFSET] += w->flow_W_K * from->d_offset / diag;
+        s->d_store[NR_DYN_OUTLET_GAIN] += w->flow_W_K * from->d_gain / diag;
         s->d_store[NR_DYN_STORE_LOSS] += (w->air - now) / diag;
         s->d_store[NR_DYN_LN_STORE] += c_dt * (old - now) / diag;
         s->d_store[NR_DYN_AIR_OFFSET] -= p->store_loss_W_K / diag;
@@ -218,8 +253,20 @@ static void store_step(state *s, const nr_loop_params *p, const weather *w, doub
         s->d_store[NR_DYN_FLOW_EXPONENT] += gain * w->drive / diag;
     }
     s->store = now;
-    power->to_water += gain;
+    power->to_water += w->flow_W_K * (s->fluid[N - 1] - s->inlet);
     power->store_loss += p->store_loss_W_K * (now - w->air);
+}
+
+/* The water that enters, where its reading drives. */
+static void drive_inlet(state *s, const nr_loop_input *in, const nr_loop_params *p, size_t k,
+                        bool tangents)
+{
+    s->inlet = put_right(in->inlet_degC[k], p->inlet_offset_K, p->inlet_gain);
+    if (!tangents)
+        return;
+    memset(s->d_inlet, 0, sizeof s->d_inlet);
+    s->d_inlet[NR_DYN_INLET_OFFSET] = -1 / (1 + p->inlet_gain);
+    s->d_inlet[NR_DYN_INLET_GAIN] = -s->inlet / (1 + p->inlet_gain);
 }
 
 /* The lower layers after a step, from the store and the outlet after it. */
@@ -263,16 +310,41 @@ static void clear_block(const nr_loop_output *out, size_t b, bool tangents)
     }
 }
 
-static void add_to_block(const state *s, const nr_loop_output *out, size_t b, double part,
+/* Weights of the state in the mean of a block, by channel. */
+typedef struct shares {
+    double of[NR_OUTS];
+} shares;
+
+static void add_to_block(const state *s, const nr_loop_output *out, size_t b, const shares *part,
                          bool tangents)
 {
     for (int c = 0; c < NR_OUTS; c++) {
+        double share = part->of[c];
+        if (share == 0)
+            continue;
         if (out->reading[c])
-            out->reading[c][b] += part * s->sensor[c];
+            out->reading[c][b] += share * s->sensor[c];
         if (tangents && out->tangent[c])
             for (int j = 0; j < P; j++)
-                out->tangent[c][b * P + (size_t)j] += part * s->d_sensor[c][j];
+                out->tangent[c][b * P + (size_t)j] += share * s->d_sensor[c][j];
     }
+}
+
+/* The trapezoidal mean over the block, as a dense logger's samples have it, or the readings' own
+ * times. `end`: of the state after step k, which is before step k + 1 unless that is another
+ * block's. */
+static shares share_of(const nr_loop_input *in, size_t k, bool begins, bool ends)
+{
+    double part = 1.0 / (double)in->steps_per_block;
+    shares s;
+    for (int c = 0; c < NR_OUTS; c++) {
+        const float(*w)[2] = in->weight[c];
+        if (!w)
+            s.of[c] = begins || ends ? part / 2 : part;
+        else
+            s.of[c] = begins ? (double)w[k][0] : (double)w[k][1] + (ends ? 0 : (double)w[k + 1][0]);
+    }
+    return s;
 }
 
 static void put_powers(const nr_loop_output *out, size_t b, double part, const powers *power)
@@ -287,29 +359,43 @@ static void put_powers(const nr_loop_output *out, size_t b, double part, const p
         out->store_loss_W[b] = part * power->store_loss;
 }
 
+static void one_step(state *s, const segment *g, const nr_loop_input *in, const nr_loop_params *p,
+                     size_t k, bool tangents, powers *power)
+{
+    weather w = weather_at(in, p, k);
+    if (in->inlet_degC)
+        drive_inlet(s, in, p, k, tangents);
+    sweep(s, g, p, &w, tangents, power);
+    feed from = feed_of(s, in, p, k);
+    store_step(s, &from, p, &w, in->step_s, tangents, power);
+    if (!in->inlet_degC)
+        layers_step(s, p, &w, in->step_s, tangents);
+    sensor_step(s, in, NR_OUT_OUTLET, s->fluid[N - 1], s->d_fluid[N - 1], tangents);
+    sensor_step(s, in, NR_OUT_STORE, s->store, s->d_store, tangents);
+    sensor_step(s, in, NR_OUT_INLET, s->inlet, s->d_inlet, tangents);
+}
+
 void nr_loop_run(const nr_loop_input *in, const nr_loop_params *p, const nr_loop_output *out)
 {
     bool tangents = out->tangent[0] || out->tangent[1] || out->tangent[2];
     state s;
     start(&s, p, in->air_degC[0] - p->air_offset_K, tangents);
+    if (in->inlet_degC) {
+        drive_inlet(&s, in, p, 0, tangents);
+        s.sensor[NR_OUT_INLET] = s.inlet;
+    }
     segment g = segment_of(p, in->step_s);
     double part = 1.0 / (double)in->steps_per_block;
     size_t k = 0;
     for (size_t b = 0; b < in->blocks; b++) {
         powers power = {0};
         clear_block(out, b, tangents);
-        /* The trapezoidal mean over the block, as a logger's samples have it. */
-        add_to_block(&s, out, b, part / 2, tangents);
+        shares first = share_of(in, k, true, false);
+        add_to_block(&s, out, b, &first, tangents);
         for (size_t i = 0; i < in->steps_per_block; i++, k++) {
-            weather w = weather_at(in, p, k);
-            sweep(&s, &g, p, &w, tangents, &power);
-            store_step(&s, p, &w, in->step_s, tangents, &power);
-            layers_step(&s, p, &w, in->step_s, tangents);
-            sensor_step(&s, in, NR_OUT_OUTLET, s.fluid[N - 1], s.d_fluid[N - 1], tangents);
-            sensor_step(&s, in, NR_OUT_STORE, s.store, s.d_store, tangents);
-            sensor_step(&s, in, NR_OUT_INLET, s.inlet, s.d_inlet, tangents);
-            bool last = i + 1 == in->steps_per_block;
-            add_to_block(&s, out, b, last ? part / 2 : part, tangents);
+            one_step(&s, &g, in, p, k, tangents, &power);
+            shares now = share_of(in, k, false, i + 1 == in->steps_per_block);
+            add_to_block(&s, out, b, &now, tangents);
         }
         put_powers(out, b, part, &power);
     }

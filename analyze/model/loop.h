@@ -12,6 +12,11 @@
  * A store that is not well mixed hands out water that lies D below its mean: D follows layers times
  * (outlet - T) within minutes, and the tube begins at T - D.
  *
+ * Where inlet and flow are measured they drive the collector instead: the tube begins at what the
+ * inlet says, whatever the container does, and the container is a balance of its own that is fed
+ * the heat that flow and probes say. A bare absorber also exchanges long-wave radiation with the
+ * sky: its share times the net exchange at air temperature (ISO 9806, term c4).
+ *
  * The loss U from absorber to air passes the cover: 1/U = 1/Ui + 1/Uo. A pane stores as much heat
  * as the absorber and follows it in some five minutes; without it every cloud and every start
  * would be read as a change of the loss. Without glazing Cc = 0 and only U remains.
@@ -51,31 +56,44 @@ enum {
     NR_DYN_LN_COVER,
     NR_DYN_T_STORE,
     NR_DYN_T_COLLECTOR,
+    NR_DYN_WIND_GAIN,
+    NR_DYN_SKY,
+    NR_DYN_SKY_OFFSET,
+    NR_DYN_INLET_OFFSET,
+    NR_DYN_INLET_GAIN,
+    NR_DYN_OUTLET_OFFSET,
+    NR_DYN_OUTLET_GAIN,
     NR_DYN_USED,
     NR_DYN_COUNT = (NR_DYN_USED + 3) / 4 * 4 /* the tangent loops are vectorised by fours */
 };
 
 typedef struct nr_loop_params {
-    double area_m2;           /* gross */
-    double optical;           /* absorbed fraction of the irradiance, normal incidence */
-    double loss_W_m2K;        /* absorber to air, at zero difference and the mean wind */
-    double loss2_W_m2K2;      /* its rise per kelvin of difference */
-    double wind_Ws_m3K;       /* its rise per m/s of wind above the mean, W/(m2 K)/(m/s) */
-    double exchange_W_m2K;    /* absorber to fluid */
-    double capacity_J_m2K;    /* absorber and what moves with it */
-    double cover_J_m2K;       /* glazing; 0: none */
-    double fluid_J_K;         /* fluid in the collector */
-    double store_J_K;         /* water and container */
+    double area_m2;        /* gross */
+    double optical;        /* absorbed fraction of the irradiance, normal incidence */
+    double loss_W_m2K;     /* absorber to air, at zero difference and the mean wind */
+    double loss2_W_m2K2;   /* its rise per kelvin of difference */
+    double wind_Ws_m3K;    /* its rise per m/s of wind above the mean, W/(m2 K)/(m/s) */
+    double exchange_W_m2K; /* absorber to fluid */
+    double capacity_J_m2K; /* absorber and what moves with it */
+    double cover_J_m2K;    /* glazing; 0: none */
+    double fluid_J_K;      /* fluid in the collector */
+    double store_J_K;      /* water and container */
     double store_loss_W_K;
-    double sun_offset_W_m2;   /* true = (reading - offset) / (1 + gain) */
+    double sun_offset_W_m2; /* true = (reading - offset) / (1 + gain) */
     double sun_gain;
-    double air_offset_K;      /* true = reading - offset */
-    double flow_factor;       /* true heat flow = W of the input * factor ... */
-    double flow_exponent;     /* ... * exp(exponent * drive of the input) */
-    double layers;            /* how far what the pump draws is below the store's mean, as a part
-                                 of the outlet's rise over that */
-    double b0;                /* K = 1 - b0 (1/cos(incidence) - 1) */
+    double air_offset_K;  /* true = reading - offset */
+    double flow_factor;   /* true heat flow = W of the input * factor ... */
+    double flow_exponent; /* ... * exp(exponent * drive of the input) */
+    double layers;        /* how far what the pump draws is below the store's mean, as a part
+                             of the outlet's rise over that */
+    double b0;            /* K = 1 - b0 (1/cos(incidence) - 1) */
     double t_store_degC, t_collector_degC; /* at the start; the latter absorber and fluid */
+    double wind_gain_s_m; /* share of the optical gain lost per m/s of wind above the mean */
+    double sky;           /* share of the net long-wave exchange that the absorber takes part in */
+    double sky_offset_W_m2;              /* true net exchange = that of the input + offset */
+    double inlet_offset_K, inlet_gain;   /* of the probes that drive: true = (reading - offset) /
+                                            (1 + gain) */
+    double outlet_offset_K, outlet_gain; /* only where the outlet's reading feeds the store */
 } nr_loop_params;
 
 /* Weather and flow, step means. Arrays of [blocks * steps_per_block]; owned by the caller. */
@@ -83,11 +101,21 @@ typedef struct nr_loop_input {
     size_t blocks, steps_per_block;
     double step_s;
     const double *sun_W_m2, *air_degC;
-    const double *flow_W_K;   /* mass flow times specific heat; 0 = pump stopped */
-    const double *drive;      /* ln of what an unmeasured flow follows; NULL: nothing */
-    const double *wind_m_s;   /* minus its mean; NULL: none */
-    const double *obliquity;  /* 1/cos(incidence) - 1; NULL: taken as zero */
-    double lag_s[3];          /* of the store, inlet and outlet sensors */
+    const double *flow_W_K;  /* mass flow times specific heat; 0 = pump stopped */
+    const double *drive;     /* ln of what an unmeasured flow follows; NULL: nothing */
+    const double *wind_m_s;  /* minus its mean; NULL: none */
+    const double *obliquity; /* 1/cos(incidence) - 1; NULL: taken as zero */
+    const double *sky_W_m2;  /* net long-wave exchange of a plate at air temperature with what the
+                                plane sees, E - sigma Ta^4, ISO 9806; mostly negative. NULL: none */
+    const double *iam;       /* modifier from a table instead of b0; NULL: b0 */
+    /* Readings that drive, where inlet and flow are measured: the water that enters is what the
+     * inlet says, and the store gets the heat that flow and probes say. NULL: a closed loop. */
+    const double *inlet_degC, *outlet_degC;
+    /* Where readings are sparse: block means are taken at the readings' own times. [steps][2]:
+     * weights of the state at the beginning and at the end of each step; they sum to one in a block
+     * that has a reading. NULL: the trapezoidal mean of the block. */
+    const float (*weight[3])[2];
+    double lag_s[3]; /* of the store, inlet and outlet sensors */
 } nr_loop_input;
 
 enum { NR_OUT_STORE, NR_OUT_INLET, NR_OUT_OUTLET, NR_OUTS };

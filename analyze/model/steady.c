@@ -6,7 +6,9 @@
 /* The absorber's balance at a fluid temperature f: optical S = loss(a) (a - air) + h (a - f). */
 static double absorber_temperature(const nr_loop_params *p, const nr_steady_conditions *c, double f)
 {
-    double gain = p->optical * c->sun_W_m2 * (1 - p->b0 * c->obliquity);
+    double modifier = c->iam > 0 ? c->iam : 1 - p->b0 * c->obliquity;
+    double gain = p->optical * c->sun_W_m2 * modifier * (1 - p->wind_gain_s_m * c->wind_m_s);
+    gain += c->has_sky ? p->sky * (c->sky_W_m2 + p->sky_offset_W_m2) : 0;
     double loss = p->loss_W_m2K + p->wind_Ws_m3K * c->wind_m_s;
     double a = (gain + loss * c->air_degC + p->exchange_W_m2K * f) / (loss + p->exchange_W_m2K);
     if (p->loss2_W_m2K2 == 0)
@@ -97,7 +99,11 @@ double nr_stagnation_rise_K(const nr_loop_params *p, double sun_W_m2)
 
 double nr_time_constant_s(const nr_loop_params *p, const nr_steady_conditions *c)
 {
-    double goal = (1 - exp(-1)) * (nr_steady_state(p, c, c->air_degC).outlet_degC - c->air_degC);
+    nr_steady_conditions sunny =
+        *c; /* a step of the sun alone: what the sky does is there before */
+    sunny.has_sky = false;
+    double goal =
+        (1 - exp(-1)) * (nr_steady_state(p, &sunny, c->air_degC).outlet_degC - c->air_degC);
     nr_loop_params q = *p;
     q.t_store_degC = q.t_collector_degC = 0; /* air is zero here */
     q.store_J_K = 1e15; /* a store that never warms: the inlet stays at air temperature */
@@ -106,11 +112,11 @@ double nr_time_constant_s(const nr_loop_params *p, const nr_steady_conditions *c
     double sun[TIME_CONSTANT_STEPS], air[TIME_CONSTANT_STEPS], flow[TIME_CONSTANT_STEPS];
     double wind[TIME_CONSTANT_STEPS], obliquity[TIME_CONSTANT_STEPS], outlet[TIME_CONSTANT_STEPS];
     for (size_t i = 0; i < TIME_CONSTANT_STEPS; i++) {
-        sun[i] = c->sun_W_m2;
+        sun[i] = c->sun_W_m2 * (c->iam > 0 ? c->iam : 1);
         air[i] = 0;
         flow[i] = c->flow_W_K;
         wind[i] = c->wind_m_s;
-        obliquity[i] = c->obliquity;
+        obliquity[i] = c->iam > 0 ? 0 : c->obliquity;
     }
     nr_loop_input in = {.blocks = TIME_CONSTANT_STEPS,
                         .steps_per_block = 1,

@@ -23,6 +23,30 @@ static double incidence_at(const nr_rig *rig, double utc_s, double *zenith_deg)
                             rig->collector.azimuth_deg.value);
 }
 
+/* Past this the sun is too low to judge a collector by: series.c leaves it out. */
+#define JUDGED_DEG 60.0
+/* Of a uniform sky: the modifier of diffuse light is about that of a beam at 60 degrees (M.
+ * Brandemuehl and W. Beckman, Solar Energy 24 (1980) 511-513: 56.7 to 60). */
+#define DIFFUSE_DEG 59.0
+
+static double table_at(const nr_iam_table *t, double angle)
+{
+    for (size_t i = 1; i < t->points; i++)
+        if (angle <= t->angle_deg[i]) {
+            double way = (angle - t->angle_deg[i - 1]) / (t->angle_deg[i] - t->angle_deg[i - 1]);
+            return t->factor[i - 1] + (t->factor[i] - t->factor[i - 1]) * fmax(way, 0);
+        }
+    return t->factor[t->points - 1];
+}
+
+/* Beam and diffuse light each at its own angle. */
+static double mixed(const nr_part *part, size_t k, double beam, double diffuse)
+{
+    double share = part->diffuse ? part->diffuse[k] / part->sun_W_m2[k] : 0;
+    share = share > 0 && share < 1 ? share : share >= 1 ? 1 : 0;
+    return beam + share * (diffuse - beam);
+}
+
 static double obliquity_of(double incidence_deg)
 {
     return 1 / cos(fmin(incidence_deg, HELD_DEG) * M_PI / 180) - 1;
@@ -34,7 +58,7 @@ static bool part_angles(const nr_series *s, const nr_part *part, double *obliqui
 {
     const nr_rig *rig = &s->run->rig;
     double utc0 = s->run->readings->utc_s[0] - s->run->readings->elapsed_s[0] + part->start_s;
-    size_t stride = (size_t)(EVERY_S / s->step_s);
+    size_t stride = (size_t)fmax(EVERY_S / s->step_s, 1);
     for (size_t k = 0; k < part->steps; k += stride) {
         double zenith0, zenith1;
         double a = incidence_at(rig, utc0 + s->step_s * (double)k, &zenith0);
@@ -43,6 +67,11 @@ static bool part_angles(const nr_series *s, const nr_part *part, double *obliqui
             double part_way = (double)(i - k) / (double)stride;
             incidence[i] = a + (b - a) * part_way;
             obliquity[i] = obliquity_of(incidence[i]);
+            if (part->iam)
+                part->iam[i] = mixed(part, i, table_at(&rig->collector.iam, incidence[i]),
+                                     table_at(&rig->collector.iam, DIFFUSE_DEG));
+            else if (incidence[i] <= JUDGED_DEG)
+                obliquity[i] = mixed(part, i, obliquity[i], obliquity_of(DIFFUSE_DEG));
             if (part->sun_W_m2[i] > BRIGHT_W_M2 &&
                 (fmin(zenith0, zenith1) > DOWN_ZENITH_DEG || incidence[i] > BEHIND_DEG))
                 return false;
@@ -53,18 +82,19 @@ static bool part_angles(const nr_series *s, const nr_part *part, double *obliqui
 
 /* Sums over sunny, pumped steps, weighted by irradiance. */
 typedef struct sums {
-    double weight, angle, obliquity, lo, hi;
+    double weight, angle, obliquity, iam, lo, hi;
 } sums;
 
 static void add_sums(const nr_series *s, const nr_part *part, const double *incidence, sums *sum)
 {
     for (size_t k = 0; k < part->steps; k++) {
         double sun = part->sun_W_m2[k];
-        if (sun < NR_SUN_COUNTS * s->max_sun_W_m2)
+        if (sun < NR_SUN_COUNTS * s->max_sun_W_m2 || incidence[k] > JUDGED_DEG)
             continue;
         sum->weight += sun;
         sum->angle += sun * incidence[k];
-        sum->obliquity += sun * obliquity_of(incidence[k]);
+        sum->obliquity += sun * part->obliquity[k];
+        sum->iam += part->iam ? sun * part->iam[k] : 0;
         sum->lo = fmin(sum->lo, incidence[k]);
         sum->hi = fmax(sum->hi, incidence[k]);
     }
@@ -74,7 +104,8 @@ static void forget(nr_series *s)
 {
     for (size_t i = 0; i < s->parts; i++) {
         free(s->part[i].obliquity);
-        s->part[i].obliquity = NULL;
+        free(s->part[i].iam);
+        s->part[i].obliquity = s->part[i].iam = NULL;
     }
 }
 
@@ -90,7 +121,9 @@ nr_code nr_series_angles(nr_series *s, nr_err *err)
         nr_part *part = &s->part[i];
         double *incidence = malloc(part->steps * sizeof(double));
         part->obliquity = malloc(part->steps * sizeof(double));
-        if (!incidence || !part->obliquity) {
+        bool table = rig->collector.iam.points > 0;
+        part->iam = table ? malloc(part->steps * sizeof(double)) : NULL;
+        if (!incidence || !part->obliquity || (table && !part->iam)) {
             free(incidence);
             return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
         }
@@ -106,6 +139,7 @@ nr_code nr_series_angles(nr_series *s, nr_err *err)
     }
     s->incidence_mean_deg = sum.angle / sum.weight;
     s->obliquity_mean = sum.obliquity / sum.weight;
+    s->iam_mean = sum.iam / sum.weight;
     s->incidence_lo_deg = sum.lo;
     s->incidence_hi_deg = sum.hi;
     return NR_OK;

@@ -5,6 +5,9 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* A row that is a mean is one of at most this many intervals: after a gap, not of the gap. */
+#define LONGEST_MEAN 1.5
+
 void nr_grid_free(nr_grid *grid)
 {
     for (int c = 0; c < NR_ROLES; c++)
@@ -12,7 +15,22 @@ void nr_grid_free(nr_grid *grid)
     free(grid->pump);
     free(grid->running);
     free(grid->drive);
+    free(grid->inlet);
+    free(grid->outlet);
+    free(grid->sky);
+    for (int c = 0; c < NR_OUTS; c++)
+        free(grid->weight[c]);
     *grid = (nr_grid){0};
+}
+
+/* When a row's values are true: its own time, or the middle of the time it is the mean of. */
+double nr_grid_time(const nr_run *run, const nr_quality *q, size_t row)
+{
+    const double *t = run->readings->elapsed_s;
+    if (run->rig.rows != NR_ROWS_MEAN)
+        return t[row];
+    double before = row > 0 ? t[row] - t[row - 1] : q->interval_s;
+    return t[row] - fmin(before, LONGEST_MEAN * q->interval_s) / 2;
 }
 
 static bool step_means(const nr_quality *q, const nr_run *run, double step_s, nr_grid *grid,
@@ -21,10 +39,10 @@ static bool step_means(const nr_quality *q, const nr_run *run, double step_s, nr
     double *sum = calloc(grid->steps, sizeof(double));
     unsigned *count = calloc(grid->steps, sizeof(unsigned));
     if (sum && count) {
-        for (size_t r = 0; r < q->rows; r++) {
-            double at = (run->readings->elapsed_s[r] - grid->start_s) / step_s;
+        for (size_t r = grid->first; r < grid->end; r++) {
+            double at = (nr_grid_time(run, q, r) - grid->start_s) / step_s;
             double v = nr_quality_value(q, (nr_role)role, r);
-            if (!(at < (double)grid->steps) || isnan(v))
+            if (!(at >= 0) || !(at < (double)grid->steps) || isnan(v))
                 continue;
             sum[(size_t)at] += v;
             count[(size_t)at]++;
@@ -48,12 +66,12 @@ static bool pump_steps(const nr_quality *q, const nr_run *run, double step_s, nr
     grid->running = calloc(grid->steps, sizeof(double));
     if (!grid->pump || !grid->running)
         return false;
-    size_t r = 0;
+    size_t r = grid->first;
     for (size_t k = 0; k < grid->steps; k++) {
         double end = grid->start_s + step_s * (double)(k + 1);
         unsigned char state = q->pump[r];
         double on = q->pump[r] != NR_PUMP_IS_OFF, rows = 1;
-        while (r + 1 < q->rows && run->readings->elapsed_s[r + 1] < end) {
+        while (r + 1 < grid->end && run->readings->elapsed_s[r + 1] < end) {
             r++;
             on += q->pump[r] != NR_PUMP_IS_OFF;
             rows++;
@@ -66,15 +84,15 @@ static bool pump_steps(const nr_quality *q, const nr_run *run, double step_s, nr
     return true;
 }
 
-nr_code nr_grid_build(const nr_quality *q, const nr_run *run, double step_s, nr_grid *grid,
-                      nr_err *err)
+nr_code nr_grid_build(const nr_quality *q, const nr_run *run, double step_s, size_t first,
+                      size_t end, nr_grid *grid, nr_err *err)
 {
     /* A reading stands in the middle of its interval, so that the mean of a block is the mean over
      * the block's time; with slow readings under clouds a shift of half an interval would show. */
     double half = q->interval_s / 2;
-    *grid = (nr_grid){.start_s = run->readings->elapsed_s[0] - half};
-    double span = run->readings->elapsed_s[q->rows - 1] + half - grid->start_s;
-    grid->steps = (size_t)(span / step_s);
+    *grid = (nr_grid){.first = first, .end = end, .start_s = nr_grid_time(run, q, first) - half};
+    double span = nr_grid_time(run, q, end - 1) + half - grid->start_s;
+    grid->steps = (size_t)(span / step_s + 1e-9);
     bool good = pump_steps(q, run, step_s, grid);
     for (int c = 0; c < NR_ROLES && good; c++)
         if (q->channel[c].value && q->channel[c].good > 0)
@@ -85,7 +103,63 @@ nr_code nr_grid_build(const nr_quality *q, const nr_run *run, double step_s, nr_
     return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
 }
 
-size_t nr_grid_bridge(double *value, size_t steps, double step_s, double limit_s)
+/* Adds one row to the weights of the steps of its block. */
+static void weigh(float (*weight)[2], size_t from, size_t to, double begin, double end)
+{
+    if (end - begin < 1e-9) { /* an instant, between the edges of its step */
+        size_t k = (size_t)begin;
+        double part = begin - (double)k;
+        weight[k][0] += (float)(1 - part);
+        weight[k][1] += (float)part;
+        return;
+    }
+    for (size_t k = from; k < to; k++) {
+        double share = fmin(end, (double)k + 1) - fmax(begin, (double)k);
+        if (share > 0) {
+            weight[k][0] += (float)(share / 2);
+            weight[k][1] += (float)(share / 2);
+        }
+    }
+}
+
+static void normalise(float (*weight)[2], size_t steps, size_t per_block)
+{
+    for (size_t b = 0; b + per_block <= steps; b += per_block) {
+        double sum = 0;
+        for (size_t k = b; k < b + per_block; k++)
+            sum += (double)weight[k][0] + (double)weight[k][1];
+        for (size_t k = b; sum > 0 && k < b + per_block; k++) {
+            weight[k][0] = (float)((double)weight[k][0] / sum);
+            weight[k][1] = (float)((double)weight[k][1] / sum);
+        }
+    }
+}
+
+bool nr_grid_weights(const nr_quality *q, const nr_run *run, nr_role role, double step_s,
+                     size_t per_block, const nr_grid *grid, size_t first_step, size_t steps,
+                     float (**out)[2])
+{
+    float(*weight)[2] = calloc(steps ? steps : 1, sizeof *weight);
+    *out = weight;
+    if (!weight)
+        return false;
+    bool mean = run->rig.rows == NR_ROWS_MEAN;
+    for (size_t r = grid->first; r < grid->end; r++) {
+        double t = nr_grid_time(run, q, r);
+        double at = (t - grid->start_s) / step_s - (double)first_step;
+        if (!(at >= 0) || !(at < (double)steps) || isnan(nr_quality_value(q, role, r)))
+            continue;
+        double half = mean ? (run->readings->elapsed_s[r] - t) / step_s : 0;
+        size_t block = (size_t)at / per_block * per_block;
+        size_t to = block + per_block < steps ? block + per_block : steps;
+        weigh(weight, block, to, at - half, at + half);
+    }
+    normalise(weight, steps, per_block);
+    return true;
+}
+
+size_t nr_grid_bridge(double *value, size_t steps, double step_s, double limit_s, double far_s,
+                      double alike)
 {
     size_t filled = 0;
     for (size_t k = 0; k < steps;) {
@@ -97,9 +171,11 @@ size_t nr_grid_bridge(double *value, size_t steps, double step_s, double limit_s
         while (end < steps && isnan(value[end]))
             end++;
         bool left = k > 0, right = end < steps;
-        if ((double)(end - k) * step_s <= limit_s && (left || right)) {
-            double a = left ? value[k - 1] : value[end];
-            double b = right ? value[end] : a;
+        double a = left ? value[k - 1] : right ? value[end] : NAN;
+        double b = right ? value[end] : a;
+        double hole_s = (double)(end - k) * step_s;
+        bool same = left && right && fabs(a - b) <= alike * fmax(fabs(a), fabs(b));
+        if ((left || right) && (hole_s <= limit_s || (same && hole_s <= far_s))) {
             for (size_t i = k; i < end; i++)
                 value[i] = a + (b - a) * (double)(i - k + 1) / (double)(end - k + 1);
             filled += end - k;
@@ -132,8 +208,29 @@ bool nr_grid_smooth(double *value, size_t steps, double noise, size_t reach)
         return false;
     memcpy(raw, value, steps * sizeof(double));
     for (size_t k = 0; k < steps; k++)
-        if (raw[k] > 0 || (isinf(noise) && !isnan(raw[k])))
+        if (raw[k] != 0 ? !isnan(raw[k]) : isinf(noise))
             value[k] = sigma_mean(raw, steps, k, 4 * noise, reach);
+    free(raw);
+    return true;
+}
+
+/* Slope over this time at least, so that noise is not taken for change. */
+#define SLOPE_S 20.0
+
+bool nr_grid_unlag(double *value, size_t steps, double step_s, double lag_s)
+{
+    if (!(lag_s > 0))
+        return true;
+    double *raw = malloc((steps ? steps : 1) * sizeof(double));
+    if (!raw)
+        return false;
+    memcpy(raw, value, steps * sizeof(double));
+    size_t reach = (size_t)ceil(fmax(SLOPE_S, lag_s) / 2 / step_s);
+    for (size_t k = 0; k < steps; k++) {
+        size_t a = k > reach ? k - reach : 0, b = k + reach < steps ? k + reach : steps - 1;
+        double slope = b > a ? (raw[b] - raw[a]) / (step_s * (double)(b - a)) : NAN;
+        value[k] += isnan(slope) ? 0 : lag_s * slope;
+    }
     free(raw);
     return true;
 }

@@ -15,22 +15,31 @@
  * loses in a short stop, and with whole steps it comes out too early or too late. */
 #define STEP_STOPS_S 2.5
 #define BLOCK_S 10.0
-/* Longest holes bridged by a straight line. Irradiance and flow can do anything in a minute; air
- * and wind (its mean) hardly change in ten. */
-#define BRIDGE_FAST_S 60.0
-#define BRIDGE_SLOW_S 600.0
-/* Readings may come slower than that: then this many intervals. */
-#define BRIDGE_INTERVALS 3.5
-/* Flow is averaged over at most this time to each side: four minutes in all. */
-#define SMOOTH_S 120.0
-/* And wind: five minutes in all where it blows on glass, one on a bare absorber. */
-#define WIND_GLAZED_S 150.0
-#define WIND_BARE_S 30.0
+/* Where readings come slower than that: steps a reading, and the longest step, which a collector's
+ * minute or two still sees. */
+#define STEPS_A_READING 6.0
+#define STEP_MOST_S 30.0
+/* A record of many days is read in longer means: so many blocks are enough for anything, and the
+ * cost stays bounded. */
+#define MOST_BLOCKS 8000.0
+/* A gap this long, at least, ends a stretch: nothing is bridged across it. */
+#define SPLIT_S 600.0
+#define SPLIT_INTERVALS 3.5
+/* Nights are left out where they tell nothing, or cost too much: this long below that. */
+#define NIGHT_S 3600.0
+#define NIGHT_W_M2 20.0
+#define DAY_S 86400.0
+/* Low sun spoils: beyond 60 degrees of incidence a modifier falls by a tenth and more within
+ * minutes (ISO 9806 data sheets); where the angle is not known, below this irradiance. */
+#define LOW_SUN_OBLIQUITY 1.0 /* 1/cos(60 deg) - 1 */
+#define LOW_SUN_W_M2 200.0
 #define SHORTEST_RECORD_S 300.0
 #define SHORTEST_PART_BLOCKS 10
 /* ISO 9806 test flow, 0.02 kg/(s m2): the guess when no flow was measured. From memory. */
 #define USUAL_FLOW_L_MIN_M2 1.2
 #define UNKNOWN_TRANSIT_S 60.0
+/* Where the rig has no container: for predictions that state none. Common practice, no source. */
+#define USUAL_WATER_KG_M2 50.0
 
 static void free_part(nr_part *p)
 {
@@ -45,6 +54,14 @@ static void free_part(nr_part *p)
     free(p->flow_L_min);
     free(p->pump_on);
     free(p->settled);
+    free(p->bright);
+    free(p->inlet_degC);
+    free(p->outlet_degC);
+    free(p->sky_W_m2);
+    free(p->iam);
+    free(p->diffuse);
+    for (int c = 0; c < NR_OUTS; c++)
+        free(p->weight[c]);
 }
 
 void nr_series_free(nr_series *s)
@@ -96,45 +113,9 @@ static nr_code check_record(const nr_run *run, const nr_quality *q, bool clear_s
     return NR_OK;
 }
 
-static void bridge_all(nr_series *s, nr_grid *g, double interval_s)
-{
-    double fast = fmax(BRIDGE_FAST_S, BRIDGE_INTERVALS * interval_s);
-    double slow = fmax(BRIDGE_SLOW_S, BRIDGE_INTERVALS * interval_s);
-    static const struct {
-        nr_role role;
-        bool slow;
-    } weather[] = {
-        {NR_ROLE_SUN, false}, {NR_ROLE_FLOW, false}, {NR_ROLE_AIR, true}, {NR_ROLE_WIND, true}};
-    for (size_t i = 0; i < sizeof weather / sizeof weather[0]; i++) {
-        double *v = g->value[weather[i].role];
-        if (v)
-            s->bridged_steps +=
-                nr_grid_bridge(v, g->steps, s->step_s, weather[i].slow ? slow : fast);
-    }
-}
-
 bool nr_series_glazed(const nr_rig *rig)
 {
     return nr_glazing_covers(rig->collector.glazing) > 0;
-}
-
-/* A small flow meter's pulses are coarse: taken as they come, each would be a false change of the
- * outlet temperature, and the estimate would bend the collector to damp it. Real flow changes with
- * the pump's supply, in steps or over minutes. Glass takes minutes to answer the wind, and the cup
- * is not where the collector is. */
-static bool smooth_weather(const nr_series *s, const nr_quality *q, nr_grid *g)
-{
-    double noise = q->channel[NR_ROLE_FLOW].noise;
-    double wind_s = nr_series_glazed(&s->run->rig) ? WIND_GLAZED_S : WIND_BARE_S;
-    if (g->value[NR_ROLE_WIND] &&
-        !nr_grid_smooth(g->value[NR_ROLE_WIND], g->steps, INFINITY, (size_t)(wind_s / s->step_s)))
-        return false;
-    if (!g->value[NR_ROLE_FLOW] || !(noise > 0))
-        return true;
-    /* Readings a step, blanks and bad ones not counted. */
-    double per_step = fmax((double)q->channel[NR_ROLE_FLOW].good * s->step_s / q->duration_s, 1);
-    return nr_grid_smooth(g->value[NR_ROLE_FLOW], g->steps, noise / sqrt(per_step),
-                          (size_t)(SMOOTH_S / s->step_s));
 }
 
 static double known_fluid_L(const nr_rig *rig)
@@ -193,7 +174,24 @@ static bool step_usable(const nr_grid *g, size_t k)
     for (size_t i = 0; i < 4; i++)
         if (g->value[weather[i]] && isnan(g->value[weather[i]][k]))
             return false;
-    return true;
+    return !g->inlet || !(isnan(g->inlet[k]) || isnan(g->outlet[k]));
+}
+
+/* Marks nights as holes in the irradiance, so that they end a part. */
+static void leave_out_nights(const nr_series *s, nr_grid *g)
+{
+    double *sun = g->value[NR_ROLE_SUN];
+    bool tells = !s->can_drive || g->value[NR_ROLE_STORE];
+    if (tells && s->duration_s < DAY_S)
+        return;
+    for (size_t k = 0; k < g->steps;) {
+        size_t end = k;
+        while (end < g->steps && sun[end] < NIGHT_W_M2)
+            end++;
+        for (size_t i = k; (double)(end - k) * s->step_s >= NIGHT_S && i < end; i++)
+            sun[i] = NAN;
+        k = end > k ? end : k + 1;
+    }
 }
 
 static double *copy_steps(const double *from, size_t first, size_t count)
@@ -240,7 +238,18 @@ static bool cut_part(nr_series *s, const nr_grid *g, size_t first, size_t blocks
                 (p->air_degC = copy_steps(g->value[NR_ROLE_AIR], first, p->steps)) &&
                 (p->flow_W_K = malloc(p->steps * sizeof(double))) &&
                 (p->flow_L_min = malloc(blocks * sizeof(double))) &&
-                (p->pump_on = malloc(blocks)) && (p->settled = malloc(blocks));
+                (p->pump_on = malloc(blocks)) && (p->settled = malloc(blocks)) &&
+                (p->bright = malloc(blocks));
+    const struct {
+        const double *from;
+        double **to;
+    } more[] = {{g->inlet, &p->inlet_degC},
+                {g->outlet, &p->outlet_degC},
+                {g->sky, &p->sky_W_m2},
+                {g->value[NR_ROLE_DIFFUSE], &p->diffuse}};
+    for (size_t i = 0; good && i < sizeof more / sizeof more[0]; i++)
+        if (more[i].from)
+            good = (*more[i].to = copy_steps(more[i].from, first, p->steps)) != NULL;
     if (good && g->drive)
         good = (p->drive = copy_steps(g->drive, first, p->steps)) != NULL;
     if (good && g->value[NR_ROLE_WIND])
@@ -248,7 +257,10 @@ static bool cut_part(nr_series *s, const nr_grid *g, size_t first, size_t blocks
     for (int c = 0; c < NR_OUTS && good; c++)
         if (g->value[out_role[c]])
             good = (p->reading[c] = block_means(g->value[out_role[c]], first, blocks,
-                                                s->steps_per_block)) != NULL;
+                                                s->steps_per_block)) != NULL &&
+                   (!s->sparse ||
+                    nr_grid_weights(s->quality, s->run, out_role[c], s->step_s, s->steps_per_block,
+                                    g, first, p->steps, &p->weight[c]));
     if (!good)
         return false;
     for (size_t k = 0; k < p->steps; k++)
@@ -262,26 +274,32 @@ static bool cut_part(nr_series *s, const nr_grid *g, size_t first, size_t blocks
     return true;
 }
 
-static nr_code cut_parts(nr_series *s, const nr_grid *g, nr_err *err)
+/* Few readings are readings: a part is long enough with ten blocks, or, where readings are sparse,
+ * with those of a useful time. */
+static bool long_enough(const nr_series *s, size_t blocks)
+{
+    if (s->sparse)
+        return blocks >= 2 && (double)blocks * s->block_s >= SHORTEST_RECORD_S;
+    return blocks >= SHORTEST_PART_BLOCKS;
+}
+
+static nr_code cut_parts(nr_series *s, const nr_grid *g, size_t *cut, nr_err *err)
 {
     size_t m = s->steps_per_block, used = 0;
     for (size_t k = 0; k + m <= g->steps;) {
         size_t blocks = 0;
         for (size_t i = k; i < g->steps && step_usable(g, i); i++)
             blocks = (i - k + 1) / m;
-        if (blocks >= SHORTEST_PART_BLOCKS && s->parts < NR_PARTS) {
+        if (long_enough(s, blocks) && s->parts < NR_PARTS) {
             if (!cut_part(s, g, k, blocks))
                 return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
             used += blocks * m;
         }
         k += blocks ? blocks * m : 1;
     }
-    s->lost_s = s->step_s * (double)(g->steps - used);
-    if (s->parts)
-        return NR_OK;
-    return nr_fail(err, NR_CANNOT, s->run->folder, 0,
-                   "irradiance, air%s are never recorded together for %.0f s without a gap",
-                   s->flow_known ? " and flow" : "", s->block_s * (double)SHORTEST_PART_BLOCKS);
+    s->lost_s += s->step_s * (double)(g->steps - used);
+    *cut += used;
+    return NR_OK;
 }
 
 static void set_sun_range(nr_series *s)
@@ -290,6 +308,26 @@ static void set_sun_range(nr_series *s)
     for (size_t i = 0; i < s->parts; i++)
         for (size_t k = 0; k < s->part[i].steps; k++)
             s->max_sun_W_m2 = fmax(s->max_sun_W_m2, s->part[i].sun_W_m2[k]);
+}
+
+/* Sun high enough for the collector to be judged in it. */
+static bool bright_step(const nr_series *s, const nr_part *p, size_t k)
+{
+    if (p->obliquity)
+        return p->obliquity[k] <= LOW_SUN_OBLIQUITY;
+    return p->sun_W_m2[k] >= fmin(LOW_SUN_W_M2, NR_SUN_COUNTS * s->max_sun_W_m2);
+}
+
+static void set_bright(nr_series *s)
+{
+    for (size_t i = 0; i < s->parts; i++) {
+        nr_part *p = &s->part[i];
+        for (size_t b = 0; b < p->blocks; b++) {
+            p->bright[b] = true;
+            for (size_t k = b * s->steps_per_block; k < (b + 1) * s->steps_per_block; k++)
+                p->bright[b] = p->bright[b] && bright_step(s, p, k);
+        }
+    }
 }
 
 /* Pumped, and not beside a stop, where the flow may fill a part of the step only. */
@@ -303,22 +341,25 @@ static bool pumped_step(const nr_part *p, size_t k)
 static void set_means(nr_series *s)
 {
     double n = 0, sun = 0, air = 0, flow = 0, wind = 0, wind2 = 0, pumped = 0;
-    double water = 0, wet = 0;
+    double water = 0, wet = 0, sky = 0;
     for (size_t i = 0; i < s->parts; i++) {
         const nr_part *p = &s->part[i];
         for (size_t k = 0; k < p->steps; k++) {
             pumped += p->flow_W_K[k] > 0;
-            if (!pumped_step(p, k) || p->sun_W_m2[k] < NR_SUN_COUNTS * s->max_sun_W_m2)
+            if (!pumped_step(p, k) || p->sun_W_m2[k] < NR_SUN_COUNTS * s->max_sun_W_m2 ||
+                !bright_step(s, p, k))
                 continue;
             n++;
+            sky += p->sky_W_m2 ? p->sky_W_m2[k] : 0;
             sun += p->sun_W_m2[k];
             air += p->air_degC[k];
             flow += p->flow_W_K[k];
             double w = p->wind_m_s ? p->wind_m_s[k] : 0;
             wind += w;
             wind2 += w * w;
-            const double *reading =
-                p->reading[NR_OUT_STORE] ? p->reading[NR_OUT_STORE] : p->reading[NR_OUT_INLET];
+            const double *reading = p->inlet_degC || !p->reading[NR_OUT_STORE]
+                                        ? p->reading[NR_OUT_INLET]
+                                        : p->reading[NR_OUT_STORE];
             double degC = reading[k / s->steps_per_block];
             water += isnan(degC) ? 0 : degC;
             wet += !isnan(degC);
@@ -327,6 +368,7 @@ static void set_means(nr_series *s)
     s->ever_pumped = pumped * s->step_s >= SHORTEST_RECORD_S;
     s->mean_sun_W_m2 = n > 0 ? sun / n : NAN;
     s->mean_air_degC = n > 0 ? air / n : NAN;
+    s->mean_sky_W_m2 = n > 0 ? sky / n : 0;
     s->mean_sunny_store_degC = wet > 0 ? water / wet : NAN;
     double rho = nr_water_density_kg_m3(fmin(fmax(s->mean_store_degC, 0), 100));
     s->mean_flow_W_K = n > 0 ? flow / n : NAN;
@@ -352,46 +394,99 @@ static void count_bad(nr_series *s, const nr_quality *q)
             s->bad_readings += nr_quality_marked(q, (nr_role)c);
 }
 
-static nr_code build(nr_series *s, const nr_quality *q, bool clear_sky, nr_err *err)
+/* Steps follow the weather, clouds and pump restarts; slow readings and many days have longer
+ * ones. */
+static void choose_steps(nr_series *s, const nr_quality *q)
 {
     double interval = q->interval_s;
+    double block = fmax(fmax(BLOCK_S, q->duration_s / MOST_BLOCKS), interval);
     s->step_s = q->pump_stops && interval <= STEP_STOPS_S ? STEP_STOPS_S : STEP_S;
-    s->steps_per_block = (size_t)fmax(BLOCK_S / s->step_s, ceil(interval / s->step_s));
+    s->sparse = interval > STEP_S;
+    if (block > BLOCK_S) {
+        double step = fmin(fmax(block / STEPS_A_READING, s->step_s), STEP_MOST_S);
+        s->steps_per_block = (size_t)fmax(ceil(block / step - 1e-9), 1);
+        s->step_s = block / (double)s->steps_per_block;
+    } else {
+        s->steps_per_block = (size_t)fmax(BLOCK_S / s->step_s, ceil(interval / s->step_s));
+    }
     s->block_s = s->step_s * (double)s->steps_per_block;
-    s->rows = q->rows;
-    s->duration_s = q->duration_s;
-    count_bad(s, q);
-    set_flow(s, q);
+}
+
+/* One stretch of rows without a long gap. */
+static nr_code build_stretch(nr_series *s, size_t first, size_t end, bool clear_sky, size_t *used,
+                             nr_err *err)
+{
     nr_grid g;
-    nr_code code = nr_grid_build(q, s->run, s->step_s, &g, err);
+    nr_code code = nr_grid_build(s->quality, s->run, s->step_s, first, end, &g, err);
     if (code)
         return code;
-    if (clear_sky && !g.value[NR_ROLE_SUN]) {
+    if (clear_sky && !s->quality->channel[NR_ROLE_SUN].good) {
         s->sun_modelled = true;
         code = nr_grid_clear_sky(s->run, s->step_s, &g, err);
-        if (code) {
-            nr_grid_free(&g);
-            return code;
-        }
     }
-    bridge_all(s, &g, interval);
-    if (!smooth_weather(s, q, &g)) {
-        nr_grid_free(&g);
-        return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    if (!code && !nr_grid_prepare(s, &g))
+        code = nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    if (!code) {
+        if (!s->flow_known)
+            g.drive = nr_grid_drive(s, &g);
+        leave_out_nights(s, &g);
+        code = cut_parts(s, &g, used, err);
     }
-    const double *water = g.value[NR_ROLE_STORE] ? g.value[NR_ROLE_STORE] : g.value[NR_ROLE_INLET];
-    s->mean_store_degC = mean_of(water, g.steps);
-    s->cp_J_kgK = nr_water_cp_J_kgK(fmin(fmax(s->mean_store_degC, 0), 100));
-    if (!s->flow_known)
-        g.drive = nr_grid_drive(s, &g);
-    code = cut_parts(s, &g, err);
     nr_grid_free(&g);
+    return code;
+}
+
+static double mean_water(const nr_quality *q)
+{
+    nr_role role = q->channel[NR_ROLE_STORE].good ? NR_ROLE_STORE : NR_ROLE_INLET;
+    double sum = 0, n = 0;
+    for (size_t r = 0; r < q->rows; r++) {
+        double v = nr_quality_value(q, role, r);
+        sum += isnan(v) ? 0 : v;
+        n += !isnan(v);
+    }
+    return sum / n;
+}
+
+static nr_code build(nr_series *s, const nr_quality *q, bool clear_sky, nr_err *err)
+{
+    choose_steps(s, q);
+    s->rows = q->rows;
+    s->duration_s = q->duration_s;
+    s->can_drive = nr_series_can_drive(q);
+    count_bad(s, q);
+    set_flow(s, q);
+    s->mean_store_degC = mean_water(q);
+    s->cp_J_kgK = nr_water_cp_J_kgK(fmin(fmax(s->mean_store_degC, 0), 100));
+    const nr_value *water = &s->run->rig.store.water_kg;
+    s->water_kg =
+        water->given ? water->value : USUAL_WATER_KG_M2 * s->run->rig.collector.gross_area_m2.value;
+    double split = fmax(SPLIT_S, SPLIT_INTERVALS * q->interval_s);
+    const double *t = s->run->readings->elapsed_s;
+    size_t used = 0;
+    for (size_t first = 0; first < q->rows;) {
+        size_t end = first + 1;
+        while (end < q->rows && t[end] - t[end - 1] <= split)
+            end++;
+        nr_code code = build_stretch(s, first, end, clear_sky, &used, err);
+        if (code)
+            return code;
+        if (end < q->rows)
+            s->lost_s += t[end] - t[end - 1];
+        first = end;
+    }
+    if (!s->parts)
+        return nr_fail(err, NR_CANNOT, s->run->folder, 0,
+                       "irradiance, air%s are never recorded together for %.0f s without a gap",
+                       s->flow_known ? " and flow" : "", s->block_s * (double)SHORTEST_PART_BLOCKS);
+    set_sun_range(s);
+    nr_code code = nr_series_angles(s, err);
     if (code)
         return code;
-    set_sun_range(s);
+    set_bright(s);
     set_means(s);
     centre_wind(s);
-    return nr_series_angles(s, err);
+    return NR_OK;
 }
 
 nr_code nr_series_build(const nr_run *run, nr_series **out, nr_err *err)
@@ -437,7 +532,13 @@ nr_loop_input nr_series_input(const nr_series *s, const nr_part *p)
                         .flow_W_K = p->flow_W_K,
                         .drive = p->drive,
                         .wind_m_s = p->wind_m_s,
-                        .obliquity = p->obliquity};
+                        .obliquity = p->obliquity,
+                        .sky_W_m2 = p->sky_W_m2,
+                        .iam = p->iam,
+                        .inlet_degC = p->inlet_degC,
+                        .outlet_degC = p->outlet_degC};
+    for (int c = 0; c < NR_OUTS; c++)
+        in.weight[c] = (const float(*)[2])p->weight[c];
     for (int c = 0; c < NR_OUTS; c++) {
         const nr_rig_channel *channel = nr_rig_channel_find(&s->run->rig, name[c]);
         in.lag_s[c] = channel && channel->lag_s > 0 ? channel->lag_s : 0;

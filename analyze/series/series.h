@@ -16,25 +16,43 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-#define NR_PARTS 16
+#define NR_PARTS 64
 
 /* A stretch without long gaps. All arrays belong to the series. */
 typedef struct nr_part {
-    double start_s; /* elapsed_s of the run at the start of block 0 */
+    double start_s;       /* elapsed_s of the run at the start of block 0 */
     size_t blocks, steps; /* steps = blocks * steps_per_block */
     /* [steps] */
     double *sun_W_m2, *air_degC;
-    double *flow_W_K;    /* mass flow times cp; a guess (nr_series.flow_known) where not measured */
-    double *drive;       /* ln of what drives the pump over its typical value, where the flow is not
-                            measured but its pump may follow that; NULL: not */
-    double *wind_m_s;    /* NULL when not recorded */
-    double *obliquity;   /* 1/cos(incidence) - 1; NULL when the sun's angle is not known */
+    double *flow_W_K;  /* mass flow times cp; a guess (nr_series.flow_known) where not measured */
+    double *drive;     /* ln of what drives the pump over its typical value, where the flow is not
+                          measured but its pump may follow that; NULL: not */
+    double *wind_m_s;  /* NULL when not recorded */
+    double *obliquity; /* 1/cos(incidence) - 1; NULL when the sun's angle is not known. Where the
+                          diffuse share is measured, of both shares together */
+    double *iam;       /* incidence modifier by the rig's table; NULL: no table, or no angle */
+    double *diffuse;   /* diffuse irradiance in the plane, W/m2; NULL: not measured, not credible */
+    double *sky_W_m2;  /* net long-wave exchange (model/loop.h); NULL: not used */
+    double *inlet_degC, *outlet_degC; /* what enters and leaves, bridged, smoothed, without lag;
+                                         NULL where they and the flow are not measured */
+    float (*weight[NR_OUTS])[2];      /* as nr_loop_input.weight; NULL: dense readings */
     /* [blocks] */
     double *reading[NR_OUTS]; /* means, degC; NULL: channel not recorded; NAN: no good reading */
-    double *flow_L_min;  /* NAN unknown */
-    unsigned char *pump_on; /* true when running through the whole block */
-    unsigned char *settled; /* pump running and two transit times past any change */
+    double *flow_L_min;       /* NAN unknown */
+    unsigned char *pump_on;   /* true when running through the whole block */
+    unsigned char *settled;   /* pump running and two transit times past any change */
+    unsigned char *bright;    /* the sun stands high enough to judge the collector by */
 } nr_part;
+
+/* Where the net long-wave exchange comes from. */
+typedef enum nr_sky_source {
+    NR_SKY_UNDECIDED,
+    NR_SKY_NOT_USED,      /* glazed, and nothing recorded of the sky */
+    NR_SKY_FROM_AIR,      /* usual emissivity */
+    NR_SKY_FROM_HUMIDITY, /* clear-sky emissivity by the dew point */
+    NR_SKY_MEASURED_DEGC,
+    NR_SKY_MEASURED_W_M2
+} nr_sky_source;
 
 typedef struct nr_series {
     const nr_run *run;   /* borrowed */
@@ -43,22 +61,29 @@ typedef struct nr_series {
     size_t steps_per_block;
     size_t parts;
     nr_part part[NR_PARTS];
-    bool sun_modelled;   /* irradiance from the clear-sky model, not from a sensor */
-    bool flow_known;     /* a flow channel was recorded */
-    nr_role drive;       /* NR_ROLE_PUMP or NR_ROLE_SUN: what part.drive is made from */
-    bool pump_known;     /* flow, pump supply or notes say when the pump ran */
-    bool ever_pumped;    /* the pump ran for at least five minutes in all */
-    double transit_s;    /* of the tube at the typical flow, as used for `settled` */
+    bool sun_modelled;       /* irradiance from the clear-sky model, not from a sensor */
+    bool flow_known;         /* a flow channel was recorded */
+    nr_role drive;           /* NR_ROLE_PUMP or NR_ROLE_SUN: what part.drive is made from */
+    bool pump_known;         /* flow, pump supply or notes say when the pump ran */
+    bool ever_pumped;        /* the pump ran for at least five minutes in all */
+    double transit_s;        /* of the tube at the typical flow, as used for `settled` */
     double flow_guess_L_min; /* typical flow; a guess when not known */
-    double duration_s;   /* of the record */
+    double duration_s;       /* of the record */
     size_t rows, bad_readings, bridged_steps; /* counts of what was left out or filled */
-    double lost_s;       /* time in gaps too long to bridge */
+    double lost_s;                            /* time in gaps too long to bridge */
     /* means over pump-on steps with sun above NR_SUN_COUNTS of its maximum */
     double mean_sun_W_m2, mean_air_degC, mean_flow_L_min, mean_flow_W_K, mean_wind_m_s;
     double mean_sunny_store_degC; /* over the same steps; mean_store_degC: of the whole record */
     double mean_store_degC;
     double max_sun_W_m2, wind_sd_m_s;
-    double cp_J_kgK;     /* of water at the mean store temperature */
+    double cp_J_kgK;       /* of water at the mean store temperature */
+    double water_kg;       /* as stated, or a usual container where there is none */
+    bool can_drive;        /* inlet, outlet and flow are measured: they drive the collector */
+    bool sparse;           /* readings come slower than the steps: compared at their own times */
+    bool diffuse_doubtful; /* the diffuse channel shows more than there is: not used */
+    nr_sky_source sky_source;
+    double mean_sky_W_m2; /* net, over the same steps; 0: not used */
+    double iam_mean;      /* of the table, over the same steps; 0: no table */
     /* incidence over the same steps, weighted by irradiance; NAN unknown */
     double incidence_mean_deg, incidence_lo_deg, incidence_hi_deg, obliquity_mean;
     bool sun_position_doubtful; /* site or clock contradict the irradiance: angle not used */

@@ -25,7 +25,7 @@ nr_code nr_grid_clear_sky(const nr_run *run, double step_s, nr_grid *grid, nr_er
     if (!sun)
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     double utc0 = run->readings->utc_s[0] - run->readings->elapsed_s[0] + grid->start_s;
-    size_t stride = (size_t)(EVERY_S / step_s);
+    size_t stride = (size_t)fmax(EVERY_S / step_s, 1);
     double here = nr_clear_sky_at(utc0, place, NR_LINKE_DEFAULT, NR_ALBEDO_DEFAULT).plane.total;
     for (size_t k = 0; k < grid->steps; k += stride) {
         double then = utc0 + step_s * (double)(k + stride);

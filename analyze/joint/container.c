@@ -1,0 +1,263 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Does the container's balance agree with the heat that the loop says it carries?
+ *
+ * Where probes and flow drive the collector, the container is a balance of its own: what it tells
+ * of the flow meter and of the probes' difference is worth having only while it is the container
+ * that the rig file states. So its rows are fitted once more by themselves, linear about the
+ * solution, with the priors of what they touch, against a noise that no healthy container exceeds;
+ * and what such a fit cannot explain is looked for: a change of slope (water drawn off, added,
+ * leaking) and a step (a bumped probe, cold water) at any time, and a pull of all priors together.
+ */
+#include "analyze/joint/evaluate.h"
+
+#include <gsl/gsl_linalg.h>
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* What a store's reading wanders in health: mixing, layers, a probe's own drift (0.05 K of slow
+ * noise is no fault of a record), a share of the rise on top. Common practice, no source. */
+#define HEALTHY_WANDER_K 0.03
+#define HEALTHY_SHARE 0.004
+#define HEALTHY_TAU_S 600.0
+/* Times at which a change is looked for, and score beyond which chance does not reach: the largest
+ * of some twenty independent normal values is above 4.5 once in 7,000 records. */
+#define TIMES 24
+#define SCORE 4.5
+/* Sum of squares of the pulls: chi-squared of about four that a record can tell, 1 in 5,000. */
+#define PULL 22.0
+
+typedef struct balance {
+    const nr_joint *j;
+    size_t rows, columns;
+    double *a;         /* [rows * columns] whitened, a prior standard uncertainty each */
+    double *e;         /* [rows] whitened: measured - modelled at the priors, then what is left */
+    size_t *parameter; /* [columns] */
+    double *z;         /* [columns] pulls */
+    gsl_matrix *m;     /* Cholesky factor of 1 + a'a */
+    double *scratch;   /* [columns] */
+} balance;
+
+static void balance_free(balance *b)
+{
+    free(b->a);
+    free(b->e);
+    free(b->parameter);
+    free(b->z);
+    free(b->scratch);
+    if (b->m)
+        gsl_matrix_free(b->m);
+}
+
+static bool concerned(const nr_piece *p, size_t build)
+{
+    return p->build == build && p->driven && p->fits[NR_OUT_STORE];
+}
+
+/* The healthy noise of a store's block means. */
+static nr_noise healthy(const nr_piece *p)
+{
+    double low = INFINITY, high = -INFINITY;
+    for (size_t b = 0; b < p->part->blocks; b++) {
+        if (!p->used[NR_OUT_STORE][b])
+            continue;
+        low = fmin(low, p->part->reading[NR_OUT_STORE][b]);
+        high = fmax(high, p->part->reading[NR_OUT_STORE][b]);
+    }
+    const nr_quality_channel *c = &p->series->quality->channel[NR_ROLE_STORE];
+    double fast = hypot(c->noise > 0 ? c->noise : 0, c->step > 0 ? c->step / sqrt(12) : 0);
+    double slow = HEALTHY_WANDER_K + HEALTHY_SHARE * fmax(high - low, 0);
+    fast = fmax(fast, 0.005);
+    double all = fast * fast + slow * slow;
+    return (nr_noise){.sigma = sqrt(all),
+                      .slow = slow * slow / all,
+                      .phi = exp(-p->series->block_s / HEALTHY_TAU_S)};
+}
+
+static bool whiten(const nr_piece *p, double *rows, size_t columns)
+{
+    nr_whitener w;
+    nr_noise noise = healthy(p);
+    if (!nr_whitener_init(&w, p->part->blocks))
+        return false;
+    nr_whitener_set(&w, &noise, p->used[NR_OUT_STORE]);
+    nr_whiten(&w, rows, columns, columns);
+    nr_whitener_free(&w);
+    return true;
+}
+
+/* Which parameters the store's rows touch, and the rows themselves. */
+static bool gather(balance *b, size_t build)
+{
+    const nr_joint *j = b->j;
+    size_t m = j->parameters, at = 0;
+    double *all = calloc(b->rows * m, sizeof(double));
+    if (!all)
+        return false;
+    for (size_t i = 0; i < j->pieces; i++) {
+        const nr_piece *p = &j->piece[i];
+        if (!concerned(p, build))
+            continue;
+        nr_joint_channel_jacobian(j, i, NR_OUT_STORE, j->x, all + at * m);
+        for (size_t k = 0; k < p->part->blocks; k++) {
+            double r = j->residual[p->row[NR_OUT_STORE] + k];
+            for (size_t c = 0; c < m; c++)
+                r += all[(at + k) * m + c] * (j->x[c] - j->parameter[c].prior);
+            b->e[at + k] = isnan(r) ? 0 : r;
+        }
+        at += p->part->blocks;
+    }
+    for (size_t c = 0; c < m; c++) {
+        bool touched = false;
+        for (size_t r = 0; r < b->rows && !touched; r++)
+            touched = all[r * m + c] != 0;
+        if (touched)
+            b->parameter[b->columns++] = c;
+    }
+    for (size_t r = 0; r < b->rows; r++)
+        for (size_t c = 0; c < b->columns; c++)
+            b->a[r * b->columns + c] =
+                all[r * m + b->parameter[c]] * j->parameter[b->parameter[c]].prior_u;
+    free(all);
+    return true;
+}
+
+static bool whiten_all(balance *b, size_t build, double *rows, size_t columns)
+{
+    size_t at = 0;
+    for (size_t i = 0; i < b->j->pieces; i++) {
+        const nr_piece *p = &b->j->piece[i];
+        if (!concerned(p, build))
+            continue;
+        if (!whiten(p, rows + at * columns, columns))
+            return false;
+        at += p->part->blocks;
+    }
+    return true;
+}
+
+/* scratch = a' v */
+static void project(const balance *b, const double *v, double *out)
+{
+    memset(out, 0, b->columns * sizeof(double));
+    for (size_t r = 0; r < b->rows; r++)
+        for (size_t c = 0; c < b->columns; c++)
+            out[c] += b->a[r * b->columns + c] * v[r];
+}
+
+static void solve_in_place(const balance *b, double *v)
+{
+    gsl_vector_view x = gsl_vector_view_array(v, b->columns);
+    gsl_linalg_cholesky_svx(b->m, &x.vector);
+}
+
+static bool fit(balance *b)
+{
+    b->m = gsl_matrix_calloc(b->columns, b->columns);
+    if (!b->m)
+        return false;
+    for (size_t c = 0; c < b->columns; c++)
+        for (size_t d = 0; d < b->columns; d++) {
+            double sum = c == d;
+            for (size_t r = 0; r < b->rows; r++)
+                sum += b->a[r * b->columns + c] * b->a[r * b->columns + d];
+            gsl_matrix_set(b->m, c, d, sum);
+        }
+    if (gsl_linalg_cholesky_decomp1(b->m))
+        return false;
+    project(b, b->e, b->z);
+    solve_in_place(b, b->z);
+    for (size_t r = 0; r < b->rows; r++)
+        for (size_t c = 0; c < b->columns; c++)
+            b->e[r] -= b->a[r * b->columns + c] * b->z[c];
+    return true;
+}
+
+/* Score of a whitened candidate: its amplitude over the standard uncertainty of that, with
+ * everything else free within its prior. */
+static double score(balance *b, const double *h)
+{
+    double with = 0, norm = 0;
+    for (size_t r = 0; r < b->rows; r++) {
+        with += h[r] * b->e[r];
+        norm += h[r] * h[r];
+    }
+    project(b, h, b->scratch);
+    double before[64], taken = 0;
+    memcpy(before, b->scratch, b->columns * sizeof(double));
+    solve_in_place(b, b->scratch);
+    for (size_t c = 0; c < b->columns; c++)
+        taken += before[c] * b->scratch[c];
+    double left = norm - taken;
+    return left > 0.05 * norm ? with / sqrt(left) : 0; /* what is hardly seen is no test */
+}
+
+static bool search(balance *b, size_t build, nr_container_view *view)
+{
+    double *h = malloc(b->rows * sizeof(double));
+    size_t at = 0;
+    bool good = h != NULL;
+    for (size_t i = 0; good && i < b->j->pieces; i++) {
+        const nr_piece *p = &b->j->piece[i];
+        size_t n = p->part->blocks;
+        if (!concerned(p, build))
+            continue;
+        for (size_t t = 1; good && t < TIMES; t++) {
+            size_t when = n * t / TIMES;
+            for (int step = 0; good && step < 2; step++) {
+                memset(h, 0, b->rows * sizeof(double));
+                for (size_t k = when; k < n; k++)
+                    h[at + k] = step ? 1 : (double)(k - when) / (double)n;
+                good = whiten_all(b, build, h, 1);
+                double z = good ? score(b, h) : 0;
+                if (fabs(z) <= fabs(view->score))
+                    continue;
+                view->score = z;
+                view->is_step = step;
+                view->at_s = p->part->start_s + (double)when * p->series->block_s;
+            }
+        }
+        at += n;
+    }
+    free(h);
+    return good;
+}
+
+static nr_code examine(balance *b, size_t build, nr_container_view *view, nr_err *err)
+{
+    size_t m = b->j->parameters;
+    b->e = calloc(b->rows, sizeof(double));
+    b->a = calloc(b->rows * m, sizeof(double));
+    b->parameter = calloc(m, sizeof(size_t));
+    b->z = calloc(m, sizeof(double));
+    b->scratch = calloc(m, sizeof(double));
+    bool good = b->e && b->a && b->parameter && b->z && b->scratch && gather(b, build);
+    if (good && b->columns > 64)
+        return NR_OK; /* many parts: nothing is said */
+    good = good && whiten_all(b, build, b->a, b->columns) && whiten_all(b, build, b->e, 1) &&
+           fit(b) && search(b, build, view);
+    if (!good)
+        return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    for (size_t c = 0; c < b->columns; c++)
+        if (nr_term_surprises(b->j->parameter[b->parameter[c]].term))
+            view->pull += b->z[c] * b->z[c];
+    view->known = true;
+    view->score_limit = SCORE;
+    view->pull_limit = PULL;
+    view->consistent = fabs(view->score) < SCORE && view->pull < PULL;
+    return NR_OK;
+}
+
+nr_code nr_joint_container(const nr_joint *j, size_t build, nr_container_view *view, nr_err *err)
+{
+    *view = (nr_container_view){.consistent = true};
+    balance b = {.j = j};
+    for (size_t i = 0; i < j->pieces; i++)
+        b.rows += concerned(&j->piece[i], build) ? j->piece[i].part->blocks : 0;
+    if (!b.rows)
+        return NR_OK;
+    nr_code code = examine(&b, build, view, err);
+    balance_free(&b);
+    return code;
+}
