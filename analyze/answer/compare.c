@@ -127,7 +127,7 @@ static void choose_day(const problem *p, const nr_reference_day *stated, nr_comp
         to = fmin(to, high);
     }
     for (size_t r = 0; r < p->runs; r++) {
-        water += p->series[r]->run->rig.store.water_kg.value / (double)p->runs;
+        water += p->series[r]->water_kg / (double)p->runs;
         double w = p->series[r]->mean_wind_m_s;
         wind += isnan(w) ? 0 : w / (double)p->runs;
     }

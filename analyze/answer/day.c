@@ -85,6 +85,9 @@ nr_code nr_day_complete(const nr_solved *s, nr_day *d, nr_err *err)
     const nr_rig *rig = nr_solved_rig(s);
     if (isnan(d->water_kg))
         d->water_kg = rig->store.water_kg.value;
+    if (isnan(d->water_kg))
+        return missing(err, "the record has no container: say how much water is to be heated, "
+                            "--water W");
     if (isnan(d->wind_m_s))
         d->wind_m_s = s->wind_m_s;
     if (isnan(d->from_degC) || isnan(d->to_degC))

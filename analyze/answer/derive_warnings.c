@@ -36,7 +36,7 @@ static void warn_assumed(const nr_joint *j, size_t build, nr_fit *f)
 {
     for (size_t i = 0; i < nr_joint_parameters(j); i++) {
         nr_parameter_view p = nr_joint_parameter(j, i);
-        bool sensor = p.channel[0] && p.term != NR_TERM_WIND && p.term != NR_TERM_LN_FLOW;
+        bool sensor = p.channel[0] && !nr_term_lasts(p.term) && p.term != NR_TERM_SKY_OFFSET;
         if (!p.has_prior || p.stated || (!sensor && p.term != NR_TERM_LN_CAPACITY))
             continue;
         if (nr_joint_concerns(j, build, i))
@@ -82,6 +82,19 @@ static void warn_of_run(nr_fit *f, nr_warning_code code, const nr_series *s, dou
     nr_warning w = {.code = code, .number = {first, second}};
     nr_copy(w.about, sizeof w.about, s->run->folder);
     nr_warn(&f->warnings, w);
+}
+
+/* A container that contradicts the loop has no say in the collector's curve. */
+static void warn_container(const nr_joint *j, size_t build, nr_fit *f)
+{
+    nr_container_view c;
+    if (!nr_joint_container_left_out(j, build, &c))
+        return;
+    if (fabs(c.score) >= c.score_limit)
+        nr_warning_add(&f->warnings, NR_WARN_CONTAINER_CHANGED,
+                       .number = {c.at_s / 60, c.is_step, fabs(c.score), c.score_limit});
+    else
+        nr_warning_add(&f->warnings, NR_WARN_CONTAINER_PULLED, .number = {c.pull, c.pull_limit});
 }
 
 static void warn_record(const nr_joint *j, size_t build, nr_fit *f)
@@ -147,6 +160,7 @@ void nr_derive_warnings(const nr_joint *j, size_t build, nr_fit *f)
     warn_separation(j, build, f);
     if (nr_joint_hidden_K(j, build) > 0)
         nr_warning_add(&f->warnings, NR_WARN_HIDDEN_STOP, .number = {nr_joint_hidden_K(j, build)});
+    warn_container(j, build, f);
     warn_record(j, build, f);
     warn_surprises(j, build, f);
     warn_range(f);

@@ -186,7 +186,8 @@ static bool b0(const nr_setting *s, nr_prior *p)
     if (!s->piece->part->obliquity || s->piece->part->iam)
         return false;
     const nr_value *given = &rig->collector.iam_b0;
-    p->value = given->given ? given->value : nr_iam_default_b0(nr_glazing_covers(rig->collector.glazing));
+    p->value =
+        given->given ? given->value : nr_iam_default_b0(nr_glazing_covers(rig->collector.glazing));
     p->u = given->u_given ? given->u : p->value > 0 ? ASSUMED_B0 : 0;
     p->stated = given->u_given;
     return p->u > 0;

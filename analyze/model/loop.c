@@ -383,6 +383,8 @@ void nr_loop_run(const nr_loop_input *in, const nr_loop_params *p, const nr_loop
     if (in->inlet_degC) {
         drive_inlet(&s, in, p, 0, tangents);
         s.sensor[NR_OUT_INLET] = s.inlet;
+        if (tangents)
+            memcpy(s.d_sensor[NR_OUT_INLET], s.d_inlet, sizeof s.d_inlet);
     }
     segment g = segment_of(p, in->step_s);
     double part = 1.0 / (double)in->steps_per_block;

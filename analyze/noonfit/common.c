@@ -88,12 +88,7 @@ static nr_code open_one(const char *name, nr_run **run, nr_err *err)
 {
     later_problems seen = {0};
     nr_sink sink = {say_later_problem, &seen};
-    nr_code code = nr_run_open(name, run, &sink, err);
-    if (code == NR_OK && (code = nr_rig_needs_water(&(*run)->rig, err)) != NR_OK) {
-        nr_run_free(*run);
-        *run = NULL;
-    }
-    return code;
+    return nr_run_open(name, run, &sink, err);
 }
 
 static size_t count_names(char *const *names, size_t count)

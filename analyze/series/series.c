@@ -106,6 +106,9 @@ static nr_code check_record(const nr_run *run, const nr_quality *q, bool clear_s
                            "why",
                            name, c->readings);
     }
+    /* Where inlet, outlet and flow drive the collector, the container is only for predictions. */
+    if (!nr_series_can_drive(q) && !run->rig.store.water_kg.given)
+        return nr_rig_needs_water(&run->rig, err);
     if (!q->channel[NR_ROLE_STORE].good && !q->channel[NR_ROLE_INLET].good)
         return nr_fail(err, NR_CANNOT, where, 0,
                        "no good reading of store or inlet: without the water's temperature there "

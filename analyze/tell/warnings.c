@@ -23,6 +23,17 @@ static const char *const patterns[NR_WARN_COUNT] = {
         "The water's temperature departs from the fit by {0 difference .2f} in steps: the pump "
         "probably stopped some time and nothing in the record shows when. The answer was widened "
         "for it; record flow or the pump's supply to do better.",
+    [NR_WARN_CONTAINER_CHANGED] =
+        "The container's water does not follow the heat that flow, inlet and outlet say: from minute "
+        "{0 number .0f} on its temperature {1|changes at another rate|is off by a step} ({2 number "
+        ".1f} standard deviations; chance stays below {3 number .1f}). Water drawn off, added or "
+        "leaking, layers, a moved probe? Its balance was left out: the collector is judged by inlet, "
+        "outlet and flow alone.",
+    [NR_WARN_CONTAINER_PULLED] =
+        "The container's heat and that of the loop contradict each other by more than what is stated "
+        "allows (sum of squared departures {0 number .0f}, limit {1 number .0f}). Check water_kg, "
+        "the flow meter, inlet and outlet. The container was left out: the collector is judged by "
+        "inlet, outlet and flow alone.",
     [NR_WARN_SUN_NOT_MEASURED] =
         "{a}: the irradiance was not measured but taken from a clear-sky model for site and time, "
         "10 % uncertain at best; any cloud or haze during the test makes the efficiency wrong.",

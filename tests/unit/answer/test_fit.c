@@ -163,7 +163,10 @@ START_TEST(the_numbers_agree)
             used++;
         }
         ck_assert_uint_eq(used, r->channel[c].used);
-        NEAR_RELATIVE(sqrt(sum / (double)used), r->channel[c].rms_K, 1e-6);
+        if (!strcmp(r->channel[c].name, "inlet")) /* it drives the model: nothing is left of it */
+            ck_assert(used == 0 && isnan(r->channel[c].rms_K));
+        else
+            NEAR_RELATIVE(sqrt(sum / (double)used), r->channel[c].rms_K, 1e-6);
     }
     for (size_t b = 0; b < r->blocks; b++)
         sun_J += r->sun_W_m2[b] * r->block_s * f->gross_area_m2;

@@ -13,8 +13,9 @@ typedef struct fitted {
     nr_joint *joint;
 } fitted;
 
-/* A heat-up and a run from hot water, all channels: every term of a usual record is there. */
-static void fit_two(fitted *f)
+/* A heat-up and a run from hot water, all channels: every term of a usual record is there. Without
+ * `outlet` the probes do not drive the collector, and layers in the container are a term. */
+static void fit_two(fitted *f, bool outlet)
 {
     static const size_t build_of[RUNS] = {0, 0};
     nr_err err = {.text = ""};
@@ -25,6 +26,8 @@ static void fit_two(fitted *f)
         p.interval_s = 5;
         p.store_above_air_K = i ? 20 : -5;
         p.channels |= NR_VC_BIT(NR_VC_WIND);
+        if (!outlet)
+            p.channels &= ~NR_VC_BIT(NR_VC_OUTLET);
         f->run[i] = simulated(&p);
         ck_assert_int_eq(nr_series_build(&f->run[i]->run, &f->series[i], &err), NR_OK);
     }
@@ -68,7 +71,7 @@ static double store_after(const nr_joint *j, const double *x)
 START_TEST(what_moves_another_day_lasts)
 {
     fitted f;
-    fit_two(&f);
+    fit_two(&f, _i);
     const nr_joint *j = f.joint;
     size_t m = nr_joint_parameters(j);
     double *x = malloc(m * sizeof *x);
@@ -89,7 +92,7 @@ START_TEST(what_moves_another_day_lasts)
                           nr_term_lasts(p.term) ? "" : " not");
         layers = layers || p.term == NR_TERM_LAYERS;
     }
-    ck_assert(layers);
+    ck_assert(layers == !_i);
     free(x);
     free_two(&f);
 }
@@ -101,7 +104,7 @@ END_TEST
 START_TEST(the_models_error_turns_about_the_middle)
 {
     fitted f;
-    fit_two(&f);
+    fit_two(&f, true);
     nr_joint *j = f.joint;
     nr_curve_at at = nr_derive_conditions(j, 0, false);
     double middle = 0;
@@ -132,7 +135,14 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {what_moves_another_day_lasts,
-                                  the_models_error_turns_about_the_middle, NULL};
-    return run_tests("terms", tests);
+    Suite *suite = suite_create("terms");
+    TCase *all = tcase_create("all");
+    tcase_add_loop_test(all, what_moves_another_day_lasts, 0, 2);
+    tcase_add_test(all, the_models_error_turns_about_the_middle);
+    suite_add_tcase(suite, all);
+    SRunner *runner = srunner_create(suite);
+    srunner_run_all(runner, CK_NORMAL);
+    int failed = srunner_ntests_failed(runner);
+    srunner_free(runner);
+    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
 }

@@ -169,7 +169,9 @@ START_TEST(jacobian_is_the_derivative)
     nr_noise noise = {.sigma = 0.05, .slow = 0.7, .phi = 0.9};
     for (size_t i = 0; i < j->pieces; i++)
         for (int c = 0; c < NR_OUTS; c++) {
-            ck_assert(j->piece[i].fits[c]);
+            ck_assert(j->piece[i].fits[c] == (c != NR_OUT_INLET)); /* it drives */
+            if (!j->piece[i].fits[c])
+                continue;
             nr_whitener_set(&j->piece[i].whitener[c], &noise, j->piece[i].used[c]);
         }
     size_t n = j->rows, m = j->parameters;
@@ -359,6 +361,8 @@ START_TEST(the_whitened_residuals_are_white)
     for (size_t i = 0; i < j->pieces; i++) {
         for (int c = 0; c < NR_OUTS; c++) {
             nr_piece *p = &j->piece[i];
+            if (!p->fits[c])
+                continue;
             size_t n = p->part->blocks, m = 0;
             double *e = malloc(n * sizeof *e), sum = 0, lag1 = 0;
             memcpy(e, j->residual + p->row[c], n * sizeof *e);

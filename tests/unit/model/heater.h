@@ -33,6 +33,12 @@ static inline nr_loop_params heater(bool cover)
                             .flow_exponent = 0.5,
                             .layers = 0,
                             .b0 = 0.12,
+                            .sky = 0.6,
+                            .sky_offset_W_m2 = 5,
+                            .inlet_offset_K = 0.2,
+                            .inlet_gain = 0.01,
+                            .outlet_offset_K = -0.1,
+                            .outlet_gain = 0.005,
                             .t_store_degC = 16,
                             .t_collector_degC = 33};
 }
@@ -41,7 +47,7 @@ static inline nr_loop_params heater(bool cover)
 /* Clouds, gusts, a turning sun, and a pump that stops for a while. */
 typedef struct day {
     double sun[DAY_STEPS], air[DAY_STEPS], flow[DAY_STEPS], wind[DAY_STEPS], oblique[DAY_STEPS];
-    double drive[DAY_STEPS];
+    double drive[DAY_STEPS], sky[DAY_STEPS], inlet[DAY_STEPS], outlet[DAY_STEPS];
 } day;
 
 static inline void fill_day(day *d)
@@ -52,6 +58,9 @@ static inline void fill_day(day *d)
         d->flow[k] = k >= 150 && k < 190 ? 0 : 60 + 5 * sin(0.05 * k);
         d->drive[k] = 0.3 * sin(0.03 * k);
         d->wind[k] = cos(0.07 * k);
+        d->sky[k] = -70 + 10 * sin(0.02 * k);
+        d->inlet[k] = 18 + 0.02 * k + sin(0.04 * k);
+        d->outlet[k] = d->inlet[k] + 6 + cos(0.03 * k);
         d->oblique[k] = 0.02 + 0.0003 * k;
     }
 }

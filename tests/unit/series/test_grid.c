@@ -11,7 +11,7 @@
 START_TEST(short_holes_become_straight_lines)
 {
     double v[] = {NAN, 4, NAN, NAN, NAN, 8, 1, NAN};
-    ck_assert_uint_eq(nr_grid_bridge(v, 8, 5, 15), 5);
+    ck_assert_uint_eq(nr_grid_bridge(v, 8, 5, 15, 15, 0), 5);
     static const double expected[] = {4, 4, 5, 6, 7, 8, 1, 1};
     for (int i = 0; i < 8; i++)
         NEAR(v[i], expected[i], 1e-12);
@@ -21,13 +21,42 @@ END_TEST
 START_TEST(long_holes_stay)
 {
     double v[] = {NAN, NAN, NAN, NAN, 2, NAN, NAN, NAN, NAN, 3, NAN, 5};
-    ck_assert_uint_eq(nr_grid_bridge(v, 12, 5, 15), 1); /* four steps are 20 s */
+    ck_assert_uint_eq(nr_grid_bridge(v, 12, 5, 15, 15, 0), 1); /* four steps are 20 s */
     for (int i = 0; i < 9; i++)
         ck_assert_msg(i == 4 ? v[i] == 2 : isnan(v[i]), "step %d: %g", i, v[i]);
     NEAR(v[10], 4, 1e-12);
     double nothing[] = {NAN, NAN};
-    ck_assert_uint_eq(nr_grid_bridge(nothing, 2, 5, 100), 0);
+    ck_assert_uint_eq(nr_grid_bridge(nothing, 2, 5, 100, 100, 0), 0);
     ck_assert(isnan(nothing[0]) && isnan(nothing[1]));
+}
+END_TEST
+
+/* A hole matters by what may have happened in it: nothing, where both sides are alike. */
+START_TEST(longer_holes_between_like_sides)
+{
+    double v[] = {100, NAN, NAN, NAN, NAN, 91, NAN, NAN, NAN, NAN, 70};
+    ck_assert_uint_eq(nr_grid_bridge(v, 11, 5, 15, 20, 0.1), 4);
+    NEAR(v[1], 98.2, 1e-12);
+    ck_assert(isnan(v[6]) && isnan(v[9])); /* 91 and 70 are not alike */
+    double w[] = {100, NAN, NAN, NAN, NAN, NAN, 100};
+    ck_assert_uint_eq(nr_grid_bridge(w, 7, 5, 15, 20, 0.1), 0); /* 25 s */
+}
+END_TEST
+
+/* A sensor that follows with a time constant: put right, it shows what it was given. */
+START_TEST(a_lag_is_taken_out)
+{
+    enum { STEPS = 200 };
+    double v[STEPS], truth[STEPS];
+    for (int k = 0; k < STEPS; k++) {
+        truth[k] = 20 + 0.01 * k;
+        v[k] = truth[k] - 0.01 / 5 * 30; /* a ramp of 2 mK/s, 30 s behind */
+    }
+    ck_assert(nr_grid_unlag(v, STEPS, 5, 30));
+    for (int k = 0; k < STEPS; k++)
+        NEAR(v[k], truth[k], 1e-9);
+    double still[3] = {1, NAN, 3};
+    ck_assert(nr_grid_unlag(still, 3, 5, 0) && still[0] == 1 && still[2] == 3);
 }
 END_TEST
 
@@ -108,6 +137,8 @@ int main(void)
 {
     const TTest *const tests[] = {short_holes_become_straight_lines,
                                   long_holes_stay,
+                                  longer_holes_between_like_sides,
+                                  a_lag_is_taken_out,
                                   noise_goes,
                                   steps_stay,
                                   it_reaches_so_far,
