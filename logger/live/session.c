@@ -152,7 +152,7 @@ void nr_session_free(nr_session *s)
     if (!s)
         return;
     for (size_t i = 0; i < s->rig->adapters; i++)
-        nr_port_close(&s->link[i].port);
+        nr_port_end(&s->link[i].port);
     nr_sampler_free(s->sampler);
     free(s);
 }

@@ -2,6 +2,7 @@
 #include "logger/port/port.h"
 
 #include "logger/base/text.h"
+#include "logger/port/tcp.h"
 #include "logger/port/usb.h"
 
 #include <errno.h>
@@ -15,6 +16,7 @@ void nr_port_init(nr_port *port, const nr_port_settings *settings)
     memset(port, 0, sizeof *port);
     port->settings = *settings;
     port->fd = -1;
+    port->may_wait = true;
     if (strncmp(settings->path, "usb:", 4) == 0)
         nr_copy(port->identity, sizeof port->identity, settings->path);
 }
@@ -35,6 +37,13 @@ static nr_code refuse_stranger(const nr_port *port, nr_err *err)
 static nr_code locate(nr_port *port, nr_err *err)
 {
     char real[PATH_MAX];
+    if (nr_tcp_is(port->settings.path)) {
+        if (port->settings.polled)
+            return nr_fail(err, NR_BAD, port->settings.path, 0,
+                           "kind = modbus polls a serial bus; over tcp: come lines only");
+        nr_copy(port->path, sizeof port->path, port->settings.path);
+        return NR_OK;
+    }
     if (port->identity[0] && nr_usb_find(port->identity, port->path, sizeof port->path))
         return NR_OK;
     if (strncmp(port->settings.path, "usb:", 4) == 0)
@@ -62,14 +71,16 @@ nr_code nr_port_open(nr_port *port, nr_err *err)
         return code;
     nr_copy(port->name, sizeof port->name, port->path);
     const nr_port_kind *kind = &nr_port_modbus;
-    if (!port->settings.polled)
+    if (nr_tcp_is(port->path))
+        kind = &nr_port_tcp;
+    else if (!port->settings.polled)
         kind = nr_usb_is_serial(port->path) ? &nr_port_serial : &nr_port_tty;
     port->lost_errno = 0;
     code = kind->open(port, port->path, err);
     if (code != NR_OK)
         return code;
     port->kind = kind;
-    if (!port->identity[0])
+    if (!port->identity[0] && kind != &nr_port_tcp)
         nr_usb_identity(port->path, port->identity, sizeof port->identity);
     return NR_OK;
 }
@@ -92,4 +103,10 @@ void nr_port_close(nr_port *port)
         port->kind->close(port);
     port->kind = NULL;
     port->fd = -1;
+}
+
+void nr_port_end(nr_port *port)
+{
+    nr_port_close(port);
+    nr_tcp_forget(port);
 }

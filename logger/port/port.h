@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Where the bytes come from: a serial port, a pseudo-terminal, a polled bus.
+/* Where the bytes come from: a serial port, a pseudo-terminal, a polled bus, a connection.
  *
  * A port kind is a struct of functions; the recorder knows no other difference between them. A
  * port is opened, gives a descriptor to wait on, is read without blocking, and may be lost at any
@@ -26,7 +26,7 @@ typedef struct nr_port_point {
 } nr_port_point;
 
 typedef struct nr_port_settings {
-    char path[NR_PORT_PATH]; /* /dev/... or usb:VID:PID[:SERIAL] (hexadecimal) */
+    char path[NR_PORT_PATH]; /* /dev/..., usb:VID:PID[:SERIAL] (hexadecimal) or tcp:HOST:PORT */
     int baud;
     bool polled; /* modbus: the fields below count */
     char parity; /* N, E, O */
@@ -64,16 +64,20 @@ struct nr_port {
     char name[NR_PORT_PATH];     /* for people: the USB product name or the path; not cleaned */
     int lost_errno;              /* why the last read said NR_PORT_LOST; 0: hung up */
     void *handle;                /* the kind's own */
+    struct nr_tcp_try *trying;   /* a connection that is being made (tcp.h) */
+    bool may_wait;               /* the next opening may wait for that; only the first one may */
 };
 
 extern const nr_port_kind nr_port_serial; /* libserialport */
 extern const nr_port_kind nr_port_tty;    /* any other terminal device: pseudo-terminals */
+extern const nr_port_kind nr_port_tcp;    /* a connection to another computer */
 extern const nr_port_kind nr_port_modbus; /* Modbus RTU, polled; gives text lines of pairs */
 
 void nr_port_init(nr_port *port, const nr_port_settings *settings);
 
 /* Opens the device: the one with the known USB identity if there is one, else the settings'
- * path. Errors are NR_BAD with the device and the reason. */
+ * path. Errors are NR_BAD with the device and the reason; NR_CANNOT: it takes its time (a
+ * connection), ask again. */
 nr_code nr_port_open(nr_port *port, nr_err *err);
 
 /* Reads what is there without waiting. *count is set on NR_PORT_BYTES. */
@@ -84,6 +88,9 @@ bool nr_port_write(nr_port *port, const char *bytes, size_t count);
 
 /* May be called on a closed port. */
 void nr_port_close(nr_port *port);
+
+/* Closes it for good. */
+void nr_port_end(nr_port *port);
 
 /* A listing for people; every string may hold anything the device says: clean before showing. */
 typedef struct nr_port_found {

@@ -2,6 +2,7 @@
 #include "logger/record/link.h"
 
 #include "logger/base/text.h"
+#include "logger/port/tcp.h"
 #include "logger/record/sampler.h"
 
 #include <errno.h>
@@ -72,11 +73,18 @@ nr_code nr_link_open(nr_link *link, double now_s, nr_err *err)
     nr_err own;
     nr_code code = nr_port_open(&link->port, &own);
     if (code != NR_OK) {
+        if (code == NR_CANNOT) { /* still connecting: that is no news */
+            link->retry_at_s = now_s + first_backoff_s;
+            link->was_connecting = true;
+            if (err)
+                *err = own;
+            return code;
+        }
         link->retry_at_s = now_s + link->backoff_s;
         link->backoff_s = fmin(2 * link->backoff_s, last_backoff_s);
         if (err)
             *err = own;
-        if (link->was_up && strcmp(own.text, link->told_failure) != 0)
+        if ((link->was_up || link->was_connecting) && strcmp(own.text, link->told_failure) != 0)
             tell(link, "waiting for the port: %s: %s", own.file, own.text);
         nr_copy(link->told_failure, sizeof link->told_failure, own.text);
         return code;
@@ -101,7 +109,8 @@ static void pass_line(void *context, const nr_line *line)
 
 static void lose(nr_link *link, double now_s)
 {
-    const char *why = link->port.lost_errno ? strerror(link->port.lost_errno) : "unplugged";
+    const char *gone = nr_tcp_is(link->port.path) ? "closed by the other side" : "unplugged";
+    const char *why = link->port.lost_errno ? strerror(link->port.lost_errno) : gone;
     nr_lines_restart(&link->lines, pass_line, link);
     tell(link, "port lost (%s): %s", why, link->port.path);
     nr_port_close(&link->port);
@@ -195,6 +204,9 @@ static void tell_nonsense(nr_link *link)
     else if (text && link->bad > 0)
         tell(link, "lines arrive, but none gives a reading (%s): \"%s\"",
              nr_line_fault_text(link->last_fault), link->last_bad);
+    else if (nr_tcp_is(link->port.path))
+        tell(link, "bytes arrive but no line parses: is it the right address, and is the baud rate "
+                   "of a serial server that of its adapter?");
     else if (link->good > 0)
         tell(link,
              "bytes arrive but lines can no longer be read: a loose wire, a disturbed cable?");
@@ -227,6 +239,6 @@ void nr_link_tick(nr_link *link, double now_s)
 void nr_link_close(nr_link *link)
 {
     nr_lines_restart(&link->lines, pass_line, link);
-    nr_port_close(&link->port);
+    nr_port_end(&link->port);
     link->state = NR_LINK_DOWN;
 }

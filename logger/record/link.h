@@ -37,7 +37,7 @@ typedef struct nr_link {
     unsigned long good, bad; /* lines since it came up */
     nr_line_fault last_fault;
     char last_bad[64]; /* beginning of the last line that gave nothing, cleaned */
-    bool told_silent, told_nonsense, was_up;
+    bool told_silent, told_nonsense, was_up, was_connecting;
     char told_bus[200]; /* the last remark of a polled bus that was told, and when */
     double told_bus_at_s;
     char told_failure[NR_ERR_TEXT]; /* why it could not be opened, as last told */

@@ -2,6 +2,7 @@
 #include "logger/record/record.h"
 
 #include "logger/base/text.h"
+#include "logger/port/tcp.h"
 #include "logger/record/link.h"
 #include "logger/record/writer.h"
 
@@ -131,6 +132,7 @@ nr_code nr_recorder_new(const nr_rig *rig, const nr_record_options *options, nr_
     for (size_t i = 0; i < rig->adapters; i++)
         nr_link_init(&r->link[i], rig, i, &user);
     for (size_t i = 0; i < rig->adapters; i++) {
+        r->link[i].port.may_wait = !options->wait;
         nr_code code = nr_link_open(&r->link[i], r->now.steady_s, err);
         if (code != NR_OK && !options->wait) {
             nr_recorder_free(r);
@@ -146,7 +148,7 @@ void nr_recorder_free(nr_recorder *r)
     if (!r)
         return;
     for (size_t i = 0; i < r->rig->adapters; i++)
-        nr_port_close(&r->link[i].port);
+        nr_port_end(&r->link[i].port);
     nr_writer_close(r->writer);
     nr_sampler_free(r->sampler);
     free(r);
@@ -178,6 +180,15 @@ static void take_signal(nr_recorder *r, int signal_fd)
 }
 
 /* --- notes at the start and the end ------------------------------------------------------- */
+
+static void note_open(nr_recorder *r, const nr_link *link)
+{
+    if (nr_tcp_is(link->port.path))
+        note(r, NR_NOTE_PORT, "connected: %s", link->port.path);
+    else
+        note(r, NR_NOTE_PORT, "port open: %s%s%s, %d baud", link->port.path,
+             link->port.identity[0] ? ", " : "", link->port.identity, link->rig->baud);
+}
 
 static void note_start(nr_recorder *r)
 {
@@ -212,8 +223,7 @@ static void note_start(nr_recorder *r)
     for (size_t i = 0; i < r->rig->adapters; i++) {
         const nr_link *link = &r->link[i];
         if (link->state == NR_LINK_UP)
-            note(r, NR_NOTE_PORT, "port open: %s%s%s, %d baud", link->port.path,
-                 link->port.identity[0] ? ", " : "", link->port.identity, link->rig->baud);
+            note_open(r, link);
         else
             note(r, NR_NOTE_PORT, "waiting for the port: %s", link->rig->port);
     }

@@ -160,7 +160,7 @@ static const nr_rig_key adapter_keys[] = {
     {"kind", NR_KEY_CHOICE, AT(nr_rig_adapter, kind), .choice = kind_words, .fallback = "lines",
      .meaning = "lines: it sends text lines by itself; modbus: it is polled (Modbus RTU)"},
     {"port", NR_KEY_TEXT, AT(nr_rig_adapter, port),
-     .meaning = "device such as /dev/ttyUSB0, or usb:VID:PID[:SERIAL] (see noonlog ports)"},
+     .meaning = "device such as /dev/ttyUSB0, usb:VID:PID[:SERIAL] (see noonlog ports), or tcp:HOST:PORT"},
     {"baud", NR_KEY_CHOICE, AT(nr_rig_adapter, baud), .choice = baud_words, .fallback = "115200",
      .meaning = "speed, bits per second"},
     {"line", NR_KEY_CHOICE, AT(nr_rig_adapter, line), .choice = line_words, .fallback = "pairs",

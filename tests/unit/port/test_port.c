@@ -2,6 +2,7 @@
 /* Ports on pseudo-terminals and on what is no port. The libserialport kind is tested end to end
  * (record_serial.sh), the polled one by record_modbus.sh. */
 #include "logger/port/port.h"
+#include "logger/port/tcp.h"
 
 #include "tests/unit/near.h"
 
@@ -105,6 +106,38 @@ START_TEST(test_one_reader)
 }
 END_TEST
 
+START_TEST(test_tcp_addresses)
+{
+    static const struct {
+        const char *path, *host, *service; /* NULL: refused */
+    } known[] = {{"tcp:10.0.0.7:4001", "10.0.0.7", "4001"},
+                 {"tcp:shed.local:23", "shed.local", "23"},
+                 {"tcp:[fd00::5]:65535", "fd00::5", "65535"},
+                 {"tcp:[fe80::1%wlan0]:1", "fe80::1%wlan0", "1"},
+                 {"tcp:fd00::5:4001", NULL, NULL},
+                 {"tcp:[fd00::5]", NULL, NULL},
+                 {"tcp:[fd00::5]4001", NULL, NULL},
+                 {"tcp:[fd00::5:4001", NULL, NULL},
+                 {"tcp:host", NULL, NULL},
+                 {"tcp::4001", NULL, NULL},
+                 {"tcp:host:", NULL, NULL},
+                 {"tcp:host:0", NULL, NULL},
+                 {"tcp:host:65536", NULL, NULL},
+                 {"tcp:host:http", NULL, NULL},
+                 {"tcp:", NULL, NULL}};
+    char host[NR_PORT_PATH], service[NR_PORT_PATH];
+    nr_err err;
+    for (size_t i = 0; i < sizeof known / sizeof *known; i++) {
+        nr_code code = nr_tcp_split(known[i].path, host, service, &err);
+        ck_assert_msg(code == (known[i].host ? NR_OK : NR_BAD), "%s", known[i].path);
+        if (!known[i].host)
+            continue;
+        ck_assert_str_eq(host, known[i].host);
+        ck_assert_str_eq(service, known[i].service);
+    }
+}
+END_TEST
+
 START_TEST(test_list)
 {
     static nr_port_found found[64];
@@ -119,7 +152,11 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {test_read_and_hang_up, test_what_is_no_port, test_one_reader,
-                                  test_list, NULL};
+    const TTest *const tests[] = {test_read_and_hang_up,
+                                  test_what_is_no_port,
+                                  test_one_reader,
+                                  test_tcp_addresses,
+                                  test_list,
+                                  NULL};
     return run_tests("port", tests);
 }
