@@ -5,7 +5,7 @@
 #include "plots/timeline.h"
 #include "plots/warm.h"
 
-#include "analyze/answer/day.h"
+#include "analyze/forecast/day.h"
 #include "analyze/tell/round.h"
 
 #include <math.h>

@@ -381,8 +381,8 @@ static void thresholds(nr_picture *p, const nr_pump *q, const nr_box *box)
     nr_panel(p, box, NULL);
     nr_text_screen(p, 0.018, box->top + 0.026, "left", NR_PX_TEXT, NR_BLACK, heading);
     nr_stretch(&lo, &hi, q->sun_W_m2);
-    nr_stretch(&lo, &hi, q->stall.W_m2.hi95);
-    nr_stretch(&lo, &hi, q->start.W_m2.hi95);
+    nr_stretch(&lo, &hi, q->panel.stall.W_m2.hi95);
+    nr_stretch(&lo, &hi, q->panel.start.W_m2.hi95);
     nr_limits x = nr_nice(0, nr_display_value(NR_SHOWN_IRRADIANCE, p->units, hi), 6, true);
     nr_range(p, "x", 0, x.hi);
     nr_tics(p, "x", &x);
@@ -390,8 +390,8 @@ static void thresholds(nr_picture *p, const nr_pump *q, const nr_box *box)
     fputs("set grid noytics\nset ytics nomirror scale 0 tc rgb '" NR_BLACK "'", f);
     nr_font(p, NR_PX_TEXT);
     fputs(" ('stalls below' 0, 'starts again at' -1)\n", f);
-    threshold(p, &q->stall, 0, "stop");
-    threshold(p, &q->start, 1, "start");
+    threshold(p, &q->panel.stall, 0, "stop");
+    threshold(p, &q->panel.start, 1, "start");
     fputs("plot NaN, $threshold0 using 1:2:3:4 with xerrorbars lw 2.5", f);
     nr_mark(p, 7, 1.4, NR_BLACK);
     fputs(", $threshold1 using 1:2:3:4 with xerrorbars lw 2.5", f);
@@ -458,7 +458,7 @@ nr_code nr_plot_pump(const nr_pump *q, const char *path, const nr_plot_style *st
     nr_code code = nr_picture_begin(&p, path, style, title, subtitle, err);
     if (code != NR_OK)
         return code;
-    layout at = lay_out(q->panel_driven);
+    layout at = lay_out(q->panel.driven);
     write_rows(&p, "curve", q->curve, NR_PUMP_CURVE);
     write_rows(&p, "rows", q->row, q->rows);
     heat(&p, q, &at.heat);
@@ -468,7 +468,7 @@ nr_code nr_plot_pump(const nr_pump *q, const char *path, const nr_plot_style *st
         friction(&p, q, &at.friction);
     else
         no_friction(&p, &at.friction);
-    if (q->panel_driven)
+    if (q->panel.driven)
         thresholds(&p, q, &at.panel);
     return nr_picture_end(&p, err);
 }

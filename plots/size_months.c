@@ -3,7 +3,7 @@
 
 #include "plots/warm.h"
 
-#include "analyze/answer/day.h"
+#include "analyze/forecast/day.h"
 #include "analyze/tell/round.h"
 #include "analyze/tell/tell.h"
 

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "analyze/answer/inspect.h"
+#include "analyze/inspect/inspect.h"
 #include "analyze/noonfit/commands.h"
 #include "logger/base/text.h"
 #include "plots/plots.h"

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "analyze/answer/plan.h"
 #include "analyze/noonfit/commands.h"
 #include "analyze/noonfit/day_options.h"
+#include "analyze/plan/plan.h"
 #include "logger/base/text.h"
 #include "plots/plots.h"
 

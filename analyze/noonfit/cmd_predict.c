@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "analyze/answer/predict.h"
+#include "analyze/forecast/predict.h"
 #include "analyze/noonfit/commands.h"
 #include "analyze/noonfit/day_options.h"
 #include "plots/plots.h"

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "analyze/answer/pump.h"
 #include "analyze/noonfit/commands.h"
 #include "analyze/noonfit/day_options.h"
+#include "analyze/pump/pump.h"
 #include "plots/plots.h"
 
 #include <math.h>

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "analyze/answer/compare.h"
+#include "analyze/compare/compare.h"
 #include "analyze/noonfit/commands.h"
 #include "analyze/report/report.h"
 #include "logger/base/text.h"

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "analyze/answer/size.h"
+#include "analyze/forecast/size.h"
 #include "analyze/noonfit/commands.h"
 #include "analyze/noonfit/day_options.h"
 #include "logger/base/utc.h"

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/noonfit/commands.h"
 
-#include "analyze/answer/fit.h"
+#include "analyze/fit/fit.h"
 
 #include <stddef.h>
 #include <stdio.h>

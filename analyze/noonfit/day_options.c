@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/noonfit/day_options.h"
 
-#include "analyze/answer/day.h"
+#include "analyze/forecast/day.h"
 #include "analyze/physics/clearsky.h"
 #include "logger/base/text.h"
 #include "logger/base/utc.h"

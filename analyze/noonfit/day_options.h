@@ -3,7 +3,7 @@
 #ifndef NR_NOONFIT_DAY_OPTIONS_H
 #define NR_NOONFIT_DAY_OPTIONS_H
 
-#include "analyze/answer/predict.h"
+#include "analyze/forecast/predict.h"
 #include "analyze/noonfit/commands.h"
 
 typedef struct nr_day_options {

@@ -9,7 +9,7 @@
  *
  * All are counted. Marked are the long stretches only: an adapter that says everything twice is
  * late by a second and does no harm, one that is frozen does. */
-#include "analyze/quality/parts.h"
+#include "analyze/quality/checks.h"
 
 #include <math.h>
 

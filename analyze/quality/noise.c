@@ -5,7 +5,7 @@
  * blind to level and trend. Of a finely resolved channel its median tells s and does not see a few
  * cloud edges. Of a coarse one the median is 0 or a whole step, so there its mean square is taken,
  * clipped at a few steps against outliers; this s holds the resolution's own q^2/12. */
-#include "analyze/quality/parts.h"
+#include "analyze/quality/checks.h"
 
 #include <math.h>
 

@@ -7,7 +7,7 @@
  *
  * A dead flow meter looks like a pump that stands. It is told apart by the store: when that goes on
  * gaining at the old rate for its sunshine, water was moving. */
-#include "analyze/quality/parts.h"
+#include "analyze/quality/checks.h"
 
 #include <math.h>
 #include <string.h>

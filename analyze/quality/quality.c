@@ -2,100 +2,11 @@
 /* The order of the checks: what a later one needs, an earlier one has settled. Flow is cleaned
  * before the pump's state is read from it, and the pump's state before the water probes, whose hot
  * slugs after a stop must not be called spikes. */
-#include "analyze/quality/parts.h"
+#include "analyze/quality/checks.h"
 
-#include <gsl/gsl_statistics_double.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
-
-static const char *const role_names[NR_ROLES] = {"store", "inlet", "outlet",   "air",
-                                                 "box",   "sun",   "flow",     "wind",
-                                                 "pump",  "sky",   "humidity", "diffuse"};
-
-static const char *const bad_names[NR_BADS] = {"good",  "duplicate", "out-of-range",
-                                               "spike", "saturated", "stuck"};
-
-const char *nr_role_name(nr_role role)
-{
-    return role_names[role];
-}
-
-bool nr_role_is_temperature(nr_role role)
-{
-    return role <= NR_ROLE_BOX;
-}
-
-const char *nr_bad_name(nr_bad bad)
-{
-    return bad_names[bad];
-}
-
-double nr_quantile(double *values, size_t count, double share)
-{
-    if (count == 0)
-        return NAN;
-    return gsl_stats_select(values, 1, count, (size_t)(share * (double)(count - 1) + 0.5));
-}
-
-void nr_dense_fill(nr_dense *dense, const nr_quality *quality, const double *elapsed_s,
-                   nr_role role)
-{
-    const nr_quality_channel *channel = &quality->channel[role];
-    size_t count = 0;
-    for (size_t i = 0; channel->value && i < quality->rows; i++) {
-        if (isnan(channel->value[i]) || channel->bad[i])
-            continue;
-        dense->t_s[count] = elapsed_s[i];
-        dense->value[count] = channel->value[i];
-        dense->row[count++] = i;
-    }
-    dense->role = role;
-    dense->count = count;
-}
-
-void nr_quality_mark(nr_quality *quality, nr_role role, size_t row, nr_bad why)
-{
-    nr_quality_channel *channel = &quality->channel[role];
-    if (channel->bad[row] || isnan(channel->value[row]))
-        return;
-    channel->bad[row] = (unsigned char)why;
-    channel->count[why]++;
-}
-
-void nr_quality_add_span(nr_quality_channel *channel, size_t from, size_t to, nr_bad why)
-{
-    size_t at = channel->spans;
-    if (at == NR_QUALITY_SPANS) { /* full: the shortest makes room, if it is shorter */
-        at = 0;
-        for (size_t i = 1; i < NR_QUALITY_SPANS; i++) {
-            const nr_quality_span *s = channel->span;
-            if (s[i].to - s[i].from < s[at].to - s[at].from)
-                at = i;
-        }
-        if (channel->span[at].to - channel->span[at].from >= to - from)
-            return;
-    } else {
-        channel->spans++;
-    }
-    channel->span[at] = (nr_quality_span){from, to, why};
-}
-
-double nr_quality_value(const nr_quality *quality, nr_role role, size_t row)
-{
-    const nr_quality_channel *channel = &quality->channel[role];
-    if (!channel->value || channel->bad[row])
-        return NAN;
-    return channel->value[row];
-}
-
-size_t nr_quality_marked(const nr_quality *quality, nr_role role)
-{
-    size_t sum = 0;
-    for (int why = NR_GOOD + 1; why < NR_BADS; why++)
-        sum += quality->channel[role].count[why];
-    return sum;
-}
 
 static void work_free(nr_quality_work *work)
 {
@@ -215,8 +126,8 @@ nr_quality_input nr_quality_input_of(const nr_run *run)
                               .utc_s = run->readings->utc_s,
                               .notes = run->notes};
     for (int role = 0; role < NR_ROLES; role++) {
-        const nr_rig_channel *channel = nr_rig_channel_find(&run->rig, role_names[role]);
-        input.value[role] = nr_readings_channel(run->readings, role_names[role]);
+        const nr_rig_channel *channel = nr_rig_channel_find(&run->rig, nr_role_name((nr_role)role));
+        input.value[role] = nr_readings_channel(run->readings, nr_role_name((nr_role)role));
         input.low[role] = channel ? channel->low : NAN;
         input.high[role] = channel ? channel->high : NAN;
     }

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Readings that cannot be: outside the believable range of the rig file, or, where it states none,
  * outside what the quantity can be in a vented water loop in the sun. */
-#include "analyze/quality/parts.h"
+#include "analyze/quality/checks.h"
 
 #include <math.h>
 

@@ -6,7 +6,7 @@
  * other far better than with it, and when it is large against the noise, the resolution and what
  * the channel does around it. Where the quantity itself can jump for a sample (irradiance, flow)
  * more is asked, and several close together are taken for the weather. */
-#include "analyze/quality/parts.h"
+#include "analyze/quality/checks.h"
 
 #include <math.h>
 

@@ -8,7 +8,7 @@
  *  peer   another thermometer in the same water, which it had followed, went its way meanwhile.
  * Saturated: many readings at the very extreme and few close to it, although there is noise, or a
  * long equal stretch at the extreme that is entered and left smoothly. */
-#include "analyze/quality/parts.h"
+#include "analyze/quality/checks.h"
 
 #include <math.h>
 

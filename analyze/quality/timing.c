@@ -4,7 +4,7 @@
  * A clock step is a lasting change of time_utc - elapsed_s: the medians of a few rows before and
  * after differ. A single late row (a busy computer) is none. The drift between steps is the median
  * slope of short stretches. */
-#include "analyze/quality/parts.h"
+#include "analyze/quality/checks.h"
 
 #include <math.h>
 

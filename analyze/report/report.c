@@ -2,7 +2,7 @@
 #include "analyze/report/report.h"
 
 #include "analyze/report/html.h"
-#include "analyze/report/page.h"
+#include "analyze/report/sections.h"
 #include "analyze/report/svg.h"
 #include "analyze/tell/tell.h"
 #include "logger/base/replace.h"
@@ -16,50 +16,6 @@
 #include <unistd.h>
 
 #define WORDS 1200
-
-const char *nr_page_picture(nr_page *page, char *path, size_t size)
-{
-    (void)snprintf(path, size, "%s/picture.svg", page->folder);
-    return path;
-}
-
-static char *slurp(const char *path)
-{
-    FILE *f = fopen(path, "rbe");
-    char *text = NULL;
-    long size = -1;
-    if (f != NULL && fseek(f, 0, SEEK_END) == 0)
-        size = ftell(f);
-    if (size >= 0 && (text = malloc((size_t)size + 1)) != NULL) {
-        rewind(f);
-        text[fread(text, 1, (size_t)size, f)] = '\0';
-    }
-    if (f != NULL)
-        (void)fclose(f);
-    return text;
-}
-
-nr_code nr_page_figure(nr_page *page, nr_code drawn, const char *alternative, const char *caption)
-{
-    char path[128], prefix[16];
-    if (drawn != NR_OK)
-        return drawn;
-    char *svg = slurp(nr_page_picture(page, path, sizeof path));
-    (void)unlink(path);
-    (void)snprintf(prefix, sizeof prefix, "p%d", ++page->pictures);
-    fprintf(page->to,
-            "<figure>\n<div class=\"wide\" tabindex=\"0\" role=\"region\" "
-            "aria-label=\"Picture %d\">",
-            page->pictures);
-    bool good = svg != NULL && nr_svg_inline(page->to, svg, prefix, alternative);
-    free(svg);
-    if (!good)
-        return nr_fail(page->err, NR_BAD, NULL, 0, "gnuplot's picture cannot be put into the page");
-    fputs("</div>\n<figcaption>", page->to);
-    nr_html_words(page->to, caption);
-    fputs("</figcaption>\n</figure>\n", page->to);
-    return NR_OK;
-}
 
 static void made_by(nr_page *page)
 {

@@ -8,9 +8,9 @@
 #ifndef NR_REPORT_REPORT_H
 #define NR_REPORT_REPORT_H
 
-#include "analyze/answer/compare.h"
-#include "analyze/answer/fit.h"
-#include "analyze/answer/inspect.h"
+#include "analyze/compare/compare.h"
+#include "analyze/fit/fit.h"
+#include "analyze/inspect/inspect.h"
 #include "analyze/tell/display.h"
 
 typedef struct nr_report_style {

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What a page says about one fit: numbers, pictures, stated inputs. */
 #include "analyze/report/html.h"
-#include "analyze/report/page.h"
+#include "analyze/report/sections.h"
 #include "analyze/tell/tell.h"
 
 #include <math.h>

@@ -2,11 +2,11 @@
 /* What a page says about the records: their quality, the rig, the files. */
 #include "analyze/report/digest.h"
 #include "analyze/report/html.h"
-#include "analyze/report/page.h"
-#include "analyze/tell/round.h"
+#include "analyze/report/sections.h"
 #include "analyze/show/show.h"
-#include "logger/base/utc.h"
+#include "analyze/tell/round.h"
 #include "analyze/tell/tell.h"
+#include "logger/base/utc.h"
 #include "plots/plots.h"
 
 #include <math.h>

@@ -2,7 +2,7 @@
 /* What every page says: method and cautions. */
 #include "analyze/physics/cautions.h"
 #include "analyze/report/html.h"
-#include "analyze/report/page.h"
+#include "analyze/report/sections.h"
 
 void nr_page_method(nr_page *page, bool comparison)
 {

@@ -11,7 +11,7 @@
 #ifndef NR_SEASON_SEASON_H
 #define NR_SEASON_SEASON_H
 
-#include "analyze/answer/solved.h"
+#include "analyze/fit/solved.h"
 #include "analyze/weather/weather.h"
 
 #define NR_SEASON_MONTHS 12

@@ -1,9 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/season/inside.h"
 
-#include "analyze/answer/day.h"
-#include "analyze/answer/heatup.h"
-#include "analyze/answer/mixing.h"
+#include "analyze/forecast/day.h"
+#include "analyze/forecast/heatup.h"
+#include "analyze/forecast/mixing.h"
 
 #include <gsl/gsl_linalg.h>
 #include <gsl/gsl_randist.h>

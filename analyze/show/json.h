@@ -3,7 +3,7 @@
 #ifndef NR_SHOW_JSON_H
 #define NR_SHOW_JSON_H
 
-#include "analyze/answer/fit.h"
+#include "analyze/fit/fit.h"
 
 #include <jansson.h>
 #include <stdio.h>

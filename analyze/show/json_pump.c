@@ -41,8 +41,9 @@ nr_code nr_json_pump(FILE *to, const nr_pump *p, nr_err *err)
         nr_json_number(p->transit_s), "hydraulic_power_W", nr_json_pair(p->hydraulic_W),
         "heat_removal_factor", nr_json_quantity(&p->removal), "loss_W_m2K",
         nr_json_number(p->loss_W_m2K), "efficiency_factor", nr_json_number(p->efficiency_factor),
-        "flows", rows, "panel_driven", p->panel_driven, "start", threshold(&p->start), "stall",
-        threshold(&p->stall), "sentence", nr_json_text(sentence), "faster", nr_json_text(faster),
-        "panel", nr_json_text(panel), "cautions", nr_json_warnings(&p->cautions));
+        "flows", rows, "panel_driven", p->panel.driven, "start", threshold(&p->panel.start),
+        "stall", threshold(&p->panel.stall), "sentence", nr_json_text(sentence), "faster",
+        nr_json_text(faster), "panel", nr_json_text(panel), "cautions",
+        nr_json_warnings(&p->cautions));
     return nr_json_write(to, root, err);
 }

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The JSON document of `noonfit size`. */
-#include "analyze/answer/day.h"
+#include "analyze/forecast/day.h"
 #include "analyze/show/json.h"
 #include "analyze/show/show.h"
 #include "analyze/tell/tell.h"

@@ -3,7 +3,7 @@
 #ifndef NR_SHOW_LINES_H
 #define NR_SHOW_LINES_H
 
-#include "analyze/answer/warning.h"
+#include "analyze/result/warning.h"
 #include "analyze/tell/display.h"
 #include "logger/base/paragraph.h"
 

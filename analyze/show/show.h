@@ -3,13 +3,13 @@
 #ifndef NR_SHOW_SHOW_H
 #define NR_SHOW_SHOW_H
 
-#include "analyze/answer/compare.h"
-#include "analyze/answer/fit.h"
-#include "analyze/answer/inspect.h"
-#include "analyze/answer/plan.h"
-#include "analyze/answer/predict.h"
-#include "analyze/answer/pump.h"
-#include "analyze/answer/size.h"
+#include "analyze/compare/compare.h"
+#include "analyze/fit/fit.h"
+#include "analyze/forecast/predict.h"
+#include "analyze/forecast/size.h"
+#include "analyze/inspect/inspect.h"
+#include "analyze/plan/plan.h"
+#include "analyze/pump/pump.h"
 #include "analyze/tell/display.h"
 
 #include <stdio.h>

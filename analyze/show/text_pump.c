@@ -61,9 +61,9 @@ void nr_show_pump(FILE *to, const nr_pump *p, nr_units units)
     nr_quantity_heading(to);
     nr_quantity_row(to, "flow", NR_SHOWN_FLOW, units, &p->flow_L_min);
     nr_quantity_row(to, "heat removal factor FR", NR_SHOWN_NUMBER, units, &p->removal);
-    if (p->panel_driven) {
-        nr_quantity_row(to, "pump stalls below", NR_SHOWN_IRRADIANCE, units, &p->stall.W_m2);
-        nr_quantity_row(to, "pump starts at", NR_SHOWN_IRRADIANCE, units, &p->start.W_m2);
+    if (p->panel.driven) {
+        nr_quantity_row(to, "pump stalls below", NR_SHOWN_IRRADIANCE, units, &p->panel.stall.W_m2);
+        nr_quantity_row(to, "pump starts at", NR_SHOWN_IRRADIANCE, units, &p->panel.start.W_m2);
     }
     fputc('\n', to);
     nr_tell_pump_basis(text, sizeof text, p, units);

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* `noonfit size` as text. */
-#include "analyze/answer/day.h"
+#include "analyze/forecast/day.h"
 #include "analyze/show/lines.h"
 #include "analyze/show/show.h"
 #include "analyze/tell/round.h"

@@ -9,7 +9,7 @@
 #ifndef NR_TELL_DISPLAY_H
 #define NR_TELL_DISPLAY_H
 
-#include "analyze/answer/quantity.h"
+#include "analyze/result/quantity.h"
 
 typedef enum nr_units { NR_UNITS_SI, NR_UNITS_US } nr_units;
 

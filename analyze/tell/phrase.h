@@ -48,7 +48,8 @@ nr_phrase nr_phrase_begin(char *text, size_t size, nr_units units);
 /* Appends. What is no blank after all is written as "{?}", so that it is seen. */
 void nr_phrase_say(nr_phrase *phrase, const char *pattern, const nr_blanks *blanks);
 
-/* nr_phrase_say with its blanks in place: NR_SAY(&p, "{a}: {0 area .2f}", .name = {x}, .number = {y}). */
+/* nr_phrase_say with its blanks in place: NR_SAY(&p, "{a}: {0 area .2f}", .name = {x}, .number =
+ * {y}). */
 #define NR_SAY(phrase, pattern, ...) nr_phrase_say(phrase, pattern, &(nr_blanks){__VA_ARGS__})
 
 /* A number alone, as {0 KIND FORMAT bare} writes it; format as in a pattern: ".1f", "+.0f", ".3g".

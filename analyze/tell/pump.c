@@ -65,20 +65,20 @@ void nr_tell_pump_faster(char *text, size_t size, const nr_pump *a, nr_units uni
 void nr_tell_pump_panel(char *text, size_t size, const nr_pump *a, nr_units units)
 {
     nr_phrase p = nr_phrase_begin(text, size, units);
-    const nr_quantity *stall = &a->stall.W_m2, *start = &a->start.W_m2;
-    if (!a->panel_driven)
+    const nr_quantity *stall = &a->panel.stall.W_m2, *start = &a->panel.start.W_m2;
+    if (!a->panel.driven)
         return;
     NR_SAY(
         &p,
         "On its panel the pump stalls below {0 irradiance .0f} (95 %: {1 irradiance .0f bare} to "
         "{2 irradiance .0f}, {3 number .0f} {3#stop|stops})",
-        .number = {stall->value, stall->lo95, stall->hi95, (double)a->stall.events});
-    if (a->start.events)
+        .number = {stall->value, stall->lo95, stall->hi95, (double)a->panel.stall.events});
+    if (a->panel.start.events)
         NR_SAY(&p,
                " and starts again at {0 irradiance .0f} (95 %: {1 irradiance .0f bare} to "
                "{2 irradiance .0f}, {3 number .0f} {3#start|starts}); a pump that draws twice the "
                "current needs about twice that, a smaller one less.",
-               .number = {start->value, start->lo95, start->hi95, (double)a->start.events});
+               .number = {start->value, start->lo95, start->hi95, (double)a->panel.start.events});
     else
         NR_SAY(&p, "; it was not seen to start again.", .name = {NULL});
 }

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "analyze/answer/day.h"
+#include "analyze/forecast/day.h"
 #include "analyze/tell/phrase.h"
 #include "analyze/tell/tell.h"
 

@@ -12,7 +12,7 @@
  * The short mode of a test suite is --runs 40. Exit status 1 when a share of answers inside is
  * below what 92 % allows for N runs (three standard deviations).
  */
-#include "analyze/answer/predict.h"
+#include "analyze/forecast/predict.h"
 #include "sample-runs/rig/virtual.h"
 #include "tests/bench/spread/spread.h"
 

@@ -8,7 +8,7 @@
  *
  *     bench-versus [--runs N] [--first SEED]
  */
-#include "analyze/answer/compare.h"
+#include "analyze/compare/compare.h"
 #include "sample-runs/rig/virtual.h"
 #include "tests/bench/spread/spread.h"
 

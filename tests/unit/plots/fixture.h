@@ -5,14 +5,14 @@
 #ifndef TESTS_FIXTURE_H
 #define TESTS_FIXTURE_H
 
-#include "analyze/answer/compare.h"
-#include "analyze/answer/fit.h"
-#include "analyze/answer/inspect.h"
-#include "analyze/answer/plan.h"
-#include "analyze/answer/predict.h"
-#include "analyze/answer/pump.h"
-#include "analyze/answer/size.h"
-#include "analyze/answer/verdict.h"
+#include "analyze/compare/compare.h"
+#include "analyze/compare/verdict.h"
+#include "analyze/fit/fit.h"
+#include "analyze/forecast/predict.h"
+#include "analyze/forecast/size.h"
+#include "analyze/inspect/inspect.h"
+#include "analyze/plan/plan.h"
+#include "analyze/pump/pump.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -443,11 +443,11 @@ static nr_pump *fixture_pump(fixture *x, bool panel, bool tube)
         p->row[i].drop_Pa = unknown;
     for (int i = 0; !tube && i < NR_PUMP_CURVE; i++)
         p->curve[i].drop_Pa = unknown;
-    p->panel_driven = panel;
-    p->stall.W_m2 = p->start.W_m2 = fixture_unknown("W/m2");
+    p->panel.driven = panel;
+    p->panel.stall.W_m2 = p->panel.start.W_m2 = fixture_unknown("W/m2");
     if (panel) {
-        p->stall = (nr_pump_threshold){3, fixture_quantity(262, 20, 0, "W/m2")};
-        p->start = (nr_pump_threshold){1, fixture_quantity(381, 22, 0, "W/m2")};
+        p->panel.stall = (nr_pump_threshold){3, fixture_quantity(262, 20, 0, "W/m2")};
+        p->panel.start = (nr_pump_threshold){1, fixture_quantity(381, 22, 0, "W/m2")};
     }
     return p;
 }

@@ -307,7 +307,7 @@ START_TEST(pump_with_little_known)
           "Friction and pumping power: not known", "tube_length_m");
     LACKS("stalls below", "kPa", ">laminar<");
     p = fixture_pump(&x, true, true);
-    p->start = (nr_pump_threshold){0, fixture_unknown("W/m2")};
+    p->panel.start = (nr_pump_threshold){0, fixture_unknown("W/m2")};
     p->removal = p->flow_L_min = fixture_unknown("");
     drawn(nr_plot_pump(p, in_folder("few.svg"), &style, &err), &err);
     SHOWS("not seen in this record", "262 (223 to 301), 3 stops");
@@ -329,8 +329,7 @@ START_TEST(sizing)
           "40 kg of water from 15 \u00b0C, clear sky of 19 June 2026", ">just 0.70 m\u00b2<",
           ">95 % sure 0.81 m\u00b2<", ">just 62.9 kg<", ">95 % sure 54.7 kg<",
           ">as asked: 1.1 m\u00b2, 50 \u00b0C<", "UTC+02:00: 13:00 at the latest, 12:30 to be",
-          ">43 \u00b0C: target<", ">too late<",
-          "or 12 uses of 5 L (95 %: 10 to 14)");
+          ">43 \u00b0C: target<", ">too late<", "or 12 uses of 5 L (95 %: 10 to 14)");
     style.us_units = true;
     drawn(nr_plot_size(z, in_folder("us.svg"), &style, &err), &err);
     SHOWS("109 \u00b0F by 15:00 is reached: 122 \u00b0F", ">just 7.5 ft\u00b2<", ">just 16.64 gal<",

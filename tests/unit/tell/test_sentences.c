@@ -2,7 +2,7 @@
 /* The sentences about the sample runs, in both systems of units: every blank is filled, a reader of
  * US units meets no number in SI, and none fills its room, where it would be cut. */
 #include "logger/run/folder.h"
-#include "tests/unit/answer/simulated.h"
+#include "tests/unit/fit/simulated.h"
 #include "tests/unit/tell/said.h"
 
 static size_t sentences;

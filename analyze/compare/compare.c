@@ -1,0 +1,373 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "analyze/compare/compare.h"
+
+#include "analyze/compare/verdict.h"
+#include "analyze/fit/derive.h"
+#include "analyze/forecast/heatup.h"
+
+#include <gsl/gsl_cdf.h>
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Points of a heat-up curve. */
+#define TRACE 81
+/* A heat-up longer than this is not reached. */
+#define LIMIT_S (12 * 3600.0)
+/* The shortest rise worth comparing when the records do not overlap. */
+#define LEAST_RISE_K 5.0
+/* Size of the difference a good test should be able to show. */
+#define WORTH_SEEING 0.10
+/* Crossing points are told up to this far from the air's temperature. */
+#define CROSSING_LOW_K (-10.0)
+#define CROSSING_HIGH_K 80.0
+
+typedef struct problem {
+    nr_series *series[NR_JOINT_RUNS];
+    size_t build_of[NR_JOINT_RUNS];
+    size_t runs, builds;
+    nr_joint *joint;
+    nr_curve_at at[NR_BUILDS]; /* common irradiance, air and incidence; each build's own flow */
+    nr_heatup_case day[NR_BUILDS];
+} problem;
+
+void nr_compare_free(nr_compare *c)
+{
+    if (!c)
+        return;
+    for (size_t b = 0; b < c->builds; b++) {
+        nr_fit_free(c->build[b]);
+        free(c->heat_up[b].t_s);
+        free(c->heat_up[b].store_degC);
+        free(c->heat_up[b].lo95);
+        free(c->heat_up[b].hi95);
+    }
+    free(c);
+}
+
+static nr_code open_series(problem *p, const nr_run *const *const *groups, const size_t *counts,
+                           size_t builds, const nr_fit_options *options, nr_err *err)
+{
+    nr_series_options sky = {.clear_sky = options->clear_sky};
+    p->builds = builds;
+    for (size_t g = 0; g < builds; g++) {
+        for (size_t i = 0; i < counts[g]; i++) {
+            if (p->runs == NR_JOINT_RUNS)
+                return nr_fail(err, NR_BAD, NULL, 0, "at most %d runs can be compared together",
+                               NR_JOINT_RUNS);
+            nr_code code = nr_series_build_with(groups[g][i], &sky, &p->series[p->runs], err);
+            if (code)
+                return code;
+            p->build_of[p->runs++] = g;
+        }
+    }
+    return NR_OK;
+}
+
+/* Builds are only comparable when all of them are separated from their containers, or none. */
+static nr_code solve(problem *p, const nr_fit_options *options, nr_compare *c, nr_err *err)
+{
+    nr_code code =
+        nr_fit_joint(p->series, p->build_of, p->runs, p->builds, options, &p->joint, err);
+    if (code)
+        return code;
+    size_t separate = 0;
+    for (size_t b = 0; b < p->builds; b++)
+        separate += nr_joint_store_loss_separate(p->joint, b);
+    if (separate == 0 || separate == p->builds)
+        return NR_OK;
+    nr_joint_free(p->joint);
+    p->joint = NULL;
+    nr_fit_options lumped = *options;
+    lumped.lump_store_loss = true;
+    nr_warning_add(&c->warnings, NR_WARN_LOSS_INCLUDES_STORE_FOR_ALL);
+    return nr_fit_joint(p->series, p->build_of, p->runs, p->builds, &lumped, &p->joint, err);
+}
+
+/* Conditions all builds are judged under. */
+static void common_conditions(problem *p, bool mean_reference)
+{
+    double sun = 0, air = 0, oblique = 0;
+    for (size_t b = 0; b < p->builds; b++) {
+        p->at[b] = nr_derive_conditions(p->joint, b, mean_reference);
+        sun += p->at[b].conditions.sun_W_m2 / (double)p->builds;
+        air += p->at[b].conditions.air_degC / (double)p->builds;
+        oblique += p->at[b].conditions.obliquity / (double)p->builds;
+    }
+    for (size_t b = 0; b < p->builds; b++) {
+        p->at[b].conditions.sun_W_m2 = sun;
+        p->at[b].conditions.air_degC = air;
+        p->at[b].conditions.obliquity = oblique;
+    }
+}
+
+static void store_range(const nr_fit *f, double *low, double *high)
+{
+    *low = INFINITY;
+    *high = -INFINITY;
+    for (size_t r = 0; r < f->runs; r++) {
+        const nr_fit_channel *ch = &f->run[r].channel[0]; /* store, or inlet without one */
+        for (size_t b = 0; b < f->run[r].blocks; b++) {
+            *low = fmin(*low, ch->modelled[b]);
+            *high = fmax(*high, ch->modelled[b]);
+        }
+    }
+}
+
+/* The stated day, or one inside what every build was tested at, in round numbers. */
+static void choose_day(const problem *p, const nr_reference_day *stated, nr_compare *c)
+{
+    double from = -INFINITY, to = INFINITY, water = 0, wind = 0;
+    for (size_t b = 0; b < p->builds; b++) {
+        double low, high;
+        store_range(c->build[b], &low, &high);
+        from = fmax(from, low);
+        to = fmin(to, high);
+    }
+    for (size_t r = 0; r < p->runs; r++) {
+        water += p->series[r]->water_kg / (double)p->runs;
+        double w = p->series[r]->mean_wind_m_s;
+        wind += isnan(w) ? 0 : w / (double)p->runs;
+    }
+    nr_reference_day day = {.sun_W_m2 = 50 * round(p->at[0].conditions.sun_W_m2 / 50),
+                            .air_degC = round(p->at[0].conditions.air_degC),
+                            .wind_m_s = wind,
+                            .store_kg = water,
+                            .from_degC = ceil(from),
+                            .to_degC = floor(to)};
+    if (day.to_degC - day.from_degC < LEAST_RISE_K)
+        day.to_degC = day.from_degC + LEAST_RISE_K;
+    if (stated) {
+        day.stated =
+            !isnan(stated->sun_W_m2 + stated->air_degC + stated->from_degC + stated->to_degC);
+        day.sun_W_m2 = isnan(stated->sun_W_m2) ? day.sun_W_m2 : stated->sun_W_m2;
+        day.air_degC = isnan(stated->air_degC) ? day.air_degC : stated->air_degC;
+        day.wind_m_s = isnan(stated->wind_m_s) ? day.wind_m_s : stated->wind_m_s;
+        day.store_kg = isnan(stated->store_kg) ? day.store_kg : stated->store_kg;
+        day.from_degC = isnan(stated->from_degC) ? day.from_degC : stated->from_degC;
+        day.to_degC = isnan(stated->to_degC) ? day.to_degC : stated->to_degC;
+    }
+    c->day = day;
+}
+
+static double mean_wind(const problem *p, size_t build)
+{
+    for (size_t r = 0; r < p->runs; r++)
+        if (p->build_of[r] == build && !isnan(p->series[r]->mean_wind_m_s))
+            return p->series[r]->mean_wind_m_s;
+    return NAN;
+}
+
+static nr_heatup_case day_of(const problem *p, const nr_compare *c, size_t b)
+{
+    double wind = mean_wind(p, b);
+    return (nr_heatup_case){
+        .piece = p->at[b].piece,
+        .weather = {.count = 1,
+                    .every_s = LIMIT_S,
+                    .sun_W_m2 = &c->day.sun_W_m2,
+                    .air_degC = &c->day.air_degC,
+                    .obliquity = &p->at[b].conditions.obliquity,
+                    .wind_above_mean_m_s = isnan(wind) ? 0 : c->day.wind_m_s - wind},
+        .water_kg = c->day.store_kg,
+        .store_loss_W_K = NAN,
+        .flow_W_K = p->at[b].conditions.flow_W_K,
+        .from_degC = c->day.from_degC,
+        .to_degC = c->day.to_degC,
+        .limit_s = LIMIT_S};
+}
+
+/* Chance that the target is reached at all: that the store would still be gaining heat there. */
+static double probability_reached(const problem *p, size_t b)
+{
+    const nr_heatup_case *day = &p->day[b];
+    double at_limit = NAN, u = NAN, trace[2], u_trace[2];
+    if (nr_heatup_band(p->joint, day, 2, trace, u_trace)) {
+        at_limit = trace[1];
+        u = u_trace[1];
+    }
+    return gsl_cdf_ugaussian_P((at_limit - day->to_degC) / u);
+}
+
+static nr_code heat_up(const problem *p, nr_compare *c, size_t b, double span_s, nr_err *err)
+{
+    nr_heat_up *h = &c->heat_up[b];
+    h->count = TRACE;
+    h->t_s = malloc(TRACE * sizeof(double));
+    h->store_degC = malloc(TRACE * sizeof(double));
+    h->lo95 = malloc(TRACE * sizeof(double));
+    h->hi95 = malloc(TRACE * sizeof(double));
+    double u[TRACE];
+    nr_heatup_case day = p->day[b];
+    day.limit_s = span_s;
+    if (!h->t_s || !h->store_degC || !h->lo95 || !h->hi95 ||
+        !nr_heatup_band(p->joint, &day, TRACE, h->store_degC, u))
+        return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    double k = gsl_cdf_ugaussian_Pinv(0.975);
+    for (size_t i = 0; i < TRACE; i++) {
+        h->t_s[i] = span_s * (double)i / (TRACE - 1);
+        h->lo95[i] = h->store_degC[i] - k * u[i];
+        h->hi95[i] = h->store_degC[i] + k * u[i];
+    }
+    return NR_OK;
+}
+
+static nr_code heat_ups(problem *p, nr_compare *c, nr_err *err)
+{
+    double longest = 0;
+    for (size_t b = 0; b < p->builds; b++) {
+        p->day[b] = day_of(p, c, b);
+        c->heat_up[b].time_s = nr_result_positive(p->joint, nr_result_heat_up_s, &p->day[b], "s");
+        c->heat_up[b].probability_reached =
+            c->heat_up[b].time_s.known ? 1 : probability_reached(p, b);
+        if (c->heat_up[b].time_s.known)
+            longest = fmax(longest, c->heat_up[b].time_s.value);
+    }
+    if (!(longest > 0))
+        longest = 2 * 3600;
+    for (size_t b = 0; b < p->builds; b++) {
+        nr_code code = heat_up(p, c, b, 1.15 * longest, err);
+        if (code)
+            return code;
+    }
+    return NR_OK;
+}
+
+/* A difference of the same result between two builds. */
+typedef struct between {
+    nr_result_fn fn;
+    const void *of, *against;
+} between;
+
+static double minus(const nr_joint *j, const double *x, const void *context)
+{
+    const between *d = context;
+    return d->fn(j, x, d->of) - d->fn(j, x, d->against);
+}
+
+/* The interval at the level that makes all pairs together hold at 95 %. */
+static nr_quantity difference_of(const problem *p, nr_result_fn fn, const void *of,
+                                 const void *against, double level, const char *unit)
+{
+    between d = {fn, of, against};
+    nr_quantity q = nr_result_quantity(p->joint, minus, &d, 0, unit, NULL);
+    if (!q.known)
+        return q;
+    double k = gsl_cdf_ugaussian_Pinv(0.5 + level / 2);
+    q.lo95 = q.value - k * q.u;
+    q.hi95 = q.value + k * q.u;
+    return q;
+}
+
+/* Where two straight curves meet, as T - Tair at the common irradiance. */
+static void set_crossing(const problem *p, nr_difference *d)
+{
+    double at = d->eta0.value / d->a1.value * p->at[0].conditions.sun_W_m2;
+    bool slopes_differ = d->a1.known && (d->a1.lo95 > 0 || d->a1.hi95 < 0);
+    d->crossing_known = slopes_differ && at > CROSSING_LOW_K && at < CROSSING_HIGH_K;
+    d->crossing_K = d->crossing_known ? at : NAN;
+}
+
+static void compare_pair(const problem *p, nr_compare *c, size_t of, size_t against, double level)
+{
+    nr_difference *d = &c->difference[c->differences++];
+    *d = (nr_difference){.of = of, .against = against, .confidence_adjusted = level};
+    nr_curve_at a = p->at[of], b = p->at[against];
+    a.span = nr_derive_span(c->build[of]);
+    b.span = nr_derive_span(c->build[against]);
+    a.bend = c->build[of]->a2.known;
+    b.bend = c->build[against]->a2.known;
+    d->eta0 = difference_of(p, nr_result_efficiency, &a, &b, level, "");
+    d->a1 = difference_of(p, nr_result_a1, &a, &b, level, "W/(m2 K)");
+    bool both = c->heat_up[of].time_s.known && c->heat_up[against].time_s.known;
+    d->heat_up_s =
+        both ? difference_of(p, nr_result_heat_up_s, &p->day[of], &p->day[against], level, "s")
+             : nr_quantity_unknown("s");
+    if (d->heat_up_s.known)
+        d->probability_better = gsl_cdf_ugaussian_P(-d->heat_up_s.value / d->heat_up_s.u);
+    else
+        d->probability_better = c->heat_up[of].time_s.known        ? 1
+                                : c->heat_up[against].time_s.known ? 0
+                                                                   : 0.5;
+    set_crossing(p, d);
+    double effect = WORTH_SEEING * fabs(c->build[against]->eta0.value);
+    double k = gsl_cdf_ugaussian_Pinv(0.5 + level / 2);
+    d->power = d->eta0.known ? gsl_cdf_ugaussian_P(effect / d->eta0.u - k) : NAN;
+}
+
+static void compare_all_pairs(const problem *p, nr_compare *c)
+{
+    size_t pairs = p->builds * (p->builds - 1) / 2;
+    double level = 1 - 0.05 / (double)pairs; /* Bonferroni */
+    for (size_t against = 0; against < p->builds; against++)
+        for (size_t of = against + 1; of < p->builds; of++)
+            compare_pair(p, c, of, against, level);
+}
+
+/* Label: the collector's name, or the folder's when names are missing or the same. */
+static void label_builds(const problem *p, nr_compare *c)
+{
+    for (size_t b = 0; b < c->builds; b++) {
+        const nr_run *run = NULL;
+        for (size_t r = p->runs; r-- > 0;)
+            run = p->build_of[r] == b ? p->series[r]->run : run;
+        const char *slash = strrchr(run->folder, '/');
+        const char *name = c->build[b]->collector_name;
+        bool twin = !name[0];
+        for (size_t o = 0; o < c->builds; o++)
+            twin = twin || (o != b && !strcmp(name, c->build[o]->collector_name));
+        snprintf(c->label[b], sizeof c->label[b], "%.63s",
+                 twin ? slash ? slash + 1 : run->folder : name);
+    }
+}
+
+static nr_code answer(problem *p, const nr_reference_day *day, nr_compare *c, nr_err *err)
+{
+    bool mean_reference = true;
+    for (size_t b = 0; b < p->builds; b++)
+        mean_reference = mean_reference && nr_derive_knows_flow(p->joint, b);
+    nr_derive_options how = {.mean_reference = mean_reference, .time_constant = true};
+    for (size_t b = 0; b < p->builds; b++) {
+        nr_code code = nr_derive_fit(p->joint, b, &how, &c->build[b], err);
+        if (code)
+            return code;
+        c->builds = b + 1;
+    }
+    label_builds(p, c);
+    common_conditions(p, mean_reference);
+    choose_day(p, day, c);
+    nr_code code = heat_ups(p, c, err);
+    if (code)
+        return code;
+    compare_all_pairs(p, c);
+    nr_verdict_judge(c);
+    return NR_OK;
+}
+
+nr_code nr_compare_builds(const nr_run *const *const *groups, const size_t *counts, size_t builds,
+                          const nr_reference_day *day, const nr_fit_options *options,
+                          nr_compare **out, nr_err *err)
+{
+    *out = NULL;
+    if (builds < 2 || builds > NR_BUILDS)
+        return nr_fail(err, NR_BAD, NULL, 0, "2 to %d builds can be compared, not %zu", NR_BUILDS,
+                       builds);
+    problem p = {0};
+    nr_compare *c = calloc(1, sizeof *c);
+    nr_code code = c ? NR_OK : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    if (!code)
+        code = open_series(&p, groups, counts, builds, options, err);
+    if (!code)
+        code = solve(&p, options, c, err);
+    if (!code)
+        code = answer(&p, day, c, err);
+    nr_joint_free(p.joint);
+    nr_series_free_all(p.series, p.runs);
+    if (code)
+        nr_compare_free(c);
+    else
+        *out = c;
+    return code;
+}

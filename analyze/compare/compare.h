@@ -1,0 +1,90 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The answer of `noonfit compare`: two to six builds against each other in one joint estimate,
+ * so that errors of shared sensors cancel by themselves. */
+#ifndef NR_COMPARE_COMPARE_H
+#define NR_COMPARE_COMPARE_H
+
+#include "analyze/fit/fit.h"
+
+#define NR_BUILDS 6
+
+/* The common use the builds are judged by. */
+typedef struct nr_reference_day {
+    double sun_W_m2, air_degC, wind_m_s;
+    double store_kg;
+    double from_degC, to_degC;
+    bool stated; /* by the user; otherwise derived from the records */
+} nr_reference_day;
+
+/* Heat-up of one build on the reference day. */
+typedef struct nr_heat_up {
+    nr_quantity time_s; /* to the target; not known: not reached */
+    double probability_reached;
+    size_t count;
+    double *t_s, *store_degC, *lo95, *hi95; /* [count] */
+} nr_heat_up;
+
+typedef struct nr_difference {
+    size_t of, against; /* indices of builds: value(of) - value(against) */
+    nr_quantity eta0, a1, heat_up_s;
+    double probability_better;  /* that `of` heats up faster on the reference day */
+    double confidence_adjusted; /* level used per pair so that all together hold at 95 % */
+    bool crossing_known;
+    double crossing_K; /* T - Tair at the reference irradiance where the curves cross */
+    double power;      /* chance that a test like this shows a difference of 10 % in eta0 */
+} nr_difference;
+
+/* The best build against one other, by the heat-up on the reference day. */
+typedef enum nr_against_outcome {
+    NR_AGAINST_SLOWER,     /* the other is slower: the interval of the gain is above zero */
+    NR_AGAINST_ALIKE,      /* they cannot be told apart */
+    NR_AGAINST_NOT_REACHED /* the other does not get there */
+} nr_against_outcome;
+
+typedef struct nr_against {
+    nr_against_outcome outcome;
+    double gain_s, lo95_s, hi95_s; /* time of the other - time of the best */
+    double u_s;                    /* standard uncertainty to round by */
+} nr_against;
+
+/* What would settle a difference that does not show; only of two builds. */
+typedef enum nr_settle {
+    NR_SETTLE_NOTHING,       /* settled, or more than two builds */
+    NR_SETTLE_SAME_ENOUGH,   /* whatever it is, it is below NR_SAME_ENOUGH of the time */
+    NR_SETTLE_MORE_TESTS,    /* so many like these, fitted together */
+    NR_SETTLE_BETTER_SENSORS /* no number of tests would: the sensors stand in the way */
+} nr_settle;
+
+/* An interval inside this part of the heat-up time, to both sides, settles it: nobody's day
+ * changes. */
+#define NR_SAME_ENOUGH 0.05
+
+typedef struct nr_verdict {
+    bool reached;                  /* by any build; else only `best` is set */
+    size_t best;                   /* the fastest */
+    nr_against against[NR_BUILDS]; /* the one of `best` is empty */
+    nr_settle settle;
+    double tests;     /* of NR_SETTLE_MORE_TESTS */
+    bool crossing;    /* the curves cross, at difference[0].crossing_K */
+    size_t cold, hot; /* builds that gather more below and above it */
+} nr_verdict;
+
+typedef struct nr_compare {
+    size_t builds;
+    nr_fit *build[NR_BUILDS]; /* of the joint fit, all on one reference temperature */
+    char label[NR_BUILDS][NR_NAME];
+    nr_heat_up heat_up[NR_BUILDS];
+    size_t differences;
+    nr_difference difference[NR_BUILDS * (NR_BUILDS - 1) / 2];
+    nr_reference_day day;
+    nr_verdict verdict;
+    nr_warnings warnings;
+} nr_compare;
+
+/* groups[g]: the runs of one build; counts[g] of them. day may be NULL. */
+nr_code nr_compare_builds(const nr_run *const *const *groups, const size_t *counts, size_t builds,
+                          const nr_reference_day *day, const nr_fit_options *options,
+                          nr_compare **out, nr_err *err);
+void nr_compare_free(nr_compare *compare);
+
+#endif

@@ -1,0 +1,57 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* From a solved joint estimate to what is said about one build. */
+#ifndef NR_FIT_DERIVE_H
+#define NR_FIT_DERIVE_H
+
+#include "analyze/fit/fit.h"
+#include "analyze/fit/results.h"
+
+typedef struct nr_derive_options {
+    bool mean_reference; /* mean fluid temperature instead of the inlet's */
+    bool time_constant;  /* costs as much as the rest together */
+} nr_derive_options;
+
+/* Whether the record knows the flow, so that the mean fluid temperature has a meaning. */
+bool nr_derive_knows_flow(const nr_joint *joint, size_t build);
+
+/* The reduced temperature difference up to which a fit's a1 is the slope of its curve. */
+double nr_derive_span(const nr_fit *fit);
+
+/* Heat kept in the store over sun on the gross area, of the record as it was; context: size_t, the
+ * build. A nr_result_fn. */
+double nr_derive_kept_over_sun(const nr_joint *joint, const double *x, const void *build);
+
+/* Where the build's collector was run: means over its runs' sunny, pumped time. */
+nr_curve_at nr_derive_conditions(const nr_joint *joint, size_t build, bool mean_reference);
+
+nr_code nr_derive_fit(const nr_joint *joint, size_t build, const nr_derive_options *options,
+                      nr_fit **out, nr_err *err);
+
+/* fit.c: the joint estimate with the choices that a fit makes by itself: the container's loss
+ * lumped when the record cannot tell it. (Whether a2 is reported is derive.c's to say.) */
+nr_code nr_fit_joint(nr_series *const *series, const size_t *build_of, size_t runs, size_t builds,
+                     const nr_fit_options *options, nr_joint **out, nr_err *err);
+void nr_series_free_all(nr_series **series, size_t count);
+
+/* derive_runs.c: the runs' series, modelled readings and powers, ranges, energy; fills
+ * fit->runs, run, x_range, dT_range, sun_range, sun_J, water_J, residual_rms_K. */
+nr_code nr_derive_runs(const nr_joint *joint, size_t build, nr_fit *fit, nr_err *err);
+
+/* Measured rise of the water in a piece from its first to its last block, K. The ends are means of
+ * some blocks, and the model says how much rose inside those. */
+double nr_derive_store_rise(const nr_joint *joint, size_t piece);
+
+/* Heat that flow and probes of a driven piece say the loop carried while the sun shone, J, with the
+ * errors that x has. */
+double nr_derive_loop_heat_J(const nr_joint *joint, size_t piece, const double *x);
+
+/* derive_points.c: the points for the eye and the classical regression through them. */
+nr_code nr_derive_points(const nr_joint *joint, size_t build, nr_fit *fit, nr_err *err);
+
+/* derive_classical.c: fills fit->classical from fit->point. */
+void nr_derive_classical(nr_fit *fit);
+
+/* derive_warnings.c: what the reader must know. */
+void nr_derive_warnings(const nr_joint *joint, size_t build, nr_fit *fit);
+
+#endif

@@ -1,0 +1,149 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "analyze/fit/results.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Differences are taken over this part of a parameter's scale (its prior uncertainty, or its
+ * typical size): far above rounding, far below where results bend. */
+#define PART_OF_SCALE 1e-3
+
+bool nr_result_gradient(const nr_joint *j, nr_result_fn fn, const void *context, double *gradient)
+{
+    size_t m = nr_joint_parameters(j);
+    const double *best = nr_joint_x(j);
+    double *x = malloc(m * sizeof(double));
+    if (!x)
+        return false;
+    memcpy(x, best, m * sizeof(double));
+    bool good = true;
+    for (size_t i = 0; i < m; i++) {
+        double h = PART_OF_SCALE * nr_joint_parameter(j, i).scale;
+        x[i] = best[i] + h;
+        double above = fn(j, x, context);
+        x[i] = best[i] - h;
+        double below = fn(j, x, context);
+        x[i] = best[i];
+        gradient[i] = (above - below) / (2 * h);
+        good = good && isfinite(gradient[i]);
+    }
+    free(x);
+    return good;
+}
+
+nr_quantity nr_result_quantity(const nr_joint *j, nr_result_fn fn, const void *context,
+                               double extra_random, const char *unit, double *share)
+{
+    double *gradient = malloc(nr_joint_parameters(j) * sizeof(double));
+    nr_quantity q = nr_quantity_unknown(unit);
+    double value = fn(j, nr_joint_x(j), context);
+    if (gradient && isfinite(value) && nr_result_gradient(j, fn, context, gradient)) {
+        double random = 0, systematic = 0;
+        nr_joint_variance(j, gradient, &random, &systematic, share);
+        if (share)
+            share[nr_joint_parameters(j)] += extra_random * extra_random;
+        q = nr_quantity_make(value, hypot(random, extra_random), systematic, INFINITY, unit);
+    }
+    free(gradient);
+    return q;
+}
+
+nr_quantity nr_result_positive(const nr_joint *j, nr_result_fn fn, const void *context,
+                               const char *unit)
+{
+    nr_quantity q = nr_result_quantity(j, fn, context, 0, unit, NULL);
+    if (!q.known || !(q.value > 0))
+        return nr_quantity_unknown(unit);
+    double k = (q.hi95 - q.value) / q.u;
+    double relative = q.u / q.value;
+    q.lo95 = q.value * exp(-k * relative);
+    q.hi95 = q.value * exp(k * relative);
+    return q;
+}
+
+static double efficiency(const nr_joint *j, const double *x, const nr_curve_at *at, double reduced)
+{
+    nr_loop_params p = nr_joint_device(j, at->piece, x);
+    return nr_steady_efficiency(&p, &at->conditions, reduced, at->mean);
+}
+
+double nr_result_efficiency(const nr_joint *j, const double *x, const void *context)
+{
+    const nr_curve_at *at = context;
+    return efficiency(j, x, at, at->x);
+}
+
+/* Divided differences of the three points. */
+static void coefficients(const nr_joint *j, const double *x, const nr_curve_at *at, double *a1,
+                         double *a2)
+{
+    double e0 = efficiency(j, x, at, 0), e2 = efficiency(j, x, at, at->span);
+    double slope = (e2 - e0) / at->span, bend = 0;
+    if (at->bend) {
+        double e1 = efficiency(j, x, at, at->span / 2);
+        double first = (e1 - e0) / (at->span / 2);
+        bend = (slope - first) / (at->span / 2);
+        slope = first - bend * at->span / 2;
+    }
+    *a1 = -slope;
+    *a2 = -bend / at->conditions.sun_W_m2;
+}
+
+double nr_result_a1(const nr_joint *j, const double *x, const void *context)
+{
+    double a1, a2;
+    coefficients(j, x, context, &a1, &a2);
+    return a1;
+}
+
+double nr_result_a2(const nr_joint *j, const double *x, const void *context)
+{
+    double a1, a2;
+    nr_curve_at at = *(const nr_curve_at *)context;
+    at.bend = true;
+    coefficients(j, x, &at, &a1, &a2);
+    return a2;
+}
+
+double nr_result_a5(const nr_joint *j, const double *x, const void *context)
+{
+    const nr_curve_at *at = context;
+    nr_loop_params p = nr_joint_device(j, at->piece, x);
+    double f = p.exchange_W_m2K / (p.exchange_W_m2K + p.loss_W_m2K);
+    return f * f * p.capacity_J_m2K + p.fluid_J_K / p.area_m2;
+}
+
+double nr_result_stagnation_K(const nr_joint *j, const double *x, const void *context)
+{
+    const nr_curve_at *at = context;
+    nr_loop_params p = nr_joint_device(j, at->piece, x);
+    if (at->conditions.has_sky)
+        p.optical += p.sky * (at->conditions.sky_W_m2 + p.sky_offset_W_m2) / 1000;
+    return nr_stagnation_rise_K(&p, 1000);
+}
+
+double nr_result_time_constant_s(const nr_joint *j, const double *x, const void *context)
+{
+    const nr_curve_at *at = context;
+    nr_loop_params p = nr_joint_device(j, at->piece, x);
+    return nr_time_constant_s(&p, &at->conditions);
+}
+
+double nr_result_covariance(const nr_joint *j, nr_result_fn f, const void *f_context,
+                            nr_result_fn g, const void *g_context)
+{
+    size_t m = nr_joint_parameters(j);
+    double *slope = malloc(2 * m * sizeof(double)), covariance = NAN;
+    if (slope && nr_result_gradient(j, f, f_context, slope) &&
+        nr_result_gradient(j, g, g_context, slope + m))
+        covariance = nr_joint_covariance(j, slope, slope + m);
+    free(slope);
+    return covariance;
+}
+
+double nr_result_store_loss(const nr_joint *j, const double *x, const void *context)
+{
+    const nr_curve_at *at = context;
+    return nr_joint_term(j, at->piece, NR_TERM_STORE_LOSS, x);
+}

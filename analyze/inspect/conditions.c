@@ -1,0 +1,95 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What the record can tell, and what to be careful with. */
+#include "analyze/inspect/subjects.h"
+
+#include "analyze/physics/cautions.h"
+
+#include <gsl/gsl_statistics_double.h>
+#include <math.h>
+
+#define SPREAD_DOUBT_K 4.0 /* range of store - air that cannot tell the loss */
+#define SPREAD_NOTE_K 10.0
+#define LEAST_S 300.0 /* of a shorter record nothing is worth saying */
+#define SUNNY_W_M2 200.0
+#define AIR_SWING_K 6.0
+#define WARM_K 5.0 /* over the air: evaporation starts to matter */
+#define LUKEWARM_DEGC 25.0
+
+/* 2nd to 98th percentile of role - other over sunny rows (least W/m2). */
+static double range_of(nr_inspection *look, nr_role role, nr_role other, double least, double *lo,
+                       double *hi)
+{
+    size_t n = 0;
+    *lo = *hi = NAN;
+    for (size_t i = 0; i < look->q->rows; i++) {
+        double v = nr_quality_value(look->q, role, i);
+        if (other < NR_ROLES)
+            v -= nr_quality_value(look->q, other, i);
+        if (isnan(v) || (least > 0.0 && !(nr_quality_value(look->q, NR_ROLE_SUN, i) > least)))
+            continue;
+        look->scratch[n++] = v;
+    }
+    if (n < 30)
+        return NAN;
+    *lo = gsl_stats_select(look->scratch, 1, n, n / 50);
+    *hi = gsl_stats_select(look->scratch, 1, n, n - 1 - n / 50);
+    return *hi - *lo;
+}
+
+static void look_at_spread(nr_inspection *look)
+{
+    nr_role water = look->q->channel[NR_ROLE_STORE].good ? NR_ROLE_STORE : NR_ROLE_INLET;
+    double lo, hi, spread = range_of(look, water, NR_ROLE_AIR, SUNNY_W_M2, &lo, &hi);
+    if (!(spread < SPREAD_NOTE_K) || look->unit_wrong[water] || look->unit_wrong[NR_ROLE_AIR])
+        return;
+    nr_find(look, NR_FIND_SMALL_SPREAD,
+            spread < SPREAD_DOUBT_K ? NR_SEVERITY_DOUBT : NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN,
+            NR_SEEN(lo, hi));
+}
+
+static void look_at_air(nr_inspection *look)
+{
+    double lo, hi, swing = range_of(look, NR_ROLE_AIR, NR_ROLES, 0.0, &lo, &hi);
+    if (!(swing > AIR_SWING_K) || look->unit_wrong[NR_ROLE_AIR])
+        return;
+    nr_find(look, NR_FIND_AIR_SWINGS, NR_SEVERITY_NOTE, NR_ROLE_AIR, NAN, NAN, NR_SEEN(lo, hi));
+}
+
+static void look_at_windows(nr_inspection *look)
+{
+    if (look->strict_windows)
+        nr_find(look, NR_FIND_STEADY_STRICT, NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN,
+                NR_SEEN((double)look->strict_windows));
+    else if (look->field_windows)
+        nr_find(look, NR_FIND_STEADY_FIELD, NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN,
+                NR_SEEN((double)look->field_windows));
+}
+
+void nr_look_worth(nr_inspection *look)
+{
+    if (look->q->duration_s < LEAST_S)
+        return;
+    look_at_spread(look);
+    look_at_air(look);
+    look_at_windows(look);
+}
+
+void nr_look_cautions(nr_inspection *look)
+{
+    double lo, hi, excess_lo, excess_hi;
+    double spread = range_of(look, NR_ROLE_STORE, NR_ROLES, 0.0, &lo, &hi);
+    if (isnan(spread) || look->unit_wrong[NR_ROLE_STORE])
+        return;
+    range_of(look, NR_ROLE_STORE, NR_ROLE_AIR, 0.0, &excess_lo, &excess_hi);
+    if (look->run->rig.store.lid == NR_LID_NO && excess_hi > WARM_K)
+        nr_find(look, NR_FIND_NO_LID, NR_SEVERITY_NOTE, NR_ROLE_STORE, NAN, NAN, NULL);
+    if (isfinite(nr_scald_seconds(hi)))
+        nr_find(
+            look, NR_FIND_SCALD, NR_SEVERITY_NOTE, NR_ROLE_STORE, NAN, NAN,
+            NR_SEEN(hi, hi > nr_scald_table[NR_SCALD_ROWS - 1].degC ? 0 : nr_scald_seconds(hi)));
+    double t1 = look->run->readings->elapsed_s[look->q->rows - 1];
+    double end = nr_look_median(look, NR_ROLE_STORE, NR_ROLES, NR_PUMP_IS_UNKNOWN, t1 - 600.0, t1);
+    if (end >= LUKEWARM_DEGC && end <= NR_LEGIONELLA_HIGH_DEGC)
+        nr_find(look, NR_FIND_LUKEWARM, NR_SEVERITY_NOTE, NR_ROLE_STORE, NAN, NAN,
+                NR_SEEN(NR_LEGIONELLA_LOW_DEGC, NR_LEGIONELLA_HIGH_DEGC));
+}

@@ -1,0 +1,206 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Inspect: asks the quality check, looks at what the readings mean together, and judges it. */
+#include "analyze/inspect/subjects.h"
+
+#include "logger/base/text.h"
+
+#include <gsl/gsl_statistics_double.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define LEAST_DURATION_S 300.0 /* a shorter run cannot be fitted */
+#define LEAST_GOOD 0.5         /* share of rows a channel must have to be of use */
+#define LEAST_PUMPED_S 300.0
+
+/* -- summaries */
+
+static double stuck_seconds(const nr_inspection *look, const nr_quality_channel *c)
+{
+    const double *t = look->run->readings->elapsed_s;
+    double sum = 0.0;
+    for (size_t i = 1; i < look->q->rows; i++)
+        if (c->bad[i] == NR_BAD_STUCK)
+            sum += t[i] - t[i - 1];
+    return sum;
+}
+
+static void sum_up_values(const nr_inspection *look, const double *value, const unsigned char *bad,
+                          nr_channel_summary *s)
+{
+    double sum = 0.0;
+    s->min = s->max = s->mean = s->noise = NAN;
+    for (size_t i = 0; i < look->q->rows; i++) {
+        if (isnan(value[i]) || (bad && bad[i]))
+            continue;
+        s->valid++;
+        sum += value[i];
+        s->min = fmin(s->min, value[i]); /* fmin and fmax pass over NAN */
+        s->max = fmax(s->max, value[i]);
+    }
+    if (s->valid)
+        s->mean = sum / (double)s->valid;
+}
+
+static void sum_up_channels(nr_inspection *look)
+{
+    const nr_readings *r = look->run->readings;
+    for (size_t k = 0; k < r->columns && look->out->channels < NR_RIG_CHANNELS; k++) {
+        const nr_column *column = &r->column[k];
+        nr_channel_summary *s = &look->out->channel[look->out->channels++];
+        *s = (nr_channel_summary){0};
+        nr_copy(s->name, sizeof s->name, column->channel);
+        nr_copy(s->unit, sizeof s->unit, column->known ? column->known->name : column->unit);
+        const nr_quality_channel *judged = NULL;
+        for (int role = 0; role < NR_ROLES; role++)
+            if (look->q->channel[role].value == column->value)
+                judged = &look->q->channel[role];
+        sum_up_values(look, column->value, judged ? judged->bad : NULL, s);
+        if (!judged)
+            continue;
+        s->spikes = judged->count[NR_BAD_SPIKE];
+        s->stuck_s = stuck_seconds(look, judged);
+        s->noise = judged->noise;
+    }
+}
+
+static void sum_up_record(nr_inspection *look)
+{
+    nr_inspect *x = look->out;
+    const nr_quality *q = look->q;
+    nr_copy(x->folder, sizeof x->folder, look->run->folder);
+    nr_copy(x->title, sizeof x->title, look->run->rig.title);
+    x->rows = q->rows;
+    x->duration_s = q->duration_s;
+    x->interval_s = q->interval_s;
+    x->start_utc_s = look->run->readings->utc_s[0];
+    x->incidence_lo_deg = x->incidence_hi_deg = NAN;
+    for (size_t i = 0; i < q->gaps && i < NR_QUALITY_EVENTS && x->gaps < NR_GAPS; i++)
+        x->gap[x->gaps++] = (nr_gap){q->gap[i].at_s, q->gap[i].length_s};
+}
+
+/* -- the verdict */
+
+static bool of_use(const nr_inspection *look, nr_role role)
+{
+    return (double)look->q->channel[role].good >= LEAST_GOOD * (double)look->q->rows &&
+           !look->unit_wrong[role];
+}
+
+static void judge(nr_inspection *look)
+{
+    nr_inspect *x = look->out;
+    bool base = of_use(look, NR_ROLE_AIR) && of_use(look, NR_ROLE_SUN) && !look->dark &&
+                look->q->duration_s >= LEAST_DURATION_S;
+    x->usable_for_store = base && of_use(look, NR_ROLE_STORE);
+    x->usable_for_loop = base && of_use(look, NR_ROLE_INLET) && of_use(look, NR_ROLE_OUTLET) &&
+                         of_use(look, NR_ROLE_FLOW) && !look->probes_wrong &&
+                         look->q->pump_on_s >= LEAST_PUMPED_S;
+}
+
+/* finding[] is sorted, the worst first. */
+static void give_verdict(nr_inspect *x)
+{
+    const nr_finding *first = &x->finding[0];
+    bool use = x->usable_for_store || x->usable_for_loop;
+    for (size_t i = 0; i < x->findings; i++)
+        x->doubts += x->finding[i].severity > NR_SEVERITY_NOTE;
+    if (x->doubts == 0)
+        x->verdict = use ? NR_RECORD_GOOD : NR_RECORD_LACKING;
+    else if (first->code == NR_FIND_NO_SUN && x->doubts == 1)
+        x->verdict = NR_RECORD_DARK;
+    else if (!use)
+        x->verdict = NR_RECORD_UNFIT;
+    else
+        x->verdict = first->severity == NR_SEVERITY_FAULT ? NR_RECORD_FAULTY : NR_RECORD_DOUBTFUL;
+}
+
+static int by_severity(const void *a, const void *b)
+{
+    const nr_finding *x = a, *y = b;
+    if (x->severity != y->severity)
+        return x->severity < y->severity ? 1 : -1;
+    double from_x = isnan(x->from_s) ? -1.0 : x->from_s,
+           from_y = isnan(y->from_s) ? -1.0 : y->from_s;
+    if (from_x < from_y || from_x > from_y)
+        return from_x < from_y ? -1 : 1;
+    int code = strcmp(nr_finding_name(x->code), nr_finding_name(y->code));
+    return code ? code : strcmp(x->channel, y->channel);
+}
+
+/* The order in which causes come before their signs. */
+static void look_at_all(nr_inspection *look)
+{
+    nr_look_record(look);
+    nr_look_units(look);
+    nr_look_channels(look);
+    nr_look_sky(look);
+    nr_look_pump(look); /* in the dark a pump that stands is meant to */
+    nr_look_heat(look);
+    nr_look_lags(look);
+    nr_look_worth(look);
+    nr_look_cautions(look);
+}
+
+static nr_code count_windows(nr_inspection *look, nr_err *err)
+{
+    nr_steady *steady;
+    nr_code code = nr_steady_find(look->run, look->q, &nr_steady_iso9806, false, &steady, err);
+    if (code)
+        return code;
+    look->strict_windows = steady->count;
+    nr_steady_free(steady);
+    code = nr_steady_find(look->run, look->q, &nr_steady_field, false, &steady, err);
+    if (code)
+        return code;
+    look->field_windows = steady->count;
+    look->out->steady_windows =
+        steady->count > look->strict_windows ? steady->count : look->strict_windows;
+    nr_steady_free(steady);
+    return NR_OK;
+}
+
+static nr_code look_closely(nr_inspection *look, nr_err *err)
+{
+    look->scratch = calloc(look->q->rows, sizeof(double));
+    if (!look->scratch)
+        return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    sum_up_record(look);
+    sum_up_channels(look);
+    nr_code code = nr_sky_blocks(look, err);
+    if (!code)
+        code = nr_heat_balance(look, err);
+    if (!code)
+        code = count_windows(look, err);
+    if (code)
+        return code;
+    look_at_all(look);
+    judge(look);
+    qsort(look->out->finding, look->out->findings, sizeof(nr_finding), by_severity);
+    give_verdict(look->out);
+    return NR_OK;
+}
+
+nr_code nr_inspect_run(const nr_run *run, nr_inspect **out, nr_err *err)
+{
+    *out = NULL;
+    nr_quality *quality = NULL;
+    nr_code code = nr_quality_check(run, &quality, err);
+    if (code)
+        return code;
+    nr_inspection look = {.run = run, .q = quality, .out = calloc(1, sizeof(nr_inspect))};
+    code = look.out ? look_closely(&look, err) : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    free(look.scratch);
+    free(look.block);
+    nr_quality_free(quality);
+    if (code)
+        nr_inspect_free(look.out);
+    else
+        *out = look.out;
+    return code;
+}
+
+void nr_inspect_free(nr_inspect *inspect)
+{
+    free(inspect);
+}

@@ -1,0 +1,254 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "analyze/plan/plan.h"
+
+#include "analyze/compare/compare.h"
+#include "analyze/forecast/day.h"
+#include "analyze/plan/improve.h"
+#include "analyze/plan/warnings.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* A reduction smaller than this is not worth a step. */
+#define WORTH 0.05
+#define USUAL_SUN_W_M2 850.0
+#define USUAL_AIR_DEGC 20.0
+#define DURATION_S 5400.0
+#define MOST_RIG 200000
+
+nr_plan_test nr_plan_test_open(void)
+{
+    return (nr_plan_test){.day = nr_day_stated(),
+                          .duration_s = DURATION_S,
+                          .optical = NAN,
+                          .loss_W_m2K = NAN,
+                          .store_loss_W_K = NAN,
+                          .flow_L_min = NAN,
+                          .seed = 1};
+}
+
+void nr_plan_free(nr_plan *p)
+{
+    if (!p)
+        return;
+    nr_fit_free(p->fit);
+    free(p);
+}
+
+typedef struct plan_problem {
+    const char *path;
+    char *text; /* of the rig file */
+    nr_plan_test test;
+} plan_problem;
+
+static nr_code read_text(const char *path, char **out, nr_err *err)
+{
+    FILE *f = fopen(path, "rb");
+    if (!f)
+        return nr_fail(err, NR_BAD, path, 0, "cannot be opened");
+    char *text = calloc(1, MOST_RIG + 1);
+    size_t n = text ? fread(text, 1, MOST_RIG, f) : 0;
+    fclose(f);
+    if (!text || n == MOST_RIG) {
+        free(text);
+        return nr_fail(err, NR_BAD, path, 0, "too large for a rig file");
+    }
+    *out = text;
+    return NR_OK;
+}
+
+typedef struct edits {
+    const nr_plan_idea *idea; /* may be NULL */
+    const nr_plan_test *test;
+} edits;
+
+static void edit_rig(nr_rig *rig, const void *context)
+{
+    const edits *e = context;
+    nr_plan_name_sensors(rig);
+    if (e->idea && e->idea->rig)
+        e->idea->rig(rig, e->test);
+}
+
+/* Simulates the test with one idea, one or two runs. */
+static nr_code simulate(const plan_problem *p, const nr_plan_idea *idea, nr_run *runs[2],
+                        size_t *count, nr_err *err)
+{
+    nr_plan_test test = p->test;
+    edits e = {idea, &test};
+    const char *more = idea && idea->more_rig ? idea->more_rig : "";
+    size_t size = strlen(p->text) + strlen(more) + 1;
+    char *text = malloc(size);
+    *count = 0;
+    if (!text)
+        return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    snprintf(text, size, "%s%s", p->text, more);
+    if (idea && idea->test)
+        idea->test(&test);
+    nr_code code = nr_plan_simulate(text, p->path, edit_rig, &e, &test, &runs[0], err);
+    if (!code)
+        ++*count;
+    if (!code && idea && idea->second) {
+        idea->second(&test);
+        code = nr_plan_simulate(text, p->path, edit_rig, &e, &test, &runs[1], err);
+        *count += !code;
+    }
+    free(text);
+    return code;
+}
+
+static nr_code fit_with(const plan_problem *p, const nr_plan_idea *idea, nr_fit **fit, nr_err *err)
+{
+    nr_run *runs[2] = {NULL, NULL};
+    size_t count;
+    nr_fit_options options = nr_fit_defaults();
+    *fit = NULL;
+    nr_code code = simulate(p, idea, runs, &count, err);
+    if (!code)
+        code = nr_fit_runs((const nr_run *const *)runs, count, &options, fit, err);
+    for (size_t i = 0; i < count; i++)
+        nr_run_free(runs[i]);
+    return code;
+}
+
+static int cheapest_first(const void *a, const void *b)
+{
+    const nr_plan_step *x = a, *y = b;
+    if (x->cost != y->cost)
+        return (int)x->cost - (int)y->cost;
+    return (x->gain < y->gain) - (x->gain > y->gain);
+}
+
+static void try_ideas(const plan_problem *p, const nr_rig *rig, nr_plan *plan)
+{
+    for (size_t i = 0; i < NR_PLAN_ACTIONS; i++) {
+        const nr_plan_idea *idea = &nr_plan_ideas[i];
+        nr_fit *fit = NULL;
+        nr_err ignored;
+        if (!idea->applies(rig, &p->test) || fit_with(p, idea, &fit, &ignored))
+            continue;
+        nr_plan_step s = {
+            .action = idea->action, .cost = idea->cost, .u_eta0 = fit->eta0.u, .u_a1 = fit->a1.u};
+        /* Separating the container's loss makes a1 another quantity: a gain whatever its u. */
+        s.separates = plan->fit->loss_includes_store && !fit->loss_includes_store;
+        s.gain = fmax(1 - s.u_eta0 / plan->fit->eta0.u, 1 - s.u_a1 / plan->fit->a1.u);
+        if (s.gain >= WORTH || s.separates)
+            plan->step[plan->steps++] = s;
+        else
+            plan->useless++;
+        nr_fit_free(fit);
+    }
+    qsort(plan->step, plan->steps, sizeof plan->step[0], cheapest_first);
+}
+
+/* The second build has its own probes and its own flow meter; sun and air are shared. */
+static void other_build(nr_rig *rig, const void *shared)
+{
+    nr_plan_name_sensors(rig);
+    for (size_t i = 0; i < rig->channels; i++) {
+        nr_rig_channel *c = &rig->channel[i];
+        bool common = !strcmp(c->name, "sun") || !strcmp(c->name, "air");
+        if (!common || !*(const bool *)shared)
+            snprintf(c->sensor, sizeof c->sensor, "other %.40s", c->name);
+    }
+}
+
+static void compare_as(const plan_problem *p, bool shared, double *u, double *power)
+{
+    nr_run *a = NULL, *b = NULL;
+    nr_err ignored;
+    nr_plan_test test = p->test, second = p->test;
+    edits e = {NULL, &test};
+    second.seed++;
+    nr_compare *c = NULL;
+    nr_fit_options options = nr_fit_defaults();
+    if (!nr_plan_simulate(p->text, p->path, edit_rig, &e, &test, &a, &ignored) &&
+        !nr_plan_simulate(p->text, p->path, other_build, &shared, &second, &b, &ignored)) {
+        const nr_run *one[] = {a}, *two[] = {b};
+        const nr_run *const *groups[] = {one, two};
+        size_t counts[] = {1, 1};
+        if (!nr_compare_builds(groups, counts, 2, NULL, &options, &c, &ignored)) {
+            *u = c->difference[0].eta0.u;
+            *power = c->difference[0].power;
+        }
+    }
+    nr_compare_free(c);
+    nr_run_free(a);
+    nr_run_free(b);
+}
+
+static nr_code complete(plan_problem *p, const nr_rig *rig, nr_err *err)
+{
+    nr_day *d = &p->test.day;
+    if (isnan(d->air_degC))
+        d->air_degC = USUAL_AIR_DEGC;
+    if (d->clear_sky) {
+        const nr_value *from[] = {&rig->latitude_deg, &rig->longitude_deg, &rig->elevation_m,
+                                  &rig->collector.tilt_deg, &rig->collector.azimuth_deg};
+        double *to[] = {&d->latitude_deg, &d->longitude_deg, &d->elevation_m, &d->tilt_deg,
+                        &d->azimuth_deg};
+        for (size_t i = 0; i < 5; i++)
+            if (isnan(*to[i]) && from[i]->given)
+                *to[i] = from[i]->value;
+        if (isnan(d->elevation_m))
+            d->elevation_m = 0;
+        if (isnan(d->latitude_deg + d->longitude_deg + d->tilt_deg + d->azimuth_deg))
+            return nr_fail(err, NR_BAD, p->path, 0,
+                           "a clear-sky day needs latitude_deg, longitude_deg in [site] and "
+                           "tilt_deg, azimuth_deg in [collector], or --latitude, --longitude, "
+                           "--tilt, --azimuth");
+        if (isnan(d->start_s))
+            return nr_fail(err, NR_BAD, NULL, 0, "a clear-sky day needs --start TIME too");
+    } else if (isnan(d->sun_W_m2)) {
+        d->sun_W_m2 = USUAL_SUN_W_M2;
+    }
+    return NR_OK;
+}
+
+static nr_code answer(plan_problem *p, nr_plan *plan, nr_err *err)
+{
+    nr_rig *rig = malloc(sizeof *rig);
+    nr_code code =
+        rig ? nr_rig_parse(p->text, strlen(p->text), p->path, NR_RIG_FOR_ANALYSIS, rig, NULL, err)
+            : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    if (!code)
+        code = complete(p, rig, err);
+    nr_run *run = NULL;
+    edits e = {NULL, &p->test};
+    if (!code) /* fills in what the test leaves open */
+        code = nr_plan_simulate(p->text, p->path, edit_rig, &e, &p->test, &run, err);
+    nr_run_free(run);
+    if (!code)
+        code = fit_with(p, NULL, &plan->fit, err);
+    if (!code) {
+        plan->test = p->test;
+        plan->loss_includes_store = plan->fit->loss_includes_store;
+        try_ideas(p, rig, plan);
+        plan->u_side_by_side = plan->u_apart = plan->power_side_by_side = NAN;
+        double unused = NAN;
+        compare_as(p, true, &plan->u_side_by_side, &plan->power_side_by_side);
+        compare_as(p, false, &plan->u_apart, &unused);
+        nr_plan_warn(plan, rig);
+    }
+    free(rig);
+    return code;
+}
+
+nr_code nr_plan_rig(const char *rig_path, const nr_plan_test *test, nr_plan **out, nr_err *err)
+{
+    *out = NULL;
+    plan_problem p = {.path = rig_path, .test = *test};
+    nr_plan *plan = calloc(1, sizeof *plan);
+    nr_code code =
+        plan ? read_text(rig_path, &p.text, err) : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    if (!code)
+        code = answer(&p, plan, err);
+    free(p.text);
+    if (code)
+        nr_plan_free(plan);
+    else
+        *out = plan;
+    return code;
+}
