@@ -41,13 +41,6 @@ static int intern(nr_joint *j, const nr_parameter *like)
     return (int)j->parameters++;
 }
 
-bool nr_joint_has_loop(const nr_joint *j, const nr_series *series)
-{
-    return j->options.use_loop && series->part[0].reading[NR_OUT_OUTLET] &&
-           (series->part[0].reading[NR_OUT_INLET] || series->part[0].reading[NR_OUT_STORE]) &&
-           series->flow_known;
-}
-
 /* A pump that stood still for long while the record went on tells the container's loss alone. */
 static bool cools_alone(const nr_series *series)
 {

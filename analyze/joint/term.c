@@ -51,9 +51,3 @@ bool nr_term_is_model(nr_term term)
 {
     return nr_term_find(term)->model;
 }
-
-double nr_relative_u(const nr_value *v, double assumed, bool *stated)
-{
-    *stated = v->u_given;
-    return v->u_given ? v->u / v->value : assumed;
-}

@@ -121,14 +121,6 @@ static void take_tube(const nr_rig *rig, double coil_m, nr_pump *p)
                             .coil_diameter_m = coil_m};
 }
 
-const nr_pump_row *nr_pump_row_of(const nr_pump *p, double times)
-{
-    for (size_t i = 0; i < p->rows; i++)
-        if (p->row[i].times == times)
-            return &p->row[i];
-    return NULL;
-}
-
 /* Power is flow times pressure drop; bounds of a ratio. */
 static void put_power(nr_pump *p)
 {

@@ -9,6 +9,7 @@
 #include <stdio.h>
 #include <string.h>
 #include <strings.h>
+#include <time.h>
 
 /* A stamp at the half of its hour is its middle. */
 #define MIDDLE_MIN 30
@@ -217,4 +218,10 @@ bool nr_hourly_columns_time(const nr_hourly_columns *c, const char *const *field
     if (c->at[NR_WEATHER_TIME] >= 0)
         return stamp(field(c, NR_WEATHER_TIME, fields, count), from_s);
     return apart(c, fields, count, zone_h, from_s);
+}
+
+double nr_hourly_utc(long year, long month, long day, double hour)
+{
+    struct tm t = {.tm_year = (int)year - 1900, .tm_mon = (int)month - 1, .tm_mday = (int)day};
+    return (double)timegm(&t) + 3600 * hour;
 }

@@ -84,12 +84,6 @@ static void add_row(reader *r, const nr_hourly_row *row)
     w->row[w->rows++] = *row;
 }
 
-double nr_hourly_utc(long year, long month, long day, double hour)
-{
-    struct tm t = {.tm_year = (int)year - 1900, .tm_mon = (int)month - 1, .tm_mday = (int)day};
-    return (double)timegm(&t) + 3600 * hour;
-}
-
 /* --- EPW ------------------------------------------------------------------------------------ */
 
 static bool whole(const reader *r, size_t at, long low, long high, long *out)

@@ -106,22 +106,3 @@ double nr_rig_back_J_m2K(const nr_rig_collector *collector)
         return NAN;
     return back->material->density_kg_m3 * back->material->specific_heat_J_kgK * back->thickness_m;
 }
-
-const nr_rig_channel *nr_rig_channel_find(const nr_rig *rig, const char *name)
-{
-    for (size_t i = 0; i < rig->channels; i++)
-        if (strcmp(rig->channel[i].name, name) == 0)
-            return &rig->channel[i];
-    return NULL;
-}
-
-const nr_unit *nr_rig_column_unit(const nr_rig_channel *channel)
-{
-    const nr_unit *canonical = nr_unit_canonical(channel->unit->dimension);
-    return canonical ? canonical : channel->unit;
-}
-
-void nr_rig_column_name(const nr_rig_channel *channel, char *out, size_t size)
-{
-    snprintf(out, size, "%s_%s", channel->name, nr_rig_column_unit(channel)->name);
-}

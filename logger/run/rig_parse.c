@@ -27,12 +27,6 @@ typedef struct filler {
     long line[MOST_KEYS], u_line[MOST_KEYS]; /* where a key was given, 0: not yet */
 } filler;
 
-void nr_rig_heading(const nr_rig_section *section, char out[NR_RIG_SHOWN])
-{
-    snprintf(out, NR_RIG_SHOWN, "%s%s%s", nr_rig_section_name(section->kind),
-             section->name[0] ? " " : "", section->name);
-}
-
 /* "[channel store] low = "abc": " and the reason. */
 static void bad_value(filler *f, const char *reason, const char *right)
 {
