@@ -189,3 +189,8 @@ bool nr_grid_prepare(nr_series *s, nr_grid *g)
     g->outlet = driving(s, g, NR_ROLE_OUTLET);
     return g->inlet && g->outlet;
 }
+
+bool nr_series_glazed(const nr_rig *rig)
+{
+    return nr_glazing_covers(rig->collector.glazing) > 0;
+}

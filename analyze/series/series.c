@@ -116,11 +116,6 @@ static nr_code check_record(const nr_run *run, const nr_quality *q, bool clear_s
     return NR_OK;
 }
 
-bool nr_series_glazed(const nr_rig *rig)
-{
-    return nr_glazing_covers(rig->collector.glazing) > 0;
-}
-
 static double known_fluid_L(const nr_rig *rig)
 {
     if (rig->collector.fluid_kg.given)
