@@ -2,11 +2,12 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # The demo from end to end, but for installing and building: two heaters recorded, fitted, compared,
 # drawn; and the answers agree with what the simulated heaters really are.
+# DEMO_OPTION=--adapter: through the adapter's firmware (rig_demo_adapter.sh).
 set -u
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 out="$work/out"
-NOONRUN_PROGRAMS="$TEST_PROGRAMS" "$TEST_SOURCE/sample-runs/demo" "$out" >"$work/said" 2>&1 || {
+NOONRUN_PROGRAMS="$TEST_PROGRAMS" "$TEST_SOURCE/sample-runs/demo" ${DEMO_OPTION:+"$DEMO_OPTION"} "$out" >"$work/said" 2>&1 || {
     tail -30 "$work/said"
     exit 1
 }

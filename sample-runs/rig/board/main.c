@@ -17,6 +17,7 @@
 #include <unistd.h>
 
 #define STEP_S 0.02 /* simulated; how often pins and terminal are looked after */
+#define DRIVE_S 0.1 /* and with the virtual rig at the pins: the demo need not answer fast */
 #define SAID 65536
 
 typedef struct request {
@@ -32,6 +33,7 @@ typedef struct bench {
     nr_scenario scenario;
     terminal port;
     FILE *out;
+    bool asked;
     size_t said;
     char text[SAID]; /* of the serial line, not yet written */
 } bench;
@@ -149,6 +151,16 @@ static bool keep_pace(bench *b, double started_s)
     return !b->port.stopped;
 }
 
+/* The pace is a setting of the adapter: asked for as a person would, once it speaks. */
+static void ask_for_interval(bench *b)
+{
+    char ask[32];
+    int n = snprintf(ask, sizeof ask, "e%.0f\n", b->q->interval_s);
+    if (b->drive && !b->asked && b->said > 0)
+        nr_board_tell(b->board, ask, (size_t)n);
+    b->asked = b->asked || b->said > 0;
+}
+
 static nr_code run(bench *b, nr_err *err)
 {
     double started_s = terminal_now();
@@ -158,9 +170,11 @@ static nr_code run(bench *b, nr_err *err)
         code = nr_scenario_do(&b->scenario, b->board, b->q->scenario, err);
         if (b->drive)
             more = nr_drive_apply(b->drive, b->board, t_s);
-        t_s = fmin(t_s + STEP_S, fmax(nr_scenario_next_s(&b->scenario), t_s + 1e-6));
+        t_s = fmin(t_s + (b->drive ? DRIVE_S : STEP_S),
+                   fmax(nr_scenario_next_s(&b->scenario), t_s + 1e-6));
         if (code == NR_OK)
             code = nr_board_run(b->board, t_s, err);
+        ask_for_interval(b);
         if (code == NR_OK)
             code = pass_on(b, err);
         hear(b);
@@ -187,13 +201,8 @@ static nr_code set_up(bench *b, nr_err *err)
         code = nr_fail_errno(err, NR_BAD, q->out, errno, "cannot be written");
     if (code == NR_OK && !q->out)
         code = terminal_open(&b->port, q->link, err);
-    if (code == NR_OK && q->drive) {
-        char ask[32];
-        int n = snprintf(ask, sizeof ask, "e%.0f\n", q->interval_s);
-        nr_analogue *pins = nr_board_analogue(b->board);
-        pins->noise = 0.7;
-        nr_board_tell(b->board, ask, (size_t)n);
-    }
+    if (code == NR_OK && q->drive)
+        nr_board_analogue(b->board)->noise = 0.7; /* what such a converter has */
     return code;
 }
 

@@ -1,0 +1,5 @@
+#!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
+# From copper to verdict: the demo through the adapter's firmware on the simulated board. The answers
+# have to hold the truth as they do without it.
+DEMO_OPTION=--adapter exec bash "$TEST_SOURCE/tests/e2e/rig_demo.sh"
