@@ -87,7 +87,7 @@ board beyond 6 <<'SCENARIO'
 0 pulses 2 20000
 SCENARIO
 
-python3 - <<'PY'
+python3 - "$TEST_SOURCE/logger/adapter/README.md" <<'PY'
 import sys
 
 failed = []
@@ -177,6 +177,8 @@ free = [int(s.split()[2]) for s in said if s.startswith("# stack")]
 # Of 2048 bytes. The deepest is reached here: all probes, both interrupts, requests.
 expect("stack: %s bytes never used" % free, free and free[0] >= 512)
 print("stack never used: %s bytes; %s" % (free, report.split(":", 1)[1].strip()))
+readme = open(sys.argv[1]).read()
+expect("README tells another stack: %s" % free, "; %d bytes were never" % free[0] in readme)
 
 # --- resets ---------------------------------------------------------------------------------
 lines, said, report = read("resets")
@@ -213,4 +215,8 @@ flash=$((text + data))
 echo "flash $flash of 32768 bytes, RAM $((data + bss)) of 2048 bytes"
 [ "$flash" -lt 16384 ] || { echo "FAILED: half of the flash is full"; status=1; }
 [ $((data + bss)) -lt 1024 ] || { echo "FAILED: half of the memory is full"; status=1; }
+kilobytes=$(awk "BEGIN { printf \"%.1f\", $flash / 1000 }")
+grep -q "^| flash | $kilobytes KB |" "$TEST_SOURCE/logger/adapter/README.md" &&
+    grep -q "^| variables | $((data + bss)) bytes" "$TEST_SOURCE/logger/adapter/README.md" ||
+    { echo "FAILED: README tells other sizes"; status=1; }
 exit $status
