@@ -265,8 +265,8 @@ const char *nr_rig_section_meaning(nr_rig_section_kind kind)
         [NR_SECTION_SITE] = "where it stands; needed for the sun's position and the boiling point",
         [NR_SECTION_COLLECTOR] =
             "the collector; [collector NAME] where there are several, NAME labels its results",
-        [NR_SECTION_STORE] = "the container of water and what is wetted outside the collector; "
-                             "[store NAME] of [collector NAME]",
+        [NR_SECTION_STORE] = ("the container of water and what is wetted outside the collector; "
+                              "[store NAME] of [collector NAME]"),
         [NR_SECTION_ADAPTER] =
             "what the sensors are wired to; [adapter NAME] where there are several",
         [NR_SECTION_CHANNEL] = "one reading; its name is the column's name in readings.csv",
