@@ -105,6 +105,7 @@ static void write_state(nr_begun *begun, const nr_imported *im)
     double last = im->elapsed_s[im->rows.count - 1];
     begun->state.pid = 0;
     begun->state.boot_id[0] = '\0';
+    begun->state.ended = true;
     begun->state.zero_utc_s = im->zero_utc_s;
     begun->state.elapsed_s = last;
     begun->state.last_row_s = last;

@@ -6,11 +6,13 @@
 #include "logger/record/files.h"
 #include "logger/record/notebook.h"
 #include "logger/record/rebuild.h"
+#include "logger/run/by_hand.h"
 #include "logger/run/folder.h"
 
 #include <stddef.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <unistd.h>
 
 typedef struct request {
     const char *rig;
@@ -32,7 +34,7 @@ const nr_command nr_cmd_rebuild = {
     .name = "rebuild",
     .arguments = "RUN",
     .summary = "readings.csv again from adapter.log",
-    .about = "Makes readings.csv again from adapter.log (of an imported run: from its table), after RUN/rig.ini was corrected (a "
+    .about = "Makes readings.csv again from adapter.log (of an imported run: from its table; with what was taken by hand), after RUN/rig.ini was corrected (a "
              "conversion, an offset, a field). What was there before is kept in RUN/.noonlog as "
              "readings.csv.before and rig.ini.before. adapter.log itself is never changed.",
     .least = 1,
@@ -67,6 +69,8 @@ static void report(const char *folder, const nr_rebuilt *r)
     else
         printf(" (before: %lu rows); the old readings are in .noonlog/readings.csv.before\n",
                r->rows_before);
+    if (r->by_hand > 0)
+        printf("rows taken by hand among them: %lu\n", r->by_hand);
     if (r->rejected > 0)
         printf("lines without a reading: %lu\n", r->rejected);
     if (r->foreign > 0)
@@ -91,7 +95,11 @@ static int rebuild_run(int argc, char **argv)
     size_t length = 0;
     snprintf(path, sizeof path, "%s%s", other ? other : folder, other ? "" : "/" NR_RIG_FILE);
     bool table = nr_import_is(folder);
-    nr_rig_need need = table ? NR_RIG_FOR_READINGS : NR_RIG_FOR_RECORD;
+    char hands[NR_ERR_FILE], log[NR_ERR_FILE];
+    snprintf(hands, sizeof hands, "%s/%s", folder, NR_BY_HAND_FILE);
+    snprintf(log, sizeof log, "%s/%s", folder, NR_ADAPTER_LOG_FILE);
+    bool by_hand = access(hands, F_OK) == 0 && access(log, F_OK) != 0;
+    nr_rig_need need = table || by_hand ? NR_RIG_FOR_READINGS : NR_RIG_FOR_RECORD;
     int status = nr_cmd_read_rig(path, need, &rig, &text, &length);
     if (status != NR_OK)
         return status;

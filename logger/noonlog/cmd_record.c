@@ -3,6 +3,7 @@
 #include "logger/noonlog/background.h"
 #include "logger/noonlog/commands.h"
 #include "logger/noonlog/listening.h"
+#include "logger/noonlog/take.h"
 #include "logger/noonlog/progress.h"
 
 #include "logger/base/text.h"
@@ -130,6 +131,10 @@ static nr_code record(const request *q, const nr_rig *rig, const char *text, siz
     nr_recorder_free(recorder);
     nr_begun_end(&begun);
     close(signal_fd);
+    /* Readings taken by hand meanwhile: only now is readings.csv nobody's. */
+    nr_err late;
+    if (code != NR_BAD && nr_take_settle(q->folder, rig, &late) != NR_OK)
+        nr_err_print(stderr, NR_PROGRAM, &late);
     return code;
 }
 

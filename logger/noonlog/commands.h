@@ -22,6 +22,7 @@ extern const nr_command nr_cmd_serve;
 extern const nr_command nr_cmd_keys;
 extern const nr_command nr_cmd_draft;
 extern const nr_command nr_cmd_import;
+extern const nr_command nr_cmd_take;
 
 #define NR_PROGRAM "noonlog"
 

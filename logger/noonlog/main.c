@@ -7,9 +7,9 @@
 #include <stdio.h>
 
 static const nr_command *const commands[] = {
-    &nr_cmd_ports,   &nr_cmd_draft,  &nr_cmd_listen, &nr_cmd_record, &nr_cmd_watch,
-    &nr_cmd_serve,   &nr_cmd_note,   &nr_cmd_status, &nr_cmd_stop,   &nr_cmd_bath,
-    &nr_cmd_rebuild, &nr_cmd_import, &nr_cmd_keys,
+    &nr_cmd_ports,   &nr_cmd_draft, &nr_cmd_listen, &nr_cmd_record, &nr_cmd_watch,
+    &nr_cmd_serve,   &nr_cmd_note,  &nr_cmd_status, &nr_cmd_stop,   &nr_cmd_bath,
+    &nr_cmd_rebuild, &nr_cmd_take,  &nr_cmd_import, &nr_cmd_keys,
 };
 
 static const nr_program noonlog = {.name = NR_PROGRAM,

@@ -4,6 +4,7 @@
 #include "logger/base/text.h"
 #include "logger/record/adapter_log.h"
 #include "logger/record/begin.h"
+#include "logger/record/hand_rows.h"
 #include "logger/record/sampler.h"
 #include "logger/record/state.h"
 #include "logger/run/file.h"
@@ -12,6 +13,7 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -30,10 +32,11 @@ typedef struct job {
     size_t rig_length;
     FILE *log, *to;
     nr_sampler *sampler;
-    bool resumed;   /* no line yet since the recording was taken up again */
-    double shift_s; /* added to the log's elapsed_s */
+    bool resumed;         /* no line yet since the recording was taken up again */
+    double shift_s;       /* added to the log's elapsed_s */
     nr_rebuild_rows rows; /* NULL: from adapter.log */
     void *context;
+    nr_hand_rows hands;
     nr_rebuilt *out;
 } job;
 
@@ -264,27 +267,90 @@ static nr_code put_in_place(job *j, nr_err *err)
     return code == NR_OK ? sync_folder(j->folder, err) : code;
 }
 
-static nr_code rebuild(job *j, nr_err *err)
+static nr_code flushed(job *j, nr_code code, nr_err *err)
 {
-    nr_code code = j->rows ? NR_OK : open_in(j, NR_ADAPTER_LOG_FILE, "rb", &j->log, err);
+    if (code == NR_OK && (fflush(j->to) != 0 || fsync(fileno(j->to)) != 0))
+        code = nr_fail_errno(err, NR_BAD, j->folder, errno, "cannot write the new readings");
+    if (j->to && fclose(j->to) != 0 && code == NR_OK)
+        code = nr_fail_errno(err, NR_BAD, j->folder, errno, "cannot write the new readings");
+    j->to = NULL;
+    return code;
+}
+
+static nr_code load_hands(job *j, nr_err *err)
+{
+    char path[NR_ERR_FILE];
+    nr_by_hand_list list = {0};
+    nr_code code = path_in(j->folder, NR_BY_HAND_FILE, path, err);
+    if (code == NR_OK)
+        code = nr_by_hand_read(path, &list, err);
+    if (code == NR_OK)
+        code = nr_hand_rows_of(&list, j->rig, &j->hands, err);
+    nr_by_hand_free(&list);
+    j->out->by_hand = j->hands.count;
+    return code;
+}
+
+/* Of an adapter; a run by hand alone has none. */
+static nr_code from_adapter(job *j, nr_err *err)
+{
+    char path[NR_ERR_FILE];
+    nr_code code = path_in(j->folder, NR_ADAPTER_LOG_FILE, path, err);
+    if (code == NR_OK && j->hands.count > 0 && access(path, F_OK) != 0)
+        return NR_OK;
+    if (code == NR_OK)
+        code = open_in(j, NR_ADAPTER_LOG_FILE, "rb", &j->log, err);
+    if (code == NR_OK)
+        code = convert(j, err);
+    return code == NR_CANNOT && j->hands.count > 0 ? NR_OK : code;
+}
+
+/* The new readings once more, with those taken by hand among them. */
+static nr_code add_hands(job *j, nr_err *err)
+{
+    char path[NR_ERR_FILE], *base = NULL;
+    size_t length = 0;
+    nr_merged merged;
+    nr_code code = path_in(j->folder, NEW_READINGS, path, err);
+    if (code == NR_OK)
+        code = nr_file_read(path, SIZE_MAX / 2, &base, &length, err);
     if (code == NR_OK)
         code = open_in(j, NEW_READINGS, "wb", &j->to, err);
     if (code == NR_OK)
         code = write_header(j, err);
     if (code == NR_OK)
-        code = j->rows ? j->rows(j->context, j->to, j->out, err) : convert(j, err);
-    if (code == NR_OK && (fflush(j->to) != 0 || fsync(fileno(j->to)) != 0))
-        code = nr_fail_errno(err, NR_BAD, j->folder, errno, "cannot write the new readings");
-    if (j->to && fclose(j->to) != 0 && code == NR_OK)
-        code = nr_fail_errno(err, NR_BAD, j->folder, errno, "cannot write the new readings");
+        code = nr_hand_merge(base, length, &j->hands, j->rig, j->to, &merged, err);
+    code = flushed(j, code, err);
+    free(base);
+    if (code != NR_OK)
+        return code;
+    j->out->rows = merged.rows;
+    j->out->last_utc_s = merged.last_utc_s;
+    j->out->last_elapsed_s = merged.last_elapsed_s;
+    return NR_OK;
+}
+
+static nr_code rebuild(job *j, nr_err *err)
+{
+    char path[NR_ERR_FILE];
+    nr_code code = load_hands(j, err);
+    if (code == NR_OK)
+        code = open_in(j, NEW_READINGS, "wb", &j->to, err);
     bool begun = j->to != NULL;
     if (code == NR_OK)
+        code = write_header(j, err);
+    if (code == NR_OK)
+        code = j->rows ? j->rows(j->context, j->to, j->out, err) : from_adapter(j, err);
+    code = flushed(j, code, err);
+    if (code == NR_OK && j->hands.count > 0)
+        code = add_hands(j, err);
+    if (code == NR_OK)
         code = put_in_place(j, err);
-    char path[NR_ERR_FILE];
     if (code != NR_OK && begun && path_in(j->folder, NEW_READINGS, path, NULL) == NR_OK)
         unlink(path);
     if (j->log)
         fclose(j->log);
+    nr_hand_rows_free(&j->hands);
     return code;
 }
 

@@ -4,7 +4,7 @@
  * The same lines go through the same sampler as while recording: with an unchanged rig the new
  * file is the old one, byte for byte. The old readings.csv (and the old rig.ini, when another one
  * is given) stay as .noonlog/readings.csv.before and .noonlog/rig.ini.before. adapter.log is only
- * read.
+ * read. Readings taken by hand (by-hand.csv) are put among the rows each time.
  */
 #ifndef NR_RECORD_REBUILD_H
 #define NR_RECORD_REBUILD_H
@@ -21,7 +21,8 @@ typedef struct nr_rebuilt {
     unsigned long damaged;  /* rows of adapter.log that are no rows, left out */
     long first_damaged;     /* line number in adapter.log, 0: none */
     unsigned long rows, rows_before;
-    bool changed; /* the new readings differ from the old */
+    unsigned long by_hand; /* rows of by-hand.csv among them */
+    bool changed;          /* the new readings differ from the old */
     double last_utc_s, last_elapsed_s;
 } nr_rebuilt;
 
