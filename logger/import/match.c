@@ -165,6 +165,16 @@ static bool has_all_words(const nr_table_column *column, const nr_rig_channel *c
     return own.count > 0 && good == own.count;
 }
 
+static bool any_inlet(const job *j)
+{
+    const char *word;
+    int length;
+    for (size_t c = 0; c < j->t->columns; c++)
+        if (nr_role_points("inlet", &j->t->column[c].terms, &word, &length) > 0)
+            return true;
+    return false;
+}
+
 static int points(const job *j, size_t c, size_t ch, char why[120])
 {
     const nr_table_column *column = &j->t->column[c];
@@ -190,6 +200,10 @@ static int points(const job *j, size_t c, size_t ch, char why[120])
         snprintf(why, 120, "\"%.*s\"", length, word);
         p *= 4;
     }
+    /* "Temp Out" of a weather station is the air: an outlet has an inlet beside it. */
+    if (p > 0 && strcmp(role, "outlet") == 0 && length == 3 && strncmp(word, "out", 3) == 0 &&
+        !any_inlet(j))
+        p = 4;
     if (has_all_words(column, channel)) {
         p += 30;
         snprintf(why, 120, "the words of its name");

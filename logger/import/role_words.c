@@ -28,7 +28,8 @@ static const struct {
     {"air", 6,
      "air ambient aussen outdoor outdoors outside umgebung ausen aussentemperatur aria aire "
      "ambiante ambiente exterieur exterieure exterior esterna esterno buiten omgeving lucht luft "
-     "shade schatten ute utomhus udenfor omgivning powietrze zewnetrzna ilma ulko tamb tair oat "
+     "shade schatten ute utomhus udenfor omgivning powietrze zewnetrzna zewnatrz ilma ulko tamb "
+     "tair oat "
      "ambience dehors fuera ar amb ombre"},
     {"air", 1, "out"},
     {"box", 6,
@@ -114,7 +115,8 @@ nr_dimension nr_words_dimension(const nr_terms *terms)
         nr_dimension dimension;
         const char *words;
     } kinds[] = {
-        {NR_DIM_PERCENT, "humidity humidite humedad umidita feuchte feuchtigkeit luftfeuchte"},
+        {NR_DIM_PERCENT,
+         "humidity humidite humedad umidita feuchte feuchtigkeit luftfeuchte hum rh"},
         {NR_DIM_TEMPERATURE,
          "temp temperature temperatur temperatura thermo thermometer tmp lampotila temperatuur"},
         {NR_DIM_VOLTAGE, "voltage volt volts spannung tension voltaje tensione"},

@@ -216,6 +216,10 @@ static nr_stated_unit from_end(char *name)
         *p = '\0';
         nr_copy(small, sizeof small, unit);
         nr_small(small);
+        nr_terms before;
+        nr_terms_of(name, &before);
+        if (strcmp(small, "ms") == 0 && nr_terms_any(&before, "wind speed vent viento velocity"))
+            return nr_unit_of_words("m/s"); /* wind_speed_ms is no time */
         if (small[1] ? word_is_meant(small, name) : letter_is_meant(unit, name, keep != ' '))
             return u;
         *p = keep;
