@@ -56,6 +56,7 @@ extern const nr_command nr_cmd_season;
 extern const nr_command nr_cmd_pump;
 extern const nr_command nr_cmd_inspect;
 extern const nr_command nr_cmd_plan;
+extern const nr_command nr_cmd_sheet;
 extern const nr_command nr_cmd_report;
 
 #endif

@@ -38,6 +38,22 @@ static void say_table(nr_imported *out)
                     t->first_strange);
 }
 
+/* 5/16/2026 can be read in one way only; 5/6/2026 cannot. */
+static bool certain_date(nr_moment *m)
+{
+    if (!m->has_date || m->sure)
+        return m->has_date;
+    int year = m->part[2] < 100 ? 2000 + m->part[2] : m->part[2];
+    bool day_first = nr_date_exists(year, m->part[1], m->part[0]);
+    bool month_first = nr_date_exists(year, m->part[0], m->part[1]);
+    if (day_first && month_first && m->part[0] != m->part[1] && m->between != '.')
+        return false;
+    m->year = year;
+    m->month = m->part[day_first ? 1 : 0];
+    m->day = m->part[day_first ? 0 : 1];
+    return day_first || month_first;
+}
+
 /* A date above the head: "Date: 2026-05-16" and the like. */
 static bool date_above(const nr_table *t, double *local_s, char *shown, size_t size)
 {
@@ -58,7 +74,7 @@ static bool date_above(const nr_table *t, double *local_s, char *shown, size_t s
         if (value && *value == ':')
             value++;
         if (!value || !nr_terms_any(&terms, words) ||
-            !nr_moment_read(value + strspn(value, " "), &m) || !m.has_date || !m.sure)
+            !nr_moment_read(value + strspn(value, " "), &m) || !certain_date(&m))
             continue;
         *local_s = nr_days_s(m.year, m.month, m.day) + nr_moment_time_s(&m);
         snprintf(shown, size, "%s", line);
@@ -75,7 +91,7 @@ static nr_code find_start(const nr_import_stated *stated, nr_imported *out, doub
     *known = false;
     *local_s = 0;
     if (stated->start && stated->start[0]) {
-        if (!nr_moment_read(stated->start, &m) || !m.has_date || !m.sure)
+        if (!nr_moment_read(stated->start, &m) || !certain_date(&m))
             return nr_fail(err, NR_BAD, NULL, 0,
                            "--start wants a date and a time like \"2026-05-16 10:15\"");
         *local_s = nr_days_s(m.year, m.month, m.day) + nr_moment_time_s(&m);

@@ -1,0 +1,57 @@
+#!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
+# The paper form in its forms and sizes, and the table beside it, which import reads without options.
+set -u
+work=$(mktemp -d)
+trap 'rm -rf "$work"' EXIT
+cd "$work" || exit 2
+failed=0
+fail() {
+    echo "FAILED: $*"
+    failed=1
+}
+noonfit=$TEST_PROGRAMS/noonfit
+noonlog=$TEST_PROGRAMS/noonlog
+cat >bucket.ini <<'EOF'
+[test]
+title = Bucket & <beans>
+[collector]
+gross_area_m2 = 0.9
+[channel store]
+unit = degF
+[channel air]
+unit = degC
+[channel sun]
+unit = W_m2
+convert = stated
+value = 850
+EOF
+"$noonfit" sheet bucket.ini -o sheet.svg >said 2>&1 || fail "svg: $(cat said)"
+python3 -c 'import sys, xml.dom.minidom as x
+t = [n.firstChild.data for n in x.parse("sheet.svg").getElementsByTagName("text")]
+sys.exit(not ("Bucket & <beans>" in t and "store" in t and "air" in t and "sun" not in t))' ||
+    fail "the svg's words"
+"$noonfit" sheet bucket.ini -o sheet.pdf --paper letter --every 10m >said 2>&1 || fail "pdf: $(cat said)"
+grep -aq '/MediaBox \[ 0 0 61[12]' sheet.pdf || fail "letter: $(grep -a MediaBox sheet.pdf)"
+"$noonfit" sheet bucket.ini -o a4.html --paper a4 >said 2>&1 || fail "html: $(cat said)"
+grep -q 'size:A4' a4.html || fail "A4"
+"$noonfit" sheet bucket.ini -o sheet.doc >said 2>&1 && fail "a form that is none"
+"$noonfit" sheet bucket.ini -o nowhere/sheet.pdf >said 2>&1 && fail "a folder that is none"
+[ ! -e sheet.pdf.part ] || fail "half a sheet"
+
+# Typed in as a person does: the date once, times by the clock.
+sed -i '1s/Date,/Date,5\/16\/2026/' sheet.csv
+awk 'NR == 3 { print "10:15 AM,64,21.5,stirred"; next } NR == 4 { print "10:20 AM,66.5,21.7,"; next }
+    NR == 5 { print "12:05 PM,95,23,cloud"; next } { print }' sheet.csv >typed.csv
+TZ=UTC "$noonlog" import typed.csv --rig bucket.ini evening >said 2>&1 || fail "import: $(cat said)"
+cat >expected <<'EOF'
+time_utc,elapsed_s,store_degC,air_degC,sun_W_m2
+2026-05-16T10:15:00.000Z,0.000,17.7778,21.5000,850.00
+2026-05-16T10:20:00.000Z,300.000,19.1667,21.7000,850.00
+2026-05-16T12:05:00.000Z,6600.000,35.0000,23.0000,850.00
+EOF
+diff expected evening/readings.csv || fail "readings: $(cat said)"
+"$noonfit" sheet bucket.ini -o sheet.pdf >said 2>&1
+grep -q "5/16/2026" sheet.csv || fail "a table that was filled in is overwritten"
+grep -q "left as it is" said || fail "does not say so"
+exit $failed
