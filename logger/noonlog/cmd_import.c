@@ -164,11 +164,11 @@ static void show(const nr_imported *im, const nr_rig *rig, const char *table)
     nr_imported_time(im, time, sizeof time);
     nr_utc_format(im->zero_utc_s + im->elapsed_s[0], from);
     nr_utc_format(im->zero_utc_s + im->elapsed_s[last], to);
-    printf("%s: %zu row%s in %.4g min", table, im->rows.count, im->rows.count == 1 ? "" : "s",
-           length_min);
-    if (im->dated)
-        printf(", %s to %s", from, to);
-    printf(", time from %s\n\n", time);
+    nr_paragraph_of(stdout, "", "%s: %zu row%s in %.4g min%s%s%s%s, time from %s.", table,
+                    im->rows.count, im->rows.count == 1 ? "" : "s", length_min,
+                    im->dated ? ", " : "", im->dated ? from : "", im->dated ? " to " : "",
+                    im->dated ? to : "", time);
+    putchar('\n');
     show_channels(im, rig);
     putchar('\n');
     for (size_t i = 0; i < im->said.count; i++)
