@@ -46,11 +46,6 @@ static void take(double *open, const nr_value *given)
         *open = given->value;
 }
 
-static nr_code missing(nr_err *err, const char *what)
-{
-    return nr_fail(err, NR_BAD, NULL, 0, "%s", what);
-}
-
 static nr_code complete_sky(const nr_rig *rig, nr_day *d, nr_err *err)
 {
     take(&d->latitude_deg, &rig->latitude_deg);
@@ -61,13 +56,15 @@ static nr_code complete_sky(const nr_rig *rig, nr_day *d, nr_err *err)
     if (isnan(d->elevation_m))
         d->elevation_m = 0;
     if (isnan(d->latitude_deg) || isnan(d->longitude_deg))
-        return missing(err, "a clear-sky day needs a place: --latitude and --longitude, or "
-                            "latitude_deg and longitude_deg in [site] of rig.ini");
+        return nr_fail_asked(err, "latitude,longitude",
+                             "a clear-sky day needs a place, here or as latitude_deg and "
+                             "longitude_deg in [site] of rig.ini");
     if (!d->re_aimed && (isnan(d->tilt_deg) || isnan(d->azimuth_deg)))
-        return missing(err, "a clear-sky day needs the collector's plane: --tilt and --azimuth, "
-                            "--re-aimed, or tilt_deg and azimuth_deg in [collector] of rig.ini");
+        return nr_fail_asked(err, "tilt,azimuth,re-aimed",
+                             "a clear-sky day needs the collector's plane, here or as tilt_deg and "
+                             "azimuth_deg in [collector] of rig.ini");
     if (isnan(d->date_s) || isnan(d->start_s))
-        return missing(err, "a clear-sky day needs --day DATE and --start TIME");
+        return nr_fail_asked(err, "day,start", "a clear-sky day needs a date and a start");
     if (d->limit_s > 0)
         return NR_OK;
     double start = nr_day_utc_s(d, d->start_s);
@@ -86,23 +83,23 @@ nr_code nr_day_complete(const nr_solved *s, nr_day *d, nr_err *err)
     if (isnan(d->water_kg))
         d->water_kg = rig->store.water_kg.value;
     if (isnan(d->water_kg))
-        return missing(err, "the record has no container: say how much water is to be heated, "
-                            "--water W");
+        return nr_fail_asked(err, "water",
+                             "the record has no container: say how much water is to be heated");
     if (isnan(d->wind_m_s))
         d->wind_m_s = s->wind_m_s;
     if (isnan(d->from_degC) || isnan(d->to_degC))
-        return missing(err, "say what is wanted: --from T and --to T");
+        return nr_fail_asked(err, "from,to", "say what is wanted");
     if (isnan(d->air_degC))
-        return missing(err, "say how warm the air is: --air T");
+        return nr_fail_asked(err, "air", "say how warm the air is");
     if (d->to_degC <= d->from_degC)
-        return missing(err, "--to must be above --from");
+        return nr_fail_asked(err, "to,from", "the target must be warmer than the start");
     if (d->to_degC >= 100)
-        return missing(err, "--to must be below the boiling point");
+        return nr_fail_asked(err, "to", "the target must be below the boiling point");
     if (d->clear_sky)
         return complete_sky(rig, d, err);
     if (isnan(d->sun_W_m2))
-        return missing(err, "say how strong the sun is: --sun W_m2, or a clear-sky day with --day "
-                            "DATE --start TIME");
+        return nr_fail_asked(err, "sun,day,start",
+                             "say how strong the sun is, or of which clear-sky day and from when");
     if (!(d->limit_s > 0))
         d->limit_s = STEADY_LIMIT_S;
     return NR_OK;

@@ -228,21 +228,21 @@ static nr_code complete(const nr_solved *s, nr_size *z, nr_err *err)
     bool clear = q->day.clear_sky;
     z->best_start = clear && isnan(q->day.start_s);
     if (clear && isnan(q->by_s))
-        return nr_fail(err, NR_BAD, NULL, 0, "say until when: --by TIME");
+        return nr_fail_asked(err, "by", "say until when");
     if (!clear && q->months)
-        return nr_fail(
-            err, NR_BAD, NULL, 0,
-            "--months is a table over a year's clear days: give --day DATE and --by TIME");
+        return nr_fail_asked(err, "months,day,by",
+                             "a table of months is one of a year's clear days: say of which year, "
+                             "and until when");
     if (!clear && !(q->day.limit_s > 0))
-        return nr_fail(err, NR_BAD, NULL, 0, "say how long it may take: --within DURATION");
+        return nr_fail_asked(err, "within", "say how long it may take");
     if (!isnan(q->tap_degC) && !(q->tap_degC < q->use_degC))
-        return nr_fail(err, NR_BAD, NULL, 0, "--tap must be colder than --use, the water wanted");
+        return nr_fail_asked(err, "tap,use", "tap water must be colder than the water wanted");
     if (z->best_start)
         q->day.start_s = 0;
     if (clear)
         q->day.limit_s = q->by_s - q->day.start_s;
     if (clear && !(q->day.limit_s > SHORTEST_S))
-        return nr_fail(err, NR_BAD, NULL, 0, "--by must be after --start");
+        return nr_fail_asked(err, "by,start", "the deadline must be after the start");
     return nr_day_complete(s, &q->day, err);
 }
 

@@ -195,12 +195,13 @@ static nr_code complete(plan_problem *p, const nr_rig *rig, nr_err *err)
         if (isnan(d->elevation_m))
             d->elevation_m = 0;
         if (isnan(d->latitude_deg + d->longitude_deg + d->tilt_deg + d->azimuth_deg))
-            return nr_fail(err, NR_BAD, p->path, 0,
-                           "a clear-sky day needs latitude_deg, longitude_deg in [site] and "
-                           "tilt_deg, azimuth_deg in [collector], or --latitude, --longitude, "
-                           "--tilt, --azimuth");
+            return nr_fail_asked(
+                err, "latitude,longitude,tilt,azimuth",
+                "a clear-sky day needs a place and the collector's plane, here or as "
+                "latitude_deg, longitude_deg in [site] and tilt_deg, azimuth_deg in "
+                "[collector] of the rig file");
         if (isnan(d->start_s))
-            return nr_fail(err, NR_BAD, NULL, 0, "a clear-sky day needs --start TIME too");
+            return nr_fail_asked(err, "start", "a clear-sky day needs a start, too");
     } else if (isnan(d->sun_W_m2)) {
         d->sun_W_m2 = USUAL_SUN_W_M2;
     }

@@ -75,19 +75,19 @@ nr_code nr_season_complete(const nr_solved *s, const nr_hourly *w, nr_season_que
     take(&q->azimuth_deg, &rig->collector.azimuth_deg);
     take(&q->water_kg, &rig->store.water_kg);
     if (isnan(q->latitude_deg + q->longitude_deg))
-        return nr_fail(err, NR_BAD, NULL, 0,
-                       "the table does not say where it is from: --latitude and --longitude");
+        return nr_fail_asked(err, "latitude,longitude", "the table does not say where it is from");
     if (!q->re_aimed && isnan(q->tilt_deg + q->azimuth_deg))
-        return nr_fail(err, NR_BAD, NULL, 0,
-                       "the collector's plane is not known: --tilt and --azimuth, --re-aimed, or "
-                       "tilt_deg and azimuth_deg in [collector] of rig.ini");
+        return nr_fail_asked(err, "tilt,azimuth,re-aimed",
+                             "the collector's plane is not known; tilt_deg and azimuth_deg in "
+                             "[collector] of rig.ini would tell it");
     if (isnan(q->water_kg))
-        return nr_fail(err, NR_BAD, NULL, 0,
-                       "how much water: --water, or water_kg in [store] of rig.ini");
+        return nr_fail_asked(err, "water",
+                             "say how much water, here or as water_kg in [store] of rig.ini");
     if (q->by_s - q->start_s < 1800)
-        return nr_fail(err, NR_BAD, NULL, 0, "--by must be half an hour after --start or more");
+        return nr_fail_asked(err, "by,start",
+                             "the deadline must be half an hour after the start or more");
     if (q->from_degC >= q->to_degC)
-        return nr_fail(err, NR_BAD, NULL, 0, "--to must be above --from");
+        return nr_fail_asked(err, "to,from", "the target must be warmer than the start");
     return NR_OK;
 }
 

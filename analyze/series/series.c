@@ -91,15 +91,18 @@ static nr_code check_record(const nr_run *run, const nr_quality *q, bool clear_s
         const char *name = nr_role_name(must[i]);
         if (must[i] == NR_ROLE_SUN && clear_sky)
             continue;
-        if (!c->value)
-            return nr_fail(err, NR_CANNOT, where, 0,
-                           "readings.csv has no %s column; the efficiency is heat gained over "
-                           "irradiance, and the loss goes with the difference to the air%s",
-                           name,
-                           must[i] == NR_ROLE_SUN
-                               ? ". For a test without a cloud, --clear-sky takes "
-                                 "the irradiance from a sky model, 10 % uncertain"
-                               : "");
+        if (!c->value) {
+            bool sun = must[i] == NR_ROLE_SUN;
+            nr_fail(
+                err, NR_CANNOT, where, 0,
+                "readings.csv has no %s column; the efficiency is heat gained over irradiance, "
+                "and the loss goes with the difference to the air%s",
+                name,
+                sun ? "; for a test without a cloud a sky model can stand in for it, 10 % uncertain"
+                    : "");
+            nr_err_asks(err, sun ? "clear-sky" : "");
+            return NR_CANNOT;
+        }
         if (!c->good)
             return nr_fail(err, NR_CANNOT, where, 0,
                            "channel %s has no good reading (%zu recorded); `noonfit inspect` tells "

@@ -18,6 +18,7 @@ static void fill(nr_err *e, nr_code code, const char *file, long line, const cha
     snprintf(e->file, sizeof e->file, "%s", file ? file : "");
     replace_controls(e->file);
     e->line = line;
+    e->asked[0] = '\0';
     vsnprintf(e->text, sizeof e->text, format, args);
     replace_controls(e->text);
 }
@@ -31,6 +32,24 @@ nr_code nr_fail(nr_err *e, nr_code code, const char *file, long line, const char
         va_end(args);
     }
     return code;
+}
+
+nr_code nr_fail_asked(nr_err *e, const char *asked, const char *format, ...)
+{
+    if (e) {
+        va_list args;
+        va_start(args, format);
+        fill(e, NR_BAD, NULL, 0, format, args);
+        va_end(args);
+        nr_err_asks(e, asked);
+    }
+    return NR_BAD;
+}
+
+void nr_err_asks(nr_err *e, const char *asked)
+{
+    if (e)
+        snprintf(e->asked, sizeof e->asked, "%s", asked);
 }
 
 nr_code nr_fail_errno(nr_err *e, nr_code code, const char *file, int errnum, const char *format,

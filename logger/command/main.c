@@ -47,14 +47,36 @@ static bool wants_help(int argc, char **argv)
     return false;
 }
 
-/* An answer that misses a part of its question names the option; here it is said of which command,
- * and where options are explained, as nr_usage does for what a command sees itself. */
-static void tell_where(const nr_command *command, nr_err *err)
+static const nr_option *option_named(const nr_command *command, const char *name, size_t length)
+{
+    for (const nr_option_group *g = command->groups; g && g->option; g++)
+        for (const nr_option *o = g->option; o->kind != NR_OPTION_END; o++)
+            if (o->kind != NR_OPTION_HEADING && strlen(o->name) == length &&
+                !strncmp(o->name, name, length))
+                return o;
+    return NULL;
+}
+
+/* An answer names what of its question is missing or wrong; here it is said how that is asked, of
+ * which command, and where options are explained, as nr_usage does for what a command sees itself.
+ */
+static void tell_how(const nr_command *command, nr_err *err)
 {
     nr_err said = *err;
-    if (err->code == NR_BAD && !err->file[0] && strstr(err->text, "--") &&
-        !strstr(err->text, "--help"))
-        nr_usage(err, command, "%s", said.text);
+    char how[200] = "";
+    for (const char *word = said.asked; *word;) {
+        size_t length = strcspn(word, ","), used = strlen(how);
+        const nr_option *o = option_named(command, word, length);
+        if (o)
+            (void)snprintf(how + used, sizeof how - used, "%s--%s%s%s", used ? ", " : " (", o->name,
+                           o->value ? " " : "", o->value ? o->value : "");
+        word += length + (word[length] == ',');
+    }
+    if (how[0] && said.code == NR_BAD && !said.file[0])
+        nr_usage(err, command, "%s%s)", said.text, how);
+    else if (how[0])
+        (void)snprintf(err->text + strlen(err->text), sizeof err->text - strlen(err->text), "%s)",
+                       how);
 }
 
 static nr_code run(const nr_program *program, const nr_command *command, int argc, char **argv)
@@ -66,7 +88,7 @@ static nr_code run(const nr_program *program, const nr_command *command, int arg
     }
     nr_code code = command->run(argc - 1, argv + 1, &err);
     if (code && err.text[0]) {
-        tell_where(command, &err);
+        tell_how(command, &err);
         nr_err_print(stderr, program->name, &err);
     }
     return code;

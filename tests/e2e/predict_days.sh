@@ -131,7 +131,7 @@ status 2 "\.png, \.svg or \.pdf" size $glazed $ask --plot size.jpg
 # Refusals say what is missing.
 status 2 "\-\-from T" predict $glazed --sun 900 --air 20C
 status 2 "\-\-sun" predict $glazed --air 20C --from 15C --to 40C
-status 2 "must be above" predict $glazed --sun 900 --air 20C --from 40C --to 15C
+status 2 "must be warmer than the start (--to T, --from T)" predict $glazed --sun 900 --air 20C --from 40C --to 15C
 status 2 "such as 2026-06-21" predict $glazed --day 21.6.2026 --air 20C --from 15C --to 40C
 status 2 "such as 10:30" predict $glazed --day 2026-06-21 --start 25:00 --air 20C --from 15C --to 40C
 status 2 "exclude each other" predict $glazed --day 2026-06-21 --start 9:00 --sun 900 --air 20C --from 15C --to 40C

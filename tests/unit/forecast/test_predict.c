@@ -19,7 +19,8 @@ static nr_predict *predict(const nr_day *day)
     return p;
 }
 
-static nr_code refused(const nr_day *day, char *text, size_t size)
+/* asked: what of the question it was about. */
+static nr_code refused(const nr_day *day, char *text, size_t size, char asked[NR_ERR_ASKED])
 {
     nr_predict *p = NULL;
     nr_err err = {.text = ""};
@@ -28,6 +29,7 @@ static nr_code refused(const nr_day *day, char *text, size_t size)
     nr_code code = nr_predict_runs(&run, 1, day, &options, &p, &err);
     ck_assert_ptr_null(p);
     snprintf(text, size, "%.899s", err.text);
+    memcpy(asked, err.asked, NR_ERR_ASKED);
     return code;
 }
 
@@ -261,23 +263,23 @@ END_TEST
 
 START_TEST(questions_refused)
 {
-    char text[NR_ERR_TEXT];
+    char text[NR_ERR_TEXT], asked[NR_ERR_ASKED];
     nr_day day = steady_day(NAN, 20, 15, 40);
-    ck_assert_int_eq(refused(&day, text, sizeof text), NR_BAD);
-    ck_assert(strstr(text, "--sun") != NULL);
+    ck_assert_int_eq(refused(&day, text, sizeof text, asked), NR_BAD);
+    ck_assert_str_eq(asked, "sun,day,start");
     day = steady_day(800, NAN, 15, 40);
-    ck_assert_int_eq(refused(&day, text, sizeof text), NR_BAD);
+    ck_assert_int_eq(refused(&day, text, sizeof text, asked), NR_BAD);
     day = steady_day(800, 20, 40, 15);
-    ck_assert_int_eq(refused(&day, text, sizeof text), NR_BAD);
+    ck_assert_int_eq(refused(&day, text, sizeof text, asked), NR_BAD);
     day = steady_day(800, 20, 15, 120);
-    ck_assert_int_eq(refused(&day, text, sizeof text), NR_BAD);
+    ck_assert_int_eq(refused(&day, text, sizeof text, asked), NR_BAD);
     day = clear_day(21, 20, 15, 40);
-    ck_assert_int_eq(refused(&day, text, sizeof text), NR_CANNOT);
+    ck_assert_int_eq(refused(&day, text, sizeof text, asked), NR_CANNOT);
     ck_assert(strstr(text, "set") != NULL);
     day = clear_day(9, 20, 15, 40);
     day.latitude_deg = 80;     /* polar night */
     day.date_s = 1797811200.0; /* 2026-12-21 */
-    ck_assert_int_eq(refused(&day, text, sizeof text), NR_CANNOT);
+    ck_assert_int_eq(refused(&day, text, sizeof text, asked), NR_CANNOT);
 }
 END_TEST
 
