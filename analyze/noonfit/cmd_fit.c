@@ -9,6 +9,7 @@
 
 typedef struct arguments {
     nr_common common;
+    nr_records records;
     nr_fit_options fit;
     const char *budget, *energy;
     long trials, seed;
@@ -58,6 +59,8 @@ static const nr_option_group groups[] = {{nr_json_option, offsetof(arguments, co
                                          {nr_store_only_option, offsetof(arguments, fit)},
                                          {nr_loop_only_option, offsetof(arguments, fit)},
                                          {nr_clear_sky_option, offsetof(arguments, fit)},
+                                         {nr_collector_option, offsetof(arguments, records)},
+                                         {nr_use_option, offsetof(arguments, records)},
                                          {NULL, 0}};
 
 static nr_code run(int argc, char **argv, nr_err *err);
@@ -78,30 +81,8 @@ const nr_command nr_cmd_fit = {
     .groups = groups,
     .run = run};
 
-/* First of all warnings: it explains the others. A name may have changed from day to day, so that
- * it is no error. */
-static void doubt_names(nr_fit *fit, nr_run *const *runs, size_t count)
+static nr_code draw(const arguments *a, const nr_fit *fit, nr_units units, nr_err *err)
 {
-    const char *first = runs[0]->rig.collector.name;
-    for (size_t i = 1; i < count; i++) {
-        const char *name = runs[i]->rig.collector.name;
-        if (!strcmp(name, first) || !*name || !*first)
-            continue;
-        nr_warnings others = fit->warnings;
-        fit->warnings.count = 0;
-        nr_warning w = {.code = NR_WARN_DIFFERENT_COLLECTORS};
-        nr_copy(w.about, sizeof w.about, first);
-        nr_copy(w.other, sizeof w.other, name);
-        nr_warn(&fit->warnings, w);
-        for (size_t k = 0; k < others.count && fit->warnings.count < NR_WARNINGS; k++)
-            fit->warnings.item[fit->warnings.count++] = others.item[k];
-        return;
-    }
-}
-
-static nr_code show(const arguments *a, const nr_fit *fit, const nr_rig *rig, nr_err *err)
-{
-    nr_units units = nr_common_units(&a->common, rig);
     nr_plot_style style = {.us_units = units == NR_UNITS_US};
     nr_code code = NR_OK;
     if (a->common.plot)
@@ -110,12 +91,82 @@ static nr_code show(const arguments *a, const nr_fit *fit, const nr_rig *rig, nr
         code = nr_plot_budget(fit, a->budget, &style, err);
     if (!code && a->energy)
         code = nr_plot_energy(fit, a->energy, &style, err);
+    return code;
+}
+
+/* One answer as it is; several one after the other, under their names. */
+static nr_code show(const arguments *a, nr_fit *const *fit, size_t count, nr_units units,
+                    nr_err *err)
+{
+    nr_code code = count == 1 ? draw(a, fit[0], units, err) : NR_OK;
     if (code)
         return code;
     if (a->common.json)
-        return nr_json_fit(stdout, fit, err);
-    nr_show_fit(stdout, fit, units);
+        return count == 1 ? nr_json_fit(stdout, fit[0], err)
+                          : nr_json_fits(stdout, fit, count, err);
+    for (size_t i = 0; i < count; i++) {
+        if (count > 1)
+            printf("%s%s\n\n", i ? "\n\n" : "", fit[i]->collector_name);
+        nr_show_fit(stdout, fit[i], units);
+    }
     return NR_OK;
+}
+
+/* The collectors of records that hold several, each by itself. */
+static nr_code fit_each(const arguments *a, nr_run *const *runs, size_t count, nr_units units,
+                        nr_err *err)
+{
+    nr_groups by;
+    nr_fit *fit[NR_GROUPS] = {NULL};
+    if (a->common.plot || a->budget || a->energy)
+        return nr_usage(err, &nr_cmd_fit, "a picture is of one collector: --collector NAME");
+    nr_code code = nr_group_by_name(&nr_cmd_fit, runs, count, &by, err);
+    for (size_t g = 0; !code && g < by.groups; g++)
+        code = nr_fit_runs((const nr_run *const *)by.first[g], by.count[g], &a->fit, &fit[g], err);
+    if (!code)
+        code = show(a, fit, by.groups, units, err);
+    for (size_t g = 0; g < NR_GROUPS; g++)
+        nr_fit_free(fit[g]);
+    nr_groups_free(&by);
+    return code;
+}
+
+static nr_code open(const arguments *a, const nr_words *words, nr_run ***runs, size_t *count,
+                    nr_err *err)
+{
+    nr_code code =
+        nr_open_runs(&nr_cmd_fit, words->word, words->count, &a->records, runs, count, err);
+    if (code || nr_runs_of_several(*runs, *count))
+        return code;
+    nr_close_runs(*runs, *count);
+    return nr_open_runs_of_one(&nr_cmd_fit, words->word, words->count, &a->records, runs, count,
+                               err);
+}
+
+static nr_code answer(arguments *a, const nr_words *words, nr_err *err)
+{
+    nr_run **runs = NULL;
+    size_t count = 0;
+    nr_fit *fit = NULL;
+    nr_progress progress = {.what = "Monte Carlo trial"};
+    nr_sink sink = {nr_progress_say, &progress};
+    a->fit.progress = &sink;
+    nr_code code = open(a, words, &runs, &count, err);
+    if (code)
+        return code;
+    nr_units units = nr_common_units(&a->common, &runs[0]->rig);
+    if (nr_runs_of_several(runs, count)) {
+        code = fit_each(a, runs, count, units, err);
+    } else {
+        code = nr_fit_runs((const nr_run *const *)runs, count, &a->fit, &fit, err);
+        nr_progress_end(&progress);
+        if (!code)
+            code = show(a, &fit, 1, units, err);
+    }
+    nr_progress_end(&progress);
+    nr_fit_free(fit);
+    nr_close_runs(runs, count);
+    return code;
 }
 
 static nr_code run(int argc, char **argv, nr_err *err)
@@ -132,21 +183,5 @@ static nr_code run(int argc, char **argv, nr_err *err)
     a.fit.reference = a.reference == 2 ? NR_REFERENCE_MEAN : NR_REFERENCE_INLET;
     if (code)
         return code;
-    nr_run **runs = NULL;
-    size_t count = 0;
-    nr_fit *fit = NULL;
-    nr_progress progress = {.what = "Monte Carlo trial"};
-    nr_sink sink = {nr_progress_say, &progress};
-    a.fit.progress = &sink;
-    code = nr_open_runs(words.word, words.count, &runs, &count, err);
-    if (!code)
-        code = nr_fit_runs((const nr_run *const *)runs, count, &a.fit, &fit, err);
-    nr_progress_end(&progress);
-    if (!code)
-        doubt_names(fit, runs, count);
-    if (!code)
-        code = show(&a, fit, &runs[0]->rig, err);
-    nr_fit_free(fit);
-    nr_close_runs(runs, count);
-    return code;
+    return answer(&a, &words, err);
 }

@@ -10,6 +10,7 @@
 
 typedef struct arguments {
     nr_common common;
+    nr_records records;
     double every_s; /* 0: once */
 } arguments;
 
@@ -32,6 +33,8 @@ static const nr_option own[] = {
 static const nr_option_group groups[] = {{nr_json_option, offsetof(arguments, common)},
                                          {nr_units_option, offsetof(arguments, common)},
                                          {own, 0},
+                                         {nr_collector_option, offsetof(arguments, records)},
+                                         {nr_use_option, offsetof(arguments, records)},
                                          {NULL, 0}};
 
 static nr_code run(int argc, char **argv, nr_err *err);
@@ -52,18 +55,25 @@ const nr_command nr_cmd_inspect = {
     .groups = groups,
     .run = run};
 
-static nr_code show(const arguments *a, const nr_inspect *inspect, const nr_run *run, nr_err *err)
+/* Findings by collector where there are several. */
+static nr_code show(const arguments *a, nr_inspect *const *inspect, nr_run *const *runs,
+                    size_t count, nr_err *err)
 {
-    nr_units units = nr_common_units(&a->common, &run->rig);
+    nr_units units = nr_common_units(&a->common, &runs[0]->rig);
     nr_plot_style style = {.us_units = units == NR_UNITS_US};
     nr_code code = NR_OK;
     if (a->common.plot)
-        code = nr_plot_inspect(inspect, run, a->common.plot, &style, err);
+        code = nr_plot_inspect(inspect[0], runs[0], a->common.plot, &style, err);
     if (code)
         return code;
     if (a->common.json)
-        return nr_json_inspect(stdout, inspect, err);
-    nr_show_inspect(stdout, inspect, units);
+        return count == 1 ? nr_json_inspect(stdout, inspect[0], err)
+                          : nr_json_inspects(stdout, inspect, count, err);
+    for (size_t i = 0; i < count; i++) {
+        if (count > 1)
+            printf("%s%s\n\n", i ? "\n\n" : "", runs[i]->rig.collector.name);
+        nr_show_inspect(stdout, inspect[i], units);
+    }
     return NR_OK;
 }
 
@@ -82,20 +92,23 @@ static nr_code look(const arguments *a, char **name, bool last, bool *stopped, n
 {
     nr_run **runs = NULL;
     size_t count = 0;
-    nr_inspect *inspect = NULL;
-    nr_code code = nr_open_runs(name, 1, &runs, &count, err);
-    if (!code && count != 1)
+    nr_inspect *inspect[NR_RIG_BUILDS] = {NULL};
+    nr_code code = nr_open_runs(&nr_cmd_inspect, name, 1, &a->records, &runs, &count, err);
+    if (!code && (count > NR_RIG_BUILDS || (count > 1 && !nr_runs_of_several(runs, count))))
         code = nr_usage(err, &nr_cmd_inspect, "name one run folder");
-    if (!code)
-        code = nr_inspect_run(runs[0], &inspect, err);
+    if (!code && count > 1 && a->common.plot)
+        code = nr_usage(err, &nr_cmd_inspect, "a picture is of one collector: --collector NAME");
+    for (size_t i = 0; !code && i < count; i++)
+        code = nr_inspect_run(runs[i], &inspect[i], err);
     if (!code) {
         *stopped = has_stopped(runs[0]);
         nr_plot_style style = {.us_units =
                                    nr_common_units(&a->common, &runs[0]->rig) == NR_UNITS_US};
-        code = last || *stopped ? show(a, inspect, runs[0], err)
-                                : nr_plot_inspect(inspect, runs[0], a->common.plot, &style, err);
+        code = last || *stopped ? show(a, inspect, runs, count, err)
+                                : nr_plot_inspect(inspect[0], runs[0], a->common.plot, &style, err);
     }
-    nr_inspect_free(inspect);
+    for (size_t i = 0; i < NR_RIG_BUILDS; i++)
+        nr_inspect_free(inspect[i]);
     nr_close_runs(runs, count);
     return code;
 }

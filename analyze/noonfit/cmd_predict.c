@@ -7,6 +7,7 @@
 #include <stddef.h>
 typedef struct arguments {
     nr_common common;
+    nr_records records;
     nr_fit_options fit;
     nr_day_options day;
 } arguments;
@@ -23,6 +24,8 @@ static const nr_option_group groups[] = {{nr_json_option, offsetof(arguments, co
                                          {own, 0},
                                          {nr_store_only_option, offsetof(arguments, fit)},
                                          NR_DAY_GROUPS(arguments, day),
+                                         {nr_collector_option, offsetof(arguments, records)},
+                                         {nr_use_option, offsetof(arguments, records)},
                                          {NULL, 0}};
 
 static nr_code run(int argc, char **argv, nr_err *err);
@@ -71,7 +74,8 @@ static nr_code run(int argc, char **argv, nr_err *err)
     size_t count = 0;
     nr_predict *p = NULL;
     nr_units units = NR_UNITS_SI;
-    code = nr_open_runs(words.word, words.count, &runs, &count, err);
+    code = nr_open_runs_of_one(&nr_cmd_predict, words.word, words.count, &a.records, &runs, &count,
+                               err);
     if (!code) {
         units = nr_common_units(&a.common, &runs[0]->rig);
         code = nr_day_options_finish(&a.day, units, &runs[0]->rig, err);

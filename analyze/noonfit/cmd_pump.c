@@ -9,6 +9,7 @@
 
 typedef struct arguments {
     nr_common common;
+    nr_records records;
     double coil_mm;
 } arguments;
 
@@ -31,6 +32,8 @@ static const nr_option own[] = {
 static const nr_option_group groups[] = {{nr_json_option, offsetof(arguments, common)},
                                          {nr_units_option, offsetof(arguments, common)},
                                          {own, 0},
+                                         {nr_collector_option, offsetof(arguments, records)},
+                                         {nr_use_option, offsetof(arguments, records)},
                                          {NULL, 0}};
 
 static nr_code run(int argc, char **argv, nr_err *err);
@@ -77,7 +80,8 @@ static nr_code run(int argc, char **argv, nr_err *err)
     size_t count = 0;
     nr_pump *p = NULL;
     nr_fit_options options = nr_fit_defaults();
-    code = nr_open_runs(words.word, words.count, &runs, &count, err);
+    code =
+        nr_open_runs_of_one(&nr_cmd_pump, words.word, words.count, &a.records, &runs, &count, err);
     if (!code)
         code =
             nr_pump_runs((const nr_run *const *)runs, count, a.coil_mm / 1000, &options, &p, err);

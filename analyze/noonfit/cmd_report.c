@@ -12,6 +12,7 @@
 
 typedef struct arguments {
     nr_common common;
+    nr_records records;
     nr_fit_options fit;
     const char *output;
 } arguments;
@@ -27,6 +28,8 @@ static const nr_option own[] = {{.kind = NR_OPTION_TEXT,
 static const nr_option_group groups[] = {{own, 0},
                                          {nr_units_option, offsetof(arguments, common)},
                                          {nr_store_only_option, offsetof(arguments, fit)},
+                                         {nr_collector_option, offsetof(arguments, records)},
+                                         {nr_use_option, offsetof(arguments, records)},
                                          {NULL, 0}};
 
 static nr_code run(int argc, char **argv, nr_err *err);
@@ -48,16 +51,12 @@ const nr_command nr_cmd_report = {
     .groups = groups,
     .run = run};
 
-/* All runs, in the order of their builds; builds by the collector's name, in order of appearance.
- */
+/* All runs by collector, each inspected. */
 typedef struct material {
     size_t count; /* runs */
     nr_run **opened;
-    const nr_run **runs;   /* [count] sorted by build */
-    nr_inspect **inspects; /* [count] beside runs */
-    size_t builds;
-    size_t counts[NR_BUILDS]; /* runs of each build */
-    const nr_run *const *first[NR_BUILDS];
+    nr_groups groups;
+    nr_inspect **inspects; /* [count] beside groups.run */
 } material;
 
 static void free_material(material *m)
@@ -65,45 +64,16 @@ static void free_material(material *m)
     for (size_t i = 0; m->inspects != NULL && i < m->count; i++)
         nr_inspect_free(m->inspects[i]);
     free(m->inspects);
-    free(m->runs);
+    nr_groups_free(&m->groups);
     nr_close_runs(m->opened, m->count);
-}
-
-static nr_code sort_runs(material *m, nr_err *err)
-{
-    size_t taken = 0;
-    bool *used = calloc(m->count + 1, sizeof *used);
-    m->runs = calloc(m->count + 1, sizeof *m->runs);
-    m->inspects = calloc(m->count + 1, sizeof *m->inspects);
-    nr_code code =
-        used && m->runs && m->inspects ? NR_OK : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
-    for (size_t i = 0; !code && i < m->count; i++) {
-        if (used[i])
-            continue;
-        if (m->builds == NR_BUILDS) {
-            code = nr_usage(err, &nr_cmd_report, "runs of more than %d collectors", NR_BUILDS);
-            break;
-        }
-        m->first[m->builds] = m->runs + taken;
-        for (size_t k = i; k < m->count; k++) {
-            if (used[k] ||
-                strcmp(m->opened[k]->rig.collector.name, m->opened[i]->rig.collector.name))
-                continue;
-            used[k] = true;
-            m->runs[taken++] = m->opened[k];
-            m->counts[m->builds]++;
-        }
-        m->builds++;
-    }
-    free(used);
-    return code;
 }
 
 static nr_code inspect_all(material *m, nr_err *err)
 {
-    nr_code code = NR_OK;
+    m->inspects = calloc(m->count + 1, sizeof *m->inspects);
+    nr_code code = m->inspects ? NR_OK : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     for (size_t i = 0; !code && i < m->count; i++)
-        code = nr_inspect_run(m->runs[i], &m->inspects[i], err);
+        code = nr_inspect_run(m->groups.run[i], &m->inspects[i], err);
     return code;
 }
 
@@ -112,22 +82,23 @@ static nr_code write_page(const arguments *a, const material *m, const nr_report
 {
     nr_report_runs builds[NR_BUILDS];
     size_t at = 0;
-    for (size_t b = 0; b < m->builds; b++) {
-        builds[b] = (nr_report_runs){m->counts[b], m->first[b],
+    for (size_t b = 0; b < m->groups.groups; b++) {
+        builds[b] = (nr_report_runs){m->groups.count[b], (const nr_run *const *)m->groups.first[b],
                                      (const nr_inspect *const *)m->inspects + at};
-        at += m->counts[b];
+        at += m->groups.count[b];
     }
     nr_code code;
-    if (m->builds == 1) {
+    if (m->groups.groups == 1) {
         nr_fit *fit = NULL;
-        code = nr_fit_runs(m->runs, m->count, &a->fit, &fit, err);
+        code = nr_fit_runs((const nr_run *const *)m->groups.run, m->count, &a->fit, &fit, err);
         if (!code)
             code = nr_report_fit(a->output, fit, builds, style, err);
         nr_fit_free(fit);
         return code;
     }
     nr_compare *compare = NULL;
-    code = nr_compare_builds(m->first, m->counts, m->builds, NULL, &a->fit, &compare, err);
+    code = nr_compare_builds((const nr_run *const *const *)m->groups.first, m->groups.count,
+                             m->groups.groups, NULL, &a->fit, &compare, err);
     if (!code)
         code = nr_report_compare(a->output, compare, builds, style, err);
     nr_compare_free(compare);
@@ -190,13 +161,16 @@ static nr_code run(int argc, char **argv, nr_err *err)
         return code;
     }
     material m = {0};
-    code = nr_open_runs(words.word, words.count, &m.opened, &m.count, err);
+    code =
+        nr_open_runs(&nr_cmd_report, words.word, words.count, &a.records, &m.opened, &m.count, err);
     if (!code)
-        code = sort_runs(&m, err);
+        code = nr_group_by_name(&nr_cmd_report, m.opened, m.count, &m.groups, err);
+    if (!code && m.groups.groups > NR_BUILDS)
+        code = nr_usage(err, &nr_cmd_report, "runs of more than %d collectors", NR_BUILDS);
     if (!code)
         code = inspect_all(&m, err);
     if (!code) {
-        nr_report_style style = {.units = nr_common_units(&a.common, &m.runs[0]->rig),
+        nr_report_style style = {.units = nr_common_units(&a.common, &m.groups.run[0]->rig),
                                  .made_utc_s = today(),
                                  .command = command};
         code = write_page(&a, &m, &style, err);

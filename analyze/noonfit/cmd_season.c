@@ -11,6 +11,7 @@
 
 typedef struct arguments {
     nr_common common;
+    nr_records records;
     nr_fit_options fit;
     nr_season_question question;
     const char *weather, *to, *from, *tap, *use, *start, *by;
@@ -160,6 +161,8 @@ static const nr_option_group groups[] = {{nr_json_option, offsetof(arguments, co
                                          {nr_units_option, offsetof(arguments, common)},
                                          {own, 0},
                                          {nr_store_only_option, offsetof(arguments, fit)},
+                                         {nr_collector_option, offsetof(arguments, records)},
+                                         {nr_use_option, offsetof(arguments, records)},
                                          {NULL, 0}};
 
 static nr_code run(int argc, char **argv, nr_err *err);
@@ -273,7 +276,8 @@ static nr_code run(int argc, char **argv, nr_err *err)
     nr_season *s = NULL;
     nr_season_gain gain[NR_CHANGES];
     nr_units units = NR_UNITS_SI;
-    code = nr_open_runs(words.word, words.count, &runs, &count, err);
+    code = nr_open_runs_of_one(&nr_cmd_season, words.word, words.count, &a.records, &runs, &count,
+                               err);
     if (!code) {
         units = nr_common_units(&a.common, &runs[0]->rig);
         code = read_question(&a, units, err);

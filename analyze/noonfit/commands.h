@@ -3,6 +3,7 @@
 #ifndef NR_NOONFIT_COMMANDS_H
 #define NR_NOONFIT_COMMANDS_H
 
+#include "analyze/noonfit/records.h"
 #include "analyze/show/show.h"
 #include "logger/base/err.h"
 #include "logger/command/command.h"
@@ -29,14 +30,6 @@ extern const nr_option nr_store_only_option[], nr_loop_only_option[],
 
 /* Display units: what was asked for, else what the rig file says, else the locale's. */
 nr_units nr_common_units(const nr_common *common, const nr_rig *rig);
-
-/* Opens runs; a comma-separated argument is several. A folder named twice is an error: its readings
- * would count double. Free with nr_close_runs. */
-nr_code nr_open_runs(char *const *names, size_t count, nr_run ***out, size_t *opened, nr_err *err);
-void nr_close_runs(nr_run **runs, size_t count);
-
-/* Whether two runs are the same folder, however it is called. */
-bool nr_same_run(const nr_run *a, const nr_run *b);
 
 /* Progress on one line of stderr: only on a terminal, only when it takes more than a second. */
 typedef struct nr_progress {

@@ -200,3 +200,14 @@ nr_code nr_json_fit(FILE *to, const nr_fit *fit, nr_err *err)
 {
     return nr_json_write(to, nr_json_fit_object(fit), err);
 }
+
+nr_code nr_json_fits(FILE *to, nr_fit *const *fit, size_t count, nr_err *err)
+{
+    json_t *list = json_array();
+    for (size_t i = 0; i < count; i++)
+        json_array_append_new(list, nr_json_fit_object(fit[i]));
+    return nr_json_write(to,
+                         json_pack("{s:s, s:s, s:o}", "program", "noonfit", "version",
+                                   NOONRUN_VERSION, "collectors", list),
+                         err);
+}

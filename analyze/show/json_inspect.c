@@ -47,7 +47,7 @@ static json_t *findings(const nr_inspect *x)
     return out;
 }
 
-nr_code nr_json_inspect(FILE *to, const nr_inspect *x, nr_err *err)
+static json_t *document(const nr_inspect *x)
 {
     json_t *root = json_object(), *usable = json_array();
     char text[NR_TELL];
@@ -71,5 +71,21 @@ nr_code nr_json_inspect(FILE *to, const nr_inspect *x, nr_err *err)
     json_object_set_new(root, "steady_windows", json_integer((json_int_t)x->steady_windows));
     json_object_set_new(root, "incidence_deg", nr_json_pair(incidence));
     json_object_set_new(root, "sentence", nr_json_text(text));
-    return nr_json_write(to, root, err);
+    return root;
+}
+
+nr_code nr_json_inspect(FILE *to, const nr_inspect *x, nr_err *err)
+{
+    return nr_json_write(to, document(x), err);
+}
+
+nr_code nr_json_inspects(FILE *to, nr_inspect *const *x, size_t count, nr_err *err)
+{
+    json_t *list = json_array();
+    for (size_t i = 0; i < count; i++)
+        json_array_append_new(list, document(x[i]));
+    return nr_json_write(to,
+                         json_pack("{s:s, s:s, s:o}", "program", "noonfit", "version",
+                                   NOONRUN_VERSION, "collectors", list),
+                         err);
 }

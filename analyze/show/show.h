@@ -26,11 +26,15 @@ void nr_show_inspect(FILE *to, const nr_inspect *inspect, nr_units units);
 
 /* The JSON documents of DEVELOPERS.md: SI, stable keys, null where not determined. */
 nr_code nr_json_fit(FILE *to, const nr_fit *fit, nr_err *err);
+/* Several collectors: {"collectors": [fit documents]}. */
+nr_code nr_json_fits(FILE *to, nr_fit *const *fit, size_t count, nr_err *err);
 nr_code nr_json_compare(FILE *to, const nr_compare *compare, nr_err *err);
 nr_code nr_json_predict(FILE *to, const nr_predict *predict, nr_err *err);
 nr_code nr_json_size(FILE *to, const nr_size *size, nr_err *err);
 nr_code nr_json_pump(FILE *to, const nr_pump *pump, nr_err *err);
 nr_code nr_json_plan(FILE *to, const nr_plan *plan, nr_err *err);
 nr_code nr_json_inspect(FILE *to, const nr_inspect *inspect, nr_err *err);
+/* Several collectors of one record: {"collectors": [inspect documents]}. */
+nr_code nr_json_inspects(FILE *to, nr_inspect *const *inspect, size_t count, nr_err *err);
 
 #endif

@@ -221,6 +221,50 @@ nr_code nr_run_open(const char *folder, nr_run **out, const nr_sink *problems, n
     return code;
 }
 
+nr_code nr_run_again(const nr_run *run, nr_run **out, nr_err *err)
+{
+    nr_run *again = calloc(1, sizeof *again);
+    nr_readings *readings = nr_readings_new();
+    *out = NULL;
+    if (!again || !readings || !run->record) {
+        free(again), nr_readings_free(readings);
+        return nr_fail(err, NR_BAD, run->folder, 0, "not enough memory");
+    }
+    nr_copy(again->folder, sizeof again->folder, run->folder);
+    nr_rig_view(&run->rig, 0, &again->rig);
+    nr_column *column = readings->column;
+    *readings = *run->readings;
+    readings->column = column;
+    readings->borrowed = true;
+    memcpy(column, run->readings->column, run->readings->columns * sizeof *column);
+    again->readings = readings;
+    again->notes = run->notes;
+    again->record = run->record;
+    run->record->views++;
+    *out = again;
+    return NR_OK;
+}
+
+nr_code nr_run_use(nr_run *run, double from_s, double to_s, nr_err *err)
+{
+    nr_readings *r = run->readings;
+    size_t first = 0, end = r->rows;
+    while (first < end && r->elapsed_s[first] < from_s)
+        first++;
+    while (end > first && r->elapsed_s[end - 1] > to_s)
+        end--;
+    if (first == end)
+        return nr_fail(err, NR_CANNOT, run->folder, 0,
+                       "no row lies in that part; the record goes from %.0f s to %.0f s",
+                       r->elapsed_s[0], r->elapsed_s[r->rows - 1]);
+    r->utc_s += first;
+    r->elapsed_s += first;
+    for (size_t c = 0; c < r->columns; c++)
+        r->column[c].value += first;
+    r->rows = r->capacity = end - first;
+    return NR_OK;
+}
+
 bool nr_run_same_record(const nr_run *a, const nr_run *b)
 {
     return a == b || (a->record && a->record == b->record);

@@ -28,6 +28,14 @@ nr_code nr_run_open_builds(const char *folder, const char *collector, nr_run *ou
 /* Whether two runs are of one record: what is not a build's own (weather) is then the same. */
 bool nr_run_same_record(const nr_run *a, const nr_run *b);
 
+/* Another look at the same record, for a part of its own (nr_run_use). NR_BAD without memory. */
+nr_code nr_run_again(const nr_run *run, nr_run **out, nr_err *err);
+
+/* From now on the run is only its rows from_s <= elapsed_s <= to_s (NAN: open). NR_CANNOT when none
+ * is left, with what there is. The numbers themselves stay where they are; a view's other looks at
+ * them are not changed. Not for a run without a record of its own behind it (made in memory). */
+nr_code nr_run_use(nr_run *run, double from_s, double to_s, nr_err *err);
+
 /* One collector's run: NR_BAD where the record holds several. Reads rig.ini, readings.csv and
  * notes.csv. The rig is read with NR_RIG_FOR_ANALYSIS. problems: all findings about rig.ini, may be
  * NULL. Free with nr_run_free. */

@@ -31,6 +31,7 @@ section() {
     local text
     text=$(below "$1" ".SS $2")
     echo "$text"
+    [[ $text != *"WHICH RECORDS"* ]] || below "$1" ".SH WHICH RECORDS"
     [[ $text != *"THE DAY AND THE USE"* ]] || below "$1" ".SH THE DAY AND THE USE"
 }
 

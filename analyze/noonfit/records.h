@@ -1,0 +1,66 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Opening the records that a command line names: whole or in part, with one collector or several.
+ */
+#ifndef NR_NOONFIT_RECORDS_H
+#define NR_NOONFIT_RECORDS_H
+
+#include "logger/base/err.h"
+#include "logger/command/command.h"
+#include "logger/run/folder.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+/* What of the records is meant. */
+typedef struct nr_records {
+    const char *collector; /* --collector: of a record with several; NULL: all of them */
+    const char *use;       /* --use A..B: part of each record; NULL: the whole */
+} nr_records;
+
+extern const nr_option nr_collector_option[], nr_use_option[]; /* of an nr_records */
+
+/* Opens runs; a comma-separated argument is several, and a record with several collectors is one
+ * run for each. A folder named twice is an error: its readings would count double. Free with
+ * nr_close_runs. */
+nr_code nr_open_runs(const nr_command *command, char *const *names, size_t count,
+                     const nr_records *which, nr_run ***out, size_t *opened, nr_err *err);
+
+/* The same where all runs have to be of one collector: what is of several is an error that names
+ * them and says how to choose, or to compare. */
+nr_code nr_open_runs_of_one(const nr_command *command, char *const *names, size_t count,
+                            const nr_records *which, nr_run ***out, size_t *opened, nr_err *err);
+
+void nr_close_runs(nr_run **runs, size_t count);
+
+/* Runs by the collector they are of, in the order in which those appear. */
+#define NR_GROUPS 24
+typedef struct nr_groups {
+    size_t groups;
+    nr_run **run; /* all of them, sorted by group; borrowed */
+    size_t count[NR_GROUPS];
+    nr_run **first[NR_GROUPS]; /* into run */
+} nr_groups;
+
+/* Free with nr_groups_free, which leaves the runs open. */
+nr_code nr_group_by_name(const nr_command *command, nr_run *const *runs, size_t count,
+                         nr_groups *out, nr_err *err);
+void nr_groups_free(nr_groups *groups);
+
+/* Some record has several collectors. */
+bool nr_runs_of_several(nr_run *const *runs, size_t count);
+
+/* Whether two runs are the same folder, however it is called. */
+bool nr_same_run(const nr_run *a, const nr_run *b);
+
+/* "11:05..12:20" (clock), "10m..1h15m" (since the start), either side may be left out -> elapsed
+ * seconds on the run's axis, NAN where open. A clock without a zone is this computer's; with one:
+ * 11:05Z, 11:05+02:00. */
+nr_code nr_use_parse(const nr_command *command, const char *text, const nr_run *run, double *from_s,
+                     double *to_s, nr_err *err);
+
+/* When a note whose text contains `words` was made, elapsed seconds; an error lists the notes where
+ * none does or several do. */
+nr_code nr_note_find(const nr_run *run, const char *words, double *elapsed_s, char *text,
+                     size_t size, nr_err *err);
+
+#endif
