@@ -178,9 +178,11 @@ const char *nr_heard_warming(nr_heard *heard)
     const nr_rig_channel *channel = found ? nr_rig_channel_find(heard->rig, found->name) : NULL;
     if (!channel)
         return NULL;
+    bool again = channel == heard->held;
+    heard->held = channel;
     heard->channel[channel - heard->rig->channel].warms = true;
     nr_touch_begin(&heard->touch);
-    return channel->name;
+    return again ? NULL : channel->name;
 }
 
 void nr_heard_end(nr_heard *heard, const nr_sampler *sampler, double seconds)

@@ -52,7 +52,8 @@ typedef struct nr_heard {
     double seconds;
     nr_heard_adapter adapter[NR_RIG_ADAPTERS];
     nr_heard_channel channel[NR_RIG_CHANNELS];
-    nr_touch touch; /* the temperatures, by their channels' names */
+    nr_touch touch;             /* the temperatures, by their channels' names */
+    const nr_rig_channel *held; /* the one that was found last */
 } nr_heard;
 
 void nr_heard_begin(nr_heard *heard, const nr_rig *rig);
@@ -61,8 +62,8 @@ void nr_heard_begin(nr_heard *heard, const nr_rig *rig);
 void nr_heard_line(nr_heard *heard, size_t adapter, const nr_line *line, nr_line_fault fault,
                    double elapsed_s);
 
-/* Marks the channel that warms in somebody's hand (touch.h); its name, or NULL while there is none.
- * From then on the next one is looked for. */
+/* Marks the channel that warms in somebody's hand (touch.h). Its name, once for as long as no other
+ * warms; else NULL. */
 const char *nr_heard_warming(nr_heard *heard);
 
 /* After the last line: the sampler's counts. */

@@ -49,13 +49,18 @@ expect "stopped: exit status 1" [ $? -eq 1 ]
 expect "stopped: no file" [ ! -e none.ini ]
 
 # listen marks the one in the hand.
+# It warms all the while, for nobody knows when listening begins.
 hand 21.0 22.0 20.0
-noonlog listen drafted.ini --for 6s >text 2>news &
+noonlog listen drafted.ini --for 4s >text 2>news &
 listening=$!
-sleep 2
-hand 21.0 22.0 22.0
+for degC in $(seq 20 0.25 120); do
+    kill -0 $listening 2>/dev/null || break
+    hand 21.0 22.0 "$degC"
+    sleep 0.1
+done
 wait $listening
 expect "said while it warms" grep -q 'store warms' news
 expect "marked" grep -Eq '^  store .*<- warmed' text
+expect "said once" [ "$(grep -c 'store warms' news)" -eq 1 ]
 expect "only that one" [ "$(grep -c 'warmed' text)" -eq 1 ]
 finish
