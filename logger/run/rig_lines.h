@@ -6,23 +6,7 @@
 #define NR_RUN_RIG_LINES_H
 
 #include "logger/run/rig.h"
-
-/* Collects what is wrong, to be told in the order of the lines. */
-typedef struct nr_rig_problems {
-    size_t count, kept;
-    struct nr_rig_found {
-        long line;
-        char *text;
-    } * found;
-    size_t room;
-} nr_rig_problems;
-
-void nr_rig_problem(nr_rig_problems *problems, long line, const char *format, ...)
-    __attribute__((format(printf, 3, 4)));
-
-/* Every problem to the sink, the first also into err; gives NR_BAD if there was any, and frees. */
-nr_code nr_rig_problems_tell(nr_rig_problems *problems, const char *path, const nr_sink *sink,
-                             nr_err *err);
+#include "logger/run/rig_problems.h"
 
 typedef enum nr_rig_section_kind {
     NR_SECTION_TEST,
@@ -60,8 +44,5 @@ typedef struct nr_rig_lines {
 bool nr_rig_lines_read(const char *text, size_t length, nr_rig_lines *lines,
                        nr_rig_problems *problems);
 void nr_rig_lines_free(nr_rig_lines *lines);
-
-/* The word of the list that was probably meant, or NULL. */
-const char *nr_rig_nearest(const char *word, const char *const *list, size_t count);
 
 #endif

@@ -55,7 +55,7 @@ if command -v cpack >/dev/null && command -v dpkg-deb >/dev/null && command -v f
     same=$(diff <(dpkg-deb -c "$package" | grep -v '/$' | sed -E 's/.* \.\//.\//' | sort) \
         <(find . -type f | sort)) || fail "package and installation differ: $same"
     depends=$(dpkg-deb -f "$package" Depends)
-    for library in libc6 libgsl libinih libcsv libjansson libnova libmodbus libnettle libserialport \
+    for library in libc6 libgsl libcsv libjansson libnova libmodbus libnettle libserialport \
         gnuplot; do
         [[ $depends == *$library* ]] || fail "the package does not depend on $library: $depends"
     done
