@@ -18,13 +18,8 @@ void nr_padded(FILE *to, const char *label, int columns)
         fprintf(to, "%s%*s", clean, columns - wide, "");
         return;
     }
-    size_t bytes = 0;
-    for (int n = 0; clean[bytes] != '\0'; bytes++) {
-        n += ((unsigned char)clean[bytes] & 0xC0) != 0x80;
-        if (n == columns)
-            break;
-    }
-    fprintf(to, "%.*s~", (int)bytes, clean);
+    size_t bytes = nr_columns_fit(clean, columns - 1);
+    fprintf(to, "%.*s~%*s", (int)bytes, clean, columns - 1 - nr_columns(clean, bytes), "");
 }
 
 void nr_quantity_heading(FILE *to)

@@ -16,7 +16,11 @@ void nr_paragraph(FILE *to, const char *first, const char *text);
 void nr_paragraph_of(FILE *to, const char *first, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
 
-/* Columns that so many bytes of text take: characters, not bytes. */
+/* Columns that so many bytes of UTF-8 take on a terminal, whatever the locale: a wide character
+ * two, one that combines with the letter before it none, a byte that is no text one. */
 int nr_columns(const char *text, size_t bytes);
+
+/* How many bytes of text fit into so many columns, in whole characters. */
+size_t nr_columns_fit(const char *text, int columns);
 
 #endif

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "logger/live/view_parts.h"
 
+#include "logger/base/paragraph.h"
 #include "logger/base/text.h"
 
 #include <math.h>
@@ -21,10 +22,7 @@
 
 int nr_view_width(const char *text)
 {
-    int width = 0;
-    for (; *text; text++)
-        width += ((unsigned char)*text & 0xC0) != 0x80;
-    return width;
+    return nr_columns(text, strlen(text));
 }
 
 /* --- the canvas ---------------------------------------------------------------------------- */
@@ -36,17 +34,9 @@ typedef struct canvas {
     size_t rows;
 } canvas;
 
-/* Cuts to so many columns, at a code point. */
 static void cut(char *text, int columns)
 {
-    int width = 0;
-    for (char *p = text; *p; p++) {
-        width += ((unsigned char)*p & 0xC0) != 0x80;
-        if (width > columns) {
-            *p = '\0';
-            return;
-        }
-    }
+    text[nr_columns_fit(text, columns)] = '\0';
 }
 
 static void to_ascii(char *text)

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "logger/run/readings.h"
+#include "logger/run/rig_edit.h"
 #include "tests/fuzz/fuzz.h"
 
 static void count_problem(void *context, const char *line)
@@ -47,6 +48,34 @@ static void promise_readings(const nr_rig *rig)
     nr_readings_free(r);
 }
 
+static void promise_build(const nr_rig_build *b, nr_rig_need need)
+{
+    const nr_rig_collector *c = &b->collector;
+    const nr_value *const values[] = {&c->gross_area_m2,
+                                      &c->tilt_deg,
+                                      &c->azimuth_deg,
+                                      &c->fluid_kg,
+                                      &c->heat_capacity_J_K,
+                                      &c->tube_length_m,
+                                      &c->tube_bore_mm,
+                                      &c->iam_b0,
+                                      &c->back_heat_capacity_J_K,
+                                      &b->store.water_kg,
+                                      &b->store.water_end_kg,
+                                      &b->store.dry_heat_capacity_J_K,
+                                      &b->store.loss_W_K,
+                                      &b->store.opening_m2,
+                                      &b->store.pump_W};
+    for (size_t i = 0; i < sizeof values / sizeof *values; i++)
+        promise_value(values[i]);
+    PROMISE(need != NR_RIG_FOR_ANALYSIS || c->gross_area_m2.value > 0);
+    PROMISE(c->iam.points != 1 && c->iam.points <= NR_IAM_POINTS);
+    for (size_t i = 1; i < c->iam.points; i++)
+        PROMISE(c->iam.angle_deg[i] > c->iam.angle_deg[i - 1] && c->iam.factor[0] == 1);
+    PROMISE((c->back.kind == NR_BACK_STATED) == (c->back.material != NULL));
+    promise_clean(c->name);
+}
+
 static void try(const char *text, size_t size, nr_rig_need need)
 {
     static nr_rig rig;
@@ -59,33 +88,45 @@ static void try(const char *text, size_t size, nr_rig_need need)
         promise_error(code, &err);
         return;
     }
-    const nr_value *values[] = {&rig.latitude_deg,
-                                &rig.longitude_deg,
-                                &rig.elevation_m,
-                                &rig.collector.gross_area_m2,
-                                &rig.collector.tilt_deg,
-                                &rig.collector.azimuth_deg,
-                                &rig.collector.fluid_kg,
-                                &rig.collector.heat_capacity_J_K,
-                                &rig.collector.tube_length_m,
-                                &rig.collector.tube_bore_mm,
-                                &rig.collector.iam_b0,
-                                &rig.store.water_kg,
-                                &rig.store.dry_heat_capacity_J_K,
-                                &rig.store.loss_W_K};
-    for (size_t i = 0; i < sizeof values / sizeof *values; i++)
-        promise_value(values[i]);
-    if (need == NR_RIG_FOR_ANALYSIS)
-        PROMISE(rig.collector.gross_area_m2.value > 0 && rig.store.water_kg.value > 0);
+    promise_value(&rig.latitude_deg);
+    promise_value(&rig.longitude_deg);
+    promise_value(&rig.elevation_m);
+    for (size_t i = 0; i < rig.builds; i++)
+        promise_build(&rig.build[i], need);
     promise_clean(rig.title);
     promise_clean(rig.notes);
     for (size_t i = 0; i < rig.channels; i++)
         promise_channel(&rig, &rig.channel[i]);
     promise_readings(&rig);
+    PROMISE(rig.builds >= 1 && rig.builds <= NR_RIG_BUILDS);
+    for (size_t i = 0; i < rig.builds; i++) {
+        static nr_rig view;
+        nr_rig_view(&rig, i, &view);
+        PROMISE(view.builds == 1 && view.channels <= rig.channels);
+        for (size_t c = 0; c < view.channels; c++)
+            promise_channel(&view, &view.channel[c]);
+        promise_readings(&view);
+    }
+}
+
+/* An edit that changes nothing gives the same text, and one that adds a key, a rig with it. */
+static void promise_edit(const char *text, size_t size)
+{
+    char *out = NULL;
+    size_t length = 0;
+    const nr_rig_change change = {"test", "title", "x", "y"};
+    if (nr_rig_edit(text, size, NULL, 0, &out, &length, NULL) == NR_OK) {
+        bool ended = size == 0 || text[size - 1] == '\n';
+        PROMISE(length == size + !ended && memcmp(out, text, size) == 0);
+        free(out);
+    }
+    if (nr_rig_edit(text, size, &change, 1, &out, &length, NULL) == NR_OK)
+        free(out);
 }
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 {
+    promise_edit((const char *)data, size);
     if (size > 0) /* both readers, by the last byte */
         try((const char *)data, size - 1,
             data[size - 1] & 1 ? NR_RIG_FOR_RECORD : NR_RIG_FOR_ANALYSIS);
