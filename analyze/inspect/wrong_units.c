@@ -31,7 +31,7 @@ static double median_raw(nr_inspection *look, nr_role role, double until_s)
 
 static double from_fahrenheit(double x)
 {
-    return (x - 32.0) / 1.8;
+    return (x - 32.0) * NR_DEGF_K;
 }
 
 static void unit_found(nr_inspection *look, nr_role role, double value, bool fahrenheit)

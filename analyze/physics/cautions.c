@@ -2,6 +2,8 @@
 /* Cautions; see cautions.h. */
 #include "analyze/physics/cautions.h"
 
+#include "logger/base/units.h"
+
 #include <math.h>
 #include <stdio.h>
 
@@ -28,11 +30,6 @@ double nr_scald_seconds(double degC)
     return row[NR_SCALD_ROWS - 1].seconds;
 }
 
-static double shown(double degC, bool fahrenheit)
-{
-    return fahrenheit ? degC * 1.8 + 32.0 : degC;
-}
-
 static const char *unit(bool fahrenheit)
 {
     return fahrenheit ? "\u00b0F" : "\u00b0C";
@@ -54,7 +51,7 @@ bool nr_caution_scald(double degC, bool fahrenheit, char *out, size_t size)
         snprintf(time, sizeof time, "about %.0f seconds", seconds);
     snprintf(out, size,
              "Water of %.0f %s scalds adult skin in %s, a child's sooner; mix it down before use.",
-             shown(degC, fahrenheit), unit(fahrenheit), time);
+             nr_degC_shown(degC, fahrenheit), unit(fahrenheit), time);
     return true;
 }
 
@@ -68,8 +65,9 @@ bool nr_caution_legionella(double degC, bool fahrenheit, char *out, size_t size)
     snprintf(out, size,
              "Legionella grows in water standing between %.0f and %.0f %s: use it the same day or "
              "throw it away; water kept for later must be stored at %.0f %s.",
-             shown(NR_LEGIONELLA_LOW_DEGC, fahrenheit), shown(NR_LEGIONELLA_HIGH_DEGC, fahrenheit),
-             u, shown(60.0, fahrenheit), u);
+             nr_degC_shown(NR_LEGIONELLA_LOW_DEGC, fahrenheit),
+             nr_degC_shown(NR_LEGIONELLA_HIGH_DEGC, fahrenheit), u, nr_degC_shown(60.0, fahrenheit),
+             u);
     return true;
 }
 

@@ -8,52 +8,45 @@
 #include <math.h>
 #include <string.h>
 
-#define FOOT_M 0.3048
-#define BTU_J 1055.05585262
-#define GALLON_L 3.785411784
-#define MILE_M 1609.344
 #define HOUR_S 3600.0
-#define POUND_KG 0.45359237
 #define GRAVITY_M_S2 9.80665
-#define INCH_M (FOOT_M / 12)
 /* Pound-force per square inch in Pa: 6894.757... */
-#define PSI_PA (POUND_KG * GRAVITY_M_S2 / (INCH_M * INCH_M))
-#define DEGF_K (5.0 / 9.0)
-#define FOOT2_M2 (FOOT_M * FOOT_M)
+#define PSI_PA (NR_POUND_KG * GRAVITY_M_S2 / (NR_INCH_M * NR_INCH_M))
+#define FOOT2_M2 (NR_FOOT_M * NR_FOOT_M)
 
 /* One Btu/(h ft2 degF) in W/(m2 K): 5.678263... */
-#define BTU_LOSS (BTU_J / (HOUR_S * FOOT2_M2 * DEGF_K))
+#define BTU_LOSS (NR_BTU_J / (HOUR_S * FOOT2_M2 * NR_DEGF_K))
 
 static const nr_display shown[NR_SHOWN_COUNT][2] = {
     [NR_SHOWN_NUMBER] = {{1, 0, "", ""}, {1, 0, "", ""}},
     [NR_SHOWN_PERCENT] = {{100, 0, "%", "%"}, {100, 0, "%", "%"}},
-    [NR_SHOWN_TEMPERATURE] = {{1, 0, "degC", "°C"}, {1 / DEGF_K, 32, "degF", "°F"}},
-    [NR_SHOWN_DIFFERENCE] = {{1, 0, "K", "K"}, {1 / DEGF_K, 0, "degF", "°F"}},
+    [NR_SHOWN_TEMPERATURE] = {{1, 0, "degC", "°C"}, {1 / NR_DEGF_K, 32, "degF", "°F"}},
+    [NR_SHOWN_DIFFERENCE] = {{1, 0, "K", "K"}, {1 / NR_DEGF_K, 0, "degF", "°F"}},
     [NR_SHOWN_IRRADIANCE] = {{1, 0, "W/m2", "W/m²"},
-                             {HOUR_S * FOOT2_M2 / BTU_J, 0, "Btu/(h ft2)", "Btu/(h ft²)"}},
+                             {HOUR_S * FOOT2_M2 / NR_BTU_J, 0, "Btu/(h ft2)", "Btu/(h ft²)"}},
     [NR_SHOWN_REDUCED] = {{1, 0, "m2 K/W", "m² K/W"},
                           {BTU_LOSS, 0, "h ft2 degF/Btu", "h ft² °F/Btu"}},
     [NR_SHOWN_COLLECTOR_LOSS] = {{1, 0, "W/(m2 K)", "W/(m² K)"},
                                  {1 / BTU_LOSS, 0, "Btu/(h ft2 degF)", "Btu/(h ft² °F)"}},
     [NR_SHOWN_WIND_LOSS] = {{1, 0, "W/(m2 K) per m/s", "W/(m² K) per m/s"},
-                            {MILE_M / HOUR_S / BTU_LOSS, 0, "Btu/(h ft2 degF) per mph",
+                            {NR_MILE_M / HOUR_S / BTU_LOSS, 0, "Btu/(h ft2 degF) per mph",
                              "Btu/(h ft² °F) per mph"}},
     [NR_SHOWN_LOSS_SLOPE] = {{1, 0, "W/(m2 K2)", "W/(m² K²)"},
-                             {DEGF_K / BTU_LOSS, 0, "Btu/(h ft2 degF2)", "Btu/(h ft² °F²)"}},
+                             {NR_DEGF_K / BTU_LOSS, 0, "Btu/(h ft2 degF2)", "Btu/(h ft² °F²)"}},
     [NR_SHOWN_CAPACITY] = {{1e-3, 0, "kJ/(m2 K)", "kJ/(m² K)"},
-                           {FOOT2_M2 * DEGF_K / BTU_J, 0, "Btu/(ft2 degF)", "Btu/(ft² °F)"}},
+                           {FOOT2_M2 * NR_DEGF_K / NR_BTU_J, 0, "Btu/(ft2 degF)", "Btu/(ft² °F)"}},
     [NR_SHOWN_STORE_LOSS] = {{1, 0, "W/K", "W/K"},
-                             {HOUR_S * DEGF_K / BTU_J, 0, "Btu/(h degF)", "Btu/(h °F)"}},
-    [NR_SHOWN_ENERGY] = {{1e-6, 0, "MJ", "MJ"}, {1 / BTU_J, 0, "Btu", "Btu"}},
-    [NR_SHOWN_POWER] = {{1, 0, "W", "W"}, {HOUR_S / BTU_J, 0, "Btu/h", "Btu/h"}},
+                             {HOUR_S * NR_DEGF_K / NR_BTU_J, 0, "Btu/(h degF)", "Btu/(h °F)"}},
+    [NR_SHOWN_ENERGY] = {{1e-6, 0, "MJ", "MJ"}, {1 / NR_BTU_J, 0, "Btu", "Btu"}},
+    [NR_SHOWN_POWER] = {{1, 0, "W", "W"}, {HOUR_S / NR_BTU_J, 0, "Btu/h", "Btu/h"}},
     [NR_SHOWN_AREA] = {{1, 0, "m2", "m²"}, {1 / FOOT2_M2, 0, "ft2", "ft²"}},
-    [NR_SHOWN_WATER] = {{1, 0, "kg", "kg"}, {1 / (GALLON_L * NR_WATER_KG_L), 0, "gal", "gal"}},
-    [NR_SHOWN_VOLUME] = {{1, 0, "L", "L"}, {1 / GALLON_L, 0, "gal", "gal"}},
-    [NR_SHOWN_FLOW] = {{1, 0, "L/min", "L/min"}, {1 / GALLON_L, 0, "gal/min", "gal/min"}},
+    [NR_SHOWN_WATER] = {{1, 0, "kg", "kg"}, {1 / (NR_GALLON_L * NR_WATER_KG_L), 0, "gal", "gal"}},
+    [NR_SHOWN_VOLUME] = {{1, 0, "L", "L"}, {1 / NR_GALLON_L, 0, "gal", "gal"}},
+    [NR_SHOWN_FLOW] = {{1, 0, "L/min", "L/min"}, {1 / NR_GALLON_L, 0, "gal/min", "gal/min"}},
     [NR_SHOWN_AREA_FLOW] = {{1, 0, "L/(min m2)", "L/(min m²)"},
-                            {FOOT2_M2 / GALLON_L, 0, "gal/(min ft2)", "gal/(min ft²)"}},
-    [NR_SHOWN_SPEED] = {{1, 0, "m/s", "m/s"}, {HOUR_S / MILE_M, 0, "mph", "mph"}},
-    [NR_SHOWN_LENGTH] = {{1, 0, "m", "m"}, {1 / FOOT_M, 0, "ft", "ft"}},
+                            {FOOT2_M2 / NR_GALLON_L, 0, "gal/(min ft2)", "gal/(min ft²)"}},
+    [NR_SHOWN_SPEED] = {{1, 0, "m/s", "m/s"}, {HOUR_S / NR_MILE_M, 0, "mph", "mph"}},
+    [NR_SHOWN_LENGTH] = {{1, 0, "m", "m"}, {1 / NR_FOOT_M, 0, "ft", "ft"}},
     [NR_SHOWN_PRESSURE] = {{1e-3, 0, "kPa", "kPa"}, {1 / PSI_PA, 0, "psi", "psi"}},
     [NR_SHOWN_MINUTES] = {{1.0 / 60, 0, "min", "min"}, {1.0 / 60, 0, "min", "min"}},
     [NR_SHOWN_SECONDS] = {{1, 0, "s", "s"}, {1, 0, "s", "s"}},

@@ -1,7 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/weather/columns.h"
+
 #include "analyze/weather/weather.h"
 #include "logger/base/text.h"
+#include "logger/base/units.h"
 #include "logger/run/file.h"
 
 #include <csv.h>
@@ -238,7 +240,7 @@ static void table_row(reader *r)
     row.dhi_W_m2 = cell(r, c->at[NR_WEATHER_DHI], -50, 2000);
     row.air_degC = cell(r, c->at[NR_WEATHER_AIR], -90, 150);
     if (c->fahrenheit)
-        row.air_degC = (row.air_degC - 32) / 1.8;
+        row.air_degC = (row.air_degC - 32) * NR_DEGF_K;
     row.wind_m_s = c->wind_to_m_s * cell(r, c->at[NR_WEATHER_WIND], 0, 400);
     add_row(r, &row);
 }

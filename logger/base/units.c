@@ -8,14 +8,6 @@
 #include <stdio.h>
 #include <string.h>
 
-/* Exact by definition (NIST SP 811, 2008, appendix B): foot 0.3048 m, pound 0.45359237 kg,
- * US gallon 231 in3, international-table Btu 1055.05585262 J, degree Fahrenheit 5/9 K. */
-#define FOOT_M 0.3048
-#define INCH_M 0.0254
-#define GALLON_L 3.785411784
-#define BTU_J 1055.05585262
-#define POUND_KG 0.45359237
-
 /* The first of a dimension is the canonical one. */
 static const nr_unit units[] = {
     {"degC", "°C", NR_DIM_TEMPERATURE, 1, 0},
@@ -23,18 +15,18 @@ static const nr_unit units[] = {
     {"K", "K", NR_DIM_TEMPERATURE, 1, -273.15},
     {"W_m2", "W/m²", NR_DIM_IRRADIANCE, 1, 0},
     {"kW_m2", "kW/m²", NR_DIM_IRRADIANCE, 1000, 0},
-    {"Btu_h_ft2", "Btu/(h ft²)", NR_DIM_IRRADIANCE, BTU_J / 3600 / (FOOT_M * FOOT_M), 0},
+    {"Btu_h_ft2", "Btu/(h ft²)", NR_DIM_IRRADIANCE, NR_BTU_J / 3600 / (NR_FOOT_M * NR_FOOT_M), 0},
     {"L_min", "L/min", NR_DIM_FLOW, 1, 0},
     {"L_h", "L/h", NR_DIM_FLOW, 1.0 / 60, 0},
     {"L_s", "L/s", NR_DIM_FLOW, 60, 0},
     {"mL_min", "mL/min", NR_DIM_FLOW, 0.001, 0},
     {"m3_h", "m³/h", NR_DIM_FLOW, 1000.0 / 60, 0},
-    {"gal_min", "gal/min", NR_DIM_FLOW, GALLON_L, 0},
-    {"gal_h", "gal/h", NR_DIM_FLOW, GALLON_L / 60, 0},
+    {"gal_min", "gal/min", NR_DIM_FLOW, NR_GALLON_L, 0},
+    {"gal_h", "gal/h", NR_DIM_FLOW, NR_GALLON_L / 60, 0},
     {"m_s", "m/s", NR_DIM_SPEED, 1, 0},
     {"km_h", "km/h", NR_DIM_SPEED, 1 / 3.6, 0},
-    {"mph", "mph", NR_DIM_SPEED, 5280 * FOOT_M / 3600, 0},
-    {"ft_s", "ft/s", NR_DIM_SPEED, FOOT_M, 0},
+    {"mph", "mph", NR_DIM_SPEED, NR_MILE_M / 3600, 0},
+    {"ft_s", "ft/s", NR_DIM_SPEED, NR_FOOT_M, 0},
     {"kn", "kn", NR_DIM_SPEED, 1852.0 / 3600, 0},
     {"V", "V", NR_DIM_VOLTAGE, 1, 0},
     {"mV", "mV", NR_DIM_VOLTAGE, 0.001, 0},
@@ -43,30 +35,30 @@ static const nr_unit units[] = {
     {"W", "W", NR_DIM_POWER, 1, 0},
     {"mW", "mW", NR_DIM_POWER, 0.001, 0},
     {"kW", "kW", NR_DIM_POWER, 1000, 0},
-    {"Btu_h", "Btu/h", NR_DIM_POWER, BTU_J / 3600, 0},
+    {"Btu_h", "Btu/h", NR_DIM_POWER, NR_BTU_J / 3600, 0},
     {"m2", "m²", NR_DIM_AREA, 1, 0},
     {"cm2", "cm²", NR_DIM_AREA, 1e-4, 0},
-    {"ft2", "ft²", NR_DIM_AREA, FOOT_M *FOOT_M, 0},
-    {"in2", "in²", NR_DIM_AREA, INCH_M *INCH_M, 0},
+    {"ft2", "ft²", NR_DIM_AREA, NR_FOOT_M *NR_FOOT_M, 0},
+    {"in2", "in²", NR_DIM_AREA, NR_INCH_M *NR_INCH_M, 0},
     {"m", "m", NR_DIM_LENGTH, 1, 0},
     {"cm", "cm", NR_DIM_LENGTH, 0.01, 0},
     {"mm", "mm", NR_DIM_LENGTH, 0.001, 0},
-    {"ft", "ft", NR_DIM_LENGTH, FOOT_M, 0},
-    {"in", "in", NR_DIM_LENGTH, INCH_M, 0},
+    {"ft", "ft", NR_DIM_LENGTH, NR_FOOT_M, 0},
+    {"in", "in", NR_DIM_LENGTH, NR_INCH_M, 0},
     {"kg", "kg", NR_DIM_MASS, 1, 0},
     {"g", "g", NR_DIM_MASS, 0.001, 0},
-    {"lb", "lb", NR_DIM_MASS, POUND_KG, 0},
+    {"lb", "lb", NR_DIM_MASS, NR_POUND_KG, 0},
     {"J_K", "J/K", NR_DIM_HEAT_CAPACITY, 1, 0},
     {"kJ_K", "kJ/K", NR_DIM_HEAT_CAPACITY, 1000, 0},
-    {"Btu_degF", "Btu/°F", NR_DIM_HEAT_CAPACITY, BTU_J * 9 / 5, 0},
+    {"Btu_degF", "Btu/°F", NR_DIM_HEAT_CAPACITY, NR_BTU_J * 9 / 5, 0},
     {"W_K", "W/K", NR_DIM_LOSS, 1, 0},
-    {"Btu_h_degF", "Btu/(h °F)", NR_DIM_LOSS, BTU_J / 3600 * 9 / 5, 0},
+    {"Btu_h_degF", "Btu/(h °F)", NR_DIM_LOSS, NR_BTU_J / 3600 * 9 / 5, 0},
     {"L", "L", NR_DIM_VOLUME, 1, 0},
     {"mL", "mL", NR_DIM_VOLUME, 0.001, 0},
-    {"gal", "gal", NR_DIM_VOLUME, GALLON_L, 0},
+    {"gal", "gal", NR_DIM_VOLUME, NR_GALLON_L, 0},
     {"W_m2K", "W/(m² K)", NR_DIM_AREA_LOSS, 1, 0},
-    {"Btu_h_ft2_degF", "Btu/(h ft² °F)", NR_DIM_AREA_LOSS, BTU_J / 3600 / (FOOT_M * FOOT_M) * 9 / 5,
-     0},
+    {"Btu_h_ft2_degF", "Btu/(h ft² °F)", NR_DIM_AREA_LOSS,
+     NR_BTU_J / 3600 / (NR_FOOT_M * NR_FOOT_M) * 9 / 5, 0},
     {"percent", "%", NR_DIM_PERCENT, 1, 0},
     {"%", "%", NR_DIM_PERCENT, 1, 0},
 };
@@ -111,6 +103,16 @@ double nr_unit_difference_to_canonical(const nr_unit *unit, double value)
 double nr_unit_difference_from_canonical(const nr_unit *unit, double value)
 {
     return value / unit->factor;
+}
+
+double nr_degC_shown(double degC, bool fahrenheit)
+{
+    return fahrenheit ? degC / NR_DEGF_K + 32 : degC;
+}
+
+double nr_kelvin_shown(double kelvin, bool fahrenheit)
+{
+    return fahrenheit ? kelvin / NR_DEGF_K : kelvin;
 }
 
 /* Literals, since a composed text would need storage; a test holds them against the table. */

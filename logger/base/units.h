@@ -37,6 +37,16 @@ typedef struct nr_unit {
     double offset;
 } nr_unit;
 
+/* Exact by definition (NIST SP 811, 2008, appendix B); pound and gallon are the avoirdupois pound
+ * and the US gallon, Btu the international-table one. */
+#define NR_FOOT_M 0.3048
+#define NR_INCH_M 0.0254
+#define NR_MILE_M 1609.344
+#define NR_GALLON_L 3.785411784
+#define NR_POUND_KG 0.45359237
+#define NR_BTU_J 1055.05585262
+#define NR_DEGF_K (5.0 / 9.0)
+
 /* NULL when the name is not known. Case matters ("mV" is not "MV"). */
 const nr_unit *nr_unit_find(const char *name);
 
@@ -53,6 +63,10 @@ double nr_unit_from_canonical(const nr_unit *unit, double value);
 /* A difference or an uncertainty: factor only, no offset. */
 double nr_unit_difference_to_canonical(const nr_unit *unit, double value);
 double nr_unit_difference_from_canonical(const nr_unit *unit, double value);
+
+/* A temperature and a difference as people are shown them: in degF or in degC (K). */
+double nr_degC_shown(double degC, bool fahrenheit);
+double nr_kelvin_shown(double kelvin, bool fahrenheit);
 
 /* The names of one dimension's units, comma separated, for error messages ("degC, degF, K"). */
 const char *nr_unit_names(nr_dimension dimension);

@@ -27,7 +27,7 @@ bool nr_target_reached(const nr_tail *t, double target_degC)
 static void target_words(double target_degC, char *out, size_t size)
 {
     snprintf(out, size, "store has reached %.1f degC (%.1f degF)", target_degC,
-             target_degC * 1.8 + 32.0);
+             nr_degC_shown(target_degC, true));
 }
 
 /* Two people may watch with the same target: one note is enough. */

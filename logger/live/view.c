@@ -213,7 +213,7 @@ static void rate_of(const nr_tail *t, const nr_tail_channel *ch, bool fahrenheit
         return;
     nr_trend trend = nr_trend_of(t->time_s, ch->value, t->rows);
     if (trend.known)
-        snprintf(out, size, "%+.2f", trend.rate_s * 60.0 * (fahrenheit ? 1.8 : 1.0));
+        snprintf(out, size, "%+.2f", 60.0 * nr_kelvin_shown(trend.rate_s, fahrenheit));
 }
 
 static void table_row(canvas *c, const nr_tail *t, const nr_tail_channel *ch)

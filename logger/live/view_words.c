@@ -178,7 +178,7 @@ static void say_course(const nr_tail *t, const nr_tail_channel *store, const nr_
 
 static void say_rate(const nr_trend *trend, const nr_view_options *o, nr_view_words *w)
 {
-    double factor = 60.0 * (o->fahrenheit ? 1.8 : 1.0);
+    double factor = 60.0 * nr_kelvin_shown(1, o->fahrenheit);
     double rate = trend->rate_s * factor, u95 = NORMAL_95 * trend->u_rate_s * factor;
     char lo[32], hi[32], interval[80] = "";
     if (!trend->known) {
@@ -237,7 +237,7 @@ static void say_target(const nr_tail *t, const nr_trend *trend, const nr_view_op
     nr_eta eta = nr_trend_eta(trend, degC, nr_heat_slowing(t->has_rig ? &t->rig : NULL));
     if (!trend->known && nr_tail_find(t, "store")->last >= degC)
         eta.kind = NR_ETA_REACHED;
-    snprintf(at, sizeof at, "%.1f %s", o->fahrenheit ? degC * 1.8 + 32.0 : degC, degrees(o));
+    snprintf(at, sizeof at, "%.1f %s", nr_degC_shown(degC, o->fahrenheit), degrees(o));
     if (!t->recording) {
         bool was = nr_tail_find(t, "store")->high >= degC;
         snprintf(w->target, sizeof w->target, "%s was %sreached", at, was ? "" : "not ");

@@ -19,7 +19,7 @@ typedef struct scale {
 
 static scale scale_of(bool fahrenheit)
 {
-    return fahrenheit ? (scale){1.8, 32.0, "°F", "°F"} : (scale){1.0, 0.0, "°C", "K"};
+    return fahrenheit ? (scale){1 / NR_DEGF_K, 32.0, "°F", "°F"} : (scale){1.0, 0.0, "°C", "K"};
 }
 
 static const char *kind_words(nr_bath_kind kind)
