@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "logger/record/reading.h"
 
+#include "logger/convert/infrared.h"
+
 #include <math.h>
 
 double nr_reading_cold_key(const nr_rig_channel *channel)
@@ -11,6 +13,9 @@ double nr_reading_cold_key(const nr_rig_channel *channel)
 
 double nr_reading_accept(const nr_rig_channel *channel, double canonical)
 {
+    if (!isnan(channel->emissivity))
+        canonical = nr_infrared_degC(canonical, channel->emissivity_set, channel->instrument,
+                                     channel->emissivity, channel->surroundings);
     if (isfinite(channel->correct_offset))
         canonical += channel->correct_offset;
     bool believable =

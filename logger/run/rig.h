@@ -143,10 +143,13 @@ typedef struct nr_rig_channel {
     double resolution;     /* smallest step that is read, canonical; NAN: not given */
     const nr_instrument_kind *kind; /* key `kind`; NULL: not stated. Its numbers are filled in above
                                   where the file gives none */
-    nr_plane plane;                 /* of an irradiance sensor */
-    nr_shaded shaded;               /* of the air's probe: out of the sun? */
-    char role[NR_NAME];             /* key `role`, what it is by meaning.h; "": its own name says */
-    char of[NR_NAME];               /* key `of`: the collector it belongs to; "": all of them */
+    /* Of an infrared thermometer; NAN emissivity: its reading stands as it is (infrared.h). */
+    double emissivity, emissivity_set;
+    double surroundings, instrument; /* temperatures, canonical */
+    nr_plane plane;                  /* of an irradiance sensor */
+    nr_shaded shaded;                /* of the air's probe: out of the sun? */
+    char role[NR_NAME]; /* key `role`, what it is by meaning.h; "": its own name says */
+    char of[NR_NAME];   /* key `of`: the collector it belongs to; "": all of them */
     int modbus_unit, modbus_register, modbus_scale; /* modbus_scale divides the register's
                                                        number; -1 when not given */
     char modbus_type[NR_NAME];

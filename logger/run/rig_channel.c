@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "logger/base/text.h"
+#include "logger/convert/infrared.h"
 #include "logger/run/rig_parse.h"
 
 #include <math.h>
@@ -184,6 +185,38 @@ static void finish_stated(nr_rig_channel *c, nr_rig_problems *problems)
     c->u_offset = c->coefficient[key];
 }
 
+static bool stands_in(const nr_rig_section *section, const nr_rig_lines *lines, const char *key)
+{
+    for (size_t i = 0; i < section->entries; i++)
+        if (strcmp(lines->entry[section->first + i].key, key) == 0)
+            return true;
+    return false;
+}
+
+static void finish_emissivity(nr_rig_channel *c, const nr_rig_section *section,
+                              const nr_rig_lines *lines, nr_rig_problems *problems)
+{
+    bool surface = stands_in(section, lines, "emissivity");
+    bool around = stands_in(section, lines, "surroundings");
+    bool infrared = c->kind && strcmp(c->kind->name, "infrared") == 0;
+    bool more =
+        stands_in(section, lines, "emissivity_set") || stands_in(section, lines, "instrument");
+    if ((surface || around || more) && !infrared)
+        nr_rig_problem(problems, c->line_number,
+                       "[channel %s] emissivity is of an infrared thermometer; write kind = "
+                       "infrared if it is one",
+                       c->name);
+    else if (surface != around)
+        nr_rig_problem(problems, c->line_number,
+                       "[channel %s] emissivity and surroundings belong together: the surface "
+                       "reflects what it does not emit; give both",
+                       c->name);
+    c->surroundings = nr_unit_to_canonical(c->unit, c->surroundings);
+    c->instrument = nr_unit_to_canonical(c->unit, c->instrument);
+    c->instrument = isnan(c->instrument) ? c->surroundings : c->instrument;
+    c->emissivity_set = isnan(c->emissivity_set) ? NR_EMISSIVITY_USUAL : c->emissivity_set;
+}
+
 static void finish_plane(const nr_rig_channel *c, nr_rig_problems *problems)
 {
     const char *role = c->role[0] ? c->role : c->name;
@@ -229,5 +262,6 @@ void nr_rig_finish_channel(nr_rig_channel *channel, const nr_rig_section *sectio
     finish_law(channel, section, lines, problems);
     finish_unit(channel, problems);
     finish_kind(channel, problems);
+    finish_emissivity(channel, section, lines, problems);
     finish_plane(channel, problems);
 }

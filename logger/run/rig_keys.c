@@ -218,6 +218,18 @@ static const nr_rig_key channel_keys[] = {
     {"kind", NR_KEY_INSTRUMENT, AT(nr_rig_channel, kind), .fallback = "not known",
      .meaning = "what it is read with; gives u_offset, u_gain, resolution and lag_s where they are "
                 "not stated: " NR_INSTRUMENT_LIST},
+    {"emissivity", NR_KEY_NUMBER, AT(nr_rig_channel, emissivity), .unit = "", RANGE(0.1, 1),
+     .fallback = "as set on it",
+     .meaning = "of the surface an infrared thermometer looks at; its reading is corrected"},
+    {"emissivity_set", NR_KEY_NUMBER, AT(nr_rig_channel, emissivity_set), .unit = "", RANGE(0.1, 1),
+     .fallback = "0.95", .meaning = "what the infrared thermometer is set to"},
+    {"surroundings", NR_KEY_NUMBER, AT(nr_rig_channel, surroundings), .unit = IN_CHANNEL_UNIT,
+     RANGE(-150, 300), .fallback = "required with emissivity",
+     .meaning = "temperature of what the surface reflects: the room; of open water, the sky"},
+    {"instrument", NR_KEY_NUMBER, AT(nr_rig_channel, instrument), .unit = IN_CHANNEL_UNIT,
+     RANGE(-150, 300), .fallback = "surroundings",
+     .meaning = "the infrared thermometer's own temperature, which it takes the surroundings to "
+                "have: the air's"},
     {"plane", NR_KEY_CHOICE, AT(nr_rig_channel, plane), .choice = plane_words,
      .fallback = "not known",
      .meaning = "of an irradiance sensor: tilted as the collector is, or lying flat"},

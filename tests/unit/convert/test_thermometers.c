@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Thermometer laws against the published tables of their standards and makers. */
+#include "logger/convert/infrared.h"
 #include "logger/convert/its90.h"
 #include "logger/convert/ntc.h"
 #include "logger/convert/platinum.h"
@@ -241,9 +242,31 @@ START_TEST(divider)
 }
 END_TEST
 
+/* What instruments of the band 8 to 14 um show, by Planck's law integrated over it (Simpson's rule,
+ * 2000 parts, in another language): true temperature, emissivity, what the instrument is set to,
+ * surroundings, the instrument itself, shown. The last two look at water under the sky. */
+START_TEST(infrared_readings)
+{
+    static const struct {
+        double true_degC, emissivity, set, surroundings_degC, instrument_degC, shown_degC;
+        double within_K;
+    } rows[] = {{50, 0.80, 0.95, 20, 20, 45.732, 0.05},  {50, 0.96, 0.95, -20, -20, 50.543, 0.05},
+                {30, 0.90, 0.95, 10, 10, 29.036, 0.05},  {95, 0.85, 1.00, 25, 25, 86.357, 0.1},
+                {80, 0.30, 0.95, 20, 20, 42.123, 0.3},   {60, 0.95, 0.95, 20, 20, 60.000, 1e-9},
+                {30, 0.96, 0.95, -15, 20, 28.973, 0.05}, {50, 0.90, 1.00, -20, 25, 44.720, 0.1}};
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
+        NEAR(nr_infrared_degC(rows[i].shown_degC, rows[i].set, rows[i].instrument_degC,
+                              rows[i].emissivity, rows[i].surroundings_degC),
+             rows[i].true_degC, rows[i].within_K);
+    ck_assert(isnan(nr_infrared_degC(-80, 0.95, 60, 0.2, 60))); /* less than is reflected */
+    ck_assert(isnan(nr_infrared_degC(NAN, 0.95, 20, 0.9, 20)));
+}
+END_TEST
+
 int main(void)
 {
-    const TTest *const tests[] = {platinum_resistance,
+    const TTest *const tests[] = {infrared_readings,
+                                  platinum_resistance,
                                   platinum_inverse,
                                   platinum_classes,
                                   thermocouple_emf,

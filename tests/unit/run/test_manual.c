@@ -212,9 +212,37 @@ START_TEST(the_adapter_page_has_every_conversion)
 }
 END_TEST
 
+static void cell_of(double value, const char *unit, char out[40])
+{
+    if (isnan(value))
+        out[0] = '\0';
+    else
+        snprintf(out, 40, "%g%s%s", value, unit[0] ? " " : "", unit);
+}
+
+START_TEST(the_adapter_page_has_every_instrument)
+{
+    char *text = whole_file(ADAPTER), want[500], offset[40], gain[40], step[40];
+    const nr_instrument_kind *k;
+    for (size_t i = 0; (k = nr_instrument_at(i)) != NULL; i++) {
+        const char *unit =
+            k->dimension == NR_DIM_TEMPERATURE ? "K" : nr_unit_canonical(k->dimension)->name;
+        cell_of(k->u_offset, unit, offset);
+        cell_of(k->u_gain, "", gain);
+        cell_of(k->resolution, unit, step);
+        snprintf(want, sizeof want, "\n| `%s` | %s | %s%s| %s%s| %s%s| %g | %s |\n", k->name,
+                 k->text, offset, offset[0] ? " " : "", gain, gain[0] ? " " : "", step,
+                 step[0] ? " " : "", k->lag_s, k->source);
+        ck_assert_msg(strstr(text, want) != NULL, "%s should have:%s", ADAPTER, want);
+    }
+    free(text);
+}
+END_TEST
+
 int main(void)
 {
-    const TTest *const tests[] = {the_page_has_every_key, the_readme_has_every_key,
-                                  the_adapter_page_has_every_conversion, NULL};
+    const TTest *const tests[] = {the_adapter_page_has_every_instrument, the_page_has_every_key,
+                                  the_readme_has_every_key, the_adapter_page_has_every_conversion,
+                                  NULL};
     return run_tests("manual", tests);
 }

@@ -199,6 +199,26 @@ START_TEST(instruments_say_what_the_file_does_not)
 }
 END_TEST
 
+START_TEST(emissivity_is_of_infrared_thermometers)
+{
+    static nr_rig rig;
+    accept(&rig,
+           MINIMAL "[channel store]\nunit=degF\nkind=infrared\nemissivity=0.8\nsurroundings=68\n",
+           NR_RIG_FOR_ANALYSIS);
+    NEAR(rig.channel[0].emissivity, 0.8, 0);
+    NEAR(rig.channel[0].emissivity_set, 0.95, 0);
+    NEAR(rig.channel[0].surroundings, 20, 1e-12);
+    NEAR(rig.channel[0].instrument, 20, 1e-12); /* not stated: as the surroundings */
+    accept(&rig, MINIMAL "[channel store]\nunit=degF\nkind=infrared\n", NR_RIG_FOR_ANALYSIS);
+    ck_assert(isnan(rig.channel[0].emissivity));
+    REFUSE("[channel store]\nunit=degC\nkind=infrared\nemissivity=0.8\n", 1, "belong together");
+    REFUSE("[channel store]\nunit=degC\nkind=infrared\nsurroundings=8\n", 1, "belong together");
+    REFUSE("[channel store]\nunit=degC\nemissivity=0.8\nsurroundings=8\n", 1, "kind = infrared");
+    REFUSE("[channel store]\nunit=degC\nkind=infrared\nsurroundings=8\nemissivity=80\n", 5,
+           "not believable");
+}
+END_TEST
+
 START_TEST(the_table_of_instruments_is_sound)
 {
     char names[400];
@@ -275,6 +295,7 @@ int main(void)
                                   one_sensor_has_one_place,
                                   words_and_where_they_belong,
                                   instruments_say_what_the_file_does_not,
+                                  emissivity_is_of_infrared_thermometers,
                                   the_table_of_instruments_is_sound,
                                   stated_readings,
                                   what_each_reader_needs,
