@@ -211,8 +211,11 @@ nr_code nr_tail_open(const char *folder, nr_tail **out, nr_err *err)
         return code;
     }
     path_in(t, NR_RIG_FILE, path);
-    t->has_rig = nr_rig_read(path, NR_RIG_FOR_RECORD, &t->rig, NULL, NULL) == NR_OK ||
-                 nr_rig_read(path, NR_RIG_FOR_ANALYSIS, &t->rig, NULL, NULL) == NR_OK;
+    t->has_rig = nr_rig_read(path, NR_RIG_FOR_RECORD, &t->file, NULL, NULL) == NR_OK ||
+                 nr_rig_read(path, NR_RIG_FOR_READINGS, &t->file, NULL, NULL) == NR_OK ||
+                 nr_rig_read(path, NR_RIG_FOR_ANALYSIS, &t->file, NULL, NULL) == NR_OK;
+    if (t->has_rig)
+        nr_tail_look(t, 0);
     nr_tail_update(t);
     *out = t;
     return NR_OK;
@@ -227,8 +230,19 @@ void nr_tail_free(nr_tail *t)
     free(t);
 }
 
+void nr_tail_look(nr_tail *t, size_t build)
+{
+    t->build = build;
+    nr_rig_view(&t->file, build, &t->rig);
+}
+
 const nr_tail_channel *nr_tail_find(const nr_tail *t, const char *name)
 {
+    const nr_rig_channel *of_role = t->has_rig ? nr_rig_channel_find(&t->rig, name) : NULL;
+    if (of_role)
+        name = of_role->column;
+    else if (t->has_rig && nr_rig_channel_find(&t->file, name))
+        return NULL; /* another collector's */
     for (size_t c = 0; c < t->channels; c++)
         if (strcmp(t->channel[c].name, name) == 0)
             return &t->channel[c];

@@ -27,7 +27,11 @@ typedef struct nr_tail_channel {
 
 typedef struct nr_tail {
     char folder[NR_ERR_FILE - 64];
-    nr_rig rig;
+    nr_rig file;                 /* the rig file as it is, all collectors */
+    nr_rig rig;                  /* the view of the one that is looked at (rig.h) */
+    size_t build;                /* which that is */
+    double target_degC;          /* what `reached` is about (target.h) */
+    bool reached[NR_RIG_BUILDS]; /* by each collector's store, and told */
     bool has_rig;
     size_t rows; /* kept */
     unsigned long all_rows;
@@ -55,7 +59,12 @@ void nr_tail_update(nr_tail *tail);
 
 void nr_tail_free(nr_tail *tail);
 
-/* NULL when there is no such channel. */
+/* Looks at another collector (below file.builds): rig and what nr_tail_find gives are then its own.
+ */
+void nr_tail_look(nr_tail *tail, size_t build);
+
+/* The channel that has this role for the collector looked at, or else this name; NULL when there is
+ * none. */
 const nr_tail_channel *nr_tail_find(const nr_tail *tail, const char *name);
 
 /* The run's time now: of the last row, or what the recorder's state says. */

@@ -24,9 +24,9 @@ bool nr_target_reached(const nr_tail *t, double target_degC)
     return seen == TARGET_READINGS;
 }
 
-static void target_words(double target_degC, char *out, size_t size)
+static void target_words(const char *what, double target_degC, char *out, size_t size)
 {
-    snprintf(out, size, "store has reached %.1f degC (%.1f degF)", target_degC,
+    snprintf(out, size, "%s has reached %.1f degC (%.1f degF)", what, target_degC,
              nr_degC_shown(target_degC, true));
 }
 
@@ -48,16 +48,39 @@ static void note_target(const nr_tail *t, const char *words)
     nr_stamp_write(t->folder, &note, NULL);
 }
 
-bool nr_target_look(const nr_tail *t, double target_degC, bool *known)
+/* Of the collector looked at. */
+static bool look_at_one(nr_tail *t, double target_degC)
 {
     char words[120];
-    if (isnan(target_degC) || *known || !nr_target_reached(t, target_degC))
+    if (t->reached[t->build] || !nr_target_reached(t, target_degC))
         return false;
-    *known = true;
-    target_words(target_degC, words, sizeof words);
+    t->reached[t->build] = true;
+    const char *what = t->has_rig && t->file.builds > 1 ? nr_tail_find(t, "store")->name : "store";
+    target_words(what, target_degC, words, sizeof words);
     if (is_noted(t, words))
         return false;
     if (t->recording)
         note_target(t, words);
     return true;
+}
+
+bool nr_target_look(nr_tail *t, double target_degC, bool *known)
+{
+    bool ring = false;
+    if (isnan(target_degC) || *known)
+        return false;
+    if (t->target_degC != target_degC)
+        memset(t->reached, 0, sizeof t->reached);
+    t->target_degC = target_degC;
+    size_t builds = t->has_rig ? t->file.builds : 1;
+    *known = true;
+    for (size_t b = 0; b < builds; b++) {
+        if (builds > 1)
+            nr_tail_look(t, b);
+        ring = look_at_one(t, target_degC) || ring;
+        *known = *known && t->reached[b];
+    }
+    if (builds > 1)
+        nr_tail_look(t, 0);
+    return ring;
 }

@@ -8,8 +8,9 @@
 /* The last readings of the store are all at or over it (one alone may be noise). */
 bool nr_target_reached(const nr_tail *tail, double target_degC);
 
-/* True when it is reached and was not *known yet: time to ring. A recording gets one note, however
- * many watch; a run that has ended is not written to. target_degC NAN: never. */
-bool nr_target_look(const nr_tail *tail, double target_degC, bool *known);
+/* True when a collector's store has reached it since the last look: time to ring. A recording gets
+ * one note each, however many watch; a run that has ended is not written to. *known: all have.
+ * target_degC NAN: never. */
+bool nr_target_look(nr_tail *tail, double target_degC, bool *known);
 
 #endif

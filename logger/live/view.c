@@ -287,7 +287,22 @@ static void blank(canvas *c, size_t keep)
         add(c, NR_LOOK_PLAIN, "%s", "");
 }
 
-void nr_view_compose(const nr_tail *t, const nr_view_options *o, nr_view *out)
+static void side_by_side(canvas *c, nr_tail *t, bool roomy)
+{
+    size_t most = left(c);
+    nr_view_line *line = &c->view->line[c->view->count];
+    size_t lines = nr_view_builds(t, c->options, c->columns, line, most);
+    for (size_t i = 0; i < lines; i++) {
+        if (!c->options->utf8)
+            to_ascii(line[i].text);
+        cut(line[i].text, c->columns);
+    }
+    c->view->count += lines;
+    if (roomy)
+        blank(c, 0);
+}
+
+void nr_view_compose(nr_tail *t, const nr_view_options *o, nr_view *out)
 {
     nr_view_words words;
     canvas c = {.view = out, .options = o};
@@ -302,7 +317,14 @@ void nr_view_compose(const nr_tail *t, const nr_view_options *o, nr_view *out)
 
     if (c.rows > 4)
         add_apart(&c, words.state_strange ? NR_LOOK_STRONG : NR_LOOK_PLAIN, title, words.state);
-    if (large) {
+    bool several = t->has_rig && t->file.builds > 1;
+    if (several) {
+        if (large)
+            blank(&c, 0);
+        side_by_side(&c, t, large);
+        if (words.sun[0])
+            add(&c, NR_LOOK_PLAIN, "%s", words.sun);
+    } else if (large) {
         blank(&c, 0);
         large_number(&c, &words);
         blank(&c, 0);
@@ -315,7 +337,8 @@ void nr_view_compose(const nr_tail *t, const nr_view_options *o, nr_view *out)
         add_wrapped(&c, NR_LOOK_STRONG, t->trouble);
     if (large && (words.warning[0] || t->trouble[0]))
         blank(&c, 0);
-    so_far(&c, &words, large);
+    if (!several)
+        so_far(&c, &words, large);
     table(&c, t, hint + (large ? 3 : 0));
     if (large)
         blank(&c, hint + 1);

@@ -39,7 +39,8 @@ typedef struct nr_view_options {
     const nr_told *told; /* what noonfit says of the run; NULL: it was not asked */
 } nr_view_options;
 
-void nr_view_compose(const nr_tail *tail, const nr_view_options *options, nr_view *out);
+/* Looks at the run's collectors one after the other, and at the first in the end. */
+void nr_view_compose(nr_tail *tail, const nr_view_options *options, nr_view *out);
 
 /* Columns a text takes: its code points. */
 int nr_view_width(const char *text);

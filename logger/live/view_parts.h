@@ -27,6 +27,15 @@ typedef struct nr_view_words {
 
 void nr_view_say(const nr_tail *tail, const nr_view_options *options, nr_view_words *out);
 
+/* --- view_builds.c: several collectors ------------------------------------------------------ */
+
+/* A column each: water, rate, heat and time to the target, and who leads. Returns the lines, at
+ * most `most`. */
+size_t nr_view_builds(nr_tail *tail, const nr_view_options *options, int columns,
+                      nr_view_line *line, size_t most);
+
+/* --- what both need ------------------------------------------------------------------------- */
+
 /* A reading in the channel's shown unit. */
 double nr_view_shown(const nr_tail_channel *channel, bool us, double value);
 

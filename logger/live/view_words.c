@@ -332,18 +332,29 @@ static void say_state(const nr_tail *t, nr_view_words *w)
     }
 }
 
-/* The hottest water that somebody may put a hand under. */
+/* Also of collectors that are not looked at, and of channels that the rig file does not have. */
+static bool has_role(const nr_rig *rig, const char *channel, const char *role)
+{
+    const nr_rig_channel *c = nr_rig_channel_find(rig, channel);
+    return strcmp(c && c->role[0] ? c->role : channel, role) == 0;
+}
+
+/* The first hot water that somebody may put a hand under. */
 static void say_warning(const nr_tail *t, const nr_view_options *o, nr_view_words *w)
 {
     static const char *const wet[] = {"store", "outlet", "inlet"};
-    for (int i = 0; i < 3; i++) {
-        const nr_tail_channel *c = nr_tail_find(t, wet[i]);
-        char sentence[300];
-        if (!c || !nr_caution_scald(c->last, o->fahrenheit, sentence, sizeof sentence))
-            continue;
-        snprintf(w->warning, sizeof w->warning, "CAUTION, %s: %s", wet[i], sentence);
-        return;
-    }
+    const nr_tail_channel *hottest = NULL;
+    char sentence[300];
+    for (int i = 0; i < 3; i++)
+        for (size_t k = 0; k < t->channels; k++) {
+            const nr_tail_channel *c = &t->channel[k];
+            bool is = t->has_rig ? has_role(&t->file, c->name, wet[i]) : !strcmp(c->name, wet[i]);
+            if (is && nr_caution_scald(c->last, o->fahrenheit, sentence, sizeof sentence) &&
+                !hottest)
+                hottest = c;
+        }
+    if (hottest && nr_caution_scald(hottest->last, o->fahrenheit, sentence, sizeof sentence))
+        snprintf(w->warning, sizeof w->warning, "CAUTION, %s: %s", hottest->name, sentence);
 }
 
 void nr_view_say(const nr_tail *t, const nr_view_options *o, nr_view_words *w)

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The live view: follows a growing run, says what matters, and fits every terminal. */
+#include "logger/live/target.h"
 #include "logger/live/view.h"
 #include "tests/unit/near.h"
 
@@ -78,7 +79,7 @@ static nr_tail *open_tail(void)
 
 static nr_view view;
 
-static const char *compose(const nr_tail *t, int columns, int rows, bool fahrenheit, bool utf8,
+static const char *compose(nr_tail *t, int columns, int rows, bool fahrenheit, bool utf8,
                            double target)
 {
     static char all[NR_VIEW_LINES * NR_VIEW_BYTES];
@@ -221,8 +222,8 @@ START_TEST(tells_what_noonfit_says)
     nr_view_compose(t, &options, &view);
     bool efficiency = false, stop = false;
     for (size_t i = 0; i < view.count; i++) {
-        efficiency |= strcmp(view.line[i].text,
-                             "  62 % of the sun so far in the water (58 to 66)") == 0;
+        efficiency |=
+            strcmp(view.line[i].text, "  62 % of the sun so far in the water (58 to 66)") == 0;
         stop |= strcmp(view.line[i].text, "  this run: eta0 0.71 +- 0.05 (95 %)") == 0;
         ck_assert_int_le(nr_view_width(view.line[i].text), 80);
     }
@@ -383,9 +384,84 @@ START_TEST(no_run)
 }
 END_TEST
 
+/* Two collectors on one adapter: a column each, told apart by role and owner, and who leads. */
+START_TEST(several_collectors)
+{
+    make_run();
+    write_file("rig.ini", "w",
+               "[test]\ntitle = Side by side\n"
+               "[collector left]\ngross_area_m2 = 1\nglazing = single\n"
+               "[collector right]\ngross_area_m2 = 1\nglazing = none\n"
+               "[store left]\nwater_kg = 40\n[store right]\nwater_kg = 20\n"
+               "[adapter]\nport = /dev/null\n"
+               "[channel tank_a]\nunit = degC\nrole = store\nof = left\n"
+               "[channel tank_b]\nunit = degC\nrole = store\nof = right\n"
+               "[channel sun]\nunit = W_m2\n");
+    write_file("readings.csv", "w", "time_utc,elapsed_s,tank_a_degC,tank_b_degC,sun_W_m2\n");
+    in_folder("readings.csv");
+    FILE *file = fopen(path, "a");
+    for (int i = 0; i < 600; i++) /* by hand: 0.6 and 0.3 K a minute; 40 kg take 4.181 kJ/(kg K) */
+        fprintf(file, "2026-05-04T10:%02d:%02d.000Z,%d.000,%.4f,%.4f,900.00\n", i / 60, i % 60, i,
+                20 + 0.01 * i, 22 + 0.005 * i);
+    fclose(file);
+    nr_tail *t = open_tail();
+    ck_assert_uint_eq(t->file.builds, 2);
+    ck_assert_str_eq(nr_tail_find(t, "store")->name, "tank_a");
+    nr_tail_look(t, 1);
+    ck_assert_str_eq(nr_tail_find(t, "store")->name, "tank_b");
+    ck_assert_ptr_null(nr_tail_find(t, "tank_a")); /* the other's */
+    const char *all = compose(t, 80, 24, false, true, 40);
+    has(all, "left");
+    has(all, "right");
+    has(all, "water       26.0");
+    has(all, "25.0");
+    has(all, "+0.60");
+    has(all, "+0.30");
+    has(all, "+1672 W"); /* 40 kg * 4181 J/(kg K) * 0.01 K/s */
+    has(all, "+418 W");
+    has(all, "to 40.0 °C  not reached");
+    has(all, "left ended warmest, 1.0 K above right");
+    t->recording = true;
+    all = compose(t, 80, 24, false, true, 40);
+    has(all, "left leads: there");
+    has(all, "min before right");
+    has(all, "sun 900");
+    has(all, "tank_b");
+    /* the bell rings once a collector; 25 degC: the left one passed it, the right one did not yet
+     */
+    bool known = false;
+    t->recording = false; /* nothing is written */
+    ck_assert(nr_target_look(t, 25.2, &known) && !known);
+    ck_assert(!nr_target_look(t, 25.2, &known) && !known);
+    file = fopen(path, "a");
+    for (int i = 600; i < 700; i++)
+        fprintf(file, "2026-05-04T10:%02d:%02d.000Z,%d.000,%.4f,%.4f,900.00\n", i / 60, i % 60, i,
+                20 + 0.01 * i, 22 + 0.005 * i);
+    fclose(file);
+    nr_tail_update(t);
+    ck_assert(nr_target_look(t, 25.2, &known) && known);
+    ck_assert_uint_eq(t->build, 0);
+    known = false; /* another target is another question */
+    ck_assert(nr_target_look(t, 25.4, &known) && known);
+    t->recording = true;
+    has(compose(t, 80, 24, false, true, NAN), "left is warmest, 1.5 K above right");
+    has(compose(t, 80, 24, true, true, NAN), "left is warmest, 2.7 °F above right");
+    for (int columns = 1; columns < 100; columns += 7)
+        for (int rows = 1; rows < 30; rows += 3) {
+            compose(t, columns, rows, false, true, 40);
+            ck_assert_uint_le(view.count, (size_t)rows);
+            for (size_t i = 0; i < view.count; i++)
+                ck_assert_int_le(nr_view_width(view.line[i].text), columns);
+        }
+    nr_tail_free(t);
+    remove_run();
+}
+END_TEST
+
 int main(void)
 {
-    const TTest *const tests[] = {follows_a_growing_run,
+    const TTest *const tests[] = {several_collectors,
+                                  follows_a_growing_run,
                                   long_runs_keep_their_extremes,
                                   says_what_matters,
                                   an_interval_that_says_nothing,
