@@ -4,6 +4,8 @@
 #include "plots/picture.h"
 #include "plots/timeline.h"
 
+#include "analyze/tell/round.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -94,7 +96,9 @@ void nr_draw_budget(nr_picture *p, const nr_bars *b, int which, const nr_box *bo
     for (size_t i = 0; i < b->count; i++) {
         char text[32];
         double percent = 100 * b->share[i][which];
-        (void)snprintf(text, sizeof text, percent < 0.95 ? "< 1 %%" : "%.0f %%", percent);
+        char n[NR_ROUNDED];
+        (void)snprintf(text, sizeof text, "%s %%",
+                       percent < 0.95 ? "< 1" : nr_round_text(percent, 0, n));
         fputs("set label ", f);
         nr_gp_quote(f, percent > 0 ? text : "0 %");
         fprintf(f, " at first %.6g, first %.6g left offset 0.7,0 front tc rgb '" NR_BLACK "'",

@@ -4,6 +4,7 @@
 #include "plots/picture.h"
 #include "plots/timeline.h"
 
+#include "analyze/tell/phrase.h"
 #include "analyze/tell/round.h"
 
 #include <math.h>
@@ -62,6 +63,7 @@ static void write_stack(FILE *f, const nr_picture *p, double minutes, const doub
 
 typedef struct sums {
     double energy[PARTS];            /* J */
+    double highest;                  /* of the stacks, W */
     double up[STACKS], down[STACKS]; /* heights of the stacks, W */
     size_t count;
 } sums;
@@ -93,6 +95,7 @@ static void write_run(nr_picture *p, const nr_fit *fit, const nr_timeline *t, si
             mean[q] /= (double)n;
             *(mean[q] >= 0 ? &up : &down) += mean[q];
         }
+        s->highest = fmax(s->highest, up);
         if (s->count < STACKS) {
             s->up[s->count] = up;
             s->down[s->count++] = down;
@@ -124,7 +127,27 @@ static nr_limits power_limits(const nr_picture *p, sums *s)
                    nr_display_value(NR_SHOWN_POWER, p->units, hi * 1.02), 5, true);
 }
 
-static void labels(nr_picture *p, const sums *s, double sun_J)
+/* What is said of one part. The water's is the record's own, as everywhere; the rest is the
+ * model's. Where the container's loss could not be told apart it is in the collector's. */
+typedef struct told {
+    const char *name;
+    double share, J;
+} told;
+
+static told told_of(const nr_fit *fit, const sums *s, int part)
+{
+    double all = 0;
+    for (int k = 0; k < PARTS; k++)
+        all += s->energy[k];
+    told t = {part_name[part], all > 0 ? s->energy[part] / all : NAN, s->energy[part]};
+    if (part == KEPT && fit->run_efficiency.known)
+        t = (told){t.name, fit->run_efficiency.value, fit->water_J};
+    if (part == COLLECTOR && fit->loss_includes_store)
+        t.name = "both losses";
+    return t;
+}
+
+static void labels(nr_picture *p, const nr_fit *fit, const sums *s)
 {
     double at[PARTS], up = 0;
     for (int k = 0; k < PARTS; k++)
@@ -136,21 +159,24 @@ static void labels(nr_picture *p, const sums *s, double sun_J)
         at[k] = box.bottom + (box.top - box.bottom) * (0.04 + 0.88 * (below + share / 2));
         below += share;
     }
-    int place = nr_round_place(nr_display_value(NR_SHOWN_ENERGY, p->units, sun_J), 3);
+    int place = nr_round_place(nr_display_value(NR_SHOWN_ENERGY, p->units, fit->sun_J), 3);
     nr_spread(at, PARTS, 0.075, box.bottom + 0.03, box.top - 0.02);
     for (int k = 0; k < PARTS; k++) {
-        char text[96], a[NR_ROUNDED], percent[32];
-        double shown = nr_display_value(NR_SHOWN_ENERGY, p->units, s->energy[k]);
-        double of = 100 * s->energy[k] / sun_J;
-        (void)snprintf(percent, sizeof percent, fabs(of) < 0.5 ? "under 1 %%" : "%.0f %%", of);
-        (void)snprintf(text, sizeof text, "%s, %s %s", percent, nr_round_text(shown, place, a),
+        char text[96], a[NR_ROUNDED], percent[NR_TOLD];
+        told t = told_of(fit, s, k);
+        if (k == CONTAINER && fit->loss_includes_store)
+            continue;
+        nr_told(percent, NR_SHOWN_PERCENT, p->units, ".0f", t.share);
+        bool little = fabs(t.share) < 0.005;
+        double shown = nr_display_value(NR_SHOWN_ENERGY, p->units, t.J);
+        (void)snprintf(text, sizeof text, "%s %%, %s %s", little ? "under 1" : percent,
+                       nr_round_text(little ? fabs(shown) : shown, place, a),
                        nr_display_of(NR_SHOWN_ENERGY, p->units)->pretty);
         fprintf(p->script,
                 "set object rectangle from screen %.4f, screen %.4f to screen %.4f, screen %.4f "
                 "front fc rgb '%s' fs solid 0.9 border lc rgb '" NR_TEXT_GREY "'\n",
                 box.right + 0.012, at[k] - 0.020, box.right + 0.028, at[k] + 0.024, part_colour[k]);
-        nr_text_screen(p, box.right + 0.036, at[k] + 0.014, "left", NR_PX_SMALL, NR_BLACK,
-                       part_name[k]);
+        nr_text_screen(p, box.right + 0.036, at[k] + 0.014, "left", NR_PX_SMALL, NR_BLACK, t.name);
         nr_text_screen(p, box.right + 0.036, at[k] - 0.012, "left", NR_PX_SMALL, NR_TEXT_GREY,
                        text);
     }
@@ -158,22 +184,21 @@ static void labels(nr_picture *p, const sums *s, double sun_J)
 
 static void title_of(char *text, size_t size, const nr_fit *fit)
 {
-    char name[64], a[NR_ROUNDED];
+    char name[64], a[NR_TOLD];
     (void)nr_gp_shorten(name, sizeof name,
                         fit->collector_name[0] != '\0' ? fit->collector_name : "Collector", 26);
     if (!fit->run_efficiency.known) {
         (void)snprintf(text, size, "%s: where the sun's energy went", name);
         return;
     }
-    nr_quantity e = nr_display_quantity(NR_SHOWN_PERCENT, NR_UNITS_SI, &fit->run_efficiency);
     (void)snprintf(text, size, "%s: %s %% of the sun's energy stayed in the water", name,
-                   nr_round_text(e.value, nr_round_place(e.u, 1), a));
+                   nr_told(a, NR_SHOWN_PERCENT, NR_UNITS_SI, ".0f", fit->run_efficiency.value));
 }
 
 nr_code nr_plot_energy(const nr_fit *fit, const char *path, const nr_plot_style *style, nr_err *err)
 {
     nr_picture p;
-    char title[256], subtitle[512], heading[96];
+    char title[256], subtitle[512], heading[160];
     if (fit->runs == 0)
         return nr_fail(err, NR_BAD, path, 0, "this fit holds no run to draw");
     title_of(title, sizeof title, fit);
@@ -194,19 +219,20 @@ nr_code nr_plot_energy(const nr_fit *fit, const char *path, const nr_plot_style 
         fputs(k == 0 ? "NaN" : " NaN", p.script);
     fputs("\nEOD\n", p.script);
     nr_limits y = power_limits(&p, &s);
-    (void)snprintf(heading, sizeof heading, "Power on the gross area, %s%s",
+    char most[NR_TOLD] = "";
+    double highest = nr_display_value(NR_SHOWN_POWER, p.units, s.highest);
+    (void)snprintf(heading, sizeof heading, "Power on the gross area, %s%s%s%s",
                    nr_display_of(NR_SHOWN_POWER, p.units)->pretty,
-                   y.lo < 0 ? " (below zero: given back)" : "");
+                   y.lo < 0 ? " (below zero: given back)" : "",
+                   highest > y.hi ? "; the first moments reach " : "",
+                   highest > y.hi ? nr_told(most, NR_SHOWN_POWER, p.units, ".2g", s.highest) : "");
     nr_text_screen(&p, box.left, box.top + 0.066, "left", NR_PX_TEXT, NR_BLACK, heading);
     nr_range(&p, "y", y.lo, y.hi);
     nr_tics(&p, "y", &y);
     nr_timeline_axis(&p, &t, true, box.right - box.left);
     nr_timeline_top(&p, &t, &box);
     nr_timeline_separators(&p, &t);
-    double all = 0;
-    for (int k = 0; k < PARTS; k++)
-        all += s.energy[k];
-    labels(&p, &s, all > 0 ? all : NAN);
+    labels(&p, fit, &s);
     fputs("plot NaN", p.script);
     for (int k = 0; k < PARTS; k++)
         fprintf(p.script,

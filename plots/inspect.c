@@ -6,6 +6,7 @@
 #include "logger/base/units.h"
 
 #include <math.h>
+#include <stdint.h>
 #include <string.h>
 
 #define PANELS 6
@@ -144,33 +145,48 @@ static void heading_of(const nr_picture *p, const panel *q, char *text, size_t s
                    unit[0] != '\0' ? ", " : "", unit, more);
 }
 
+static bool gap_between(const nr_inspect *x, double from_s, double to_s)
+{
+    for (size_t i = 0; i < x->gaps; i++)
+        if (x->gap[i].start_s >= from_s - 1e-6 && x->gap[i].start_s < to_s)
+            return true;
+    return false;
+}
+
 /* Least and greatest of every bin, so that a spike of one reading stays visible. */
-static void write_column(nr_picture *p, const nr_readings *r, const nr_column *c, nr_shown what,
-                         size_t number, double *lo, double *hi)
+static void write_column(nr_picture *p, const nr_inspect *x, const nr_readings *r,
+                         const nr_column *c, nr_shown what, size_t number, double *lo, double *hi)
 {
     FILE *f = p->script;
-    size_t per_bin = r->rows / BINS + 1;
-    bool hole = false;
+    size_t per_bin = r->rows / BINS + 1, last = 0;
+    bool hole = false, any = false;
     fprintf(f, "$channel%zu << EOD\n", number);
     for (size_t i = 0; i < r->rows; i += per_bin) {
-        double least = NAN, most = NAN;
-        for (size_t k = i; k < i + per_bin && k < r->rows; k++)
-            nr_stretch(&least, &most, c->value[k]);
-        if (isnan(least)) {
-            if (!hole)
-                fputs("\n", f);
-            hole = true;
-            continue;
+        size_t low = SIZE_MAX, high = SIZE_MAX, end = i + per_bin < r->rows ? i + per_bin : r->rows;
+        for (size_t k = i; k < end; k++) {
+            if (!isfinite(c->value[k]))
+                continue;
+            low = low == SIZE_MAX || c->value[k] < c->value[low] ? k : low;
+            high = high == SIZE_MAX || c->value[k] > c->value[high] ? k : high;
         }
-        hole = false;
-        for (int k = 0; k < (least == most ? 1 : 2); k++) {
-            double v = nr_display_value(what, p->units, k == 0 ? least : most);
+        bool empty = low == SIZE_MAX;
+        if ((empty || (any && gap_between(x, r->elapsed_s[last], r->elapsed_s[i]))) && !hole)
+            fputs("\n", f); /* a hole in the record is a hole in the line */
+        hole = empty;
+        if (empty)
+            continue;
+        /* In the order in which they came, or a fall would be drawn as a zigzag. */
+        size_t row[2] = {low < high ? low : high, low < high ? high : low};
+        for (int k = 0; k < (low == high ? 1 : 2); k++) {
+            double v = nr_display_value(what, p->units, c->value[row[k]]);
             nr_stretch(lo, hi, v);
-            nr_gp_number(f, (r->elapsed_s[i] - r->elapsed_s[0]) / 60);
+            nr_gp_number(f, (r->elapsed_s[row[k]] - r->elapsed_s[0]) / 60);
             fputc(' ', f);
             nr_gp_number(f, v);
             fputc('\n', f);
         }
+        last = end - 1;
+        any = true;
     }
     fputs("NaN NaN\nEOD\n", f);
 }
@@ -199,6 +215,14 @@ static void name_lines(nr_picture *p, const panel *q, const nr_readings *r, cons
     }
 }
 
+static const nr_channel_summary *summary_of(const nr_inspect *x, const char *channel)
+{
+    for (size_t i = 0; i < x->channels; i++)
+        if (strcmp(x->channel[i].name, channel) == 0)
+            return &x->channel[i];
+    return NULL;
+}
+
 static const char *severity_colour(nr_severity severity)
 {
     return severity == NR_SEVERITY_FAULT   ? NR_VERMILLION
@@ -217,18 +241,27 @@ static bool concerns(const nr_finding *f, const panel *q)
     return false;
 }
 
+static void shade_span(nr_picture *p, const nr_timeline *t, double from_s, double to_s,
+                       nr_severity severity)
+{
+    /* At least two pixels wide, or a spike's mark is not seen. */
+    double from = from_s / 60, to = fmax(to_s / 60, from + t->total_min / 400);
+    fprintf(p->script,
+            "set object rectangle from first %.9g, graph 0 to first %.9g, graph 1 behind "
+            "fc rgb '%s' fs transparent solid 0.25 noborder\n",
+            fmax(from, 0), fmin(to, t->total_min), severity_colour(severity));
+}
+
 static void shade(nr_picture *p, const nr_inspect *x, const panel *q, const nr_timeline *t)
 {
     for (size_t i = 0; i < x->findings; i++) {
         const nr_finding *f = &x->finding[i];
-        if (!isfinite(f->from_s) || !isfinite(f->to_s) || !concerns(f, q))
-            continue;
-        /* At least two pixels wide, or a spike's mark is not seen. */
-        double from = f->from_s / 60, to = fmax(f->to_s / 60, from + t->total_min / 400);
-        fprintf(p->script,
-                "set object rectangle from first %.9g, graph 0 to first %.9g, graph 1 behind "
-                "fc rgb '%s' fs transparent solid 0.25 noborder\n",
-                fmax(from, 0), fmin(to, t->total_min), severity_colour(f->severity));
+        bool stops = f->code == NR_FIND_PUMP_STOPS; /* told of the longest, shown of all */
+        for (size_t k = 0; stops && k < x->stops; k++)
+            shade_span(p, t, x->stop[k].start_s, x->stop[k].start_s + x->stop[k].length_s,
+                       f->severity);
+        if (!stops && isfinite(f->from_s) && isfinite(f->to_s) && concerns(f, q))
+            shade_span(p, t, f->from_s, f->to_s, f->severity);
     }
 }
 
@@ -244,8 +277,19 @@ static void draw_panel(nr_picture *p, const nr_inspect *x, const nr_readings *r,
     /* The first panel has the clock between its heading and itself. */
     nr_text_screen(p, box->left, box->top + (first == 0 ? 0.060 : 0.022), "left", NR_PX_TEXT,
                    NR_BLACK, heading);
-    for (size_t i = 0; i < q->count; i++)
-        write_column(p, r, q->column[i], shown_of(q->dimension), (*number)++, &lo, &hi);
+    for (size_t i = 0; i < q->count; i++) {
+        nr_shown what = shown_of(q->dimension);
+        double least = NAN, most = NAN;
+        write_column(p, x, r, q->column[i], what, (*number)++, &least, &most);
+        /* Readings that were rejected do not set the axis. */
+        const nr_channel_summary *good = summary_of(x, q->column[i]->channel);
+        if (good != NULL && isfinite(good->min)) {
+            least = nr_display_value(what, p->units, good->min);
+            most = nr_display_value(what, p->units, good->max);
+        }
+        nr_stretch(&lo, &hi, least);
+        nr_stretch(&lo, &hi, most);
+    }
     bool zero = q->dimension == NR_DIM_IRRADIANCE || q->dimension == NR_DIM_FLOW ||
                 q->dimension == NR_DIM_SPEED;
     int steps = (int)fmax(2, floor((box->top - box->bottom) * NR_CANVAS_H / 45));

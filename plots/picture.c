@@ -69,7 +69,7 @@ static void terminal(nr_picture *p)
         [NR_FORM_SVG] = "svg size 1200,800 dynamic noenhanced background rgb 'white'",
         [NR_FORM_PDF] = "pdfcairo size 24cm,16cm noenhanced background rgb 'white' linewidth 0.75",
     };
-    fprintf(p->script, "set encoding utf8\nset terminal %s", name[p->form]);
+    fprintf(p->script, "set encoding utf8\nset format '%%h'\nset terminal %s", name[p->form]);
     nr_font(p, NR_PX_SMALL);
     fputs("\nset minussign\n"
           "set border 1 lw 1 lc rgb '#9A9A9A'\n"
@@ -165,8 +165,8 @@ size_t nr_text_block(nr_picture *p, double x, double y, double px, const char *c
     return n;
 }
 
-void nr_level(nr_picture *p, double y, const char *colour, const char *dash, const char *end,
-              const char *text)
+void nr_level_words(nr_picture *p, double y, const char *colour, const char *dash, const char *end,
+                    const char *text, bool below)
 {
     if (!isfinite(y))
         return;
@@ -182,10 +182,16 @@ void nr_level(nr_picture *p, double y, const char *colour, const char *dash, con
     nr_gp_quote(p->script, text);
     fprintf(p->script, " at graph %d, first ", right);
     nr_gp_number(p->script, y);
-    fprintf(p->script, " %s offset %s,0.7 front tc rgb '%s'", end, right ? "-0.6" : "0.6",
-            letter_colour(colour));
+    fprintf(p->script, " %s offset %s,%s front tc rgb '%s'", end, right ? "-0.6" : "0.6",
+            below ? "-0.7" : "0.7", letter_colour(colour));
     nr_font(p, NR_PX_SMALL);
     fputc('\n', p->script);
+}
+
+void nr_level(nr_picture *p, double y, const char *colour, const char *dash, const char *end,
+              const char *text)
+{
+    nr_level_words(p, y, colour, dash, end, text, false);
 }
 
 void nr_x_label(nr_picture *p, const char *text)

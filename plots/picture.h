@@ -92,6 +92,9 @@ size_t nr_text_block(nr_picture *p, double x, double y, double px, const char *c
  * "right"), or none (NULL). */
 void nr_level(nr_picture *p, double y, const char *colour, const char *dash, const char *end,
               const char *text);
+/* The same with its words below the line, where another one is near above. */
+void nr_level_words(nr_picture *p, double y, const char *colour, const char *dash, const char *end,
+                    const char *text, bool below);
 
 /* Words under the x axis of the current panel. */
 void nr_x_label(nr_picture *p, const char *text);

@@ -77,6 +77,8 @@ static void sum_up_record(nr_inspection *look)
     x->incidence_lo_deg = x->incidence_hi_deg = NAN;
     for (size_t i = 0; i < q->gaps && i < NR_QUALITY_EVENTS && x->gaps < NR_GAPS; i++)
         x->gap[x->gaps++] = (nr_gap){q->gap[i].at_s, q->gap[i].length_s};
+    for (size_t i = 0; i < q->pump_stops && i < NR_QUALITY_EVENTS && x->stops < NR_GAPS; i++)
+        x->stop[x->stops++] = (nr_gap){q->pump_stop[i].at_s, q->pump_stop[i].length_s};
 }
 
 /* -- the verdict */

@@ -114,6 +114,8 @@ typedef struct nr_inspect {
     nr_channel_summary channel[NR_RIG_CHANNELS];
     size_t gaps;
     nr_gap gap[NR_GAPS];
+    size_t stops; /* of the pump, the first NR_GAPS of them */
+    nr_gap stop[NR_GAPS];
     size_t findings;
     nr_finding finding[NR_FINDINGS]; /* the worst first */
     bool usable_for_store, usable_for_loop;

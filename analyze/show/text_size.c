@@ -70,7 +70,7 @@ static void months(FILE *to, const nr_size *z, nr_units units)
                        number(NR_SHOWN_TEMPERATURE, units, m->warmest_degC.lo95, 0, lo),
                        number(NR_SHOWN_TEMPERATURE, units, m->warmest_degC.hi95, 0, hi));
         if (!isnan(z->asked.tap_degC))
-            (void)number(NR_SHOWN_NUMBER, units, m->uses, 0, uses);
+            (void)number(NR_SHOWN_NUMBER, units, floor(m->uses), 0, uses); /* whole ones */
         fprintf(to, "  %-5s %5s %5s  %-8s %8s  %-14s %6s %6s%s%s\n", month_name[k],
                 number(NR_SHOWN_TEMPERATURE, units, m->air_degC, 0, air),
                 number(NR_SHOWN_TEMPERATURE, units, m->from_degC, 0, from),
