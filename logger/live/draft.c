@@ -2,6 +2,7 @@
 #include "logger/live/draft.h"
 
 #include "logger/base/text.h"
+#include "logger/import/match.h"
 #include "logger/run/meaning.h"
 #include "logger/wire/fields.h"
 
@@ -126,13 +127,15 @@ static void take_field(nr_draft_guess *g, const nr_field *field, size_t index)
 {
     char name[NR_NAME];
     double number;
+    const nr_unit *unit;
     if (field->key)
         nr_clean(name, sizeof name, field->key, field->key_length);
     else
         snprintf(name, sizeof name, "%zu", index + 1);
     nr_draft_field *f = field_of(g, name);
-    if (!f || !nr_field_number(field, &number))
+    if (!f || !nr_field_reading(field, &number, &unit))
         return;
+    f->unit = unit ? unit : f->unit;
     f->each_one =
         f->each_one && number == floor(number) && (f->numbers == 0 || number == f->last + 1);
     f->first = f->numbers == 0 ? number : f->first;
@@ -179,6 +182,8 @@ static void count_interval(nr_draft_guess *g)
     }
 }
 
+static void give_names(nr_draft_guess *g);
+
 nr_code nr_draft_guess_of(const nr_draft *d, nr_draft_guess *g, nr_err *err)
 {
     nr_rig_adapter format = {.checksum = checksum_of(d)}, best = format;
@@ -217,6 +222,7 @@ nr_code nr_draft_guess_of(const nr_draft *d, nr_draft_guess *g, nr_err *err)
     give_roles(d, g);
     if (g->version[0])
         count_interval(g);
+    give_names(g);
     return NR_OK;
 }
 
@@ -247,6 +253,45 @@ static bool is_channel(const nr_draft_guess *g, const nr_draft_field *f)
 static bool is_known(const nr_draft_field *f)
 {
     return f->channel[0] || nr_meaning_find(f->name) != NULL;
+}
+
+/* "Tank", "outside_temp": words that import knows the roles by. The first to claim a role has it.
+ */
+static void give_names(nr_draft_guess *g)
+{
+    for (size_t i = 0; i < g->fields; i++) {
+        nr_draft_field *f = &g->field[i];
+        nr_table_column column = {.head = ""};
+        if (f->role != NR_DRAFT_READING || f->probe || is_known(f) || known_field(g, f))
+            continue;
+        column.unit = nr_unit_of_head(f->name, column.name, sizeof column.name);
+        nr_terms_of(column.name, &column.terms);
+        if (f->unit)
+            column.unit = (nr_stated_unit){.measure = NR_MEASURE_UNIT, .unit = f->unit, .word = ""};
+        const char *role = nr_match_role(&column);
+        bool taken = role == NULL;
+        for (size_t k = 0; k < g->fields && !taken; k++)
+            taken =
+                strcmp(g->field[k].channel[0] ? g->field[k].channel : g->field[k].name, role) == 0;
+        if (!taken)
+            nr_copy(f->channel, sizeof f->channel, role);
+        if (!f->unit && column.unit.measure == NR_MEASURE_UNIT)
+            f->unit = column.unit.unit; /* tank_f */
+    }
+}
+
+/* What the numbers are in: as they say themselves, or by their size. */
+static const nr_unit *unit_of(const nr_draft_field *f, const nr_meaning *meaning, bool *by_size)
+{
+    const nr_unit *canonical = nr_unit_canonical(meaning->dimension[0]);
+    double high = strcmp(meaning->channel, "air") == 0 ? 48 : 60;
+    *by_size = false;
+    if (f->unit && nr_meaning_accepts(meaning, f->unit->dimension))
+        return f->unit;
+    bool bath = strcmp(meaning->channel, "air") == 0 || strcmp(meaning->channel, "store") == 0 ||
+                strcmp(meaning->channel, "inlet") == 0;
+    *by_size = bath && f->last > high && f->last < 212;
+    return *by_size ? nr_unit_find("degF") : canonical;
 }
 
 #define HAND_LOW_DEGC (-40.0)
@@ -342,9 +387,14 @@ static void write_plain(FILE *to, const nr_draft_field *f, const nr_meaning *mea
 {
     if (meaning) {
         char units[160];
+        bool by_size;
+        const nr_unit *unit = unit_of(f, meaning, &by_size);
         nr_meaning_units(meaning, units, sizeof units);
-        fprintf(to, "unit = %s  ; it said %.6g; other units: %s\n",
-                nr_unit_canonical(meaning->dimension[0])->name, f->last, units);
+        fprintf(to, "unit = %s  ; it said %.6g%s; other units: %s\n", unit->name, f->last,
+                by_size ? ", which is hardly degC" : "", units);
+    } else if (f->unit) {
+        fprintf(to, "unit = %s  ; it said %.6g; name the channel by what it is\n", f->unit->name,
+                f->last);
     } else {
         fprintf(to,
                 "unit = raw  ; it said %.6g; name the channel by what it is, then give its unit\n",

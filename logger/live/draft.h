@@ -52,6 +52,7 @@ typedef struct nr_draft_field {
     unsigned long numbers;
     bool each_one; /* so far each was one more than the one before */
     nr_draft_role role;
+    const nr_unit *unit;   /* that stood behind its numbers; NULL: none */
     bool probe;            /* its key is the identity of a thermometer */
     char channel[NR_NAME]; /* what it is to be called, from a touch; "": by its key */
 } nr_draft_field;

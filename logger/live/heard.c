@@ -95,7 +95,8 @@ static void take_channel(nr_heard *heard, size_t index, const nr_fields *fields)
     const nr_field *field = nr_sampler_find(heard->rig, channel, fields);
     if (!field)
         return;
-    if (!nr_field_number(field, &raw)) {
+    const nr_unit *unit;
+    if (!nr_field_reading(field, &raw, &unit)) {
         nr_clean(to->unreadable_text, sizeof to->unreadable_text, field->value,
                  field->value_length);
         return;
@@ -104,7 +105,8 @@ static void take_channel(nr_heard *heard, size_t index, const nr_fields *fields)
     to->raw_low = fmin(isnan(to->raw_low) ? raw : to->raw_low, raw);
     to->raw_high = fmax(isnan(to->raw_high) ? raw : to->raw_high, raw);
     to->raw_whole = to->raw_whole && raw == floor(raw);
-    double value = nr_reading_convert(channel, raw, cold_of(heard, channel));
+    double value = nr_reading_with_unit(channel, raw, unit, cold_of(heard, channel));
+    to->unit_said = unit != NULL;
     take_reading(to, value);
     if (channel->unit->dimension == NR_DIM_TEMPERATURE)
         nr_touch_take(&heard->touch, channel->name, value);

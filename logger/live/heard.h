@@ -40,6 +40,7 @@ typedef struct nr_heard_channel {
     char unreadable_text[NR_HEARD_TEXT];              /* what came instead of a number */
     double raw, value;                                /* last of each, NAN: none */
     double raw_low, raw_high;
+    bool unit_said; /* the numbers come with a unit */
     bool raw_whole; /* every raw number was a whole one */
     double low, high, first;
     unsigned long changes; /* readings that differ from the one before */

@@ -105,6 +105,24 @@ static void judge_outside(const nr_heard *heard, size_t index, nr_advices *out)
                   channel->law->name, c->raw);
 }
 
+/* A bucket or the shade at such numbers is in degF, more likely than hot; common sense, no source.
+ */
+#define AIR_IN_DEGF_FROM 48.0
+#define WATER_IN_DEGF_FROM 60.0
+
+static void judge_unit(const nr_rig_channel *channel, const nr_heard_channel *c, nr_advices *out)
+{
+    const char *role = channel->role[0] ? channel->role : channel->name;
+    bool air = strcmp(role, "air") == 0, water = strcmp(role, "store") == 0;
+    if (strcmp(channel->unit->name, "degC") != 0 || c->high > WATER_HIGH_DEGC ||
+        !((air && c->low > AIR_IN_DEGF_FROM) || (water && c->low > WATER_IN_DEGF_FROM)))
+        return;
+    nr_advise(out, NR_ADVICE_DOUBT, "degF", channel->name,
+              "%.1f would be %s at that many degC: does the adapter send degF? Then write unit = "
+              "degF",
+              c->raw, air ? "hot air" : "hot water");
+}
+
 static void judge_temperature(const nr_heard *heard, size_t index, bool us, nr_advices *out)
 {
     const nr_unit *unit = nr_unit_find(us ? "degF" : "degC");
@@ -127,6 +145,8 @@ static void judge_temperature(const nr_heard *heard, size_t index, bool us, nr_a
                   "reads %.1f to %.1f %s, which no water heater does: check convert and its keys",
                   nr_unit_from_canonical(unit, c->low), nr_unit_from_canonical(unit, c->high),
                   unit->name);
+    if (plain && !c->unit_said)
+        judge_unit(channel, c, out);
     if (c->largest_step > JUMP_K)
         nr_advise(out, NR_ADVICE_DOUBT, "jumps", channel->name,
                   "jumps by %.1f %s from one line to the next: a loose contact?",

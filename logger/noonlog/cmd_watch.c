@@ -222,10 +222,9 @@ static int watch_run(int argc, char **argv)
                                .utf8 = strcmp(nl_langinfo(CODESET), "UTF-8") == 0,
                                .target_degC = NAN};
     int status = NR_OK;
-    if (q.target && (!nr_parse_temperature(q.target, options.fahrenheit, &options.target_degC) ||
-                     !(options.target_degC > 0 && options.target_degC < 100)))
-        status =
-            nr_cmd_usage(&nr_cmd_watch, "--target wants water's temperature, like 43C or 110F");
+    if (nr_temperature_option(&nr_cmd_watch, "target", q.target, options.fahrenheit, 0, 100,
+                              &options.target_degC, &err) != NR_OK)
+        status = nr_cmd_failed(&err);
     if (status == NR_OK && nr_ask_open(&ask, q.folder, NULL)) {
         status = watch(&q, tail, &options, &ask);
         nr_ask_close(&ask);

@@ -4,6 +4,7 @@
 #include "logger/convert/infrared.h"
 
 #include <math.h>
+#include <string.h>
 
 double nr_reading_cold_key(const nr_rig_channel *channel)
 {
@@ -35,4 +36,16 @@ double nr_reading_convert(const nr_rig_channel *channel, double raw, double cold
     if (channel->modbus_scale > 0)
         raw /= channel->modbus_scale;
     return nr_reading_by_law(channel, raw, cold_degC);
+}
+
+double nr_reading_with_unit(const nr_rig_channel *channel, double raw, const nr_unit *unit,
+                            double cold_degC)
+{
+    bool plain = strcmp(channel->law->name, "none") == 0;
+    if (unit && plain && channel->unit->dimension != NR_DIM_NONE) {
+        if (unit->dimension != channel->unit->dimension)
+            return NAN;
+        return nr_reading_accept(channel, nr_unit_to_canonical(unit, raw));
+    }
+    return nr_reading_convert(channel, raw, cold_degC);
 }

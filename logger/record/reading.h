@@ -13,6 +13,12 @@
  * beyond the channel's low..high. cold_degC: of the reference junction, for laws that want one. */
 double nr_reading_convert(const nr_rig_channel *channel, double raw, double cold_degC);
 
+/* The same for a number that came with a unit (NULL: none), which need not be the channel's: 68.2F
+ * in a channel in degC. NAN also where the unit is of another quantity. A law's numbers have none.
+ */
+double nr_reading_with_unit(const nr_rig_channel *channel, double raw, const nr_unit *unit,
+                            double cold_degC);
+
 /* The same for a number that no register's scale is meant for: of a table, or typed. */
 double nr_reading_by_law(const nr_rig_channel *channel, double raw, double cold_degC);
 

@@ -263,11 +263,12 @@ static void take_channel(nr_sampler *s, size_t c, const nr_fields *fields, doubl
         return;
     }
     *to = (cell){.value = NAN, .host_s = host_s};
-    if (!nr_field_number(field, &to->raw)) {
+    const nr_unit *unit;
+    if (!nr_field_reading(field, &to->raw, &unit)) {
         counts->unreadable++;
         return;
     }
-    to->value = nr_reading_convert(channel, to->raw, cold_of(s, channel, host_s));
+    to->value = nr_reading_with_unit(channel, to->raw, unit, cold_of(s, channel, host_s));
     if (isnan(to->value))
         counts->outside++;
     else

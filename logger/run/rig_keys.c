@@ -164,7 +164,7 @@ static const nr_rig_key adapter_keys[] = {
     {"baud", NR_KEY_CHOICE, AT(nr_rig_adapter, baud), .choice = baud_words, .fallback = "115200",
      .meaning = "speed, bits per second"},
     {"line", NR_KEY_CHOICE, AT(nr_rig_adapter, line), .choice = line_words, .fallback = "pairs",
-     .meaning = "pairs: store=21.5,air=19.8; values: 21.5,19.8"},
+     .meaning = "pairs: store=21.5,air=19.8 or a JSON object of one level; values: 21.5,19.8"},
     {"separator", NR_KEY_CHOICE, AT(nr_rig_adapter, separator), .choice = separator_words,
      .fallback = "comma", .meaning = "what stands between the fields, as a word"},
     {"checksum", NR_KEY_CHOICE, AT(nr_rig_adapter, checksum), .choice = checksum_words,

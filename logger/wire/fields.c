@@ -89,6 +89,14 @@ static void trim(const char **text, size_t *length)
         (*length)--;
 }
 
+static void unquote(const char **text, size_t *length)
+{
+    if (*length >= 2 && (*text)[0] == '"' && (*text)[*length - 1] == '"') {
+        (*text)++;
+        *length -= 2;
+    }
+}
+
 /* One piece between separators. False: the line has too many fields. */
 static bool add_field(nr_line_kind kind, const char *text, size_t length, nr_fields *out)
 {
@@ -108,6 +116,53 @@ static bool add_field(nr_line_kind kind, const char *text, size_t length, nr_fie
         return false;
     out->field[out->count++] = field;
     return true;
+}
+
+/* One member of a JSON object; quotes come off, what is no plain value is no number later on. */
+static bool add_member(const char *text, size_t length, nr_fields *out)
+{
+    bool quoted = false;
+    size_t colon = 0;
+    while (colon < length && (quoted || text[colon] != ':'))
+        quoted = text[colon++] == '"' ? !quoted : quoted;
+    if (colon == length)
+        return true;
+    nr_field field = {.key = text,
+                      .key_length = colon,
+                      .value = text + colon + 1,
+                      .value_length = length - colon - 1};
+    trim(&field.key, &field.key_length);
+    trim(&field.value, &field.value_length);
+    unquote(&field.key, &field.key_length);
+    unquote(&field.value, &field.value_length);
+    if (out->count == NR_FIELDS_MAX)
+        return false;
+    out->field[out->count++] = field;
+    return true;
+}
+
+/* {"store": 21.5, "air": 19.8}, of one level: commas inside quotes and deeper brackets part
+ * nothing. */
+static nr_line_fault split_object(const char *line, size_t length, nr_fields *out)
+{
+    bool quoted = false;
+    int depth = 0;
+    size_t start = 1;
+    out->count = 0;
+    for (size_t i = 1; i < length; i++) {
+        char c = line[i];
+        quoted = c == '"' ? !quoted : quoted;
+        if (quoted)
+            continue;
+        bool ends = depth == 0 && (c == ',' || i == length - 1);
+        depth += (c == '{' || c == '[') - (c == '}' || c == ']');
+        if (!ends)
+            continue;
+        if (!add_member(line + start, i - start, out))
+            return NR_LINE_TOO_MANY;
+        start = i + 1;
+    }
+    return NR_LINE_GOOD;
 }
 
 static nr_line_fault split(const nr_rig_adapter *adapter, const char *line, size_t length,
@@ -143,21 +198,73 @@ nr_line_fault nr_fields_split(const nr_rig_adapter *adapter, const char *line, s
         if (fault != NR_LINE_GOOD)
             return fault;
     }
-    nr_line_fault fault = split(adapter, line, length, out);
+    bool object =
+        adapter->line == NR_LINE_PAIRS && length >= 2 && line[0] == '{' && line[length - 1] == '}';
+    nr_line_fault fault =
+        object ? split_object(line, length, out) : split(adapter, line, length, out);
     if (fault == NR_LINE_GOOD && out->count == 0)
         return adapter->line == NR_LINE_PAIRS ? NR_LINE_NOT_PAIRS : NR_LINE_EMPTY;
     return fault;
 }
 
-bool nr_field_number(const nr_field *field, double *out)
+/* Units that adapters write behind a number; the longer before what they end in. */
+static const struct {
+    const char *word, *unit;
+} suffixes[] = {{"degC", "degC"},
+                {"degF", "degF"},
+                {"\xc2\xb0"
+                 "C",
+                 "degC"},
+                {"\xc2\xb0"
+                 "F",
+                 "degF"},
+                {"W/m2", "W_m2"},
+                {"W/m\xc2\xb2", "W_m2"},
+                {"L/min", "L_min"},
+                {"l/min", "L_min"},
+                {"m/s", "m_s"},
+                {"mV", "mV"},
+                {"mA", "mA"},
+                {"C", "degC"},
+                {"F", "degF"},
+                {"V", "V"},
+                {"A", "A"},
+                {"W", "W"},
+                {"%", "percent"}};
+
+/* The number's text without its unit; which unit, or NULL. */
+static const nr_unit *cut_unit(char *text)
+{
+    size_t length = strlen(text);
+    for (size_t i = 0; i < sizeof suffixes / sizeof *suffixes; i++) {
+        size_t n = strlen(suffixes[i].word);
+        if (length > n && strcmp(text + length - n, suffixes[i].word) == 0) {
+            text[length - n] = '\0';
+            return nr_unit_find(suffixes[i].unit);
+        }
+    }
+    return NULL;
+}
+
+bool nr_field_reading(const nr_field *field, double *out, const nr_unit **unit)
 {
     char text[64];
     *out = NAN;
+    *unit = NULL;
     if (field->value_length == 0 || field->value_length >= sizeof text)
         return false;
     memcpy(text, field->value, field->value_length);
     text[field->value_length] = '\0';
-    return nr_parse_double(text, out);
+    if (nr_parse_double(text, out))
+        return true;
+    *unit = cut_unit(text);
+    return *unit && nr_parse_double(text, out);
+}
+
+bool nr_field_number(const nr_field *field, double *out)
+{
+    const nr_unit *unit;
+    return nr_field_reading(field, out, &unit);
 }
 
 const nr_field *nr_fields_find(const nr_fields *fields, nr_line_kind kind, const char *name)

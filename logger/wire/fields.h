@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* One line of an adapter to its fields.
  *
- * Two shapes: `values` ("21.50,19.81,24.37") and `pairs` ("store=21.50,inlet=19.81"). With the
+ * Two shapes: `values` ("21.50,19.81,24.37") and `pairs` ("store=21.50,inlet=19.81", or a JSON
+ * object of one level in a line: {"store": 21.50, "inlet": 19.81}). With the
  * xor8 checksum the line ends in *HH: two hexadecimal digits, the exclusive or of all characters
  * before the '*'. A line that starts with '#' is the adapter talking to people: kept in the log,
  * never a reading.
@@ -62,8 +63,11 @@ nr_line_fault nr_fields_split(const nr_rig_adapter *adapter, const char *line, s
                               nr_fields *out);
 
 /* The number of a field. False: it is not a number (an open sensor may say "nan", "ERR" or
- * nothing); *out is then NAN. */
+ * nothing); *out is then NAN. A unit behind it (68.2F, 21.5degC, 850W/m2) is passed over. */
 bool nr_field_number(const nr_field *field, double *out);
+
+/* The same, and the unit behind it; NULL: none. */
+bool nr_field_reading(const nr_field *field, double *out, const nr_unit **unit);
 
 /* The field a rig names: a key (pairs) or a 1-based index (values). NULL when not in the line. */
 const nr_field *nr_fields_find(const nr_fields *fields, nr_line_kind kind, const char *name);

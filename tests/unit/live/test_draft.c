@@ -35,6 +35,30 @@ static void guess_it(bool us)
         "%s\n%s", err.text, text);
 }
 
+START_TEST(words_and_units_of_keys)
+{
+    hear("Tank=68.%dF,outside_temp=71.%d,flow=2.%d", 1);
+    guess_it(false);
+    ck_assert_str_eq(nr_rig_channel_find(&rig, "store")->unit->name, "degF");
+    ck_assert_str_eq(nr_rig_channel_find(&rig, "store")->field, "Tank");
+    ck_assert_str_eq(nr_rig_channel_find(&rig, "air")->unit->name, "degF"); /* 71 degC is no air */
+    hear("store=4%d,air=3%d,sun=80%d", 1);                                  /* a warm day in degC */
+    guess_it(false);
+    ck_assert_str_eq(nr_rig_channel_find(&rig, "store")->unit->name, "degC");
+    ck_assert_str_eq(nr_rig_channel_find(&rig, "air")->unit->name, "degC");
+}
+END_TEST
+
+START_TEST(json_objects)
+{
+    hear("{\"store\": 20.%d, \"air\": 2%d.5, \"n\": %d}", 1);
+    guess_it(false);
+    ck_assert_int_eq(rig.adapter[0].line, NR_LINE_PAIRS);
+    ck_assert_uint_eq(rig.channels, 2); /* n counts lines */
+    ck_assert_str_eq(nr_rig_channel_find(&rig, "store")->unit->name, "degC");
+}
+END_TEST
+
 START_TEST(pairs)
 {
     size_t known;
@@ -148,7 +172,8 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {pairs,    values,          checksum, counters,
-                                  odd_keys, nothing_to_read, NULL};
+    const TTest *const tests[] = {
+        words_and_units_of_keys, json_objects, pairs, values, checksum, counters, odd_keys,
+        nothing_to_read,         NULL};
     return run_tests("draft", tests);
 }

@@ -86,6 +86,8 @@ static const struct {
     {FULL, "store=51%d,air=19.%d,sun=800", "counts", "store", "choose a convert", NR_ADVICE_FAULT},
     {FULL, "store=21.5,air=19.%d,sun=80%d", "still", "store", "hold the probe", NR_ADVICE_NOTE},
     {FULL, "store=%d0,air=19.%d,sun=800", "jumps", "store", "10.0 K", NR_ADVICE_DOUBT},
+    {FULL, "store=68.%d,air=71.%d,sun=800", "degF", "air", "unit = degF", NR_ADVICE_DOUBT},
+    {FULL, "store=68.%d,air=21.%d,sun=800", "degF", "store", "unit = degF", NR_ADVICE_DOUBT},
     {FULL, "store=2%d,air=19.%d,sun=4000", "implausible", "sun", "about 1000", NR_ADVICE_DOUBT},
     {FULL, "store=2%d,air=19.%d,sun=0", "dark", "sun", "not connected", NR_ADVICE_NOTE},
     {FULL, "store=2%d,air=2%d,sun=800", "same-numbers", "air", "read twice", NR_ADVICE_DOUBT},
@@ -123,6 +125,19 @@ END_TEST
 
 /* 68 degF is 20 degC; a step of 10 K is 18 degF; 1000 W/m2 are 316.998 Btu/(h ft2) (NIST SP 811).
  */
+/* A warm bucket in the warm air is nothing odd, nor are numbers that say what they are. */
+START_TEST(no_degF_where_there_is_none)
+{
+    listen_to(FULL, "store=58.%d,air=46.%d,sun=80%d");
+    ck_assert(!find("degF", "store") && !find("degF", "air"));
+    listen_to(FULL, "store=68.%dF,air=71.%dF,sun=80%d");
+    ck_assert(!find("degF", "store") && !find("degF", "air"));
+    ck_assert(fabs(heard.channel[0].value - 20.5) < 0.5); /* degF brought to the channel's degC */
+    listen_to(FULL, "store=12.%dV,air=21.%d,sun=80%d");
+    ck_assert(isnan(heard.channel[0].value)); /* volts are no temperature */
+}
+END_TEST
+
 START_TEST(said_in_us_units)
 {
     listen_to(FULL, "store=%d0,air=19.%d,sun=800");
@@ -162,6 +177,7 @@ int main(void)
     Suite *suite = suite_create("judge");
     TCase *all = tcase_create("judge");
     tcase_add_loop_test(all, finding, 0, (int)(sizeof rows / sizeof *rows));
+    tcase_add_test(all, no_degF_where_there_is_none);
     tcase_add_test(all, said_in_us_units);
     tcase_add_test(all, a_good_rig_is_left_alone);
     tcase_add_test(all, text_from_the_wire_is_data);

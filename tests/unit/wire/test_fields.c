@@ -114,6 +114,57 @@ START_TEST(test_too_many)
 }
 END_TEST
 
+START_TEST(test_json_object)
+{
+    nr_rig_adapter pairs = {PAIRS};
+    nr_fields f;
+    double value;
+    const char *line =
+        " {\"Tank\": \"68.2F\", \"a,b\":2, \"deep\":{\"x\":1,\"y\":2}, \"list\":[1,2], "
+        "\"none\":null, \"t\" : -3.5e1} ";
+    ck_assert_int_eq(nr_fields_split(&pairs, line, strlen(line), &f), NR_LINE_GOOD);
+    ck_assert_uint_eq(f.count, 6);
+    ck_assert(nr_field_number(nr_fields_find(&f, NR_LINE_PAIRS, "Tank"), &value) && value == 68.2);
+    ck_assert(nr_field_number(nr_fields_find(&f, NR_LINE_PAIRS, "a,b"), &value) && value == 2);
+    ck_assert(nr_field_number(nr_fields_find(&f, NR_LINE_PAIRS, "t"), &value) && value == -35);
+    ck_assert(!nr_field_number(nr_fields_find(&f, NR_LINE_PAIRS, "deep"), &value));
+    ck_assert(!nr_field_number(nr_fields_find(&f, NR_LINE_PAIRS, "none"), &value));
+    static const char *const bad[] = {"{}", "{\"store\":\"20}", "{:", "{\"a\"}"};
+    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++)
+        ck_assert_int_eq(nr_fields_split(&pairs, bad[i], strlen(bad[i]), &f), NR_LINE_NOT_PAIRS);
+}
+END_TEST
+
+START_TEST(test_numbers_with_units)
+{
+    static const struct {
+        const char *text, *unit;
+        double value;
+    } good[] = {{"68.2F", "degF", 68.2},
+                {"20 degC", "degC", 20},
+                {"21.5\xc2\xb0"
+                 "C",
+                 "degC", 21.5},
+                {"850W/m2", "W_m2", 850},
+                {"12.1V", "V", 12.1},
+                {"55%", "percent", 55},
+                {"-3e1C", "degC", -30}};
+    static const char *const bad[] = {"F", "68.2f", "68.2FF", "68.2 bananas", "C20", "12.5W/m"};
+    double value;
+    const nr_unit *unit;
+    for (size_t i = 0; i < sizeof good / sizeof *good; i++) {
+        nr_field f = {.value = good[i].text, .value_length = strlen(good[i].text)};
+        ck_assert_msg(nr_field_reading(&f, &value, &unit) && value == good[i].value, "%s",
+                      good[i].text);
+        ck_assert(unit && strcmp(unit->name, good[i].unit) == 0);
+    }
+    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
+        nr_field f = {.value = bad[i], .value_length = strlen(bad[i])};
+        ck_assert_msg(!nr_field_reading(&f, &value, &unit), "%s", bad[i]);
+    }
+}
+END_TEST
+
 START_TEST(test_numbers)
 {
     static const struct {
@@ -168,8 +219,14 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {test_xor8,    test_split, test_too_many,
-                                  test_numbers, test_find,  test_every_fault_has_words,
+    const TTest *const tests[] = {test_json_object,
+                                  test_numbers_with_units,
+                                  test_xor8,
+                                  test_split,
+                                  test_too_many,
+                                  test_numbers,
+                                  test_find,
+                                  test_every_fault_has_words,
                                   NULL};
     return run_tests("fields", tests);
 }
