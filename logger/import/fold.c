@@ -53,6 +53,7 @@ static const struct {
     {0x200a, " "},
     {0x2002, " "},
     {0x2003, " "},
+    {0x33a1, "m2"},
     {0x2103, "degC"},
     {0x2109, "degF"},
     {0x2215, "/"},
@@ -85,7 +86,7 @@ static uint32_t next(const unsigned char **p)
 
 static const char *ascii_of(uint32_t c, char one[2])
 {
-    for (size_t i = 0; i < sizeof signs / sizeof *signs; i++)
+    for (size_t i = 0; c >= 0x80 && i < sizeof signs / sizeof *signs; i++)
         if (signs[i].sign == c)
             return signs[i].as;
     one[0] = c < 0x20 ? ' ' : c < 0x7f ? (char)c : '?';
@@ -102,6 +103,12 @@ void nr_fold(const char *text, char *out, size_t size)
     if (size == 0)
         return;
     for (const unsigned char *p = (const unsigned char *)text; *p;) {
+        if (*p >= 0x20 && *p < 0x7f) { /* nearly all of any table */
+            if (used + 1 >= size)
+                break;
+            out[used++] = (char)*p++;
+            continue;
+        }
         /* UTF-8 that was once taken for Latin-1: the degree sign behind its own first byte. */
         if (strncmp((const char *)p, "\xc3\x82\xc2", 3) == 0)
             p += 2;

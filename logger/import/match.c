@@ -165,6 +165,25 @@ static bool has_all_words(const nr_table_column *column, const nr_rig_channel *c
     return own.count > 0 && good == own.count;
 }
 
+/* Words of the channel's name and of the collector it belongs to, its role aside: "Tank A" for
+ * [channel store-a], of = A. */
+static int own_words(const nr_table_column *column, const nr_rig_channel *channel, const char *role)
+{
+    nr_terms own;
+    char both[2 * NR_NAME + 2];
+    int found = 0;
+    snprintf(both, sizeof both, "%s %s", channel->name, channel->of);
+    nr_terms_of(both, &own);
+    for (size_t i = 0; i < own.count; i++) {
+        bool before = false;
+        for (size_t k = 0; k < i; k++)
+            before = before || strcmp(own.term[k], own.term[i]) == 0;
+        found +=
+            !before && strcmp(own.term[i], role) != 0 && nr_terms_have(&column->terms, own.term[i]);
+    }
+    return found;
+}
+
 static bool any_inlet(const job *j)
 {
     const char *word;
@@ -208,6 +227,8 @@ static int points(const job *j, size_t c, size_t ch, char why[120])
         p += 30;
         snprintf(why, 120, "the words of its name");
     }
+    if (p > 0)
+        p += 6 * own_words(column, channel, role);
     bool same = column->unit.measure == NR_MEASURE_UNIT &&
                 column->unit.unit->dimension == channel->unit->dimension;
     if (p > 0 && same)

@@ -101,7 +101,10 @@ bool nr_number_of(const char *cell, char decimal, double *value, nr_stated_unit 
     p = p && strlen(p) + 4 < LONGEST ? plain(p, decimal, number) : NULL;
     if (!p || !nr_parse_double(number, value) || !isfinite(*value))
         return false;
-    if (p[strspn(p, " ")]) {
+    const char *rest = p + strspn(p, " ");
+    if (*rest && !isalpha((unsigned char)*rest) && *rest != '%')
+        return false; /* a date, a time: no unit begins so */
+    if (*rest) {
         stated = nr_unit_of_words(p);
         if (stated.measure == NR_MEASURE_NONE)
             return false;

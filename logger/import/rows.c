@@ -141,7 +141,9 @@ nr_code nr_rows_order(const nr_table *t, const nr_times *times, nr_ordered *out,
     }
     qsort(e, n, sizeof *e, by_time);
     shape s = shape_of(t, e, n);
-    bool twins_only = s.shared > 0 && s.twins == s.shared && times->step_s < 60;
+    /* Few stamps stand there twice, all with the same readings: written twice, not coarse. */
+    bool twins_only =
+        s.shared > 0 && s.twins == s.shared && (times->step_s < 60 || s.shared * 3 < s.groups * 2);
     bool coarse = !twins_only && (times->step_s >= 60 || n * 2 >= s.groups * 3);
     size_t kept = drop_twice(t, e, n, coarse);
     size_t spread_rows = spread(e, kept, times->step_s, out->at_s);

@@ -316,6 +316,26 @@ static void count_cells(nr_table *t)
     }
 }
 
+/* A column of units beside the numbers: "18.5 | °C | 22.1 | °C". */
+static void units_beside(nr_table *t)
+{
+    for (size_t c = 0; c + 1 < t->columns; c++) {
+        nr_stated_unit all = {.word = ""};
+        bool agree = t->column[c].numbers > 0 && t->column[c + 1].numbers == 0;
+        if (t->column[c].unit.measure != NR_MEASURE_NONE)
+            continue;
+        for (size_t r = 0; r < t->rows && agree; r++) {
+            char folded[NR_FOLDED];
+            nr_fold(nr_table_cell(t, r, c + 1), folded, sizeof folded);
+            nr_stated_unit u = nr_unit_of_words(folded);
+            agree = u.measure == NR_MEASURE_UNIT && (r == 0 || u.unit == all.unit);
+            all = u;
+        }
+        if (agree && all.measure == NR_MEASURE_UNIT)
+            t->column[c].unit = all;
+    }
+}
+
 const char *nr_table_cell(const nr_table *t, size_t row, size_t column)
 {
     return nr_grid_cell(&t->grid, t->row[row], column);
@@ -403,8 +423,10 @@ nr_code nr_table_read(const char *text, size_t length, const char *path, long sk
     understand_heads(t, &h);
     sort_rows(t, &f, &h);
     code = find_decimal(t, err);
-    if (code == NR_OK)
+    if (code == NR_OK) {
         count_cells(t);
+        units_beside(t);
+    }
     return code;
 }
 

@@ -227,6 +227,17 @@ static nr_stated_unit from_end(char *name)
     return (nr_stated_unit){.word = ""};
 }
 
+/* "waterC", "tankTempF": a capital glued to a small letter. */
+static nr_stated_unit from_capital(char *name)
+{
+    size_t n = strlen(name);
+    if (n < 3 || !islower((unsigned char)name[n - 2]) || (name[n - 1] != 'C' && name[n - 1] != 'F'))
+        return (nr_stated_unit){.word = ""};
+    nr_stated_unit u = nr_unit_of_words(name + n - 1);
+    name[n - 1] = '\0';
+    return u;
+}
+
 /* "degC" and "degF" anywhere between other words. */
 static nr_stated_unit from_degrees(char *name)
 {
@@ -258,6 +269,8 @@ nr_stated_unit nr_unit_of_head(const char *head, char *name, size_t size)
         u = from_end(folded);
     if (u.measure == NR_MEASURE_NONE)
         u = from_degrees(folded);
+    if (u.measure == NR_MEASURE_NONE)
+        u = from_capital(folded);
     nr_copy(name, size, nr_trim(folded));
     return u;
 }

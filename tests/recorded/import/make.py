@@ -319,6 +319,20 @@ def two_readings():
     c.write("table.csv", t)
 
 
+def twice():
+    """Late and doubled rows under stamps to the minute; units in columns of their own."""
+    c = Case("late-and-twice", {"store": F, "air": F}, "--zone UTC")
+    lines = []
+    for i in range(9):
+        when = START + dt.timedelta(minutes=5 * i)
+        store, air, _ = series(i)
+        lines.append("%s,%.1f,°C,%.1f,°C\n" % (when.strftime("%Y-%m-%d %H:%M"), store, air))
+        c.row(when, store, air)
+    lines.insert(3, lines[3])
+    lines[6], lines[7] = lines[7], lines[6]
+    c.write("table.csv", "When,Water,unit,Shade,unit\n" + "".join(lines))
+
+
 def midnight():
     """Day or month first: only so do the days follow each other."""
     c = Case("across-midnight", {"store": C}, "--zone UTC")
@@ -343,5 +357,5 @@ def pairs_above():
 
 for make in (kitchen, german, french, station, programmed, year_day_head, four_heads, epoch_ms,
              elapsed_minutes, elapsed_clock, sheet_days, coarse, autumn, newest_first, blanks, again,
-             laws, supply, only_codes, two_readings, midnight, pairs_above):
+             laws, supply, only_codes, two_readings, twice, midnight, pairs_above):
     make()

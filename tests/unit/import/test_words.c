@@ -71,6 +71,9 @@ static const struct {
     {"Irradiance (kW/m2)", "kW_m2", "sun"},
     {"Sonne [W*m-2]", "", "sun"},
     {"In", "", "inlet"},
+    {"waterC", "degC", "store"},
+    {"Solar(W/\xe3\x8e\xa1)", "W_m2", "sun"},
+    {"wind_speed_ms", "m_s", "wind"},
 };
 
 START_TEST(head_unit_and_role)
