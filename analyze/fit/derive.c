@@ -6,9 +6,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* Points of the curve inside the tested range, and on each side outside it. */
-#define CURVE_INSIDE 21
-#define CURVE_OUTSIDE 10
 /* A second loss coefficient is reported when it is this many standard uncertainties from zero (the
  * T-ratio rule of ISO 9806, 3 in the 2013 and 2017 editions, from memory), when the record has
  * halved the prior's uncertainty, and when the tested range is wide enough to bend in. */
@@ -109,35 +106,6 @@ static void derive_coefficients(const nr_joint *j, nr_curve_at *at, nr_fit *f,
     f->time_constant_s = options->time_constant && options->mean_reference
                              ? nr_result_positive(j, nr_result_time_constant_s, at, "s")
                              : nr_quantity_unknown("s");
-}
-
-/* x from lo to hi inside, and as far again (at least to zero) outside, drawn dashed. */
-static nr_code derive_curve(const nr_joint *j, const nr_curve_at *at, nr_fit *f, nr_err *err)
-{
-    double lo = f->x_range[0], hi = f->x_range[1], width = hi - lo;
-    double far_lo = fmin(lo, 0) - 0.25 * width, far_hi = hi + fmax(width, 0.02);
-    f->curve_points = CURVE_INSIDE + 2 * CURVE_OUTSIDE;
-    f->curve = calloc(f->curve_points, sizeof *f->curve);
-    if (!f->curve)
-        return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
-    for (size_t i = 0; i < f->curve_points; i++) {
-        nr_curve_point *p = &f->curve[i];
-        if (i < CURVE_OUTSIDE)
-            p->x = far_lo + (lo - far_lo) * (double)i / CURVE_OUTSIDE;
-        else if (i < CURVE_OUTSIDE + CURVE_INSIDE)
-            p->x = lo + width * (double)(i - CURVE_OUTSIDE) / (CURVE_INSIDE - 1);
-        else
-            p->x =
-                hi + (far_hi - hi) * (double)(i - CURVE_OUTSIDE - CURVE_INSIDE + 1) / CURVE_OUTSIDE;
-        p->tested = i >= CURVE_OUTSIDE && i < CURVE_OUTSIDE + CURVE_INSIDE;
-        nr_curve_at here = *at;
-        here.x = p->x;
-        nr_quantity q = nr_result_quantity(j, nr_result_efficiency, &here, 0, "", NULL);
-        p->eta = q.value;
-        p->lo95 = q.lo95;
-        p->hi95 = q.hi95;
-    }
-    return NR_OK;
 }
 
 double nr_derive_kept_over_sun(const nr_joint *j, const double *x, const void *context)
@@ -342,7 +310,7 @@ static nr_code derive_all(const nr_joint *j, size_t build, const nr_derive_optio
     derive_coefficients(j, &at, f, options, (double **)shares);
     f->run_efficiency = nr_result_quantity(j, nr_derive_kept_over_sun, &build,
                                            end_noise(j, build, f->sun_J), "", share[NR_SHARE_RUN]);
-    code = derive_curve(j, &at, f, err);
+    code = nr_derive_curve(j, &at, f, err);
     if (!code)
         code = nr_derive_points(j, build, f, err);
     if (code)

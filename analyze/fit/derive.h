@@ -45,6 +45,10 @@ double nr_derive_store_rise(const nr_joint *joint, size_t piece);
  * errors that x has. */
 double nr_derive_loop_heat_J(const nr_joint *joint, size_t piece, const double *x);
 
+/* derive_curve.c: the curve as a polynomial with its covariance, drawn from it point by point; the
+ * covariance of the coefficients. Fills fit->curve, curve_formula, covariance. */
+nr_code nr_derive_curve(const nr_joint *joint, const nr_curve_at *at, nr_fit *fit, nr_err *err);
+
 /* derive_points.c: the points for the eye and the classical regression through them. */
 nr_code nr_derive_points(const nr_joint *joint, size_t build, nr_fit *fit, nr_err *err);
 

@@ -64,6 +64,27 @@ typedef struct nr_curve_point {
     bool tested;            /* inside the tested range */
 } nr_curve_point;
 
+/* The curve, inside and outside the tested range, as eta = sum of c[k] x^k, x the reduced
+ * temperature difference; u(eta)^2 = sum of covariance[i][k] x^i x^k, its 95 % interval eta -+ k95
+ * u. Points and bands of `curve` are computed from these, so that anyone can redraw them to the
+ * last digit. */
+#define NR_CURVE_TERMS 5
+typedef struct nr_curve_formula {
+    double c[NR_CURVE_TERMS];
+    double covariance[NR_CURVE_TERMS][NR_CURVE_TERMS];
+    double x_range[2]; /* it holds over this */
+    double k95;
+} nr_curve_formula;
+
+/* Covariance of the coefficients that the record determines: of eta0, a1, a2, a5, b0, store_loss.
+ */
+#define NR_COVARIANCE_MOST 6
+typedef struct nr_covariance {
+    size_t count;
+    const char *name[NR_COVARIANCE_MOST];                  /* as in JSON; static */
+    double matrix[NR_COVARIANCE_MOST][NR_COVARIANCE_MOST]; /* SI */
+} nr_covariance;
+
 /* A mean over a few minutes, for the eye and the classical cross-check; not used by the fit. */
 typedef struct nr_point {
     double x, eta;
@@ -161,6 +182,8 @@ typedef struct nr_fit {
     double residual_rms_K;
     size_t curve_points;
     nr_curve_point *curve;
+    nr_curve_formula curve_formula;
+    nr_covariance covariance;
     size_t points;
     nr_point *point;
     nr_classical classical;

@@ -60,6 +60,43 @@ static json_t *curve(const nr_fit *fit, bool tested)
     return out;
 }
 
+static json_t *square(const double *matrix, size_t stride, size_t n)
+{
+    json_t *rows = json_array();
+    for (size_t i = 0; i < n; i++) {
+        json_t *row = json_array();
+        for (size_t k = 0; k < n; k++)
+            json_array_append_new(row, nr_json_number(matrix[i * stride + k]));
+        json_array_append_new(rows, row);
+    }
+    return rows;
+}
+
+static json_t *covariance(const nr_fit *fit)
+{
+    const nr_covariance *c = &fit->covariance;
+    json_t *names = json_array();
+    for (size_t i = 0; i < c->count; i++)
+        json_array_append_new(names, json_string(c->name[i]));
+    return json_pack("{s:o, s:o}", "names", names, "matrix",
+                     square(&c->matrix[0][0], NR_COVARIANCE_MOST, c->count));
+}
+
+static json_t *curve_formula(const nr_fit *fit)
+{
+    const nr_curve_formula *f = &fit->curve_formula;
+    json_t *c = json_array();
+    for (int i = 0; i < NR_CURVE_TERMS; i++)
+        json_array_append_new(c, nr_json_number(f->c[i]));
+    return json_pack("{s:s, s:o, s:o, s:o, s:o}", "form",
+                     "eta = sum over k of coefficients[k] x^k; x: reduced temperature difference "
+                     "(T - air)/irradiance in m2 K/W; u(eta)^2 = sum over i, k of covariance[i][k] "
+                     "x^i x^k; 95 %: eta -+ coverage_factor u",
+                     "coefficients", c, "covariance",
+                     square(&f->covariance[0][0], NR_CURVE_TERMS, NR_CURVE_TERMS), "range",
+                     nr_json_pair(f->x_range), "coverage_factor", nr_json_number(f->k95));
+}
+
 static json_t *points(const nr_fit *fit)
 {
     json_t *out = json_array();
@@ -193,6 +230,8 @@ json_t *nr_json_fit_object(const nr_fit *fit)
     json_object_set_new(root, "loss_includes_store", json_boolean(fit->loss_includes_store));
     add_answers(root, fit);
     add_more(root, fit);
+    json_object_set_new(root, "covariance", covariance(fit));
+    json_object_set_new(root, "curve_formula", curve_formula(fit));
     return root;
 }
 
