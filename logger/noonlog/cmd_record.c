@@ -7,6 +7,7 @@
 #include "logger/noonlog/progress.h"
 
 #include "logger/base/text.h"
+#include "logger/publish/publish.h"
 #include "logger/record/record.h"
 #include "logger/run/folder.h"
 
@@ -19,6 +20,7 @@
 
 typedef struct request {
     const char *rig, *folder, *port;
+    const char *mqtt, *topic, *mqtt_login;
     bool background, resume, wait, quiet;
     double for_s, sync_s;
 } request;
@@ -39,7 +41,8 @@ static const nr_option own[] = {
      .name = "port",
      .value = "P",
      .offset = offsetof(request, port),
-     .help = "instead of the rig's: /dev/ttyUSB0, usb:VID:PID (see `noonlog ports`), tcp:HOST:PORT"},
+     .help =
+         "instead of the rig's: /dev/ttyUSB0, usb:VID:PID (see `noonlog ports`), tcp:HOST:PORT"},
     {.kind = NR_OPTION_ON,
      .name = "wait",
      .offset = offsetof(request, wait),
@@ -55,6 +58,21 @@ static const nr_option own[] = {
      .help = "data is on the disk at most this long after it arrived (default 1s)",
      .low = 0.001,
      .high = 86400},
+    {.kind = NR_OPTION_TEXT,
+     .name = "mqtt",
+     .value = "HOST[:PORT]",
+     .offset = offsetof(request, mqtt),
+     .help = "publish each row as JSON to this MQTT broker; never holds the recording up"},
+    {.kind = NR_OPTION_TEXT,
+     .name = "topic",
+     .value = "T",
+     .offset = offsetof(request, topic),
+     .help = "under this topic, such as shed/wash-stand"},
+    {.kind = NR_OPTION_TEXT,
+     .name = "mqtt-login",
+     .value = "FILE",
+     .offset = offsetof(request, mqtt_login),
+     .help = "lines user =, password =, tls = yes, ca =, certificate =, key ="},
     {.kind = NR_OPTION_ON,
      .name = "quiet",
      .offset = offsetof(request, quiet),
@@ -95,7 +113,48 @@ static int parse(int argc, char **argv, request *out)
                             out->resume ? "--resume wants one folder: RUN" : nr_cmd_record.wants);
     out->rig = out->resume ? NULL : words.word[0];
     out->folder = words.word[words.count - 1];
+    if ((out->mqtt == NULL) != (out->topic == NULL))
+        return 1 + nr_cmd_usage(&nr_cmd_record, "--mqtt and --topic go together");
+    if (out->mqtt_login && !out->mqtt)
+        return 1 + nr_cmd_usage(&nr_cmd_record, "--mqtt-login is for --mqtt");
     return 0;
+}
+
+static void publish_row(void *context, const nr_sample *row)
+{
+    nr_publish_row(*(nr_publisher **)context, row);
+}
+
+static bool publish_news(void *context, char *text, size_t size)
+{
+    return nr_publish_news(*(nr_publisher **)context, text, size);
+}
+
+static void publish_last_word(void *context, char *text, size_t size)
+{
+    nr_publisher **p = context;
+    nr_publish_end(*p, text, size);
+    *p = NULL;
+}
+
+/* The rows to a broker as well, when that is asked for. */
+static nr_code watch(const request *q, const nr_rig *rig, nr_publisher **publisher,
+                     nr_record_options *options, nr_err *err)
+{
+    nr_login login = {.tls = false};
+    if (!q->mqtt)
+        return NR_OK;
+    nr_code code = q->mqtt_login ? nr_login_read(q->mqtt_login, &login, err) : NR_OK;
+    if (code == NR_OK)
+        code = nr_publish_start(rig, q->mqtt, q->topic, &login, publisher, err);
+    explicit_bzero(&login, sizeof login);
+    if (code != NR_OK)
+        return code;
+    options->row = publish_row;
+    options->news = publish_news;
+    options->last_word = publish_last_word;
+    options->watch_context = publisher;
+    return NR_OK;
 }
 
 /* Everything from the port to the end. In the background this is the child. */
@@ -118,7 +177,10 @@ static nr_code record(const request *q, const nr_rig *rig, const char *text, siz
     int signal_fd = nr_record_signals();
     if (signal_fd < 0)
         return nr_fail(err, NR_BAD, NULL, 0, "cannot wait for signals");
-    nr_code code = nr_recorder_new(rig, &options, &recorder, err);
+    nr_publisher *publisher = NULL;
+    nr_code code = watch(q, rig, &publisher, &options, err);
+    if (code == NR_OK)
+        code = nr_recorder_new(rig, &options, &recorder, err);
     nr_clock_system.now(NULL, &now);
     if (code == NR_OK)
         code = q->resume ? nr_begin_again(q->folder, rig, &now, &begun, err)
@@ -128,6 +190,10 @@ static nr_code record(const request *q, const nr_rig *rig, const char *text, siz
         code = nr_recorder_run(recorder, &begun, signal_fd, err);
     }
     nr_progress_end(&progress);
+    if (publisher) { /* the recording did not begin */
+        char counted[200];
+        nr_publish_end(publisher, counted, sizeof counted);
+    }
     nr_recorder_free(recorder);
     nr_begun_end(&begun);
     close(signal_fd);
