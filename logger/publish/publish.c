@@ -22,6 +22,8 @@
 #define UNDER_WAY 20
 #define FIRST_PAUSE_MS 500
 #define LAST_PAUSE_MS 10000
+/* Waiting to be told; what comes when all are taken takes the place of the last. */
+#define NEWS 6
 #define LAST_MOMENT_S 2.0
 
 struct nr_publisher {
@@ -36,8 +38,9 @@ struct nr_publisher {
     size_t first, count;
     unsigned long rows, confirmed;
     bool ending;
-    double give_up_s; /* once ending */
-    char news[300];   /* "" or what is not yet told */
+    double give_up_s;     /* once ending */
+    char news[NEWS][300]; /* not yet told, oldest first */
+    size_t untold;
     /* The thread's own. */
     struct mosquitto *client;
     bool connected, was_connected;
@@ -75,7 +78,7 @@ static void tell(nr_publisher *p, const char *format, ...) __attribute__((format
 /* Each thing once, until something else has happened. */
 static void tell(nr_publisher *p, const char *format, ...)
 {
-    char text[sizeof p->news];
+    char text[sizeof p->news[0]];
     va_list args;
     va_start(args, format);
     vsnprintf(text, sizeof text, format, args);
@@ -84,7 +87,8 @@ static void tell(nr_publisher *p, const char *format, ...)
         return;
     nr_copy(p->told, sizeof p->told, text);
     pthread_mutex_lock(&p->lock);
-    nr_copy(p->news, sizeof p->news, text);
+    p->untold += p->untold < NEWS;
+    nr_copy(p->news[p->untold - 1], sizeof p->news[0], text);
     pthread_mutex_unlock(&p->lock);
 }
 
@@ -302,9 +306,12 @@ void nr_publish_row(nr_publisher *p, const nr_sample *row)
 bool nr_publish_news(nr_publisher *p, char *text, size_t size)
 {
     pthread_mutex_lock(&p->lock);
-    bool some = p->news[0] != '\0';
-    nr_copy(text, size, p->news);
-    p->news[0] = '\0';
+    bool some = p->untold > 0;
+    if (some) {
+        nr_copy(text, size, p->news[0]);
+        p->untold--;
+        memmove(p->news[0], p->news[1], p->untold * sizeof p->news[0]);
+    }
     pthread_mutex_unlock(&p->lock);
     return some;
 }
