@@ -3,11 +3,11 @@
 
 #include "logger/base/text.h"
 #include "logger/base/utc.h"
+#include "logger/publish/library.h"
 
 #include <errno.h>
 #include <jansson.h>
 #include <math.h>
-#include <mosquitto.h>
 #include <poll.h>
 #include <pthread.h>
 #include <stdarg.h>
@@ -42,6 +42,7 @@ struct nr_publisher {
     char news[NEWS][300]; /* not yet told, oldest first */
     size_t untold;
     /* The thread's own. */
+    nr_mosquitto library;
     struct mosquitto *client;
     bool connected, was_connected;
     unsigned under_way;
@@ -102,7 +103,7 @@ static void on_connect(struct mosquitto *client, void *context, int why)
     if (why == 0)
         tell(p, "mqtt: connected to %s:%d%s", p->host, p->port, p->was_connected ? " again" : "");
     else
-        tell(p, "mqtt: %s:%d refuses: %s", p->host, p->port, mosquitto_connack_string(why));
+        tell(p, "mqtt: %s:%d refuses: %s", p->host, p->port, p->library.connack_string(why));
     p->was_connected = p->was_connected || p->connected;
 }
 
@@ -143,7 +144,7 @@ static void send_rows(nr_publisher *p)
     nr_sample row;
     while (p->connected && p->under_way < UNDER_WAY && take_row(p, &row)) {
         size_t n = nr_publish_json(p->rig, &row, p->message, sizeof p->message);
-        if (n > 0 && mosquitto_publish(p->client, NULL, p->topic, (int)n, p->message, 1, false) ==
+        if (n > 0 && p->library.publish(p->client, NULL, p->topic, (int)n, p->message, 1, false) ==
                          MOSQ_ERR_SUCCESS)
             p->under_way++;
     }
@@ -162,14 +163,14 @@ static bool go_on(nr_publisher *p)
 static void connect_again(nr_publisher *p, int *pause_ms)
 {
     p->under_way = 0; /* a clean session: what was under way is gone, and stays uncounted */
-    int failed = mosquitto_connect(p->client, p->host, p->port, KEEPALIVE_S);
-    const char *why = failed == MOSQ_ERR_ERRNO ? strerror(errno) : mosquitto_strerror(failed);
+    int failed = p->library.connect(p->client, p->host, p->port, KEEPALIVE_S);
+    const char *why = failed == MOSQ_ERR_ERRNO ? strerror(errno) : p->library.strerror(failed);
     if (failed)
         tell(p, "mqtt: cannot connect to %s:%d: %s", p->host, p->port, why);
     /* The broker's word comes in the loop. */
     double until_s = steady_s() + 5;
     while (!failed && !p->connected && go_on(p) && steady_s() < until_s)
-        failed = mosquitto_loop(p->client, LOOP_MS, 1);
+        failed = p->library.loop(p->client, LOOP_MS, 1);
     if (failed == MOSQ_ERR_TLS)
         tell(p, "mqtt: %s:%d: the certificate is not accepted, or there is no TLS", p->host,
              p->port);
@@ -192,10 +193,10 @@ static void *work(void *context)
             continue;
         }
         send_rows(p);
-        if (mosquitto_loop(p->client, LOOP_MS, 1) != MOSQ_ERR_SUCCESS)
+        if (p->library.loop(p->client, LOOP_MS, 1) != MOSQ_ERR_SUCCESS)
             on_disconnect(p->client, p, MOSQ_ERR_CONN_LOST);
     }
-    mosquitto_disconnect(p->client);
+    p->library.disconnect(p->client);
     return NULL;
 }
 
@@ -224,7 +225,7 @@ static nr_code take_server(nr_publisher *p, const char *server, nr_err *err)
 static nr_code take_topic(nr_publisher *p, const char *topic, nr_err *err)
 {
     if (topic && nr_copy(p->topic, sizeof p->topic, topic) &&
-        mosquitto_pub_topic_check(topic) == MOSQ_ERR_SUCCESS && *topic)
+        p->library.pub_topic_check(topic) == MOSQ_ERR_SUCCESS && *topic)
         return NR_OK;
     return nr_fail(err, NR_BAD, NULL, 0,
                    "--topic wants a name without + and #, such as shed/wash-stand");
@@ -233,30 +234,29 @@ static nr_code take_topic(nr_publisher *p, const char *topic, nr_err *err)
 static nr_code prepare_client(nr_publisher *p, nr_err *err)
 {
     const nr_login *l = &p->login;
-    p->client = mosquitto_new(NULL, true, p);
+    p->client = p->library.new(NULL, true, p);
     if (!p->client)
         return nr_fail(err, NR_BAD, NULL, 0, "not enough memory");
-    mosquitto_connect_callback_set(p->client, on_connect);
-    mosquitto_disconnect_callback_set(p->client, on_disconnect);
-    mosquitto_publish_callback_set(p->client, on_confirmed);
+    p->library.connect_callback_set(p->client, on_connect);
+    p->library.disconnect_callback_set(p->client, on_disconnect);
+    p->library.publish_callback_set(p->client, on_confirmed);
     if (l->user[0])
-        mosquitto_username_pw_set(p->client, l->user, l->password[0] ? l->password : NULL);
+        p->library.username_pw_set(p->client, l->user, l->password[0] ? l->password : NULL);
     if (!l->tls)
         return NR_OK;
-    int failed = mosquitto_tls_set(
+    int failed = p->library.tls_set(
         p->client, l->ca[0] ? l->ca : NULL, l->ca[0] ? NULL : "/etc/ssl/certs",
         l->certificate[0] ? l->certificate : NULL, l->key[0] ? l->key : NULL, NULL);
     return failed ? nr_fail(err, NR_BAD, NULL, 0, "--mqtt-login: TLS: %s",
                             failed == MOSQ_ERR_INVAL ? "a file of it cannot be read"
-                                                     : mosquitto_strerror(failed))
+                                                     : p->library.strerror(failed))
                   : NR_OK;
 }
 
 static void discard(nr_publisher *p)
 {
     if (p->client)
-        mosquitto_destroy(p->client);
-    mosquitto_lib_cleanup();
+        p->library.destroy(p->client);
     pthread_mutex_destroy(&p->lock);
     explicit_bzero(&p->login, sizeof p->login);
     free(p);
@@ -268,11 +268,14 @@ nr_code nr_publish_start(const nr_rig *rig, const char *server, const char *topi
     nr_publisher *p = calloc(1, sizeof *p);
     if (!p)
         return nr_fail(err, NR_BAD, NULL, 0, "not enough memory");
-    mosquitto_lib_init();
     pthread_mutex_init(&p->lock, NULL);
     p->rig = rig;
     p->login = *login;
-    nr_code code = take_server(p, server, err);
+    nr_code code = nr_mosquitto_load(&p->library, err);
+    if (code == NR_OK) {
+        p->library.lib_init();
+        code = take_server(p, server, err);
+    }
     if (code == NR_OK)
         code = take_topic(p, topic, err);
     if (code == NR_OK)
