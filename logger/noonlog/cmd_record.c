@@ -1,12 +1,14 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* noonlog record: checks what was asked, makes the run folder, and records. */
+#include "logger/noonlog/awake.h"
 #include "logger/noonlog/background.h"
 #include "logger/noonlog/commands.h"
 #include "logger/noonlog/listening.h"
-#include "logger/noonlog/take.h"
 #include "logger/noonlog/progress.h"
+#include "logger/noonlog/take.h"
 
 #include "logger/base/text.h"
+#include "logger/publish/publish.h"
 #include "logger/record/record.h"
 #include "logger/run/folder.h"
 
@@ -19,7 +21,8 @@
 
 typedef struct request {
     const char *rig, *folder, *port;
-    bool background, resume, wait, quiet;
+    const char *mqtt, *topic, *mqtt_login;
+    bool background, resume, wait, quiet, let_sleep;
     double for_s, sync_s;
 } request;
 
@@ -39,7 +42,8 @@ static const nr_option own[] = {
      .name = "port",
      .value = "P",
      .offset = offsetof(request, port),
-     .help = "instead of the rig's: /dev/ttyUSB0, usb:VID:PID (see `noonlog ports`), tcp:HOST:PORT"},
+     .help =
+         "instead of the rig's: /dev/ttyUSB0, usb:VID:PID (see `noonlog ports`), tcp:HOST:PORT"},
     {.kind = NR_OPTION_ON,
      .name = "wait",
      .offset = offsetof(request, wait),
@@ -55,6 +59,25 @@ static const nr_option own[] = {
      .help = "data is on the disk at most this long after it arrived (default 1s)",
      .low = 0.001,
      .high = 86400},
+    {.kind = NR_OPTION_TEXT,
+     .name = "mqtt",
+     .value = "HOST[:PORT]",
+     .offset = offsetof(request, mqtt),
+     .help = "publish each row as JSON to this MQTT broker; never holds the recording up"},
+    {.kind = NR_OPTION_TEXT,
+     .name = "topic",
+     .value = "T",
+     .offset = offsetof(request, topic),
+     .help = "under this topic, such as shed/wash-stand"},
+    {.kind = NR_OPTION_TEXT,
+     .name = "mqtt-login",
+     .value = "FILE",
+     .offset = offsetof(request, mqtt_login),
+     .help = "lines user =, password =, tls = yes, ca =, certificate =, key ="},
+    {.kind = NR_OPTION_ON,
+     .name = "let-sleep",
+     .offset = offsetof(request, let_sleep),
+     .help = "do not keep the computer awake while it records"},
     {.kind = NR_OPTION_ON,
      .name = "quiet",
      .offset = offsetof(request, quiet),
@@ -95,7 +118,60 @@ static int parse(int argc, char **argv, request *out)
                             out->resume ? "--resume wants one folder: RUN" : nr_cmd_record.wants);
     out->rig = out->resume ? NULL : words.word[0];
     out->folder = words.word[words.count - 1];
+    if ((out->mqtt == NULL) != (out->topic == NULL))
+        return 1 + nr_cmd_usage(&nr_cmd_record, "--mqtt and --topic go together");
+    if (out->mqtt_login && !out->mqtt)
+        return 1 + nr_cmd_usage(&nr_cmd_record, "--mqtt-login is for --mqtt");
     return 0;
+}
+
+/* Who watches the recorder beside it. */
+typedef struct watchers {
+    nr_publisher *publisher; /* NULL: none */
+    nr_awake awake;
+} watchers;
+
+static void watch_row(void *context, const nr_sample *row)
+{
+    watchers *w = context;
+    if (w->publisher)
+        nr_publish_row(w->publisher, row);
+}
+
+static bool watch_news(void *context, char *text, size_t size)
+{
+    watchers *w = context;
+    return (w->publisher && nr_publish_news(w->publisher, text, size)) ||
+           nr_awake_news(&w->awake, text, size);
+}
+
+static void watch_last_word(void *context, char *text, size_t size)
+{
+    watchers *w = context;
+    if (w->publisher)
+        nr_publish_end(w->publisher, text, size);
+    w->publisher = NULL;
+}
+
+/* The rows to a broker as well, when that is asked for. */
+static nr_code publish(const request *q, const nr_rig *rig, watchers *w, nr_err *err)
+{
+    nr_login login = {.tls = false};
+    if (!q->mqtt)
+        return NR_OK;
+    nr_code code = q->mqtt_login ? nr_login_read(q->mqtt_login, &login, err) : NR_OK;
+    if (code == NR_OK)
+        code = nr_publish_start(rig, q->mqtt, q->topic, &login, &w->publisher, err);
+    explicit_bzero(&login, sizeof login);
+    return code;
+}
+
+static void end_watchers(watchers *w)
+{
+    char counted[200];
+    if (w->publisher) /* the recording did not begin */
+        nr_publish_end(w->publisher, counted, sizeof counted);
+    nr_awake_end(&w->awake);
 }
 
 /* Everything from the port to the end. In the background this is the child. */
@@ -103,6 +179,7 @@ static nr_code record(const request *q, const nr_rig *rig, const char *text, siz
                       nr_background *background, nr_err *err)
 {
     nr_progress progress;
+    watchers w = {.awake = {.pipe = -1, .told = true}};
     nr_progress_init(&progress, q->quiet, q->background);
     nr_record_options options = {.for_s = q->for_s,
                                  .sync_s = q->sync_s,
@@ -111,23 +188,32 @@ static nr_code record(const request *q, const nr_rig *rig, const char *text, siz
                                  .files = &nr_files_system,
                                  .say = {.write = nr_progress_say, .context = &progress},
                                  .progress = nr_progress_show,
-                                 .progress_context = &progress};
+                                 .progress_context = &progress,
+                                 .row = watch_row,
+                                 .news = watch_news,
+                                 .last_word = watch_last_word,
+                                 .watch_context = &w};
     nr_recorder *recorder = NULL;
     nr_begun begun = {.lock_fd = -1};
     nr_now now;
     int signal_fd = nr_record_signals();
     if (signal_fd < 0)
         return nr_fail(err, NR_BAD, NULL, 0, "cannot wait for signals");
-    nr_code code = nr_recorder_new(rig, &options, &recorder, err);
+    nr_code code = publish(q, rig, &w, err);
+    if (code == NR_OK)
+        code = nr_recorder_new(rig, &options, &recorder, err);
     nr_clock_system.now(NULL, &now);
     if (code == NR_OK)
         code = q->resume ? nr_begin_again(q->folder, rig, &now, &begun, err)
                          : nr_begin_new(q->folder, rig, text, length, &now, &begun, err);
     if (code == NR_OK) {
         nr_background_ready(background, q->folder);
+        if (!q->let_sleep)
+            nr_awake_start(&w.awake);
         code = nr_recorder_run(recorder, &begun, signal_fd, err);
     }
     nr_progress_end(&progress);
+    end_watchers(&w);
     nr_recorder_free(recorder);
     nr_begun_end(&begun);
     close(signal_fd);

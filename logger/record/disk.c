@@ -2,11 +2,16 @@
 #include "logger/record/disk.h"
 
 #include <errno.h>
+#include <math.h>
 #include <pthread.h>
 #include <stdlib.h>
+#include <time.h>
 
 /* Enough for a path or two; a small computer has no megabytes to give away. */
 #define STACK ((size_t)256 * 1024)
+
+/* What a recording lives on changes slowly. */
+#define LOOK_EVERY_S 30
 
 /* What the thread is to do next. */
 typedef struct wish {
@@ -18,6 +23,8 @@ struct nr_disk {
     nr_notebook *notes;
     int state_fd;
     pthread_t thread;
+    bool looked; /* the thread's own */
+    time_t looked_at_s;
     pthread_mutex_t lock;
     pthread_cond_t asked, answered;
     /* Under the lock. */
@@ -52,6 +59,20 @@ static void flush_all(nr_disk *d)
     nr_notebook_flush(d->notes);
 }
 
+/* Now and then; NAN in between. */
+static nr_supply look_at_supply(nr_disk *d)
+{
+    nr_supply supply = {.free_bytes = NAN, .battery_percent = NAN};
+    struct timespec now;
+    clock_gettime(CLOCK_MONOTONIC, &now);
+    if (d->looked && now.tv_sec - d->looked_at_s < LOOK_EVERY_S)
+        return supply;
+    d->looked = true;
+    d->looked_at_s = now.tv_sec;
+    nr_supply_look(d->state_fd, NR_SUPPLY_FOLDER, &supply);
+    return supply;
+}
+
 static void *work(void *context)
 {
     nr_disk *d = context;
@@ -75,6 +96,8 @@ static void *work(void *context)
             nr_state_write(d->state_fd, &state); /* its loss harms nothing: the next one comes */
         if (now.sync)
             answer = sync_all(d);
+        if (now.sync)
+            answer.supply = look_at_supply(d);
         pthread_mutex_lock(&d->lock);
         if (!now.sync)
             continue;

@@ -11,13 +11,15 @@
 #include "logger/record/append.h"
 #include "logger/record/notebook.h"
 #include "logger/record/state.h"
+#include "logger/record/supply.h"
 
 typedef struct nr_disk nr_disk;
 
 /* What came of a sync. */
 typedef struct nr_disk_answer {
-    bool confirmed; /* all that was held when it began is on the disk */
-    int why;        /* errno of what failed, 0: nothing did (another process had the notes' lock) */
+    bool confirmed;   /* all that was held when it began is on the disk */
+    nr_supply supply; /* NAN: not looked at this time */
+    int why; /* errno of what failed, 0: nothing did (another process had the notes' lock) */
 } nr_disk_answer;
 
 /* The files must live as long; nobody else flushes or syncs them. state_fd: of nr_state_lock.

@@ -99,6 +99,8 @@ static void on_line(void *context, size_t adapter, const nr_line *line)
     if (!is_row)
         return;
     nr_writer_row(r->writer, &row);
+    if (r->options->row)
+        r->options->row(r->options->watch_context, &row);
     r->rows++;
     r->last = row;
     r->have_last = true;
@@ -297,6 +299,11 @@ static void note_end(nr_recorder *r)
     note_rejected(r);
     note_crowded(r);
     note_channels(r);
+    char text[400] = "";
+    if (r->options->last_word)
+        r->options->last_word(r->options->watch_context, text, sizeof text);
+    if (text[0])
+        note(r, NR_NOTE_PORT, "%s", text);
     note(r, NR_NOTE_STOP, "%s: %lu rows from %lu lines", r->why, r->rows, r->lines);
 }
 
@@ -331,6 +338,13 @@ static void look_after_disk(nr_recorder *r)
     r->sync_at_s = r->now.steady_s + r->options->sync_s;
 }
 
+static void note_watchers(nr_recorder *r)
+{
+    char text[400];
+    while (r->options->news && r->options->news(r->options->watch_context, text, sizeof text))
+        note(r, NR_NOTE_PORT, "%s", text);
+}
+
 static void show_progress(nr_recorder *r)
 {
     const nr_state *s = &r->begun->state;
@@ -354,6 +368,7 @@ static void tick(nr_recorder *r)
     if (r->now.steady_s < r->tick_at_s)
         return;
     r->tick_at_s = r->now.steady_s + tick_s;
+    note_watchers(r);
     if (time_is_up(r, nr_sampler_now(r->sampler, r->stamp.elapsed_s)))
         stop(r, "the time asked for is over");
     keep_state(r);

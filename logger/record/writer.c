@@ -28,6 +28,7 @@ struct nr_writer {
     unsigned long lost_rows, lost_lines; /* since the start */
     unsigned long told_rows, told_lines; /* of those, already noted */
     double trouble_since_s;
+    nr_supply_told told_supply;
     char trouble[200];
 };
 
@@ -162,6 +163,9 @@ static void end_trouble(nr_writer *w, double utc_s, double elapsed_s)
 
 static void judge(nr_writer *w, const nr_disk_answer *answer, double utc_s, double elapsed_s)
 {
+    char text[200];
+    while (nr_supply_warn(&w->told_supply, &answer->supply, text, sizeof text))
+        nr_writer_note(w, utc_s, elapsed_s, NR_NOTE_NOTE, text);
     if (answer->why != 0)
         say_trouble(w, answer->why, elapsed_s);
     else if (w->trouble[0] && answer->confirmed)

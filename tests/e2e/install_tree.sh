@@ -41,6 +41,25 @@ elsewhere=$(find . -type f -o -type l | grep -vxE "\./usr/($allowed)")
 named=$(find . -type f -not -path './usr/bin/*' -exec grep -lE "$work|$TEST_PROGRAMS" {} +)
 [ -z "$named" ] || fail "names a folder of this machine: $named"
 
+# What the compiler can do against mistakes is in the programs (binutils' readelf tells). Not with
+# sanitizers, which take another way.
+if command -v readelf >/dev/null && ! readelf -Ws "$root/bin/noonlog" | grep -q __asan_init; then
+    for program in noonlog noonfit; do
+        elf=$(readelf -Whdln "$root/bin/$program"; readelf -Ws --dyn-syms "$root/bin/$program")
+        for wanted in 'Type: *DYN' GNU_RELRO 'BIND_NOW|Flags:.* NOW' __stack_chk_fail '__[a-z]*_chk(@|$)'; do
+            grep -qE "$wanted" <<<"$elf" || fail "$program: hardening: no $wanted"
+        done
+        ! grep -q 'GNU_STACK.*RWE' <<<"$elf" || fail "$program: its stack can be executed"
+        case $(uname -m) in
+        # The landing pads; whether the whole program is marked for them is the C library's doing.
+        x86_64) pad=endbr64 ;;
+        aarch64) pad='bti|paciasp' ;;
+        *) pad=. ;;
+        esac
+        objdump -d --disassemble=main "$root/bin/$program" | grep -qE "$pad" || fail "$program: hardening: no $pad"
+    done
+fi
+
 # The unit names the program where it was installed, and nothing is left to be filled in.
 unit=$(cat "$root"/lib/systemd/system/*.service)
 [[ $unit == *'"/usr/bin/noonlog" record'* && $unit != *@CMAKE* ]] || fail "unit: $unit"

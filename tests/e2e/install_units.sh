@@ -9,6 +9,9 @@ unit=$TEST_PROGRAMS/logger/noonlog/noonlog@.service
 ! grep -q '^User=root' "$unit" || { echo "unit runs as root"; exit 1; }
 grep -q '^DynamicUser=yes' "$unit" && grep -q '^SupplementaryGroups=dialout' "$unit" ||
     { echo "unit is not for an unprivileged user of serial ports"; exit 1; }
+grep -q '^StateDirectory=noonlog/%i$' "$unit" ||
+    { echo "instances share a folder: the second one to start takes the files of the first"; exit 1; }
+! grep -q 'STATE_DIRECTORY/%i' "$unit" || { echo "the run is not in the instance's folder"; exit 1; }
 command -v systemd-analyze >/dev/null || { echo "no systemd-analyze here: not verified"; exit 0; }
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT

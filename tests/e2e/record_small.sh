@@ -13,7 +13,7 @@ small_rig "interval_s = 0.02"
 allocations() { # RUN LINES
     feed --lines "$2" --hz 50 --linger 30
     LD_PRELOAD=$TEST_PROGRAMS/tests/faultmalloc.so MALLOC_COUNT=$work/$1.count \
-        noonlog record rig.ini "$1" --quiet &
+        noonlog record rig.ini "$1" --let-sleep --quiet &
     recorder=$!
     await "rows $1 -ge $(($2 - 1))"
     sed -n 's/^VmHWM:[^0-9]*\([0-9]*\) kB/\1/p' /proc/$recorder/status >"$1.kB"
