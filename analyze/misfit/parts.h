@@ -67,7 +67,7 @@ double nr_misfit_time(const nr_misfit_search *s, double block);
  * loop's probes act on the rise of the water, the store's on what was gathered. */
 double nr_misfit_worth_of_kelvin(const nr_misfit_search *s, int channel);
 
-/* usual.c: names what every model gets a little wrong, and looks for drifts beyond that. */
+/* keep.c has the tools above. usual.c: names what every model gets a little wrong, and looks for drifts beyond that. */
 nr_code nr_misfit_allow(nr_misfit_search *s, nr_err *err);
 void nr_misfit_leanings(nr_misfit_search *s);
 
