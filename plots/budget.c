@@ -123,6 +123,7 @@ nr_code nr_plot_budget(const nr_fit *fit, const char *path, const nr_plot_style 
         if (b.share[i][0] > b.share[most][0])
             most = i;
     (void)snprintf(title, sizeof title, "What limits the answer: %s", b.label[most]);
+    nr_title_trust(title, sizeof title, &fit->trust);
     nr_subtitle_fit(run, sizeof run, fit);
     bool twice = strncmp(run, fit->collector_name, strlen(fit->collector_name)) == 0;
     (void)snprintf(subtitle, sizeof subtitle, "%s%s%s",

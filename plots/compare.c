@@ -3,6 +3,7 @@
  * difference with its interval around zero. */
 #include "plots/curve.h"
 #include "plots/picture.h"
+#include "plots/timeline.h"
 
 #include "analyze/tell/round.h"
 
@@ -429,6 +430,7 @@ nr_code nr_plot_compare(const nr_compare *c, const char *path, const nr_plot_sty
     if (c->builds == 0)
         return nr_fail(err, NR_BAD, path, 0, "this comparison holds no build to draw");
     title_of(title, sizeof title, c);
+    nr_title_trust(title, sizeof title, &c->trust);
     subtitle_of(subtitle, sizeof subtitle, c,
                 style != NULL && style->us_units ? NR_UNITS_US : NR_UNITS_SI);
     nr_code code = nr_picture_begin(&p, path, style, title, subtitle, err);

@@ -300,6 +300,7 @@ nr_code nr_plot_fit(const nr_fit *fit, const char *path, const nr_plot_style *st
     if (fit->runs == 0)
         return nr_fail(err, NR_BAD, path, 0, "this fit holds no run to draw");
     title_of(title, sizeof title, fit, units);
+    nr_title_trust(title, sizeof title, &fit->trust);
     nr_subtitle_fit(subtitle, sizeof subtitle, fit);
     nr_code code = nr_picture_begin(&p, path, style, title, subtitle, err);
     if (code != NR_OK)

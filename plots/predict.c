@@ -190,6 +190,7 @@ nr_code nr_plot_predict(const nr_predict *q, const char *path, const nr_plot_sty
     if (q->count == 0)
         return nr_fail(err, NR_BAD, path, 0, "this prediction holds no trace to draw");
     title_of(title, sizeof title, q, units);
+    nr_title_trust(title, sizeof title, &q->fit->trust);
     subtitle_of(subtitle, sizeof subtitle, q, units);
     nr_code code = nr_picture_begin(&p, path, style, title, subtitle, err);
     if (code != NR_OK)

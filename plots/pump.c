@@ -453,6 +453,7 @@ nr_code nr_plot_pump(const nr_pump *q, const char *path, const nr_plot_style *st
     if (q->rows == 0)
         return nr_fail(err, NR_BAD, path, 0, "this answer holds no flows to draw");
     title_of(title, sizeof title, q);
+    nr_title_trust(title, sizeof title, &q->fit->trust);
     subtitle_of(subtitle, sizeof subtitle, q,
                 style != NULL && style->us_units ? NR_UNITS_US : NR_UNITS_SI);
     nr_code code = nr_picture_begin(&p, path, style, title, subtitle, err);

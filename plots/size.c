@@ -427,6 +427,7 @@ nr_code nr_plot_size(const nr_size *z, const char *path, const nr_plot_style *st
     char title[400], subtitle[512];
     nr_units units = style != NULL && style->us_units ? NR_UNITS_US : NR_UNITS_SI;
     title_of(title, sizeof title, z, units);
+    nr_title_trust(title, sizeof title, &z->fit->trust);
     subtitle_of(subtitle, sizeof subtitle, z, units);
     nr_code code = nr_picture_begin(&p, path, style, title, subtitle, err);
     if (code != NR_OK)

@@ -223,6 +223,19 @@ static void place_text(char *text, size_t size, const nr_fit_run *r)
                        r->longitude_deg < 0 ? 'W' : 'E');
 }
 
+void nr_title_trust(char *title, size_t size, const nr_trust *trust)
+{
+    static const char mark[] = "Doubtful: ";
+    size_t length = strlen(title), more = sizeof mark - 1;
+    if (trust->count == 0 || size < sizeof mark)
+        return;
+    if (length > size - sizeof mark)
+        length = size - sizeof mark;
+    memmove(title + more, title, length);
+    title[more + length] = '\0';
+    memcpy(title, mark, more);
+}
+
 void nr_subtitle_of(char *text, size_t size, const nr_fit *fit, const char *rest)
 {
     char name[256] = "";

@@ -36,6 +36,9 @@ void nr_timeline_separators(nr_picture *p, const nr_timeline *t);
 void nr_subtitle_fit(char *text, size_t size, const nr_fit *fit);
 /* The collector's name (its run's, where it has none) and then rest, ", 4 May 2026; in full sun";
  * the name gives way when both do not fit the canvas. */
+/* Puts "Doubtful: " before a title where the answer is. */
+void nr_title_trust(char *title, size_t size, const nr_trust *trust);
+
 void nr_subtitle_of(char *text, size_t size, const nr_fit *fit, const char *rest);
 /* "4 May 2026" of the local clock; nothing when unknown. */
 void nr_date_text(char *text, size_t size, double utc_s);

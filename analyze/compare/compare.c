@@ -336,6 +336,12 @@ static nr_code answer(problem *p, const nr_reference_day *day, nr_compare *c, nr
         c->builds = b + 1;
     }
     label_builds(p, c);
+    for (size_t b = 0; b < p->builds; b++) {
+        nr_code code = nr_trust_judge(p->joint, b, c->build[b], err);
+        if (code)
+            return code;
+        nr_trust_inherit(&c->trust, &c->build[b]->trust, c->label[b]);
+    }
     common_conditions(p, mean_reference);
     choose_day(p, day, c);
     nr_code code = heat_ups(p, c, err);

@@ -79,6 +79,7 @@ typedef struct nr_compare {
     nr_difference difference[NR_BUILDS * (NR_BUILDS - 1) / 2];
     nr_reference_day day;
     nr_verdict verdict;
+    nr_trust trust; /* of all builds together; each says whose */
     nr_warnings warnings;
 } nr_compare;
 

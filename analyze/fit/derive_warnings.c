@@ -6,6 +6,8 @@
 #include <math.h>
 #include <string.h>
 
+/* Of an irradiance sensor whose uncertainty nobody states (joint/terms_sensors.c). */
+#define USUAL_SUN_GAIN 0.05
 /* A posterior this far from a stated value, in stated standard uncertainties, is worth a word. */
 #define SURPRISE 2.0
 /* Lag-one correlation of whitened residuals, and share of outliers, worth a word. */
@@ -137,6 +139,33 @@ static void warn_of_channel(nr_fit *f, nr_warning_code code, const nr_fit_run *r
     nr_warn(&f->warnings, w);
 }
 
+/* The share of the variance that the sensor's plane would take with it, if it were stated. */
+static void warn_plane(const nr_joint *j, size_t build, nr_fit *f)
+{
+    for (size_t i = 0; i < nr_joint_parameters(j); i++) {
+        nr_parameter_view p = nr_joint_parameter(j, i);
+        if (p.term != NR_TERM_SUN_GAIN || !nr_joint_concerns(j, build, i) || !f->eta0.known)
+            continue;
+        for (size_t k = 0; k < f->budget_items; k++) {
+            const nr_budget_item *b = &f->budget[k];
+            const nr_rig *rig = &nr_joint_piece(j, nr_joint_piece_of(j, build)).series->run->rig;
+            const nr_rig_channel *c = nr_rig_channel_find(rig, "sun");
+            if (nr_joint_piece(j, nr_joint_piece_of(j, build)).series->sun_modelled)
+                return;
+            if (b->term != (int)p.term || b->variant != p.variant || !c ||
+                c->plane == NR_PLANE_COLLECTOR)
+                continue;
+            double alone = isnan(c->u_gain) ? USUAL_SUN_GAIN : c->u_gain;
+            double saved = 1 - pow(fmin(alone / p.prior_u, 1), 2);
+            if (!(saved > 0))
+                continue;
+            double left = f->eta0.u * sqrt(fmax(1 - b->share[NR_SHARE_ETA0] * saved, 0));
+            nr_warning_add(&f->warnings, NR_WARN_PLANE_UNSTATED, .number = {f->eta0.u, left});
+            return;
+        }
+    }
+}
+
 /* Residuals that the noise model has not understood make the random uncertainty too small. */
 static void warn_residuals(nr_fit *f)
 {
@@ -161,6 +190,7 @@ void nr_derive_warnings(const nr_joint *j, size_t build, nr_fit *f)
     if (nr_joint_hidden_K(j, build) > 0)
         nr_warning_add(&f->warnings, NR_WARN_HIDDEN_STOP, .number = {nr_joint_hidden_K(j, build)});
     warn_container(j, build, f);
+    warn_plane(j, build, f);
     warn_record(j, build, f);
     warn_surprises(j, build, f);
     warn_range(f);

@@ -173,6 +173,8 @@ nr_code nr_fit_runs(const nr_run *const *runs, size_t count, const nr_fit_option
         how.mean_reference = options->force_reference ? options->reference == NR_REFERENCE_MEAN
                                                       : nr_derive_knows_flow(joint, 0);
         code = nr_derive_fit(joint, 0, &how, out, err);
+        if (!code)
+            code = nr_trust_judge(joint, 0, *out, err);
         if (!code && options->monte_carlo)
             code = monte_carlo(joint, how.mean_reference, options, *out, err);
         if (code) {

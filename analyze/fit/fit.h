@@ -7,6 +7,7 @@
 #ifndef NR_FIT_FIT_H
 #define NR_FIT_FIT_H
 
+#include "analyze/fit/trust.h"
 #include "analyze/result/quantity.h"
 #include "analyze/result/warning.h"
 #include "logger/base/err.h"
@@ -195,6 +196,7 @@ typedef struct nr_fit {
     nr_learned learned[NR_BUDGET_ITEMS];
     size_t runs;
     nr_fit_run *run;
+    nr_trust trust;
     nr_warnings warnings;
 } nr_fit;
 

@@ -50,6 +50,8 @@ nr_code nr_solve_runs(const nr_run *const *runs, size_t count, const nr_fit_opti
     nr_derive_options how = {.mean_reference = nr_derive_knows_flow(s->joint, 0),
                              .time_constant = false};
     code = nr_derive_fit(s->joint, 0, &how, &s->fit, err);
+    if (!code)
+        code = nr_trust_judge(s->joint, 0, s->fit, err);
     if (code)
         return code;
     s->at = nr_derive_conditions(s->joint, 0, how.mean_reference);

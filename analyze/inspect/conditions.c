@@ -74,9 +74,23 @@ void nr_look_worth(nr_inspection *look)
     look_at_windows(look);
 }
 
+/* What no test can see has to be asked. */
+static void ask(nr_inspection *look)
+{
+    const nr_rig *rig = &look->run->rig;
+    const nr_rig_channel *sun = nr_rig_channel_find(rig, "sun");
+    bool plane = sun && sun->plane == NR_PLANE_UNKNOWN;
+    bool lid = rig->store.lid != NR_LID_YES && rig->store.lid != NR_LID_NO;
+    bool back = isnan(nr_rig_back_J_m2K(&rig->collector));
+    if (plane || lid || back)
+        nr_find(look, NR_FIND_NOT_STATED, NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN,
+                NR_SEEN(plane, lid, back));
+}
+
 void nr_look_cautions(nr_inspection *look)
 {
     double lo, hi, excess_lo, excess_hi;
+    ask(look);
     double spread = range_of(look, NR_ROLE_STORE, NR_ROLES, 0.0, &lo, &hi);
     if (isnan(spread) || look->unit_wrong[NR_ROLE_STORE])
         return;

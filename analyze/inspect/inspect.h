@@ -63,6 +63,7 @@ typedef enum nr_finding_code {
     NR_FIND_AIR_SWINGS,       /* degC, from, to */
     NR_FIND_STEADY_STRICT,    /* how many */
     NR_FIND_STEADY_FIELD,     /* how many */
+    NR_FIND_NOT_STATED, /* of plane, lid, back: 1 where rig.ini does not say */
     NR_FIND_NO_LID,
     NR_FIND_SCALD,    /* degC; seconds to a burn */
     NR_FIND_LUKEWARM, /* degC, from, to */

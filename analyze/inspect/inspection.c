@@ -59,6 +59,7 @@ static const char *const names[NR_FIND_COUNT] = {
     [NR_FIND_AIR_SWINGS] = "air-swings",
     [NR_FIND_STEADY_STRICT] = "steady-windows",
     [NR_FIND_STEADY_FIELD] = "steady-windows",
+    [NR_FIND_NOT_STATED] = "not-stated",
     [NR_FIND_NO_LID] = "no-lid",
     [NR_FIND_SCALD] = "scald",
     [NR_FIND_LUKEWARM] = "lukewarm",

@@ -86,7 +86,7 @@ typedef struct nr_chain {
     const double *dyn; /* [NR_DYN_COUNT] of the reading */
 } nr_chain;
 
-#define NR_LABELS 2
+#define NR_LABELS 3
 
 typedef struct nr_term_row {
     nr_term term;

@@ -78,6 +78,7 @@ static const nr_option_group groups[] = {{nr_json_option, offsetof(arguments, co
                                          {nr_units_option, offsetof(arguments, common)},
                                          {own, 0},
                                          {nr_store_only_option, offsetof(arguments, fit)},
+                                         {nr_anyway_option, offsetof(arguments, common)},
                                          {nr_clear_sky_option, offsetof(arguments, fit)},
                                          {nr_use_option, offsetof(arguments, records)},
                                          {NULL, 0}};
@@ -260,6 +261,10 @@ static nr_code run(int argc, char **argv, nr_err *err)
     if (!code)
         code = nr_compare_builds((const nr_run *const *const *)b->first, b->counts, b->count,
                                  &a.day, &a.fit, &compare, err);
+    for (size_t g = 0; code == NR_CANNOT && g < b->count; g++)
+        nr_blame((const nr_run *const *)b->first[g], b->counts[g], units, err);
+    if (!code)
+        code = nr_withhold(&compare->trust, a.common.anyway, units, err);
     if (!code)
         code = show(&a, compare, units, err);
     nr_compare_free(compare);

@@ -57,6 +57,7 @@ static const nr_option_group groups[] = {{nr_json_option, offsetof(arguments, co
                                          {nr_units_option, offsetof(arguments, common)},
                                          {own, 0},
                                          {nr_store_only_option, offsetof(arguments, fit)},
+                                         {nr_anyway_option, offsetof(arguments, common)},
                                          {nr_loop_only_option, offsetof(arguments, fit)},
                                          {nr_clear_sky_option, offsetof(arguments, fit)},
                                          {nr_collector_option, offsetof(arguments, records)},
@@ -123,6 +124,8 @@ static nr_code fit_each(const arguments *a, nr_run *const *runs, size_t count, n
     nr_code code = nr_group_by_name(&nr_cmd_fit, runs, count, &by, err);
     for (size_t g = 0; !code && g < by.groups; g++)
         code = nr_fit_runs((const nr_run *const *)by.first[g], by.count[g], &a->fit, &fit[g], err);
+    for (size_t g = 0; !code && g < by.groups; g++)
+        code = nr_withhold(&fit[g]->trust, a->common.anyway, units, err);
     if (!code)
         code = show(a, fit, by.groups, units, err);
     for (size_t g = 0; g < NR_GROUPS; g++)
@@ -160,6 +163,10 @@ static nr_code answer(arguments *a, const nr_words *words, nr_err *err)
     } else {
         code = nr_fit_runs((const nr_run *const *)runs, count, &a->fit, &fit, err);
         nr_progress_end(&progress);
+        if (code == NR_CANNOT)
+            nr_blame((const nr_run *const *)runs, count, units, err);
+        if (!code)
+            code = nr_withhold(&fit->trust, a->common.anyway, units, err);
         if (!code)
             code = show(a, &fit, 1, units, err);
     }

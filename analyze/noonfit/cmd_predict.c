@@ -23,6 +23,7 @@ static const nr_option_group groups[] = {{nr_json_option, offsetof(arguments, co
                                          {nr_units_option, offsetof(arguments, common)},
                                          {own, 0},
                                          {nr_store_only_option, offsetof(arguments, fit)},
+                                         {nr_anyway_option, offsetof(arguments, common)},
                                          NR_DAY_GROUPS(arguments, day),
                                          {nr_collector_option, offsetof(arguments, records)},
                                          {nr_use_option, offsetof(arguments, records)},
@@ -82,6 +83,10 @@ static nr_code run(int argc, char **argv, nr_err *err)
     }
     if (!code)
         code = nr_predict_runs((const nr_run *const *)runs, count, &a.day.day, &a.fit, &p, err);
+    if (code == NR_CANNOT)
+        nr_blame((const nr_run *const *)runs, count, units, err);
+    if (!code)
+        code = nr_withhold(&p->fit->trust, a.common.anyway, units, err);
     if (!code)
         code = show(&a, p, units, err);
     nr_predict_free(p);

@@ -32,6 +32,7 @@ static const nr_option own[] = {
 static const nr_option_group groups[] = {{nr_json_option, offsetof(arguments, common)},
                                          {nr_units_option, offsetof(arguments, common)},
                                          {own, 0},
+                                         {nr_anyway_option, offsetof(arguments, common)},
                                          {nr_collector_option, offsetof(arguments, records)},
                                          {nr_use_option, offsetof(arguments, records)},
                                          {NULL, 0}};
@@ -85,6 +86,12 @@ static nr_code run(int argc, char **argv, nr_err *err)
     if (!code)
         code =
             nr_pump_runs((const nr_run *const *)runs, count, a.coil_mm / 1000, &options, &p, err);
+    if (code == NR_CANNOT)
+        nr_blame((const nr_run *const *)runs, count, nr_common_units(&a.common, &runs[0]->rig),
+                 err);
+    if (!code)
+        code = nr_withhold(&p->fit->trust, a.common.anyway,
+                           nr_common_units(&a.common, &runs[0]->rig), err);
     if (!code)
         code = show(&a, p, nr_common_units(&a.common, &runs[0]->rig), err);
     nr_pump_free(p);

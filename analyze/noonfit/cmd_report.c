@@ -28,6 +28,7 @@ static const nr_option own[] = {{.kind = NR_OPTION_TEXT,
 static const nr_option_group groups[] = {{own, 0},
                                          {nr_units_option, offsetof(arguments, common)},
                                          {nr_store_only_option, offsetof(arguments, fit)},
+                                         {nr_anyway_option, offsetof(arguments, common)},
                                          {nr_collector_option, offsetof(arguments, records)},
                                          {nr_use_option, offsetof(arguments, records)},
                                          {NULL, 0}};
@@ -81,6 +82,7 @@ static nr_code write_page(const arguments *a, const material *m, const nr_report
                           nr_err *err)
 {
     nr_report_runs builds[NR_BUILDS];
+    nr_units units = nr_common_units(&a->common, &m->groups.run[0]->rig);
     size_t at = 0;
     for (size_t b = 0; b < m->groups.groups; b++) {
         builds[b] = (nr_report_runs){m->groups.count[b], (const nr_run *const *)m->groups.first[b],
@@ -91,6 +93,10 @@ static nr_code write_page(const arguments *a, const material *m, const nr_report
     if (m->groups.groups == 1) {
         nr_fit *fit = NULL;
         code = nr_fit_runs((const nr_run *const *)m->groups.run, m->count, &a->fit, &fit, err);
+        if (code == NR_CANNOT)
+            nr_blame((const nr_run *const *)m->groups.run, m->count, units, err);
+        if (!code)
+            code = nr_withhold(&fit->trust, a->common.anyway, units, err);
         if (!code)
             code = nr_report_fit(a->output, fit, builds, style, err);
         nr_fit_free(fit);
@@ -99,6 +105,10 @@ static nr_code write_page(const arguments *a, const material *m, const nr_report
     nr_compare *compare = NULL;
     code = nr_compare_builds((const nr_run *const *const *)m->groups.first, m->groups.count,
                              m->groups.groups, NULL, &a->fit, &compare, err);
+    if (code == NR_CANNOT)
+        nr_blame((const nr_run *const *)m->groups.run, m->count, units, err);
+    if (!code)
+        code = nr_withhold(&compare->trust, a->common.anyway, units, err);
     if (!code)
         code = nr_report_compare(a->output, compare, builds, style, err);
     nr_compare_free(compare);

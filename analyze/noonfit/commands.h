@@ -16,10 +16,12 @@
 typedef struct nr_common {
     bool json;
     int units;        /* as given: 1 si, 2 us; see nr_common_units */
+    bool anyway;      /* an answer that is withheld, too */
     const char *plot; /* file, or NULL; a row of the command's own, whose help says of what */
 } nr_common;
 
-extern const nr_option nr_json_option[], nr_units_option[]; /* of an nr_common */
+extern const nr_option nr_json_option[], nr_units_option[],
+    nr_anyway_option[]; /* of an nr_common */
 extern const nr_option nr_store_only_option[], nr_loop_only_option[],
     nr_clear_sky_option[]; /* of an nr_fit_options */
 
@@ -30,6 +32,14 @@ extern const nr_option nr_store_only_option[], nr_loop_only_option[],
 
 /* Display units: what was asked for, else what the rig file says, else the locale's. */
 nr_units nr_common_units(const nr_common *common, const nr_rig *rig);
+
+/* NR_CANNOT with the reason where the answer is to be withheld and --anyway was not given; in the
+ * units shown. */
+nr_code nr_withhold(const nr_trust *trust, bool anyway, nr_units units, nr_err *err);
+
+/* Where no answer was found and inspect finds a fault in one of the runs, the error says that, and of
+ * which run: it is the likely cause. */
+void nr_blame(const nr_run *const *runs, size_t count, nr_units units, nr_err *err);
 
 /* Progress on one line of stderr: only on a terminal, only when it takes more than a second. */
 typedef struct nr_progress {

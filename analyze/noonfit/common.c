@@ -2,6 +2,7 @@
 #include "analyze/noonfit/commands.h"
 
 #include "analyze/fit/fit.h"
+#include "analyze/tell/tell.h"
 
 #include <stddef.h>
 #include <stdio.h>
@@ -34,6 +35,13 @@ const nr_option nr_loop_only_option[] = {{.kind = NR_OPTION_OFF,
                                           .help = "ignore the store's temperature"},
                                          {.kind = NR_OPTION_END}};
 
+const nr_option nr_anyway_option[] = {
+    {.kind = NR_OPTION_ON,
+     .name = "anyway",
+     .offset = offsetof(nr_common, anyway),
+     .help = "also an answer that is withheld for its doubts, with the doubt first"},
+    {.kind = NR_OPTION_END}};
+
 const nr_option nr_clear_sky_option[] = {
     {.kind = NR_OPTION_ON,
      .name = "clear-sky",
@@ -42,6 +50,36 @@ const nr_option nr_clear_sky_option[] = {
          "no pyranometer: irradiance from a sky model, 10 % uncertain; only for a test without a "
          "cloud, with [site], tilt and azimuth in rig.ini"},
     {.kind = NR_OPTION_END}};
+
+nr_code nr_withhold(const nr_trust *trust, bool anyway, nr_units units, nr_err *err)
+{
+    if (anyway || !nr_trust_withholds(trust))
+        return NR_OK;
+    char text[NR_TELL];
+    nr_tell_trust(text, sizeof text, &trust->reason[0], units);
+    return nr_fail(err, NR_CANNOT, NULL, 0,
+                   "the answer is withheld: %s (--anyway gives it all the same)", text);
+}
+
+void nr_blame(const nr_run *const *runs, size_t count, nr_units units, nr_err *err)
+{
+    for (size_t i = 0; i < count; i++) {
+        nr_inspect *x = NULL;
+        if (nr_inspect_run(runs[i], &x, NULL))
+            continue;
+        bool fault = x->findings > 0 && x->finding[0].severity == NR_SEVERITY_FAULT;
+        if (fault) {
+            char seen[NR_TELL], advice[NR_TELL];
+            nr_tell_finding(seen, sizeof seen, &x->finding[0], units);
+            nr_tell_finding_advice(advice, sizeof advice, &x->finding[0], units);
+            (void)nr_fail(err, NR_CANNOT, runs[i]->folder, 0, "the answer is withheld: %s %s", seen,
+                          advice);
+        }
+        nr_inspect_free(x);
+        if (fault)
+            return;
+    }
+}
 
 nr_units nr_common_units(const nr_common *common, const nr_rig *rig)
 {

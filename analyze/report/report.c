@@ -48,6 +48,7 @@ static nr_code write_fit(nr_page *page, const nr_fit *fit, const nr_report_runs 
     nr_tell_fit_result(lead, sizeof lead, fit, page->units);
     (void)snprintf(title, sizeof title, "%s: a heat-up test", name_of(fit));
     heading(page, title, lead);
+    nr_page_trust(page, &fit->trust);
     fputs("<h2>Numbers</h2>\n", page->to);
     nr_page_numbers(page, fit);
     nr_page_learned(page, fit);
@@ -150,6 +151,7 @@ static nr_code write_compare(nr_page *page, const nr_compare *c, const nr_report
     else
         (void)snprintf(title, sizeof title, "%zu solar collectors compared", c->builds);
     heading(page, title, verdict);
+    nr_page_trust(page, &c->trust);
     nr_plot_style style = {.us_units = page->units == NR_UNITS_US, .gnuplot = page->style->gnuplot};
     nr_code code = nr_page_figure(
         page, nr_plot_compare(c, nr_page_picture(page, path, sizeof path), &style, page->err),

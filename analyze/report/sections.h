@@ -12,6 +12,8 @@ void nr_page_learned(nr_page *page, const nr_fit *fit);
 nr_code nr_page_quality(nr_page *page, const nr_report_runs *builds, size_t count);
 void nr_page_rig(nr_page *page, const nr_report_runs *builds, size_t count);
 void nr_page_method(nr_page *page, bool comparison);
+/* The verdict on the answer, right under the heading; nothing where it is good. */
+void nr_page_trust(nr_page *page, const nr_trust *trust);
 void nr_page_warnings(nr_page *page, const char *heading, const nr_warnings *warnings);
 void nr_page_cautions(nr_page *page);
 void nr_page_checks(nr_page *page, const nr_report_runs *builds, size_t count);

@@ -112,6 +112,21 @@ static bool said_above(const nr_warning *w)
     return w->code == NR_WARN_TESTED_RANGE;
 }
 
+void nr_page_trust(nr_page *page, const nr_trust *trust)
+{
+    if (trust->count == 0)
+        return;
+    fputs("<h2>Doubtful</h2>\n<ul>\n", page->to);
+    for (size_t i = 0; i < trust->count; i++) {
+        char text[NR_TELL];
+        nr_tell_trust(text, sizeof text, &trust->reason[i], page->units);
+        fputs("<li>", page->to);
+        nr_html_words(page->to, text);
+        fputs("</li>\n", page->to);
+    }
+    fputs("</ul>\n", page->to);
+}
+
 void nr_page_warnings(nr_page *page, const char *heading, const nr_warnings *warnings)
 {
     FILE *to = page->to;

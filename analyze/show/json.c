@@ -53,6 +53,20 @@ json_t *nr_json_warnings(const nr_warnings *warnings)
     return out;
 }
 
+json_t *nr_json_trust(const nr_trust *trust)
+{
+    json_t *reasons = json_array();
+    for (size_t i = 0; i < trust->count; i++) {
+        const nr_trust_reason *r = &trust->reason[i];
+        char text[NR_TELL];
+        nr_tell_trust(text, sizeof text, r, NR_UNITS_SI);
+        json_array_append_new(reasons,
+                              json_pack("{s:s, s:o, s:o}", "code", nr_trust_name(r), "text",
+                                        nr_json_text(text), "weight", nr_json_number(r->weight)));
+    }
+    return json_pack("{s:s, s:o}", "grade", nr_trust_grade(trust), "reasons", reasons);
+}
+
 nr_code nr_json_write(FILE *to, json_t *root, nr_err *err)
 {
     if (root == NULL)

@@ -13,6 +13,7 @@ json_t *nr_json_number(double value);
 json_t *nr_json_text(const char *text); /* what is not UTF-8 becomes '?' */
 json_t *nr_json_pair(const double pair[2]);
 json_t *nr_json_quantity(const nr_quantity *q); /* null when not known */
+json_t *nr_json_trust(const nr_trust *trust);
 json_t *nr_json_warnings(const nr_warnings *warnings);
 json_t *nr_json_fit_object(const nr_fit *fit);
 

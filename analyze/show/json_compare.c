@@ -63,6 +63,7 @@ nr_code nr_json_compare(FILE *to, const nr_compare *c, nr_err *err)
     char text[NR_TELL];
     nr_tell_compare_verdict(text, sizeof text, c, NR_UNITS_SI);
     json_object_set_new(root, "verdict", nr_json_text(text));
+    json_object_set_new(root, "trust", nr_json_trust(&c->trust));
     json_object_set_new(root, "warnings", nr_json_warnings(&c->warnings));
     return nr_json_write(to, root, err);
 }

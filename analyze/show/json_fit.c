@@ -194,6 +194,7 @@ static void add_answers(json_t *root, const nr_fit *fit)
     json_object_set_new(root, "stagnation_K", nr_json_quantity(&fit->stagnation_K));
     json_object_set_new(root, "time_constant_s", nr_json_quantity(&fit->time_constant_s));
     json_object_set_new(root, "residual_rms_K", nr_json_number(fit->residual_rms_K));
+    json_object_set_new(root, "trust", nr_json_trust(&fit->trust));
     json_object_set_new(root, "warnings", nr_json_warnings(&fit->warnings));
 }
 

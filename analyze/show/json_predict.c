@@ -60,6 +60,7 @@ nr_code nr_json_predict(FILE *to, const nr_predict *p, nr_err *err)
     json_object_set_new(root, "sentence", nr_json_text(text));
     nr_tell_predict_remedy(text, sizeof text, p, NR_UNITS_SI);
     json_object_set_new(root, "remedy", nr_json_text(text));
+    json_object_set_new(root, "trust", nr_json_trust(&p->fit->trust));
     json_object_set_new(root, "cautions", nr_json_warnings(&p->cautions));
     return nr_json_write(to, root, err);
 }

@@ -91,5 +91,7 @@ nr_code nr_json_size(FILE *to, const nr_size *z, nr_err *err)
         months, "by_area", curve(z->by_area, "area_m2"), "by_water", curve(z->by_water, "water_kg"),
         "day", day(z), "sentence", nr_json_text(sentence), "ways", nr_json_text(text), "cautions",
         nr_json_warnings(&z->cautions));
+    if (root)
+        json_object_set_new(root, "trust", nr_json_trust(&z->fit->trust));
     return nr_json_write(to, root, err);
 }

@@ -58,6 +58,17 @@ void nr_quantity_row(FILE *to, const char *label, nr_shown what, nr_units units,
         fprintf(to, "%s\n", nr_round_text(d.u_systematic, place, b));
 }
 
+void nr_trust_lines(FILE *to, const nr_trust *trust, nr_units units)
+{
+    for (size_t i = 0; i < trust->count; i++) {
+        char text[NR_TELL];
+        nr_tell_trust(text, sizeof text, &trust->reason[i], units);
+        nr_paragraph(to, i ? "  also: " : "Doubtful. ", text);
+    }
+    if (trust->count)
+        fputc('\n', to);
+}
+
 void nr_warning_lines(FILE *to, const char *heading, const nr_warnings *warnings, nr_units units,
                       nr_warning_code left_out)
 {

@@ -4,6 +4,7 @@
 #define NR_SHOW_LINES_H
 
 #include "analyze/result/warning.h"
+#include "analyze/fit/trust.h"
 #include "analyze/tell/display.h"
 #include "logger/base/paragraph.h"
 
@@ -14,6 +15,10 @@
 void nr_quantity_heading(FILE *to);
 void nr_quantity_row(FILE *to, const char *label, nr_shown what, nr_units units,
                      const nr_quantity *q);
+
+/* The verdict on an answer, in front of it: the doubt, its most likely cause first; nothing where the
+ * answer is good. */
+void nr_trust_lines(FILE *to, const nr_trust *trust, nr_units units);
 
 /* The warnings of an answer under one heading; nothing when there are none. The code left_out is
  * not repeated here; NR_WARN_COUNT leaves out none. */

@@ -89,6 +89,7 @@ static void how_sure(FILE *to, const nr_compare *c, nr_units units)
 void nr_show_compare(FILE *to, const nr_compare *c, nr_units units)
 {
     char text[NR_TELL];
+    nr_trust_lines(to, &c->trust, units);
     nr_tell_compare_verdict(text, sizeof text, c, units);
     nr_paragraph(to, "", text);
     fputc('\n', to);

@@ -75,6 +75,7 @@ static void monte_carlo(FILE *to, const nr_fit *fit, nr_units units)
 void nr_show_fit(FILE *to, const nr_fit *fit, nr_units units)
 {
     char text[NR_TELL];
+    nr_trust_lines(to, &fit->trust, units);
     nr_tell_fit_result(text, sizeof text, fit, units);
     nr_paragraph(to, "", text);
     fputc('\n', to);

@@ -51,6 +51,7 @@ static void trace(FILE *to, const nr_predict *p, nr_units units)
 void nr_show_predict(FILE *to, const nr_predict *p, nr_units units)
 {
     char text[NR_TELL];
+    nr_trust_lines(to, &p->fit->trust, units);
     nr_tell_predict(text, sizeof text, p, units);
     nr_paragraph(to, "", text);
     nr_tell_predict_remedy(text, sizeof text, p, units);

@@ -51,6 +51,7 @@ static void rows(FILE *to, const nr_pump *p, nr_units units)
 void nr_show_pump(FILE *to, const nr_pump *p, nr_units units)
 {
     char text[NR_TELL];
+    nr_trust_lines(to, &p->fit->trust, units);
     nr_tell_pump(text, sizeof text, p, units);
     nr_paragraph(to, "", text);
     nr_tell_pump_faster(text, sizeof text, p, units);

@@ -86,6 +86,7 @@ static void months(FILE *to, const nr_size *z, nr_units units)
 void nr_show_size(FILE *to, const nr_size *z, nr_units units)
 {
     char text[NR_TELL];
+    nr_trust_lines(to, &z->fit->trust, units);
     nr_tell_size(text, sizeof text, z, units);
     nr_paragraph(to, "", text);
     nr_tell_size_ways(text, sizeof text, z, units);

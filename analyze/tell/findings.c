@@ -226,6 +226,13 @@ static const struct {
         "limits, none by those of ISO 9806: a container that warms up never holds the inlet at one "
         "temperature.",
         "They are drawn on the efficiency plot as a check of the fit, not as a standard test."},
+    [NR_FIND_NOT_STATED] = {
+        "rig.ini does not say what no test can see:{0|| the plane of the irradiance sensor;}{1|| "
+        "whether the container has a lid;}{2|| what is behind the absorber;} unstated it is taken as "
+        "usual, and the answer is the wider for it.",
+        "State{0|| plane = collector in [channel sun];}{1|| lid in [store];}{2|| back in "
+        "[collector], such as plywood 6 mm;} and note whether the collector was re-aimed, the air's "
+        "probe shaded, and the water weighed again."},
     [NR_FIND_NO_LID] = {
         "The container has no lid. It also loses heat by evaporation, which grows faster than the "
         "temperature and with the wind; a single loss number is only its mean.",

@@ -24,6 +24,9 @@
 void nr_tell_warning(char *text, size_t size, const nr_warning *warning, const nr_warnings *all,
                      nr_units units);
 
+/* Why an answer is doubted or withheld: what is wrong, since when, what to check. */
+void nr_tell_trust(char *text, size_t size, const nr_trust_reason *reason, nr_units units);
+
 void nr_tell_fit_result(char *text, size_t size, const nr_fit *fit, nr_units units);
 void nr_tell_fit_basis(char *text, size_t size, const nr_fit *fit, nr_units units);
 void nr_tell_fit_limits(char *text, size_t size, const nr_fit *fit, nr_units units);

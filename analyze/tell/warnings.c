@@ -34,6 +34,11 @@ static const char *const patterns[NR_WARN_COUNT] = {
         "allows (sum of squared departures {0 number .0f}, limit {1 number .0f}). Check water_kg, "
         "the flow meter, inlet and outlet. The container was left out: the collector is judged by "
         "inlet, outlet and flow alone.",
+    [NR_WARN_PLANE_UNSTATED] =
+        "rig.ini does not say in which plane the irradiance sensor stands; in another than the "
+        "collector's it easily reads 6 % wrong, and the answer is widened for that. With plane = "
+        "collector in its channel eta0 would be known to {1 number .3f} instead of {0 number .3f} "
+        "(standard uncertainty).",
     [NR_WARN_SUN_NOT_MEASURED] =
         "{a}: the irradiance was not measured but taken from a clear-sky model for site and time, "
         "10 % uncertain at best; any cloud or haze during the test makes the efficiency wrong.",

@@ -110,6 +110,9 @@ static void write_channels(FILE *f, const nr_virtual_params *p)
             fprintf(f, "field = %d\n", field++);
         }
         fprintf(f, "sensor = %s\n", identity);
+        if (c == NR_VC_SUN) {
+            fprintf(f, "plane = collector\n");
+        }
         if (s->u_offset > 0.0) {
             key(f, "u_offset", s->u_offset);
         }

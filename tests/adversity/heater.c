@@ -131,10 +131,10 @@ static void store_step(const ad_store *s, const ad_input *in, double dt, ad_stat
             double mixed = s->mix_W_K * (x->layer[k + 1] - x->layer[k]);
             q[k] += mixed;
             if (x->layer[k + 1] < x->layer[k]) /* cold over warm turns over */
-                q[k] += 20 * s->mix_W_K * (x->layer[k + 1] - x->layer[k]);
+                q[k] += 5 * s->mix_W_K * (x->layer[k + 1] - x->layer[k]);
         }
         if (k) {
-            double turn = x->layer[k] < x->layer[k - 1] ? 21 : 1;
+            double turn = x->layer[k] < x->layer[k - 1] ? 6 : 1;
             q[k] -= turn * s->mix_W_K * (x->layer[k] - x->layer[k - 1]);
         }
     }

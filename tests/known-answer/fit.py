@@ -185,6 +185,7 @@ u_offset = 0.15
 unit = degC
 u_offset = 0.3
 [channel sun]
+plane = collector
 unit = W_m2
 u_gain = 0.03
 [channel flow]

@@ -1,0 +1,471 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "analyze/joint/score.h"
+
+#include "analyze/joint/evaluate.h"
+#include "analyze/joint/inside.h"
+
+#include <gsl/gsl_errno.h>
+#include <gsl/gsl_linalg.h>
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* A usual departure, whitened, on the rows of its piece. */
+typedef struct usual {
+    size_t piece;
+    double sd;
+    double *row; /* [NR_OUTS * blocks] */
+    double *raw; /* the same as it was named */
+} usual;
+
+/* For likelihoods: everything before it was whitened. */
+typedef struct raw {
+    double *residual, *jacobian; /* [rows], [rows * parameters]; prior rows included */
+    nr_whitener *whitener;       /* [pieces * NR_OUTS] */
+    double *white, *column;      /* work: [rows * parameters], [rows * (NR_SCORER_USUAL + 1)] */
+    double nothing;              /* logarithm of the likelihood without any trouble */
+} raw;
+
+struct nr_scorer {
+    const nr_joint *joint;
+    double *residual; /* [rows] whitened, modelled - measured */
+    double *jacobian; /* [rows * parameters] whitened */
+    size_t usuals;
+    usual usual[NR_SCORER_USUAL];
+    /* Once the first is tried: factor of the information of parameters and usual departures, and
+     * where they come to rest together. */
+    gsl_matrix *factor;
+    gsl_vector *rest, *slope, *work;
+    double *signature; /* [NR_OUTS * most blocks] */
+    raw *raw;          /* made by the first that confirms */
+};
+
+/* Below this share of itself a signature is what parameters can do as well. */
+#define OWN_SHARE 1e-6
+/* Records longer than this are judged by scores alone: forty days would take minutes. */
+#define MOST_ROWS 6000
+
+static void raw_free(raw *r, const nr_joint *j)
+{
+    if (!r)
+        return;
+    for (size_t i = 0; r->whitener && i < j->pieces * NR_OUTS; i++)
+        nr_whitener_free(&r->whitener[i]);
+    free(r->residual);
+    free(r->jacobian);
+    free(r->whitener);
+    free(r->white);
+    free(r->column);
+    free(r);
+}
+
+void nr_scorer_free(nr_scorer *s)
+{
+    if (!s)
+        return;
+    for (size_t i = 0; i < s->usuals; i++) {
+        free(s->usual[i].row);
+        free(s->usual[i].raw);
+    }
+    raw_free(s->raw, s->joint);
+    gsl_matrix_free(s->factor);
+    gsl_vector_free(s->rest);
+    gsl_vector_free(s->slope);
+    gsl_vector_free(s->work);
+    free(s->residual);
+    free(s->jacobian);
+    free(s->signature);
+    free(s);
+}
+
+nr_code nr_scorer_open(const nr_joint *j, nr_scorer **out, nr_err *err)
+{
+    nr_scorer *s = calloc(1, sizeof *s);
+    *out = s;
+    if (!s)
+        return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    size_t most = 1;
+    for (size_t i = 0; i < j->pieces; i++)
+        most = j->piece[i].part->blocks > most ? j->piece[i].part->blocks : most;
+    s->joint = j;
+    s->residual = malloc(j->rows * sizeof(double));
+    s->jacobian = malloc(j->rows * j->parameters * sizeof(double));
+    s->signature = malloc(NR_OUTS * most * sizeof(double));
+    bool room = s->residual && s->jacobian && s->signature;
+    if (room && !nr_joint_residuals(j->x, (void *)j, s->residual) &&
+        !nr_joint_jacobian(j->x, (void *)j, s->jacobian))
+        return NR_OK;
+    nr_scorer_free(s);
+    *out = NULL;
+    return nr_fail(err, NR_BAD, NULL, 0,
+                   room ? "the solution cannot be looked at" : "out of memory");
+}
+
+/* Whitens a signature into to[NR_OUTS * blocks], zero where nothing is fitted. */
+static void whiten(const nr_scorer *s, size_t piece, const double *const added[NR_OUTS], double *to)
+{
+    const nr_piece *p = &s->joint->piece[piece];
+    size_t blocks = p->part->blocks;
+    memset(to, 0, NR_OUTS * blocks * sizeof(double));
+    for (size_t c = 0; c < NR_OUTS; c++)
+        if (p->fits[c] && added[c]) {
+            memcpy(to + c * blocks, added[c], blocks * sizeof(double));
+            nr_whiten(&p->whitener[c], to + c * blocks, 1, 1);
+        }
+}
+
+nr_code nr_scorer_allow(nr_scorer *s, size_t piece, const double *const added[NR_OUTS], double sd,
+                        nr_err *err)
+{
+    if (s->usuals == NR_SCORER_USUAL || s->factor || !(sd > 0))
+        return NR_OK; /* what is not allowed for only makes the tests sharper */
+    usual *u = &s->usual[s->usuals];
+    size_t blocks = s->joint->piece[piece].part->blocks;
+    *u = (usual){piece, sd, calloc(NR_OUTS * blocks, sizeof(double)),
+                 calloc(NR_OUTS * blocks, sizeof(double))};
+    s->usuals++;
+    if (!u->row || !u->raw)
+        return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    whiten(s, piece, added, u->row);
+    for (size_t c = 0; c < NR_OUTS; c++)
+        if (added[c])
+            memcpy(u->raw + c * blocks, added[c], blocks * sizeof(double));
+    return NR_OK;
+}
+
+/* Product of a whitened signature with the rows of its piece: itself, the residuals, every column
+ * of the Jacobian and every usual departure. */
+static void multiply(const nr_scorer *s, size_t piece, const double *row, double *self,
+                     double *with, gsl_vector *slope)
+{
+    const nr_joint *j = s->joint;
+    const nr_piece *p = &j->piece[piece];
+    size_t blocks = p->part->blocks, m = j->parameters;
+    *self = *with = 0;
+    gsl_vector_set_zero(slope);
+    for (size_t c = 0; c < NR_OUTS; c++)
+        for (size_t b = 0; p->fits[c] && b < blocks; b++) {
+            double v = row[c * blocks + b];
+            const double *of = s->jacobian + (p->row[c] + b) * m;
+            *self += v * v;
+            *with -= v * s->residual[p->row[c] + b];
+            for (size_t k = 0; v != 0 && k < m; k++)
+                slope->data[k] += v * of[k];
+        }
+    for (size_t i = 0; i < s->usuals; i++) {
+        if (s->usual[i].piece != piece)
+            continue;
+        double sum = 0;
+        for (size_t k = 0; k < NR_OUTS * blocks; k++)
+            sum += row[k] * s->usual[i].row[k];
+        slope->data[m + i] = sum;
+    }
+}
+
+/* The information of parameters (their covariance is known) and usual departures as one matrix. */
+static bool fill(nr_scorer *s)
+{
+    const nr_joint *j = s->joint;
+    size_t m = j->parameters;
+    for (size_t r = 0; r < j->rows; r++) /* prior rows included */
+        for (size_t i = 0; i < m; i++) {
+            double v = s->jacobian[r * m + i];
+            for (size_t k = 0; v != 0 && k <= i; k++)
+                *gsl_matrix_ptr(s->factor, i, k) += v * s->jacobian[r * m + k];
+            /* Zero at an exact minimum. The search stops when steps are a few hundredths of a
+             * standard uncertainty, and a signature that parameters can nearly imitate makes much
+             * of that. */
+            s->rest->data[i] -= v * s->residual[r];
+        }
+    for (size_t i = 0; i < s->usuals; i++) {
+        double self, with;
+        multiply(s, s->usual[i].piece, s->usual[i].row, &self, &with, s->slope);
+        for (size_t k = 0; k < m + i; k++)
+            gsl_matrix_set(s->factor, m + i, k, gsl_vector_get(s->slope, k));
+        gsl_matrix_set(s->factor, m + i, m + i, self + 1 / (s->usual[i].sd * s->usual[i].sd));
+        gsl_vector_set(s->rest, m + i, with);
+    }
+    return gsl_linalg_cholesky_decomp1(s->factor) == GSL_SUCCESS;
+}
+
+/* False: nothing can be said. */
+static bool ready(nr_scorer *s)
+{
+    if (s->factor)
+        return s->work != NULL;
+    size_t n = s->joint->parameters + s->usuals;
+    gsl_error_handler_t *before = gsl_set_error_handler_off();
+    s->factor = gsl_matrix_calloc(n, n);
+    s->rest = gsl_vector_calloc(n);
+    s->slope = gsl_vector_calloc(n);
+    if (s->factor && s->rest && s->slope && fill(s)) {
+        gsl_linalg_cholesky_svx(s->factor, s->rest);
+        s->work = gsl_vector_calloc(n);
+    }
+    gsl_set_error_handler(before);
+    return s->work != NULL;
+}
+
+nr_score nr_scorer_try(nr_scorer *s, size_t piece, const double *const added[NR_OUTS])
+{
+    nr_score nothing = {0, INFINITY, 0};
+    if (!ready(s))
+        return nothing;
+    double self, with, given = 0, shifted = 0;
+    whiten(s, piece, added, s->signature);
+    multiply(s, piece, s->signature, &self, &with, s->slope);
+    gsl_linalg_cholesky_solve(s->factor, s->slope, s->work);
+    for (size_t i = 0; i < s->slope->size; i++) {
+        given += s->slope->data[i] * s->work->data[i];
+        shifted += s->slope->data[i] * s->rest->data[i];
+    }
+    double own = self - given;
+    if (!(own > OWN_SHARE * self))
+        return nothing;
+    return (nr_score){(with - shifted) / own, 1 / sqrt(own), (with - shifted) / sqrt(own)};
+}
+
+nr_score nr_scorer_leaning(nr_scorer *s, size_t i)
+{
+    nr_score nothing = {0, INFINITY, 0};
+    if (i >= s->usuals || !ready(s))
+        return nothing;
+    size_t at = s->joint->parameters + i;
+    gsl_vector_set_basis(s->work, at);
+    gsl_linalg_cholesky_svx(s->factor, s->work);
+    double variance = gsl_vector_get(s->work, at), sd = s->usual[i].sd;
+    double size = gsl_vector_get(s->rest, at);
+    return (nr_score){size, sqrt(variance), size / sqrt(fmax(sd * sd - variance, 1e-6 * sd * sd))};
+}
+
+/* ---- likelihoods ---- */
+
+/* No block of a field thermometer is believed better than this; as in the fit. */
+#define FLOOR_K 0.002
+#define PASSES 2
+
+/* Residuals and slopes once more, with filters that leave everything as it is. */
+static bool unwhitened(const nr_joint *j, raw *r)
+{
+    nr_joint plain = *j;
+    plain.piece = calloc(j->pieces, sizeof *plain.piece);
+    bool good = plain.piece != NULL;
+    if (good)
+        memcpy(plain.piece, j->piece, j->pieces * sizeof *plain.piece);
+    for (size_t i = 0; good && i < j->pieces; i++)
+        for (size_t c = 0; good && c < NR_OUTS; c++) {
+            nr_piece *p = &plain.piece[i];
+            nr_whitener *w = &r->whitener[i * NR_OUTS + c];
+            if (!p->fits[c])
+                continue;
+            good = nr_whitener_init(w, p->part->blocks);
+            for (size_t b = 0; good && b < p->part->blocks; b++) {
+                w->gain[b] = 0;
+                w->weight[b] = p->used[c][b] ? 1 : 0;
+            }
+            p->whitener[c] = *w;
+        }
+    good = good && !nr_joint_residuals(j->x, &plain, r->residual) &&
+           !nr_joint_jacobian(j->x, &plain, r->jacobian);
+    free(plain.piece);
+    return good;
+}
+
+/* Adds a signature, as named, to a column of all rows. */
+static void spread_out(const nr_joint *j, size_t piece, const double *named, double *column)
+{
+    const nr_piece *p = &j->piece[piece];
+    memset(column, 0, j->rows * sizeof(double));
+    for (size_t c = 0; c < NR_OUTS; c++)
+        for (size_t b = 0; p->fits[c] && b < p->part->blocks; b++)
+            column[p->row[c] + b] = p->used[c][b] ? named[c * p->part->blocks + b] : 0;
+}
+
+static void set_whiteners(const nr_joint *j, const raw *r, const double *rest)
+{
+    for (size_t i = 0; i < j->pieces; i++)
+        for (size_t c = 0; c < NR_OUTS; c++) {
+            const nr_piece *p = &j->piece[i];
+            if (!p->fits[c])
+                continue;
+            nr_noise noise =
+                rest ? nr_noise_estimate(rest + p->row[c], p->used[c], p->part->blocks, FLOOR_K)
+                     : p->noise[c];
+            nr_whitener_set(&r->whitener[i * NR_OUTS + c], &noise, p->used[c]);
+        }
+}
+
+static void whiten_rows(const nr_joint *j, const raw *r, double *rows, size_t columns)
+{
+    for (size_t i = 0; i < j->pieces; i++)
+        for (size_t c = 0; c < NR_OUTS; c++)
+            if (j->piece[i].fits[c])
+                nr_whiten(&r->whitener[i * NR_OUTS + c], rows + j->piece[i].row[c] * columns,
+                          columns, columns);
+}
+
+/* Best parameters, usual departures and, with_trouble, size of the trouble (the column behind the
+ * usual ones) for the whiteners as they are. */
+static bool settle(const nr_scorer *s, bool with_trouble, gsl_matrix *a, gsl_vector *best)
+{
+    const nr_joint *j = s->joint;
+    const raw *r = s->raw;
+    size_t m = j->parameters, q = s->usuals, n = m + q + with_trouble, rows = j->rows;
+    double *white = malloc(rows * sizeof(double)), *others = malloc(rows * n * sizeof(double));
+    if (!white || !others) {
+        free(white);
+        free(others);
+        return false;
+    }
+    memcpy(r->white, r->jacobian, rows * m * sizeof(double));
+    whiten_rows(j, r, r->white, m);
+    for (size_t k = 0; k < rows; k++)
+        memcpy(others + k * n, r->white + k * m, m * sizeof(double));
+    for (size_t i = 0; i < q + with_trouble; i++) {
+        memcpy(white, r->column + i * rows, rows * sizeof(double));
+        whiten_rows(j, r, white, 1);
+        for (size_t k = 0; k < rows; k++)
+            others[k * n + m + i] = white[k];
+    }
+    memcpy(white, r->residual, rows * sizeof(double));
+    whiten_rows(j, r, white, 1);
+    gsl_matrix_set_zero(a);
+    gsl_vector_set_zero(best);
+    for (size_t k = 0; k < rows; k++)
+        for (size_t i = 0; i < n; i++) {
+            double v = others[k * n + i];
+            for (size_t l = 0; v != 0 && l <= i; l++)
+                *gsl_matrix_ptr(a, i, l) += v * others[k * n + l];
+            best->data[i] -= v * white[k];
+        }
+    for (size_t i = 0; i < q; i++)
+        *gsl_matrix_ptr(a, m + i, m + i) += 1 / (s->usual[i].sd * s->usual[i].sd);
+    free(white);
+    free(others);
+    if (gsl_linalg_cholesky_decomp1(a) != GSL_SUCCESS)
+        return false;
+    gsl_linalg_cholesky_svx(a, best);
+    return true;
+}
+
+/* What is left at `best`, into rest[rows]; prior rows too. */
+static void leave(const nr_scorer *s, bool with_trouble, const gsl_vector *best, double *rest)
+{
+    const nr_joint *j = s->joint;
+    size_t m = j->parameters, rows = j->rows;
+    for (size_t k = 0; k < rows; k++) {
+        double v = s->raw->residual[k];
+        for (size_t i = 0; i < m; i++)
+            v += s->raw->jacobian[k * m + i] * best->data[i];
+        for (size_t i = 0; i < s->usuals + with_trouble; i++)
+            v += s->raw->column[i * rows + k] * best->data[m + i];
+        rest[k] = v;
+    }
+}
+
+static double likelihood(const nr_scorer *s, const gsl_vector *best, double *rest)
+{
+    const nr_joint *j = s->joint;
+    double sum = 0;
+    whiten_rows(j, s->raw, rest, 1);
+    for (size_t k = 0; k < j->rows; k++)
+        sum -= 0.5 * rest[k] * rest[k];
+    for (size_t i = 0; i < s->usuals; i++)
+        sum -= 0.5 * pow(best->data[j->parameters + i] / s->usual[i].sd, 2);
+    for (size_t i = 0; i < j->pieces; i++)
+        for (size_t c = 0; c < NR_OUTS; c++) {
+            const nr_whitener *w = &s->raw->whitener[i * NR_OUTS + c];
+            for (size_t b = 0; j->piece[i].fits[c] && b < w->n; b++)
+                sum += w->weight[b] > 0 ? log(w->weight[b]) : 0;
+        }
+    return sum;
+}
+
+/* The logarithm of the likelihood, NAN when it cannot be had; *size of the trouble. */
+static double explain(const nr_scorer *s, bool with_trouble, double *size)
+{
+    const nr_joint *j = s->joint;
+    size_t n = j->parameters + s->usuals + with_trouble;
+    gsl_matrix *a = gsl_matrix_alloc(n, n);
+    gsl_vector *best = gsl_vector_alloc(n);
+    double *rest = malloc(j->rows * sizeof(double)), result = NAN;
+    bool good = a && best && rest;
+    if (good)
+        set_whiteners(j, s->raw, NULL);
+    for (int pass = 0; good && pass < PASSES; pass++) {
+        good = settle(s, with_trouble, a, best);
+        if (!good)
+            break;
+        leave(s, with_trouble, best, rest);
+        set_whiteners(j, s->raw, rest);
+    }
+    if (good) {
+        result = likelihood(s, best, rest);
+        *size = gsl_vector_get(best, n - 1);
+    }
+    gsl_matrix_free(a);
+    gsl_vector_free(best);
+    free(rest);
+    return result;
+}
+
+static bool make_raw(nr_scorer *s)
+{
+    const nr_joint *j = s->joint;
+    if (s->raw)
+        return isfinite(s->raw->nothing);
+    raw *r = s->raw = calloc(1, sizeof *r);
+    if (!r)
+        return false;
+    r->nothing = NAN;
+    r->residual = malloc(j->rows * sizeof(double));
+    r->jacobian = malloc(j->rows * j->parameters * sizeof(double));
+    r->white = malloc(j->rows * j->parameters * sizeof(double));
+    r->whitener = calloc(j->pieces * NR_OUTS, sizeof *r->whitener);
+    r->column = malloc(j->rows * (s->usuals + 1) * sizeof(double));
+    if (!r->residual || !r->jacobian || !r->white || !r->whitener || !r->column ||
+        !unwhitened(j, r))
+        return false;
+    for (size_t i = 0; i < s->usuals; i++)
+        spread_out(j, s->usual[i].piece, s->usual[i].raw, r->column + i * j->rows);
+    double none;
+    r->nothing = explain(s, false, &none);
+    return isfinite(r->nothing);
+}
+
+nr_score nr_scorer_confirm(nr_scorer *s, size_t piece, const double *const added[NR_OUTS])
+{
+    const nr_joint *j = s->joint;
+    nr_score before = nr_scorer_try(s, piece, added);
+    if (j->rows > MOST_ROWS || isinf(before.u))
+        return before;
+    gsl_error_handler_t *handler = gsl_set_error_handler_off();
+    size_t blocks = j->piece[piece].part->blocks;
+    double size = NAN, with = NAN;
+    if (make_raw(s)) {
+        memset(s->signature, 0, NR_OUTS * blocks * sizeof(double));
+        for (size_t c = 0; c < NR_OUTS; c++)
+            if (added[c])
+                memcpy(s->signature + c * blocks, added[c], blocks * sizeof(double));
+        spread_out(j, piece, s->signature, s->raw->column + s->usuals * j->rows);
+        with = explain(s, true, &size);
+    }
+    gsl_set_error_handler(handler);
+    if (!isfinite(with))
+        return before;
+    double z = sqrt(fmax(2 * (with - s->raw->nothing), 0));
+    if (z <= fabs(before.z))
+        return before;
+    return (nr_score){size, z > 0 ? fabs(size) / z : INFINITY, size < 0 ? -z : z};
+}
+
+void nr_scorer_predict(const nr_scorer *s, size_t piece, const nr_loop_input *input,
+                       double *const reading[NR_OUTS])
+{
+    nr_loop_params params = nr_joint_params(s->joint, piece, s->joint->x);
+    nr_loop_output out = {0};
+    for (int c = 0; c < NR_OUTS; c++)
+        out.reading[c] = reading[c];
+    nr_loop_run(input, &params, &out);
+}

@@ -1,0 +1,54 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Score tests: would the record like this better? What a trouble would have added to the readings
+ * is held against what the solved fit left over, everything that was fitted free to give way.
+ *
+ * With whitened residuals r, Jacobian J (prior rows included), covariance C = (J'J)^-1 and the
+ * whitened signature s of one unit of the trouble, its best size is
+ *
+ *      s'r / (s's - (J's)' C (J's)),      standard uncertainty 1/sqrt(of the same)
+ *
+ * (C. R. Rao, Proc. Camb. Phil. Soc. 44 (1948) 50-57): no refit, whatever is tried. */
+#ifndef NR_JOINT_SCORE_H
+#define NR_JOINT_SCORE_H
+
+#include "analyze/joint/joint.h"
+
+/* Every model is a little wrong, and smoothly so: a test that takes each smooth departure for an
+ * event doubts good records. So directions can be named that the record may lean to anyway, with
+ * the usual size of that; they are further parameters with priors, for the tests only. */
+typedef struct nr_scorer nr_scorer;
+
+/* size in units of the signature; u its standard uncertainty; z = size/u, 0 where the record cannot
+ * tell (u then INFINITY). */
+typedef struct nr_score {
+    double size, u, z;
+} nr_score;
+
+/* For a solved joint, which must outlive it. Free with nr_scorer_free. */
+nr_code nr_scorer_open(const nr_joint *joint, nr_scorer **out, nr_err *err);
+void nr_scorer_free(nr_scorer *scorer);
+
+/* A departure that is usual: added as below, its size 0 with this standard deviation. At most
+ * NR_SCORER_USUAL; all of them before the first try. */
+#define NR_SCORER_USUAL 256
+nr_code nr_scorer_allow(nr_scorer *scorer, size_t piece, const double *const added[NR_OUTS],
+                        double sd, nr_err *err);
+/* How far the record leans to the i-th of them (in the order they were named), with its standard
+ * uncertainty beforehand taken out: size/sqrt(sd^2 - u^2) as z. */
+nr_score nr_scorer_leaning(nr_scorer *scorer, size_t i);
+
+/* added[c]: [blocks of the piece] K that one unit of the trouble adds to the reading of channel c;
+ * NULL: nothing. Channels that are not fitted do not count. */
+nr_score nr_scorer_try(nr_scorer *scorer, size_t piece, const double *const added[NR_OUTS]);
+
+/* The same by the ratio of likelihoods, each with a noise model of its own: a trouble that was
+ * taken for wander has made the noise large that a score is measured by. z is the root of twice the
+ * logarithm of the ratio; the plain score where that is larger. Some hundred times as dear as a try. */
+nr_score nr_scorer_confirm(nr_scorer *scorer, size_t piece, const double *const added[NR_OUTS]);
+
+/* What the model predicts for a piece, at the solution, were it driven by this instead (start from
+ * the piece's own, nr_joint_piece): block means into reading[c] ([blocks]; NULL: not wanted). */
+void nr_scorer_predict(const nr_scorer *scorer, size_t piece, const nr_loop_input *input,
+                       double *const reading[NR_OUTS]);
+
+#endif

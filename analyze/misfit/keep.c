@@ -1,0 +1,107 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What every test uses: limits, what matters, and the best of each kind until it is confirmed. */
+#include "analyze/misfit/parts.h"
+
+#include <gsl/gsl_cdf.h>
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+double nr_misfit_worth_of_kelvin(const nr_misfit_search *s, int channel)
+{
+    bool loop = channel != NR_OUT_STORE && s->rise_K > 0;
+    return 1 / (loop ? s->rise_K : s->store_rise_K);
+}
+
+double nr_misfit_limit(size_t tries)
+{
+    return gsl_cdf_ugaussian_Qinv(NR_MISFIT_FAMILY / (2 * (double)(tries ? tries : 1)));
+}
+
+double nr_misfit_matters(const nr_misfit_search *s, double relative)
+{
+    return fabs(relative) / (0.5 * s->scale->efficiency_u);
+}
+
+double nr_misfit_time(const nr_misfit_search *s, double block)
+{
+    return s->view.part->start_s + block * s->view.series->block_s;
+}
+
+void nr_misfit_add(nr_misfit_search *s, const nr_misfit_finding *finding)
+{
+    nr_misfit *m = s->out;
+    if (!(finding->strength >= 1))
+        return;
+    for (size_t i = 0; i < m->count; i++) {
+        nr_misfit_finding *f = &m->finding[i];
+        if (f->kind != finding->kind || f->channel != finding->channel || f->run != finding->run)
+            continue;
+        if (finding->strength > f->strength)
+            *f = *finding;
+        return;
+    }
+    if (m->count < NR_MISFIT_FINDINGS)
+        m->finding[m->count++] = *finding;
+}
+
+/* Less than this by the score is not worth confirming: what trouble does to the noise model halves
+ * its score at most. */
+#define WORTH_CONFIRMING 2.5
+
+static nr_misfit_best *place_for(nr_misfit_search *s, const nr_misfit_finding *f)
+{
+    for (size_t i = 0; i < s->bests; i++)
+        if (s->best[i].finding.kind == f->kind && s->best[i].finding.channel == f->channel)
+            return &s->best[i];
+    if (s->bests == NR_MISFIT_BEST)
+        return NULL;
+    s->best[s->bests] = (nr_misfit_best){.z = 0};
+    return &s->best[s->bests++];
+}
+
+void nr_misfit_consider(nr_misfit_search *s, const nr_misfit_finding *finding, nr_score score,
+                        double limit, double worth, const double *const added[NR_OUTS])
+{
+    if (!(fabs(score.z) >= WORTH_CONFIRMING))
+        return;
+    nr_misfit_best *b = place_for(s, finding);
+    if (!b || fabs(score.z) <= b->z)
+        return;
+    b->finding = *finding;
+    b->finding.run = s->view.run;
+    b->finding.size = score.size;
+    b->finding.u = score.u;
+    b->z = fabs(score.z);
+    b->limit = limit;
+    b->worth = worth;
+    for (int c = 0; c < NR_OUTS; c++) {
+        if (!added[c]) {
+            free(b->added[c]);
+            b->added[c] = NULL;
+            continue;
+        }
+        if (!b->added[c])
+            b->added[c] = malloc(s->blocks * sizeof(double));
+        if (b->added[c])
+            memcpy(b->added[c], added[c], s->blocks * sizeof(double));
+    }
+}
+
+void nr_misfit_settle(nr_misfit_search *s)
+{
+    for (size_t i = 0; i < s->bests; i++) {
+        nr_misfit_best *b = &s->best[i];
+        const double *added[NR_OUTS] = {b->added[0], b->added[1], b->added[2]};
+        nr_score score = nr_scorer_confirm(s->scorer, s->piece, added);
+        b->finding.size = score.size;
+        b->finding.u = score.u;
+        b->finding.strength =
+            fmin(fabs(score.z) / b->limit, nr_misfit_matters(s, b->worth * score.size));
+        nr_misfit_add(s, &b->finding);
+        for (int c = 0; c < NR_OUTS; c++)
+            free(b->added[c]);
+    }
+    s->bests = 0;
+}

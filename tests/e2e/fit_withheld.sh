@@ -1,0 +1,71 @@
+#!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
+# Answers that judge themselves: a record that nothing can be made of is withheld by every command
+# (exit status 1, the reason on standard error, inspect says the same), --anyway gives it with the
+# doubt first, a doubtful one is graded, in text, JSON, page and comparison; a good one is not.
+set -u
+PATH="$TEST_PROGRAMS:$PATH"
+work=$(mktemp -d)
+trap 'rm -rf "$work"' EXIT
+cd "$work" || exit 2
+failures=0
+fail() {
+    echo "FAILED: $*"
+    failures=$((failures + 1))
+}
+good="$TEST_SOURCE/sample-runs/wash-stand-glazed"
+bare="$TEST_SOURCE/sample-runs/wash-stand-bare"
+
+# spoil RUN AWK-PROGRAM: a copy of the good run; c["sun"] is a column's number.
+spoil() {
+    cp -r "$good" "$1"
+    awk -F, -v OFS=, 'NR == 1 { for (i = 1; i <= NF; i++) { n = $i; sub(/_.*/, "", n); c[n] = i }
+                                print; next }
+                      { '"$2"' } { print }' "$good/readings.csv" >"$1/readings.csv"
+}
+grade() {
+    python3 -c 'import json, sys
+t = json.load(open(sys.argv[1]))["trust"]
+print(t["grade"], *(r["code"] for r in t["reasons"]))' "$1"
+}
+day=(--sun 900 --air 20C --from 15C --to 40C)
+
+spoil half '$c["sun"] = 0.4 * $c["sun"]'
+for command in "fit half" "predict half ${day[*]}" "size half ${day[*]} --within 2h" "pump half" \
+    "compare half $bare" "compare $bare half" "report half -o page.html"; do
+    # shellcheck disable=SC2086
+    noonfit $command >out 2>said
+    [ $? = 1 ] || fail "$command: exit status not 1"
+    [ -s out ] && fail "$command: an answer on standard output"
+    grep -q "withheld: .*Check" said || fail "$command: no reason: $(cat said)"
+    # shellcheck disable=SC2086
+    noonfit $command --anyway >out 2>said || fail "$command --anyway: $(cat said)"
+done
+[ -e page.html ] && grep -q Doubtful page.html || fail "the page does not say its doubt"
+noonfit fit half --anyway | head -1 | grep -q '^Doubtful\.' || fail "the doubt is not in front"
+noonfit compare "$bare" half 2>&1 | grep -q "wash-stand-glazed" || fail "compare does not say whose"
+noonfit compare "$bare" half 2>&1 | grep -q "withheld: wash-stand-bare" && fail "the wrong one is blamed"
+
+# What fit refuses inspect says beforehand, in the same words.
+spoil swapped 'v = $c["inlet"]; $c["inlet"] = $c["outlet"]; $c["outlet"] = v'
+noonfit fit swapped >out 2>said
+[ $? = 1 ] || fail "swapped probes are not withheld"
+words=$(python3 -c 'import json, subprocess
+d = json.loads(subprocess.run(["noonfit", "inspect", "swapped", "--json"], capture_output=True).stdout)
+print(next(f["text"] for f in d["findings"] if f["severity"] == "fault"))')
+grep -qF "$words" said || fail "inspect says otherwise: $words"
+
+spoil shaded 'if (NR > 1300) $c["sun"] = 1.15 * $c["sun"]'
+noonfit fit shaded --json >json || fail "a doubtful answer is not given"
+[ "$(grade json | cut -d' ' -f1)" = doubtful ] || fail "a shadow: $(grade json)"
+grade json | grep -q gain-step || fail "a shadow: $(grade json)"
+noonfit predict shaded "${day[@]}" --json >json && [ "$(grade json | cut -d' ' -f1)" = doubtful ] ||
+    fail "predict does not inherit"
+noonfit compare "$bare" shaded --json >json && [ "$(grade json | cut -d' ' -f1)" = doubtful ] ||
+    fail "compare does not inherit"
+
+for run in wash-stand-glazed wash-stand-bare wash-stand-bare-store-only wash-stand-glazed-panel-pump; do
+    noonfit fit "$TEST_SOURCE/sample-runs/$run" --json >json
+    [ "$(grade json)" = good ] || fail "$run: $(grade json)"
+done
+exit $((failures > 0))
