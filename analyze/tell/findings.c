@@ -58,7 +58,7 @@ static const struct {
         "An adapter's counter is often off by this much; if it matters, record with clock = host."},
     [NR_FIND_CLOCK_RATE_ABSURD] = {
         "elapsed_s and time_utc run at different speeds: {0 percent .2f} apart.",
-        "One of the two is no clock. Check the adapter's milliseconds counter, or record with "
+        "elapsed_s counts. One of the two is no clock: check the adapter's milliseconds counter, or record with "
         "clock = host."},
     [NR_FIND_MISSING_CHANNEL] = {
         "There is no {a} column in the readings. A fit needs it.",
