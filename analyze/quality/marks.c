@@ -9,9 +9,6 @@ static const char *const role_names[NR_ROLES] = {"store", "inlet", "outlet",   "
                                                  "box",   "sun",   "flow",     "wind",
                                                  "pump",  "sky",   "humidity", "diffuse"};
 
-static const char *const bad_names[NR_BADS] = {"good",  "duplicate", "out-of-range",
-                                               "spike", "saturated", "stuck"};
-
 const char *nr_role_name(nr_role role)
 {
     return role_names[role];
@@ -20,11 +17,6 @@ const char *nr_role_name(nr_role role)
 bool nr_role_is_temperature(nr_role role)
 {
     return role <= NR_ROLE_BOX;
-}
-
-const char *nr_bad_name(nr_bad bad)
-{
-    return bad_names[bad];
 }
 
 double nr_quantile(double *values, size_t count, double share)

@@ -54,8 +54,6 @@ typedef enum nr_bad {
     NR_BADS
 } nr_bad;
 
-const char *nr_bad_name(nr_bad bad);
-
 /* Rows from..to, both included. */
 typedef struct nr_quality_span {
     size_t from, to;

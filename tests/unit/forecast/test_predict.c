@@ -4,7 +4,7 @@
 #include "analyze/forecast/mixing.h"
 #include "analyze/forecast/predict.h"
 #include "analyze/physics/clearsky.h"
-#include "analyze/physics/collector.h"
+#include "tests/unit/algebra.h"
 #include "tests/unit/fit/simulated.h"
 
 static nr_virtual_run *record;

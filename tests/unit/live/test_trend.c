@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The heating rate and the minutes to a target, against the exact solution of a lumped heater. */
-#include "analyze/physics/collector.h"
 #include "logger/live/trend.h"
+#include "tests/unit/algebra.h"
 #include "tests/unit/near.h"
 
 #include <gsl/gsl_randist.h>

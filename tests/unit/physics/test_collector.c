@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Collector algebra against Duffie and Beckman's examples and a certified data sheet. */
 #include "analyze/physics/collector.h"
+#include "tests/unit/algebra.h"
 #include "tests/unit/near.h"
 
 /* Duffie and Beckman, chapter 6: inputs and printed answers from memory. */

@@ -3,6 +3,7 @@
  * state as an independent route, and thresholds of a simulated pump on its panel. */
 #include "analyze/physics/collector.h"
 #include "analyze/pump/pump.h"
+#include "tests/unit/algebra.h"
 #include "tests/unit/fit/simulated.h"
 
 static nr_pump *pump_of(const nr_virtual_run *run)
