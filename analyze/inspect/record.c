@@ -229,7 +229,9 @@ static void look_at_flats(nr_inspection *look, nr_role role)
                 n > STUCK_FAULT * (double)c->readings ? NR_SEVERITY_FAULT : NR_SEVERITY_DOUBT, role,
                 from, to, NR_SEEN(n));
     }
-    if (isnan(c->step) && c->longest_flat_s >= NEVER_CHANGES_S &&
+    const nr_rig_channel *channel = nr_rig_channel_find(&look->run->rig, nr_role_name(role));
+    bool stated = channel && channel->law->stated; /* a constant of the rig file, no sensor */
+    if (!stated && isnan(c->step) && c->longest_flat_s >= NEVER_CHANGES_S &&
         !nr_at_rest(role, first_reading(c)) && c->readings > 20)
         nr_find(look, NR_FIND_NEVER_CHANGES,
                 should_have_moved(look, role) ? NR_SEVERITY_DOUBT : NR_SEVERITY_NOTE, role, NAN,

@@ -330,6 +330,22 @@ START_TEST(each_fault_gives_its_finding)
 }
 END_TEST
 
+/* The same constant stated in the rig file is no fault of a sensor. */
+START_TEST(stated_air_is_no_stuck_sensor)
+{
+    nr_virtual_run *run = clean_record(CLEAR, 1);
+    constant_air(run);
+    for (size_t c = 0; c < run->run.rig.channels; c++)
+        if (strcmp(run->run.rig.channel[c].name, "air") == 0)
+            run->run.rig.channel[c].law = nr_law_find("stated");
+    nr_inspect *x = look(run);
+    ck_assert_ptr_null(finding(x, "never-changes"));
+    ck_assert_uint_eq(x->doubts, 0);
+    nr_inspect_free(x);
+    nr_virtual_run_free(run);
+}
+END_TEST
+
 /* Several at once: each is told, none hides another. */
 START_TEST(faults_together)
 {
@@ -406,6 +422,7 @@ int main(void)
     tcase_set_timeout(all, 60);
     tcase_add_loop_test(all, each_fault_gives_its_finding, 0,
                         (int)(sizeof faults / sizeof *faults));
+    tcase_add_test(all, stated_air_is_no_stuck_sensor);
     tcase_add_test(all, faults_together);
     tcase_add_test(all, loop_alone);
     tcase_add_test(all, where_the_sun_cannot_be);
