@@ -11,7 +11,7 @@ static uint8_t crc(const uint8_t *bytes, int count)
 {
     unsigned shift = 0;
     for (int i = 0; i < count * 8; i++) {
-        unsigned in = (bytes[i / 8] >> (i % 8) & 1u) ^ (shift & 1u);
+        unsigned in = ((unsigned)bytes[i / 8] >> (i % 8) & 1u) ^ (shift & 1u);
         shift >>= 1;
         if (in)
             shift ^= 1u << 7 | 1u << 3 | 1u << 2;
