@@ -474,7 +474,7 @@ static nr_code close_run(nr_recorder *r, bool done, nr_err *err)
     if (code != NR_OK)
         nr_copy(s->trouble, sizeof s->trouble, err->text);
     s->ended = true;
-    s->status = code;
+    s->status = (int)code;
     nr_writer_state(r->writer, s);
     return code;
 }
