@@ -18,6 +18,11 @@ static const nr_noise first_noise = {.sigma = 0.05, .slow = 0.8, .phi = 0.95};
 #define HIDDEN_LOSS 10.0
 /* Where the search for the loss begins again, W/(m2 K): single glass has about this. */
 #define SECOND_LOSS 5.0
+/* And for the cover, square root of J/(m2 K): a film; and how many standard uncertainties from its
+ * prior a heat capacity is astray. */
+#define SECOND_COVER 15.0
+#define THIRD_COVER 40.0
+#define ASTRAY 4.0
 /* Refits until the parameters move by less than this fraction of their standard uncertainty. */
 #define SETTLED 0.03
 #define MAX_PASSES 8
@@ -151,12 +156,23 @@ nr_code nr_joint_refit(nr_joint *j, nr_err *err)
     return code;
 }
 
-/* All passes, from the parameters' starts; the loss from `loss` where that is a number. */
-static nr_code solve_from(nr_joint *j, const double *scale, double loss, nr_err *err)
+/* Where a search begins when not at the parameters' own starts; NAN: there. */
+typedef struct beginning {
+    double loss, root_cover;
+} beginning;
+
+static const beginning usual = {NAN, NAN}, nearer = {SECOND_LOSS, NAN};
+static const beginning elsewhere[] = {
+    {NAN, SECOND_COVER}, {SECOND_LOSS, SECOND_COVER}, {SECOND_LOSS, THIRD_COVER}};
+
+/* All passes. */
+static nr_code solve_from(nr_joint *j, const double *scale, beginning at, nr_err *err)
 {
     for (size_t i = 0; i < j->parameters; i++) {
-        bool other = j->parameter[i].term == NR_TERM_LOSS && !isnan(loss);
-        j->x[i] = other ? loss : j->parameter[i].start;
+        const nr_parameter *p = &j->parameter[i];
+        j->x[i] = p->term == NR_TERM_LOSS && !isnan(at.loss)               ? at.loss
+                  : p->term == NR_TERM_ROOT_COVER && !isnan(at.root_cover) ? at.root_cover
+                                                                           : p->start;
     }
     j->used_rows = 0;
     for (size_t i = 0; i < j->pieces; i++) {
@@ -189,16 +205,73 @@ static bool runs_away(const nr_joint *j)
     return false;
 }
 
-/* Below a loss of zero lie false minima, and from far above the search can fall into them: then it
- * begins again nearer, and only what cannot be had otherwise is left below zero. */
+/* A heat capacity of the collector that nothing built has: the search went astray. */
+static bool strays(const nr_joint *j)
+{
+    for (size_t i = 0; i < j->parameters; i++) {
+        const nr_parameter *p = &j->parameter[i];
+        if ((p->term == NR_TERM_ROOT_COVER || p->term == NR_TERM_LN_CAPACITY) &&
+            fabs(j->x[i] - p->prior) > ASTRAY * p->prior_u)
+            return true;
+    }
+    return false;
+}
+
+/* Minus the logarithm of the posterior, up to a constant, each channel's noise by its size. */
+static double badness(nr_joint *j)
+{
+    double sum = 0;
+    nr_joint_raw(j, j->x, j->residual);
+    for (size_t i = 0; i < j->parameters; i++)
+        sum += pow((j->x[i] - j->parameter[i].prior) / j->parameter[i].prior_u, 2) / 2;
+    for (size_t i = 0; i < j->pieces; i++) {
+        const nr_piece *p = &j->piece[i];
+        for (int c = 0; c < NR_OUTS; c++) {
+            double squares = 0;
+            for (size_t b = 0; p->fits[c] && b < p->part->blocks; b++)
+                squares += p->used[c][b] ? pow(j->residual[p->row[c] + b], 2) : 0;
+            double n = (double)p->used_count[c];
+            if (p->fits[c]) /* as many values as their memory leaves independent */
+                sum += nr_noise_effective(&p->noise[c], p->used_count[c]) *
+                       log(squares / n + 1e-12) / 2;
+        }
+    }
+    return sum;
+}
+
+/* From other beginnings, until one does not stray; else the best of all. */
+static nr_code solve_elsewhere(nr_joint *j, const double *scale, nr_err *err)
+{
+    double least = badness(j);
+    beginning best = usual;
+    for (size_t i = 0; i < sizeof elsewhere / sizeof elsewhere[0]; i++) {
+        nr_err ignored = {.text = ""};
+        if (solve_from(j, scale, elsewhere[i], &ignored))
+            continue;
+        double now = badness(j);
+        if (!strays(j))
+            return NR_OK;
+        best = now < least ? elsewhere[i] : best;
+        least = fmin(now, least);
+    }
+    return solve_from(j, scale, best, err);
+}
+
+/* Below a loss of zero, and at covers and absorbers far from what anybody builds, lie false minima
+ * into which the search can fall: then it begins again elsewhere, and only what cannot be had
+ * otherwise is left there. */
 static nr_code solve_twice(nr_joint *j, const double *scale, nr_err *err)
 {
-    nr_code code = solve_from(j, scale, NAN, err);
-    if (code || !runs_away(j))
-        return code;
     nr_err second = {.text = ""};
-    if (solve_from(j, scale, SECOND_LOSS, &second) || runs_away(j))
-        code = solve_from(j, scale, NAN, err);
+    nr_code code = solve_from(j, scale, usual, err);
+    if (code)
+        return code;
+    if (runs_away(j)) {
+        if (solve_from(j, scale, nearer, &second) || runs_away(j))
+            code = solve_from(j, scale, usual, err);
+    } else if (strays(j)) {
+        code = solve_elsewhere(j, scale, err);
+    }
     return code;
 }
 

@@ -68,7 +68,7 @@ static bool air_offset(const nr_setting *s, nr_prior *p)
 #define SKY_SPOT_U_K 4.0
 #define LONG_WAVE_W_M2K 5.5
 #define FROM_HUMIDITY_U 18.0
-#define FROM_AIR_U 30.0
+#define FROM_AIR_U 25.0
 
 static bool sky_offset(const nr_setting *s, nr_prior *p)
 {

@@ -20,7 +20,7 @@
 #define WIND_GLAZED_S 150.0
 #define WIND_BARE_S 30.0
 /* Probes that drive: their noise would act as an error in the variables, their steps as flow. */
-#define PROBE_SMOOTH_S 30.0
+#define PROBE_SMOOTH_S 60.0
 /* A channel drives when so much of it is good. */
 #define GOOD_ENOUGH 0.5
 /* Emissivity of the sky where nothing tells of it: Berdahl and Martin at a dew point of 12 degC is
@@ -99,9 +99,13 @@ static double *driving(const nr_series *s, const nr_grid *g, nr_role role)
     double bridge = fmax(BRIDGE_SLOW_S, BRIDGE_INTERVALS * interval);
     (void)nr_grid_bridge(v, g->steps, s->step_s, bridge, bridge, 0);
     bool good = true;
-    if (noise > 0 && interval < PROBE_SMOOTH_S)
-        good = nr_grid_smooth(v, g->steps, noise / sqrt(readings_a_step(s, role)),
+    double step = s->quality->channel[role].step;
+    if (noise > 0 && interval < PROBE_SMOOTH_S) {
+        double fast = noise / sqrt(readings_a_step(s, role));
+        /* Across the steps of its resolution, too: they are no steps of the water. */
+        good = nr_grid_smooth(v, g->steps, step > 0 ? hypot(fast, step / 2) : fast,
                               (size_t)(PROBE_SMOOTH_S / s->step_s));
+    }
     if (good && nr_grid_unlag(v, g->steps, s->step_s, lag_of(s, nr_role_name(role))))
         return v;
     free(v);
