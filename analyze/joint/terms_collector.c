@@ -31,9 +31,11 @@
 #define USUAL_LOSS2 0.015
 #define USUAL_LOSS2_U 0.015
 /* Square root of J/(m2 K): 3 mm of glass (2500 kg/m3, 800 J/(kg K)) has 6000, two panes 12000, a
- * film a few hundred. */
-#define USUAL_COVER_ROOT 65.0
-#define USUAL_COVER_ROOT_U 25.0
+ * film a few hundred; what is called single may be a film. */
+#define COVER_ROOT 60.0
+#define COVER_ROOT_U 18.0
+#define COVERS_ROOT 105.0
+#define COVERS_ROOT_U 25.0
 /* What the segmented model itself misreads when the real thing is built otherwise: part of the
  * optical gain, part of the loss; of a bare collector's more where only the store tells of it,
  * whose water averages the gusts that nobody measured, so that they do not show as noise. Taken
@@ -116,9 +118,10 @@ static bool loss2(const nr_setting *s, nr_prior *p)
 
 static bool cover(const nr_setting *s, nr_prior *p)
 {
-    if (!nr_series_glazed(rig_of(s)))
+    int covers = nr_glazing_covers(rig_of(s)->collector.glazing);
+    if (covers == 0)
         return false;
-    set(p, USUAL_COVER_ROOT, USUAL_COVER_ROOT_U, false);
+    set(p, covers > 1 ? COVERS_ROOT : COVER_ROOT, covers > 1 ? COVERS_ROOT_U : COVER_ROOT_U, false);
     return true;
 }
 
