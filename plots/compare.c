@@ -131,6 +131,23 @@ static void write_heat_up(nr_picture *p, const nr_heat_up *h, size_t build, doub
     fputs("NaN NaN NaN NaN\nEOD\n", f);
 }
 
+/* Where a build meets the target, with its interval. */
+static void write_time(nr_picture *p, const nr_quantity *time_s, size_t build, double target,
+                       double until_min)
+{
+    FILE *f = p->script;
+    fprintf(f, "$time%zu << EOD\n", build);
+    if (time_s->known && time_s->value / 60 <= until_min) {
+        const double row[4] = {time_s->value / 60, target, fmax(time_s->lo95 / 60, 0),
+                               fmin(time_s->hi95 / 60, until_min)};
+        for (int i = 0; i < 4; i++) {
+            nr_gp_number(f, row[i]);
+            fputc(i < 3 ? ' ' : '\n', f);
+        }
+    }
+    fputs("NaN NaN NaN NaN\nEOD\n", f);
+}
+
 /* Half as long again as the slowest build that gets there needs; all of it when none does. */
 static double until(const nr_compare *c)
 {
@@ -214,20 +231,20 @@ static void heat_up(nr_picture *p, const nr_compare *c, const nr_box *box)
     fputc('\n', f);
     target_line(p, c->day.to_degC);
     time_labels(p, c, &y, end, box);
-    for (size_t b = 0; b < c->builds; b++)
+    for (size_t b = 0; b < c->builds; b++) {
         write_heat_up(p, &c->heat_up[b], b, end);
+        write_time(p, &c->heat_up[b].time_s, b, shown_T(p, c->day.to_degC), end);
+    }
     fputs("plot NaN", f);
     for (size_t b = 0; b < c->builds; b++)
         fprintf(f, ", $heat%zu using 1:3:4 with filledcurves fs transparent solid 0.15 lc rgb '%s'",
                 b, nr_build_colour(b));
     for (size_t b = 0; b < c->builds; b++) {
-        size_t every = c->heat_up[b].count / 6 + 1;
-        fprintf(
-            f,
-            ", $heat%zu using 1:2 with lines lw 3 lc rgb '%s', '' using 1:2 every %zu::%zu with "
-            "points",
-            b, nr_build_colour(b), every, every / 2 + b * every / (2 * c->builds));
-        nr_mark(p, nr_build_mark(b), 1.3, nr_build_colour(b));
+        fprintf(f,
+                ", $heat%zu using 1:2 with lines lw 3 lc rgb '%s', "
+                "$time%zu using 1:2:3:4 with xerrorbars lw 2",
+                b, nr_build_colour(b), b);
+        nr_mark(p, nr_build_mark(b), 1.5, nr_build_colour(b));
     }
     fputc('\n', f);
 }
@@ -345,37 +362,6 @@ static void differences(nr_picture *p, const nr_compare *c)
     difference_panel(p, c, &r, 2, &box[2], "heat-up time, min");
 }
 
-static size_t next_best(const nr_compare *c, size_t but)
-{
-    size_t best = NR_BUILDS;
-    for (size_t b = 0; b < c->builds; b++) {
-        if (b == but || !c->heat_up[b].time_s.known)
-            continue;
-        if (best == NR_BUILDS || c->heat_up[b].time_s.value < c->heat_up[best].time_s.value)
-            best = b;
-    }
-    return best;
-}
-
-/* best - next, whichever way round it is stored. */
-static nr_quantity gain_of(const nr_compare *c, size_t best, size_t next)
-{
-    for (size_t i = 0; i < c->differences; i++) {
-        const nr_difference *d = &c->difference[i];
-        nr_quantity q = d->heat_up_s;
-        if (d->of == next && d->against == best)
-            return q;
-        if (d->of == best && d->against == next) {
-            nr_quantity turned = q;
-            turned.value = -q.value;
-            turned.lo95 = -q.hi95;
-            turned.hi95 = -q.lo95;
-            return turned;
-        }
-    }
-    return (nr_quantity){.known = false};
-}
-
 /* Two names for a title whose other words take so many letters: whole, or without what all names
  * begin with (the legend has it), or each cut to its share. */
 static void title_names(const nr_compare *c, size_t one, size_t other, size_t taken,
@@ -395,31 +381,31 @@ static void title_names(const nr_compare *c, size_t one, size_t other, size_t ta
 static void title_of(char *text, size_t size, const nr_compare *c)
 {
     char name[2][2 * NR_NAME], words[128], a[NR_ROUNDED], lo[NR_ROUNDED], hi[NR_ROUNDED];
-    size_t best = next_best(c, NR_BUILDS);
-    if (best == NR_BUILDS) {
+    const nr_verdict *v = &c->verdict;
+    if (!v->reached) {
         (void)snprintf(text, size, "No build reaches the target on the reference day");
         return;
     }
-    size_t next = next_best(c, best);
-    if (next == NR_BUILDS) {
+    if (v->next == v->best) {
         (void)snprintf(text, size, "Only %s reaches the target on the reference day",
-                       short_name(name[0], sizeof name[0], c, best, TITLE - 41, 0));
+                       short_name(name[0], sizeof name[0], c, v->best, TITLE - 41, 0));
         return;
     }
-    nr_quantity gain = gain_of(c, best, next);
-    nr_quantity d = nr_display_quantity(NR_SHOWN_MINUTES, NR_UNITS_SI, &gain);
-    if (!gain.known || gain.lo95 <= 0) {
-        title_names(c, best, next, 38, name);
+    const nr_against *next = &v->against[v->next];
+    if (next->outcome != NR_AGAINST_SLOWER) {
+        title_names(c, v->best, v->next, 38, name);
         (void)snprintf(text, size, "No clear difference in heat-up time: %s, %s", name[0], name[1]);
         return;
     }
     /* Whole minutes would turn "0.1 to 7.9" into "0 to 8", which reads as no difference. */
-    int place = nr_round_place(d.u, 2);
+    int place = nr_round_place(next->u_s / 60, 2);
     place = place < 0 ? 0 : place > 1 ? 1 : place;
-    (void)snprintf(words, sizeof words, " (%s to %s)", nr_round_text(d.lo95, place, lo),
-                   nr_round_text(d.hi95, place, hi));
-    (void)nr_round_text(d.value, place, a);
-    title_names(c, best, next, strlen(" is  min faster than ") + strlen(a) + strlen(words), name);
+    (void)snprintf(words, sizeof words, " (95 %%: %s to %s)",
+                   nr_round_text(next->lo95_s / 60, place, lo),
+                   nr_round_text(next->hi95_s / 60, place, hi));
+    (void)nr_round_text(next->gain_s / 60, place, a);
+    title_names(c, v->best, v->next, strlen(" is  min faster than ") + strlen(a) + strlen(words),
+                name);
     (void)snprintf(text, size, "%s is %s min faster than %s%s", name[0], a, name[1], words);
 }
 

@@ -62,6 +62,7 @@ typedef enum nr_settle {
 typedef struct nr_verdict {
     bool reached;                  /* by any build; else only `best` is set */
     size_t best;                   /* the fastest */
+    size_t next;                   /* the second fastest; best itself where no other gets there */
     nr_against against[NR_BUILDS]; /* the one of `best` is empty */
     nr_settle settle;
     double tests;     /* of NR_SETTLE_MORE_TESTS */

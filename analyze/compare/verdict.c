@@ -6,16 +6,16 @@
 /* Nobody does more tests than this to settle a difference. */
 #define MOST_TESTS 20
 
-/* The fastest build, or builds when none is. */
-static size_t fastest(const nr_compare *c)
+/* The fastest build but one, which may be NR_BUILDS: of all; `but` when no other gets there. */
+static size_t fastest(const nr_compare *c, size_t but)
 {
-    size_t best = 0;
-    for (size_t b = 1; b < c->builds; b++) {
+    size_t best = but == 0 ? c->builds - 1 : 0;
+    for (size_t b = 0; b < c->builds; b++) {
         const nr_quantity *t = &c->heat_up[b].time_s, *now = &c->heat_up[best].time_s;
-        if (t->known && (!now->known || t->value < now->value))
+        if (b != but && t->known && (!now->known || t->value < now->value))
             best = b;
     }
-    return best;
+    return but < c->builds && !c->heat_up[best].time_s.known ? but : best;
 }
 
 static const nr_difference *pair(const nr_compare *c, size_t a, size_t b)
@@ -82,7 +82,8 @@ static void judge_crossing(nr_compare *c, const nr_difference *d)
 void nr_verdict_judge(nr_compare *c)
 {
     nr_verdict *v = &c->verdict;
-    *v = (nr_verdict){.best = fastest(c), .settle = NR_SETTLE_NOTHING};
+    *v = (nr_verdict){.best = fastest(c, NR_BUILDS), .settle = NR_SETTLE_NOTHING};
+    v->next = fastest(c, v->best);
     v->reached = c->heat_up[v->best].time_s.known;
     if (!v->reached)
         return;

@@ -183,6 +183,7 @@ START_TEST(comparison)
     for (int i = 0; i < 2; i++)
         none->heat_up[i].time_s = fixture_unknown("s");
     none->difference[0].heat_up_s = fixture_unknown("s");
+    nr_verdict_judge(none);
     drawn(nr_plot_compare(none, in_folder("none.svg"), &style, &err), &err);
     SHOWS("No build reaches the target", "not reached", "not determined");
     none->heat_up[0].count = none->heat_up[1].count = 0;
@@ -210,7 +211,7 @@ START_TEST(long_names)
     drawn(nr_plot_compare(c, in_folder("two.svg"), &style, &err), &err);
     SHOWS(">Market garden wash stand with glass, 4 mm<",
           ">Market garden wash stand with glass, 3 mm (loss with the container\u2019s)<",
-          ">\u20264 mm is ", " min faster than \u20263 mm (", ">4 mm \u2212 3 mm<");
+          ">\u20264 mm is ", " min faster than \u20263 mm (95 %: ", ">4 mm \u2212 3 mm<");
     c = fixture_compare(&x, b + 2, 2); /* one word: nothing to leave out at a blank */
     drawn(nr_plot_compare(c, in_folder("word.svg"), &style, &err), &err);
     SHOWS(">Marketgardenwashstandbehindtheseedlingtunnelwithglass4mm<", "glass4mm is ",
@@ -235,6 +236,8 @@ START_TEST(no_clear_difference)
     const fixture_build b[2] = {fixture_glazed, fixture_bare};
     nr_compare *c = fixture_compare(&x, b, 2);
     c->difference[0].heat_up_s = fixture_quantity(-60, 60, 60, "s");
+    nr_verdict_judge(c);
+    ck_assert(c->verdict.best == 0 && c->verdict.next == 1);
     drawn(nr_plot_compare(c, in_folder("equal.svg"), &style, &err), &err);
     SHOWS("No clear difference in heat-up time");
 }
