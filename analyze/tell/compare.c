@@ -6,6 +6,9 @@
 #include <math.h>
 #include <stdio.h>
 
+/* A chance beyond this is as good as certain. */
+#define CERTAIN 0.995
+
 static char *shown(nr_shown what, nr_units units, double si, int digits, char text[NR_ROUNDED])
 {
     return nr_plain_text(nr_display_value(what, units, si), digits, text);
@@ -33,49 +36,54 @@ void nr_tell_compare_day(char *text, size_t size, const nr_reference_day *day, n
                    shown(NR_SHOWN_TEMPERATURE, units, day->to_degC, 3, end), degrees);
 }
 
+/* What more is known of a pair. */
+static void say_more(nr_phrase *p, const nr_difference *d)
+{
+    if (d->crossing_known)
+        NR_SAY(p, "; their curves cross {0 difference .1f} {1|above|below} the air",
+               .number = {fabs(d->crossing_K), d->crossing_K < 0});
+    if (isfinite(d->power))
+        nr_phrase_say(
+            p,
+            d->power > CERTAIN
+                ? "; a test like this shows a difference of 10 % in eta0 practically always"
+                : "; a test like this shows a difference of 10 % in eta0 {0 number .0f} "
+                  "times in 100",
+            &(nr_blanks){.number = {100 * d->power}});
+    NR_SAY(p, ".", .name = {NULL});
+}
+
 void nr_tell_compare_pair(char *text, size_t size, const nr_compare *c, const nr_difference *d,
                           nr_units units)
 {
-    char crossing[NR_ROUNDED], crossed[160] = "", power[128] = "";
-    text[0] = '\0';
+    nr_phrase p = nr_phrase_begin(text, size, units);
     if (!isfinite(d->probability_better))
         return;
-    double apart = nr_display_difference(NR_SHOWN_DIFFERENCE, units, fabs(d->crossing_K));
-    if (d->crossing_known)
-        (void)snprintf(crossed, sizeof crossed, "; their curves cross %s %s %s the air",
-                       nr_round_text(apart, 1, crossing),
-                       nr_display_of(NR_SHOWN_DIFFERENCE, units)->plain,
-                       d->crossing_K < 0 ? "below" : "above");
-    if (isfinite(d->power) && d->power > 0.995)
-        (void)snprintf(power, sizeof power,
-                       "; a test like this shows a difference of 10 %% in eta0 practically always");
-    else if (isfinite(d->power))
-        (void)snprintf(power, sizeof power,
-                       "; a test like this shows a difference of 10 %% in eta0 %.0f times in 100",
-                       100 * d->power);
     /* Said of the build that probably is the faster one. */
     bool of = d->probability_better >= 0.5;
-    double percent = 100 * (of ? d->probability_better : 1 - d->probability_better);
-    char sure[NR_ROUNDED];
-    (void)snprintf(sure, sizeof sure, percent > 99.9 ? "more than 99.9" : "%.3g", percent);
-    if (!c->heat_up[d->of].time_s.known && !c->heat_up[d->against].time_s.known) {
-        (void)snprintf(text, size, "Neither %s nor %s gets there%s%s.", c->label[d->against],
-                       c->label[d->of], crossed, power);
-        return;
-    }
-    (void)snprintf(text, size, "%s heats up faster than %s with a probability of %s %%%s%s.",
-                   c->label[of ? d->of : d->against], c->label[of ? d->against : d->of], sure,
-                   crossed, power);
+    double sure = of ? d->probability_better : 1 - d->probability_better;
+    const char *faster = c->label[of ? d->of : d->against];
+    const char *slower = c->label[of ? d->against : d->of];
+    if (!c->heat_up[d->of].time_s.known && !c->heat_up[d->against].time_s.known)
+        NR_SAY(&p, "Neither {a} nor {b} gets there",
+               .name = {c->label[d->against], c->label[d->of]});
+    else
+        nr_phrase_say(&p,
+                      sure > 0.999
+                          ? "{a} heats up faster than {b} with a probability of more than 99.9 %"
+                          : "{a} heats up faster than {b} with a probability of {0 percent .3g}",
+                      &(nr_blanks){.name = {faster, slower}, .number = {sure}});
+    say_more(&p, d);
 }
 
 void nr_tell_compare_all_pairs(char *text, size_t size, const nr_compare *c)
 {
-    text[0] = '\0';
+    nr_phrase p = nr_phrase_begin(text, size, NR_UNITS_SI);
     if (c->differences > 1 && isfinite(c->difference[0].confidence_adjusted))
-        (void)snprintf(text, size,
-                       "With %zu pairs looked at together, each difference was judged at the "
-                       "%.1f %% level, so that all statements together hold at 95 %%.",
-                       c->differences, 100 * c->difference[0].confidence_adjusted);
+        NR_SAY(&p,
+               "With {0 number .0f} pairs looked at together, each difference was judged at the "
+               "{1 percent .1f} level, so that all statements together hold at 95 %.",
+               .number = {(double)c->differences, c->difference[0].confidence_adjusted});
 }
 
 void nr_tell_compare_basis(char *text, size_t size, const nr_compare *c)

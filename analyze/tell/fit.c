@@ -99,21 +99,22 @@ void nr_tell_fit_limits(char *text, size_t size, const nr_fit *fit, nr_units uni
     char first[200], second[200];
     name_item(first, sizeof first, eta0, units);
     name_item(second, sizeof second, a1, units);
+    const nr_blanks b = {.name = {first, second},
+                         .number = {eta0->share[NR_SHARE_ETA0], a1->share[NR_SHARE_A1]}};
+    nr_phrase p = nr_phrase_begin(text, size, units);
     if (!(eta0->share[NR_SHARE_ETA0] > NR_SHARE_LIMITS))
-        (void)snprintf(text, size,
-                       "What limits this answer: nothing stands out among many small things.");
+        nr_phrase_say(&p, "What limits this answer: nothing stands out among many small things.",
+                      &b);
     else if (eta0 == a1)
-        (void)snprintf(
-            text, size,
-            "What limits this answer: %s: %.0f %% of the variance of eta0 and %.0f %% of "
-            "that of a1.",
-            first, 100 * eta0->share[NR_SHARE_ETA0], 100 * a1->share[NR_SHARE_A1]);
+        nr_phrase_say(&p,
+                      "What limits this answer: {a}: {0 percent .0f} of the variance of eta0 and "
+                      "{1 percent .0f} of that of a1.",
+                      &b);
     else
-        (void)snprintf(text, size,
-                       "What limits this answer: %s: %.0f %% of the variance of eta0; %s: %.0f %% "
-                       "of that of a1.",
-                       first, 100 * eta0->share[NR_SHARE_ETA0], second,
-                       100 * a1->share[NR_SHARE_A1]);
+        nr_phrase_say(&p,
+                      "What limits this answer: {a}: {0 percent .0f} of the variance of eta0; {b}: "
+                      "{1 percent .0f} of that of a1.",
+                      &b);
     say_improvement(text, size, fit, eta0);
 }
 
@@ -143,18 +144,20 @@ void nr_tell_fit_range(char *text, size_t size, const nr_fit *fit, nr_units unit
 
 void nr_tell_fit_incidence(char *text, size_t size, const nr_fit *fit)
 {
-    char less[120] = "";
-    double lost = 100 * (1 - fit->incidence.modifier);
-    text[0] = '\0';
-    if (!fit->incidence.known)
+    const nr_incidence *i = &fit->incidence;
+    double lost = 1 - i->modifier;
+    nr_phrase p = nr_phrase_begin(text, size, NR_UNITS_SI);
+    if (!i->known)
         return;
-    if (lost >= 0.05)
-        (void)snprintf(less, sizeof less,
-                       "; the collector takes in %.1f %% less of its light than at right angles",
-                       lost);
-    (void)snprintf(text, size,
-                   "The sun stood %.0f degrees from perpendicular on average (%.0f to %.0f)%s.",
-                   fit->incidence.mean_deg, fit->incidence.lo_deg, fit->incidence.hi_deg, less);
+    NR_SAY(&p,
+           "The sun stood {0 number .0f} degrees from perpendicular on average ({1 number .0f} to "
+           "{2 number .0f})",
+           .number = {i->mean_deg, i->lo_deg, i->hi_deg});
+    if (lost >= 0.0005)
+        NR_SAY(&p,
+               "; the collector takes in {0 percent .1f} less of its light than at right angles",
+               .number = {lost});
+    NR_SAY(&p, ".", .name = {NULL});
 }
 
 void nr_tell_fit_energy(char *text, size_t size, const nr_fit *fit, nr_units units)
