@@ -21,6 +21,7 @@
 #define BEHIND_SUN_W_M2 450.0 /* diffuse light alone is less */
 #define TWICE 2               /* blocks that must say so */
 #define NO_SUN_W_M2 50.0
+#define SET_DEG 89.0
 #define OBLIQUE_DEG 45.0
 #define SUNNY_SHARE 0.4 /* of the largest irradiance: blocks that count for the incidence */
 
@@ -146,7 +147,8 @@ static void look_at_incidence(nr_inspection *look)
     for (size_t b = 0; b < look->blocks; b++) {
         const nr_sky_block *k = &look->block[b];
         bool ran = k->pump_share > 0.5 || look->q->pump_source == NR_PUMP_FROM_NOTHING;
-        if (!ran || !(k->sun_W_m2 > SUNNY_SHARE * most))
+        /* What is left of the light when the sun is down comes from nowhere in particular. */
+        if (!ran || !(k->sun_W_m2 > SUNNY_SHARE * most) || !(k->zenith_deg < SET_DEG))
             continue;
         lo = fmin(lo, k->incidence_deg);
         hi = fmax(hi, k->incidence_deg);

@@ -20,6 +20,8 @@ typedef struct at_flow {
     double times; /* of the record's flow */
 } at_flow;
 
+#define LEAST_LOSS_W_M2K 0.01
+
 typedef struct removal {
     double loss, factor, capacity_flow, fr, gain_W_m2;
 } removal;
@@ -64,7 +66,9 @@ static removal remove_heat(const nr_joint *j, const double *x, const at_flow *q)
     removal r = {.capacity_flow = c->flow_W_K * d.flow_factor * q->times / d.area_m2};
     /* The loss grows with the absorber's temperature, which the gain sets: a few rounds settle. */
     for (int i = 0; i < 6; i++) {
-        r.loss = d.loss_W_m2K + d.loss2_W_m2K2 * fmax(over, 0);
+        /* Below a loss of zero, which is no collector's but may be a poor record's, FR has no value:
+         * then as if nothing were lost. */
+        r.loss = fmax(d.loss_W_m2K + d.loss2_W_m2K2 * fmax(over, 0), LEAST_LOSS_W_M2K);
         r.factor = h / (h + r.loss);
         r.fr = nr_heat_removal_factor(r.loss, r.factor, r.capacity_flow);
         r.gain_W_m2 = r.fr * (sun - r.loss * (q->inlet_degC - c->air_degC));

@@ -246,11 +246,12 @@ static int full(const request *q)
 /* ---- the short form ---- */
 
 /* Limits that chance crosses once in a thousand runs of the test, were the shares what they are
- * meant to be: 92 % inside at the middle, 5 % of good records doubted, 10 % of troubles wrong
- * without doubt. Seeds are fixed, so that a change of the result is a change of the program. */
+ * meant to be: 92 % inside at the middle, 5 % of good records doubted, WRONG_ALLOWED of
+ * troubles wrong without doubt. Seeds are fixed, so that a change of the result is a change of the
+ * program. */
 #define FALSE_ALARM 1e-3
-/* The goal is 0.10; the first edition has about 0.4, and that is what this change begins from. */
-#define WRONG_ALLOWED 0.40
+/* The goal is 0.10. Here 9 of 82 were wrong on 27 November 2026, by the first edition 45. */
+#define WRONG_ALLOWED 0.15
 
 static bool few_enough(const char *what, size_t count, size_t n, double at_most)
 {
