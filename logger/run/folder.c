@@ -70,6 +70,107 @@ static nr_code read_readings(nr_run *run, const char *path, nr_err *err)
     return code == NR_OK ? add_stated(run, err) : code;
 }
 
+/* --- a page ----------------------------------------------------------------------------------- */
+
+/* "PAGE.html#2" -> the page's path and 2; without '#', 1. False: no page's name. */
+static bool page_name(const char *name, char path[NR_ERR_FILE], long *run)
+{
+    struct stat about;
+    *run = 1;
+    if (!nr_copy(path, NR_ERR_FILE, name))
+        return false;
+    if (!nr_packed_is_page(path)) {
+        char *hash = strrchr(path, '#');
+        if (!hash || !nr_parse_long(hash + 1, 1, NR_PACKED_RUNS, run))
+            return false;
+        *hash = '\0';
+    }
+    return nr_packed_is_page(path) && stat(path, &about) == 0 && S_ISREG(about.st_mode);
+}
+
+size_t nr_run_count(const char *name, bool *page)
+{
+    char path[NR_ERR_FILE];
+    long number;
+    nr_packed *packed;
+    *page = page_name(name, path, &number);
+    if (!*page || strcmp(path, name) != 0 || nr_packed_read(path, &packed, NULL) != NR_OK)
+        return 1;
+    size_t runs = packed->runs;
+    nr_packed_free(packed);
+    return runs;
+}
+
+static nr_code parse_parts(nr_run *run, const char *page, const nr_sink *problems, nr_err *err)
+{
+    char path[NR_ERR_FILE];
+    unsigned n = run->packed_run;
+    const nr_packed_file *rig = nr_packed_find(run->packed, n, NR_RIG_FILE);
+    const nr_packed_file *readings = nr_packed_find(run->packed, n, NR_READINGS_FILE);
+    const nr_packed_file *notes = nr_packed_find(run->packed, n, NR_NOTES_FILE);
+    if (!rig || !readings)
+        return nr_fail(err, NR_BAD, page, 0, "has %u runs, no run %u", run->packed->runs, n);
+    nr_code code = join(run->folder, NR_RIG_FILE, path, err);
+    if (code == NR_OK)
+        code = nr_rig_parse(rig->bytes, rig->length, path, NR_RIG_FOR_ANALYSIS, &run->rig, problems,
+                            err);
+    if (code == NR_OK)
+        code = join(run->folder, NR_READINGS_FILE, path, err);
+    if (code == NR_OK)
+        code = nr_readings_parse(readings->bytes, readings->length, path, &run->readings, err);
+    if (code == NR_OK)
+        code = add_stated(run, err);
+    if (code == NR_OK)
+        code = join(run->folder, NR_NOTES_FILE, path, err);
+    if (code == NR_OK)
+        code =
+            nr_notes_parse(notes ? notes->bytes : NR_NOTES_HEADER,
+                           notes ? notes->length : strlen(NR_NOTES_HEADER), path, &run->notes, err);
+    return code;
+}
+
+static nr_code slurp(const char *path, char **bytes, size_t *length, nr_err *err)
+{
+    struct stat about;
+    FILE *f = fopen(path, "rbe");
+    if (!f)
+        return nr_fail_errno(err, errno == ENOENT ? NR_CANNOT : NR_BAD, path, errno,
+                             "cannot be read");
+    nr_code code = NR_OK;
+    if (fstat(fileno(f), &about) != 0 || !S_ISREG(about.st_mode) ||
+        (size_t)about.st_size > NR_PACKED_MOST || !(*bytes = malloc((size_t)about.st_size + 1)))
+        code = nr_fail(err, NR_BAD, path, 0, "is no file of a size that can be read");
+    if (code == NR_OK) {
+        *length = fread(*bytes, 1, (size_t)about.st_size, f);
+        (*bytes)[*length] = '\0';
+        if (ferror(f)) {
+            free(*bytes);
+            code = nr_fail(err, NR_BAD, path, 0, "cannot be read");
+        }
+    }
+    (void)fclose(f);
+    return code;
+}
+
+nr_code nr_run_file(const nr_run *run, const char *name, char **bytes, size_t *length, nr_err *err)
+{
+    const nr_run *record = run->record ? run->record : run;
+    char path[NR_ERR_FILE];
+    if (!record->packed) {
+        nr_code code = join(record->folder, name, path, err);
+        return code == NR_OK ? slurp(path, bytes, length, err) : code;
+    }
+    const nr_packed_file *f = nr_packed_find(record->packed, record->packed_run, name);
+    if (!f)
+        return nr_fail(err, NR_CANNOT, record->folder, 0, "has no %s", name);
+    *length = f->length;
+    *bytes = malloc(f->length + 1);
+    if (!*bytes)
+        return nr_fail(err, NR_BAD, record->folder, 0, "not enough memory");
+    memcpy(*bytes, f->bytes, f->length + 1);
+    return NR_OK;
+}
+
 static nr_code read_parts(nr_run *run, const nr_sink *problems, nr_err *err)
 {
     char path[NR_ERR_FILE];
@@ -89,8 +190,11 @@ static nr_code read_parts(nr_run *run, const nr_sink *problems, nr_err *err)
 
 static nr_code open_record(const char *folder, nr_run **out, const nr_sink *problems, nr_err *err)
 {
+    char page[NR_ERR_FILE];
+    long number = 1;
+    bool is_page = page_name(folder, page, &number);
     *out = NULL;
-    nr_code code = check_folder(folder, err);
+    nr_code code = is_page ? NR_OK : check_folder(folder, err);
     if (code != NR_OK)
         return code;
     nr_run *run = calloc(1, sizeof *run);
@@ -102,7 +206,11 @@ static nr_code open_record(const char *folder, nr_run **out, const nr_sink *prob
     }
     for (size_t end = strlen(run->folder); end > 1 && run->folder[end - 1] == '/'; end--)
         run->folder[end - 1] = '\0';
-    code = read_parts(run, problems, err);
+    run->packed_run = (unsigned)number;
+    if (is_page)
+        code = nr_packed_read(page, &run->packed, err);
+    if (code == NR_OK)
+        code = is_page ? parse_parts(run, page, problems, err) : read_parts(run, problems, err);
     if (code != NR_OK) {
         nr_run_free(run);
         return code;
@@ -276,8 +384,10 @@ void nr_run_free(nr_run *run)
         return;
     nr_run *record = run->record;
     nr_readings_free(run->readings);
-    if (!record)
+    if (!record) {
         nr_notes_free(run->notes);
+        nr_packed_free(run->packed);
+    }
     free(run);
     if (record && --record->views == 0)
         nr_run_free(record);

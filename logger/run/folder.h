@@ -3,10 +3,13 @@
  *
  * A record may hold several collectors. An nr_run is the view of one of them: its rig has that
  * collector and container (nr_rig_view), its readings the channels that are this build's own or
- * shared, under the names of their roles. */
+ * shared, under the names of their roles.
+ *
+ * A page of `noonfit report` has its runs inside (logger/packed) and is read like a folder. */
 #ifndef NR_RUN_FOLDER_H
 #define NR_RUN_FOLDER_H
 
+#include "logger/packed/packed.h"
 #include "logger/run/notes.h"
 #include "logger/run/readings.h"
 #include "logger/run/rig.h"
@@ -17,7 +20,9 @@ typedef struct nr_run {
     nr_readings *readings;
     nr_notes *notes;
     struct nr_run *record; /* whose readings and notes these are; NULL: this run's own */
-    size_t views;          /* of a record: runs that look at it; the last one frees it */
+    nr_packed *packed;     /* of a page's record: its files; NULL: a folder */
+    unsigned packed_run;
+    size_t views; /* of a record: runs that look at it; the last one frees it */
 } nr_run;
 
 /* The views of a record's collectors: of all of them in the order of the rig file (collector NULL),
@@ -41,6 +46,15 @@ nr_code nr_run_use(nr_run *run, double from_s, double to_s, nr_err *err);
  * NULL. Free with nr_run_free. */
 nr_code nr_run_open(const char *folder, nr_run **out, const nr_sink *problems, nr_err *err);
 void nr_run_free(nr_run *run);
+
+/* How many runs a name stands for: 1, or those of a page of several. *pages is true where it is a
+ * page (packed.h): each of its runs is opened as "PAGE.html#1", "PAGE.html#2" ...; a page of one
+ * also by its name alone. A name that is neither counts 1: opening it says what is wrong. */
+size_t nr_run_count(const char *name, bool *page);
+
+/* A file of a run as it was read from: folder or page. free *bytes; a zero stands behind the last.
+ * NR_CANNOT: there is no such file. */
+nr_code nr_run_file(const nr_run *run, const char *name, char **bytes, size_t *length, nr_err *err);
 
 #define NR_RIG_FILE "rig.ini"
 #define NR_READINGS_FILE "readings.csv"
