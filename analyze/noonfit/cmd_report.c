@@ -40,10 +40,13 @@ const nr_command nr_cmd_report = {
     .name = "report",
     .arguments = "RUN [RUN ...] -o FILE.html",
     .summary = "one self-contained page with everything, for others to check",
-    .about = "Writes one self-contained page: the result in a sentence, the numbers, the pictures, "
-             "the quality of the record, the rig, the method, cautions, and the files with their "
-             "SHA-256, so that others can check it. Runs of one collector (the same [collector] "
-             "name) are fitted together; runs of two to six collectors give a comparison.",
+    .about =
+        "Writes one self-contained page: the result in a sentence, the numbers, the pictures, "
+        "the quality of the record, the rig, the method, cautions, and the record itself, packed, "
+        "with the SHA-256 of each file, so that others can check it. Every command takes such "
+        "a page where it takes a run; of a page of several runs PAGE.html#2 is the second. Runs of "
+        "one collector (the same [collector] "
+        "name) are fitted together; runs of two to six collectors give a comparison.",
     .examples = "  noonfit report sample-runs/wash-stand-glazed -o glazed.html\n",
     .least = 1,
     .most = NR_ANY_NUMBER,
@@ -145,7 +148,8 @@ static char *command_line(int argc, char *const *argv)
     fputs("noonfit", to);
     for (int i = 0; i < argc; i++) {
         fputc(' ', to);
-        quote_word(to, argv[i]);
+        const char *slash = strrchr(argv[i], '/'); /* a page is shown to others: no paths */
+        quote_word(to, argv[i][0] != '-' && slash && slash[1] ? slash + 1 : argv[i]);
     }
     return fclose(to) == 0 ? text : NULL;
 }

@@ -44,15 +44,18 @@ static void say_later_problem(void *context, const char *line)
         say_problem(NULL, line);
 }
 
+static bool same_name(const char *a, const char *b)
+{
+    struct stat one, other;
+    return strcmp(a, b) == 0 || (stat(a, &one) == 0 && stat(b, &other) == 0 &&
+                                 one.st_dev == other.st_dev && one.st_ino == other.st_ino);
+}
+
 /* A record fitted twice would count its noise as averaged. */
 static bool opened_before(nr_run *const *runs, size_t count, const char *name)
 {
-    struct stat here, there;
-    if (stat(name, &here))
-        return false; /* opening it says why */
     for (size_t i = 0; i < count; i++)
-        if (!stat(runs[i]->folder, &there) && here.st_dev == there.st_dev &&
-            here.st_ino == there.st_ino)
+        if (same_name(runs[i]->folder, name))
             return true;
     return false;
 }
@@ -76,30 +79,60 @@ static nr_code open_one(const nr_command *command, const char *name, const nr_re
     return code;
 }
 
-static size_t count_names(char *const *names, size_t count)
+/* Room for the runs of one more record, and a NULL behind them. */
+static nr_code make_room(nr_run ***runs, size_t count, nr_err *err)
 {
-    size_t total = count;
-    for (size_t i = 0; i < count; i++)
-        for (const char *p = names[i]; *p; p++)
-            total += *p == ',';
-    return total;
+    nr_run **more = realloc(*runs, (count + NR_RIG_BUILDS + 1) * sizeof *more);
+    if (!more)
+        return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    for (size_t i = count; i <= count + NR_RIG_BUILDS; i++)
+        more[i] = NULL;
+    *runs = more;
+    return NR_OK;
+}
+
+static nr_code open_name(const nr_command *command, const char *name, const nr_records *which,
+                         nr_run ***runs, size_t *count, nr_err *err)
+{
+    size_t more = 0;
+    if (opened_before(*runs, *count, name))
+        return nr_fail(err, NR_BAD, name, 0,
+                       "is named twice; a record counts once, name each run once");
+    nr_code code = make_room(runs, *count, err);
+    if (!code)
+        code = open_one(command, name, which, &(*runs)[*count], &more, err);
+    *count += more;
+    return code;
+}
+
+/* A page of several runs stands for all of them. */
+static nr_code open_all_of(const nr_command *command, const char *name, const nr_records *which,
+                           nr_run ***runs, size_t *count, nr_err *err)
+{
+    bool page;
+    size_t inside = nr_run_count(name, &page);
+    if (inside == 1)
+        return open_name(command, name, which, runs, count, err);
+    nr_code code = NR_OK;
+    for (size_t i = 1; i <= inside && !code; i++) {
+        char one[NR_ERR_FILE];
+        (void)snprintf(one, sizeof one, "%.*s#%zu", NR_ERR_FILE - 24, name, i);
+        code = open_name(command, one, which, runs, count, err);
+    }
+    return code;
 }
 
 bool nr_same_run(const nr_run *a, const nr_run *b)
 {
-    struct stat one, other;
-    return stat(a->folder, &one) == 0 && stat(b->folder, &other) == 0 &&
-           one.st_dev == other.st_dev && one.st_ino == other.st_ino;
+    return same_name(a->folder, b->folder);
 }
 
 nr_code nr_open_runs(const nr_command *command, char *const *names, size_t count,
                      const nr_records *which, nr_run ***out, size_t *opened, nr_err *err)
 {
     *opened = 0;
-    *out = calloc(NR_RIG_BUILDS * count_names(names, count) + 1, sizeof **out);
-    if (!*out)
-        return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
-    nr_code code = NR_OK;
+    *out = NULL;
+    nr_code code = make_room(out, 0, err);
     for (size_t i = 0; i < count && !code; i++) {
         char *list = strdup(names[i]), *rest = list, *name;
         if (!list)
@@ -108,14 +141,8 @@ nr_code nr_open_runs(const nr_command *command, char *const *names, size_t count
             if (!*name)
                 code = nr_fail(err, NR_BAD, NULL, 0, "\"%s\": an empty name in the list of runs",
                                names[i]);
-            else if (opened_before(*out, *opened, name))
-                code = nr_fail(err, NR_BAD, name, 0,
-                               "is named twice; a record counts once, name each run once");
-            else {
-                size_t more = 0;
-                code = open_one(command, name, which, &(*out)[*opened], &more, err);
-                *opened += more;
-            }
+            else
+                code = open_all_of(command, name, which, out, opened, err);
         }
         free(list);
     }

@@ -24,6 +24,16 @@ void nr_html_quantity(FILE *to, const char *label, nr_shown what, nr_units units
 void nr_html_quantities_group(FILE *to, const char *label);
 void nr_html_quantities_end(FILE *to);
 
+/* A section with its heading, folded away until it is tapped; id is where the contents lead. */
+void nr_html_fold(FILE *to, const char *id, const char *heading);
+void nr_html_fold_end(FILE *to);
+
+/* The few large numbers on top: opening, one value with its 95 % half-width, closing. */
+void nr_html_card(FILE *to);
+void nr_html_card_value(FILE *to, const char *label, nr_shown what, nr_units units,
+                        const nr_quantity *q);
+void nr_html_card_end(FILE *to);
+
 /* Document up to the heading: title and h1 are text from files. And its end. */
 void nr_html_begin(FILE *to, const char *title);
 void nr_html_end(FILE *to);

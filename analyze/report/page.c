@@ -38,10 +38,9 @@ nr_code nr_page_figure(nr_page *page, nr_code drawn, const char *alternative, co
     char *svg = slurp(nr_page_picture(page, path, sizeof path));
     (void)unlink(path);
     (void)snprintf(prefix, sizeof prefix, "p%d", ++page->pictures);
-    fprintf(page->to,
-            "<figure>\n<div class=\"wide\" tabindex=\"0\" role=\"region\" "
-            "aria-label=\"Picture %d\">",
-            page->pictures);
+    fputs("<figure>\n<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"", page->to);
+    nr_html_text(page->to, caption);
+    fputs("\">", page->to);
     bool good = svg != NULL && nr_svg_inline(page->to, svg, prefix, alternative);
     free(svg);
     if (!good)

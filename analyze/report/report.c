@@ -4,6 +4,7 @@
 #include "analyze/report/html.h"
 #include "analyze/report/sections.h"
 #include "analyze/report/svg.h"
+#include "analyze/show/show.h"
 #include "analyze/tell/tell.h"
 #include "logger/base/replace.h"
 #include "logger/base/utc.h"
@@ -42,6 +43,60 @@ static const char *name_of(const nr_fit *fit)
     return fit->collector_name[0] != '\0' ? fit->collector_name : "Solar collector";
 }
 
+/* Where the folded parts are; only those that every page has. */
+static void contents(nr_page *page)
+{
+    fputs("<nav aria-label=\"Contents\"><a href=\"#numbers\">Numbers</a>"
+          "<a href=\"#record\">Is the record good?</a><a href=\"#rig\">The rig</a>"
+          "<a href=\"#method\">How it was worked out</a><a href=\"#cautions\">Cautions</a>"
+          "<a href=\"#files\">Check it: the record itself</a></nav>\n",
+          page->to);
+}
+
+static void card(nr_page *page, const nr_fit *fit)
+{
+    nr_html_card(page->to);
+    nr_html_card_value(page->to, "of the sun into heat, warm as the air", NR_SHOWN_PERCENT,
+                       page->units, &fit->eta0);
+    nr_html_card_value(page->to, "lost for each degree warmer", NR_SHOWN_COLLECTOR_LOSS,
+                       page->units, &fit->a1);
+    nr_html_card_value(page->to, "of this test's sun found in the water", NR_SHOWN_PERCENT,
+                       page->units, &fit->run_efficiency);
+    nr_html_card_end(page->to);
+}
+
+/* The answer as a document, for programs; it goes into the page with the first run. */
+static nr_code results_of(const nr_fit *fit, const nr_compare *compare, char **text, size_t *size,
+                          nr_err *err)
+{
+    FILE *to = open_memstream(text, size);
+    if (to == NULL)
+        return nr_fail(err, NR_BAD, NULL, 0, "not enough memory");
+    nr_code code = fit != NULL ? nr_json_fit(to, fit, err) : nr_json_compare(to, compare, err);
+    if (fclose(to) != 0 && code == NR_OK)
+        code = nr_fail(err, NR_BAD, NULL, 0, "not enough memory");
+    return code;
+}
+
+/* What both pages end with. */
+static nr_code write_record(nr_page *page, const nr_report_runs *builds, size_t count,
+                            const nr_fit *fit, const nr_compare *compare)
+{
+    char *results = NULL;
+    size_t size = 0;
+    nr_code code = nr_page_quality(page, builds, count);
+    nr_page_rig(page, builds, count);
+    nr_page_method(page, compare != NULL);
+    nr_page_cautions(page);
+    if (code == NR_OK)
+        code = results_of(fit, compare, &results, &size, page->err);
+    if (code == NR_OK)
+        code = nr_page_checks(page, builds, count, results, size);
+    free(results);
+    nr_html_end(page->to);
+    return code;
+}
+
 static nr_code write_fit(nr_page *page, const nr_fit *fit, const nr_report_runs *runs)
 {
     char lead[WORDS], title[NR_NAME + 64];
@@ -49,20 +104,19 @@ static nr_code write_fit(nr_page *page, const nr_fit *fit, const nr_report_runs 
     (void)snprintf(title, sizeof title, "%s: a heat-up test", name_of(fit));
     heading(page, title, lead);
     nr_page_trust(page, &fit->trust);
-    fputs("<h2>Numbers</h2>\n", page->to);
+    card(page, fit);
+    contents(page);
+    nr_code code = nr_page_fit_picture(page, fit);
+    nr_page_warnings(page, "Mind", &fit->warnings);
+    nr_html_fold(page->to, "numbers", "Numbers");
     nr_page_numbers(page, fit);
     nr_page_learned(page, fit);
-    nr_page_warnings(page, "Mind", &fit->warnings);
-    fputs("<h2>Pictures</h2>\n", page->to);
-    nr_code code = nr_page_fit_pictures(page, fit);
+    nr_html_fold_end(page->to);
+    nr_html_fold(page->to, "pictures", "More pictures");
     if (code == NR_OK)
-        code = nr_page_quality(page, runs, 1);
-    nr_page_rig(page, runs, 1);
-    nr_page_method(page, false);
-    nr_page_cautions(page);
-    nr_page_checks(page, runs, 1);
-    nr_html_end(page->to);
-    return code;
+        code = nr_page_more_pictures(page, fit);
+    nr_html_fold_end(page->to);
+    return code == NR_OK ? write_record(page, runs, 1, fit, NULL) : code;
 }
 
 typedef const nr_quantity *(*of_build)(const nr_compare *, size_t);
@@ -110,7 +164,6 @@ static void group(nr_page *page, const nr_compare *c, const char *label, nr_show
 static void comparison_numbers(nr_page *page, const nr_compare *c)
 {
     char text[WORDS];
-    fputs("<h2>Numbers</h2>\n", page->to);
     nr_html_quantities(page->to, "Builds and their differences, with 95 % intervals");
     group(page, c, "zero-loss efficiency, eta0", NR_SHOWN_NUMBER, build_eta0, pair_eta0);
     group(page, c, "loss coefficient, a1", NR_SHOWN_COLLECTOR_LOSS, build_a1, pair_a1);
@@ -131,13 +184,16 @@ static nr_code each_build(nr_page *page, const nr_compare *c)
     nr_code code = NR_OK;
     for (size_t i = 0; i < c->builds && code == NR_OK; i++) {
         char text[WORDS];
-        fputs("<h2>", page->to);
-        nr_html_text(page->to, c->label[i]);
-        fputs("</h2>\n", page->to);
+        char id[24];
+        (void)snprintf(id, sizeof id, "build%zu", i + 1);
+        nr_html_fold(page->to, id, c->label[i]);
         nr_tell_fit_result(text, sizeof text, c->build[i], page->units);
         nr_html_paragraph(page->to, NULL, text);
         nr_page_numbers(page, c->build[i]);
-        code = nr_page_fit_pictures(page, c->build[i]);
+        code = nr_page_fit_picture(page, c->build[i]);
+        if (code == NR_OK)
+            code = nr_page_more_pictures(page, c->build[i]);
+        nr_html_fold_end(page->to);
     }
     return code;
 }
@@ -152,6 +208,14 @@ static nr_code write_compare(nr_page *page, const nr_compare *c, const nr_report
         (void)snprintf(title, sizeof title, "%zu solar collectors compared", c->builds);
     heading(page, title, verdict);
     nr_page_trust(page, &c->trust);
+    nr_html_card(page->to);
+    for (size_t i = 0; i < c->builds; i++) {
+        char label[NR_NAME + 64];
+        (void)snprintf(label, sizeof label, "%s: heat-up on the reference day", c->label[i]);
+        nr_html_card_value(page->to, label, NR_SHOWN_MINUTES, page->units, &c->heat_up[i].time_s);
+    }
+    nr_html_card_end(page->to);
+    contents(page);
     nr_plot_style style = {.us_units = page->units == NR_UNITS_US, .gnuplot = page->style->gnuplot};
     nr_code code = nr_page_figure(
         page, nr_plot_compare(c, nr_page_picture(page, path, sizeof path), &style, page->err),
@@ -160,18 +224,13 @@ static nr_code write_compare(nr_page *page, const nr_compare *c, const nr_report
         "on "
         "the reference day, and the differences with their intervals: one that holds zero is no "
         "proven difference.");
-    comparison_numbers(page, c);
     nr_page_warnings(page, "Mind", &c->warnings);
+    nr_html_fold(page->to, "numbers", "Numbers");
+    comparison_numbers(page, c);
+    nr_html_fold_end(page->to);
     if (code == NR_OK)
         code = each_build(page, c);
-    if (code == NR_OK)
-        code = nr_page_quality(page, builds, c->builds);
-    nr_page_rig(page, builds, c->builds);
-    nr_page_method(page, true);
-    nr_page_cautions(page);
-    nr_page_checks(page, builds, c->builds);
-    nr_html_end(page->to);
-    return code;
+    return code == NR_OK ? write_record(page, builds, c->builds, NULL, c) : code;
 }
 
 /* What is to be written: one of the two. */

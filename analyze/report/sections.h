@@ -7,7 +7,8 @@
 
 /* Sections; each writes its own heading. */
 void nr_page_numbers(nr_page *page, const nr_fit *fit);
-nr_code nr_page_fit_pictures(nr_page *page, const nr_fit *fit);
+nr_code nr_page_fit_picture(nr_page *page, const nr_fit *fit);
+nr_code nr_page_more_pictures(nr_page *page, const nr_fit *fit);
 void nr_page_learned(nr_page *page, const nr_fit *fit);
 nr_code nr_page_quality(nr_page *page, const nr_report_runs *builds, size_t count);
 void nr_page_rig(nr_page *page, const nr_report_runs *builds, size_t count);
@@ -16,6 +17,8 @@ void nr_page_method(nr_page *page, bool comparison);
 void nr_page_trust(nr_page *page, const nr_trust *trust);
 void nr_page_warnings(nr_page *page, const char *heading, const nr_warnings *warnings);
 void nr_page_cautions(nr_page *page);
-void nr_page_checks(nr_page *page, const nr_report_runs *builds, size_t count);
+/* The files with their sums, and the files themselves; results: the answer as JSON. */
+nr_code nr_page_checks(nr_page *page, const nr_report_runs *builds, size_t count,
+                       const char *results, size_t size);
 
 #endif

@@ -51,19 +51,26 @@ static nr_plot_style plot_style(const nr_page *page)
     return (nr_plot_style){.us_units = page->units == NR_UNITS_US, .gnuplot = page->style->gnuplot};
 }
 
-nr_code nr_page_fit_pictures(nr_page *page, const nr_fit *fit)
+nr_code nr_page_fit_picture(nr_page *page, const nr_fit *fit)
 {
     char path[128], alternative[WORDS];
     nr_plot_style style = plot_style(page);
     nr_tell_fit_result(alternative, sizeof alternative, fit, page->units);
-    nr_code code = nr_page_figure(
+    return nr_page_figure(
         page, nr_plot_fit(fit, nr_page_picture(page, path, sizeof path), &style, page->err),
         alternative,
         "Left: what was measured (grey) and what the fitted model says, the sun and the flow, and "
         "what is left over. Right: the efficiency curve with its 95 % band, solid where it was "
         "tested; means over a few minutes as points, which lie a little low while heat still goes "
         "into warming the collector itself.");
-    if (code == NR_OK && fit->budget_items > 0) {
+}
+
+nr_code nr_page_more_pictures(nr_page *page, const nr_fit *fit)
+{
+    char path[128], alternative[WORDS];
+    nr_plot_style style = plot_style(page);
+    nr_code code = NR_OK;
+    if (fit->budget_items > 0) {
         nr_tell_fit_limits(alternative, sizeof alternative, fit, page->units);
         code = nr_page_figure(
             page, nr_plot_budget(fit, nr_page_picture(page, path, sizeof path), &style, page->err),

@@ -1,6 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What a page says about the records: their quality, the rig, the files. */
-#include "analyze/report/digest.h"
 #include "analyze/report/html.h"
 #include "analyze/report/sections.h"
 #include "analyze/show/show.h"
@@ -10,9 +9,12 @@
 #include "plots/plots.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 #define WORDS 1200
+/* A file beyond this is only named with its sum: a page has to go through the mail. */
+#define INSIDE_MOST 33554432U
 
 static const char *severity_class(nr_severity severity)
 {
@@ -49,12 +51,20 @@ static void finding(nr_page *page, const nr_finding *f)
     fputs("</li>\n", to);
 }
 
+/* Its own name: where it lies on somebody's disk is nobody's business. */
+static void folder_text(FILE *to, const nr_run *run)
+{
+    char name[NR_PACKED_NAME];
+    nr_packed_folder_name(run->folder, name);
+    nr_html_text(to, name);
+}
+
 static void run_heading(nr_page *page, const nr_run *run)
 {
     FILE *to = page->to;
     char start[NR_UTC_SIZE] = "";
     fputs("<h3>", to);
-    nr_html_text(to, run->folder);
+    folder_text(to, run);
     fputs("</h3>\n<p class=\"fine\">", to);
     if (run->rig.title[0] != '\0') {
         nr_html_text(to, run->rig.title);
@@ -101,7 +111,7 @@ static nr_code run_quality(nr_page *page, const nr_run *run, const nr_inspect *x
 
 nr_code nr_page_quality(nr_page *page, const nr_report_runs *builds, size_t count)
 {
-    fputs("<h2 id=\"record\">Is the record good?</h2>\n", page->to);
+    nr_html_fold(page->to, "record", "Is the record good?");
     for (size_t b = 0; b < count; b++)
         for (size_t i = 0; i < builds[b].count; i++) {
             const nr_inspect *x = builds[b].inspects != NULL ? builds[b].inspects[i] : NULL;
@@ -109,6 +119,7 @@ nr_code nr_page_quality(nr_page *page, const nr_report_runs *builds, size_t coun
             if (code != NR_OK)
                 return code;
         }
+    nr_html_fold_end(page->to);
     return NR_OK;
 }
 
@@ -232,53 +243,109 @@ static void channels(nr_page *page, const nr_rig *rig)
 
 void nr_page_rig(nr_page *page, const nr_report_runs *builds, size_t count)
 {
-    fputs("<h2>The rig</h2>\n", page->to);
+    nr_html_fold(page->to, "rig", "The rig");
     for (size_t b = 0; b < count; b++) {
         if (builds[b].count == 0)
             continue;
         const nr_rig *rig = &builds[b].runs[0]->rig;
         if (count > 1 || builds[b].count > 1) {
             fputs("<h3>", page->to);
-            nr_html_text(page->to, builds[b].runs[0]->folder);
+            folder_text(page->to, builds[b].runs[0]);
             fputs("</h3>\n", page->to);
         }
         collector(page, rig);
         channels(page, rig);
     }
+    nr_html_fold_end(page->to);
 }
 
-static void file_row(nr_page *page, const char *folder, const char *name)
+/* A row of the table: the file itself as a link, its size and its sum. */
+static nr_code file_row(nr_page *page, unsigned number, const char *folder, const char *name,
+                        const char *bytes, size_t length)
 {
-    char path[NR_ERR_FILE + 64], hex[NR_DIGEST];
-    unsigned long long bytes;
-    (void)snprintf(path, sizeof path, "%s/%s", folder, name);
+    char hex[NR_PACKED_DIGEST];
+    nr_packed_digest(bytes, length, hex);
     fputs("<tr><th scope=\"row\">", page->to);
-    nr_html_text(page->to, path);
-    if (nr_file_digest(path, hex, &bytes))
-        fprintf(page->to, "</th><td>%llu</td><td class=\"hash\">%s</td></tr>\n", bytes, hex);
+    nr_html_text(page->to, folder);
+    fputs("/", page->to);
+    nr_code code = NR_OK;
+    if (length <= INSIDE_MOST)
+        code = nr_packed_write(page->to, number, folder, name, bytes, length, page->err);
     else
-        fputs("</th><td colspan=\"2\">not there</td></tr>\n", page->to);
+        fprintf(page->to, "%s (too large to be in the page)", name);
+    fprintf(page->to, "</th><td>%zu</td><td class=\"hash\">%s</td></tr>\n", length, hex);
+    return code;
 }
 
-void nr_page_checks(nr_page *page, const nr_report_runs *builds, size_t count)
+static nr_code run_rows(nr_page *page, unsigned number, const nr_run *run)
 {
     static const char *const names[] = {NR_RIG_FILE, NR_READINGS_FILE, NR_NOTES_FILE,
                                         NR_ADAPTER_LOG_FILE};
+    char folder[NR_PACKED_NAME];
+    nr_code code = NR_OK;
+    nr_packed_folder_name(run->folder, folder);
+    for (size_t k = 0; k < sizeof names / sizeof *names && code == NR_OK; k++) {
+        char *bytes = NULL;
+        size_t length = 0;
+        nr_code there = nr_run_file(run, names[k], &bytes, &length, NULL);
+        if (there == NR_OK)
+            code = file_row(page, number, folder, names[k], bytes, length);
+        else {
+            fputs("<tr><th scope=\"row\">", page->to);
+            nr_html_text(page->to, folder);
+            fprintf(page->to, "/%s</th><td colspan=\"2\">not there</td></tr>\n", names[k]);
+        }
+        free(bytes);
+    }
+    return code;
+}
+
+/* Views of one record are the same files. */
+static bool shown_before(const nr_report_runs *builds, size_t b, size_t i)
+{
+    for (size_t c = 0; c <= b; c++)
+        for (size_t k = 0; k < builds[c].count && (c < b || k < i); k++)
+            if (nr_run_same_record(builds[c].runs[k], builds[b].runs[i]))
+                return true;
+    return false;
+}
+
+static void introduce_files(nr_page *page)
+{
     FILE *to = page->to;
-    fputs("<h2>How to check this</h2>\n<p>Get the run folders, compare their files with the sums "
-          "below (<code>sha256sum FILE</code>), and work the answer out again with "
-          "noonfit " NOONRUN_VERSION ":</p>\n<pre><code>",
+    nr_html_fold(to, "files", "Check it: the record itself");
+    fputs("<p>The record is in this page: tap a file to have it (packed with gzip), or let the "
+          "programs take it out: <code>noonfit fit PAGE.html</code> works the answer out again, "
+          "<code>noonlog import PAGE.html RUN</code> makes the run folder again. Each file is "
+          "checked against its SHA-256. This page was made by noonfit " NOONRUN_VERSION
+          ":</p>\n<pre><code>",
           to);
     nr_html_text(to, page->style->command != NULL ? page->style->command : "noonfit report");
     fputs("</code></pre>\n<p><code>readings.csv</code> opens in any spreadsheet; "
-          "<code>adapter.log</code> holds the adapter's own lines.</p>\n"
+          "<code>adapter.log</code> holds the adapter's own lines; <code>results.json</code> is "
+          "this page's answer for programs.</p>\n"
           "<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"Files\"><table><thead>"
           "<tr><th scope=\"col\">file</th><th scope=\"col\">bytes</th><th scope=\"col\">SHA-256"
           "</th></tr></thead><tbody>\n",
           to);
+}
+
+nr_code nr_page_checks(nr_page *page, const nr_report_runs *builds, size_t count,
+                       const char *results, size_t size)
+{
+    unsigned number = 0;
+    nr_code code = NR_OK;
+    introduce_files(page);
     for (size_t b = 0; b < count; b++)
-        for (size_t i = 0; i < builds[b].count; i++)
-            for (size_t k = 0; k < sizeof names / sizeof *names; k++)
-                file_row(page, builds[b].runs[i]->folder, names[k]);
-    fputs("</tbody></table></div>\n", to);
+        for (size_t i = 0; i < builds[b].count && code == NR_OK; i++)
+            if (!shown_before(builds, b, i) && number < NR_PACKED_RUNS)
+                code = run_rows(page, ++number, builds[b].runs[i]);
+    if (code == NR_OK && number > 0) {
+        char folder[NR_PACKED_NAME];
+        nr_packed_folder_name(builds[0].runs[0]->folder, folder);
+        code = file_row(page, 1, folder, "results.json", results, size);
+    }
+    fputs("</tbody></table></div>\n", page->to);
+    nr_html_fold_end(page->to);
+    return code;
 }

@@ -7,8 +7,8 @@
 void nr_page_method(nr_page *page, bool comparison)
 {
     FILE *to = page->to;
+    nr_html_fold(to, "method", "How it was worked out");
     fputs(
-        "<h2>How it was worked out</h2>\n"
         "<p>A model of the collector and its container is run through the recorded sun, air and "
         "flow, and its free values are moved until the temperatures it predicts agree with the "
         "measured ones as well as they can. The collector is cut into pieces along its tube, "
@@ -31,6 +31,7 @@ void nr_page_method(nr_page *page, bool comparison)
         "of the record, per gross area. Intervals cover the true value in 95 of 100 tests, if the "
         "stated uncertainties are honest (terms of JCGM&nbsp;100).</p>\n",
         to);
+    nr_html_fold_end(to);
 }
 
 void nr_page_cautions(nr_page *page)
@@ -38,7 +39,7 @@ void nr_page_cautions(nr_page *page)
     FILE *to = page->to;
     char text[600];
     bool fahrenheit = page->units == NR_UNITS_US;
-    fputs("<h2>Cautions</h2>\n<div class=\"care\"><ul>\n", to);
+    fputs("<h2 id=\"cautions\">Cautions</h2>\n<div class=\"care\"><ul>\n", to);
     if (nr_caution_scald(60, fahrenheit, text, sizeof text)) {
         fputs("<li>", to);
         nr_html_words(to, text);

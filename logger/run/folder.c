@@ -209,6 +209,9 @@ static nr_code open_record(const char *folder, nr_run **out, const nr_sink *prob
     run->packed_run = (unsigned)number;
     if (is_page)
         code = nr_packed_read(page, &run->packed, err);
+    if (code == NR_OK && is_page && run->packed->runs > 1 && strcmp(page, folder) == 0)
+        code = nr_fail(err, NR_BAD, folder, 0, "has %u runs inside; name one: %s#1 ... %s#%u",
+                       run->packed->runs, folder, folder, run->packed->runs);
     if (code == NR_OK)
         code = is_page ? parse_parts(run, page, problems, err) : read_parts(run, problems, err);
     if (code != NR_OK) {

@@ -84,8 +84,9 @@ class Page(html.parser.HTMLParser):
         for name, value in attributes.items():
             if name.startswith("on") or "javascript:" in (value or ""):
                 self.problems.append(f"{name}={value}")
-            if name in ("src", "href", "xlink:href") and not (value or "").startswith("#"):
-                self.problems.append(f"leads elsewhere: {name}={value}")
+            if name in ("src", "href", "xlink:href") and not (value or "").startswith(
+                    ("#", "data:application/gzip;base64,")):
+                self.problems.append(f"leads elsewhere: {name}={value[:80]}")
         if "id" in attributes:
             if attributes["id"] in self.ids:
                 self.problems.append(f"id twice: {attributes['id']}")
@@ -133,7 +134,49 @@ python3 "$work/check.py" "$work/one.html" 5 "Warm as the air around it" "Made by
     "2026-05-28" "$sum" "noonfit report wash-stand-glazed wash-stand-glazed-hot -o" \
     "Never heat a loop" || fail "one.html"
 
+# The page is the whole record: read like the folders, its files are theirs, its links unpack.
+expect 0 "$noonfit" fit --json wash-stand-glazed wash-stand-glazed-hot
+cp "$work/out" "$work/folders.json"
+expect 0 "$noonfit" fit --json "$work/one.html"
+python3 - "$work" <<'PYTHON' || fail "the page gives another answer than the folders"
+import json, sys
+one, other = (json.load(open(sys.argv[1] + name)) for name in ("/folders.json", "/out"))
+for answer in (one, other):
+    for run in answer["runs"]:
+        del run["folder"]
+sys.exit(one != other)
+PYTHON
+python3 - "$work/one.html" <<'PYTHON' || fail "the files in the page"
+import base64, gzip, hashlib, re, sys
+page = open(sys.argv[1], encoding="utf-8").read()
+links = re.findall(r'<a class="record" data-run="(\d)" data-folder="([^"]*)" data-file="([^"]*)" '
+                   r'data-bytes="(\d+)" data-sha256="([0-9a-f]{64})" download="[^"]*" '
+                   r'href="data:application/gzip;base64,([^"]*)"', page)
+assert len(links) == 9, len(links)
+for run, folder, name, size, digest, data in links:
+    raw = gzip.decompress(base64.b64decode(data, validate=True))
+    assert len(raw) == int(size) and hashlib.sha256(raw).hexdigest() == digest, name
+    if name != "results.json":
+        assert raw == open(folder + "/" + name, "rb").read(), name
+PYTHON
+expect 0 "$noonfit" inspect "$work/one.html#2"
+expect 2 "$noonfit" inspect "$work/one.html"
+expect 2 "$noonfit" fit "$work/one.html#3"
+grep -q 'has 2 runs, no run 3' "$work/err" || fail "run 3: $(head -c 300 "$work/err")"
+expect 2 "$noonfit" fit "$work/one.html" "$work/one.html#1"
+grep -q 'named twice' "$work/err" || fail "twice: $(head -c 300 "$work/err")"
+expect 0 "$noonfit" report "$work/one.html" -o "$work/again.html"
+sed 's/base64,\(.\{60\}\)./base64,\1!/' "$work/one.html" >"$work/bad.html"
+expect 2 "$noonfit" fit "$work/bad.html"
+grep -q 'damaged' "$work/err" || fail "a damaged page: $(head -c 300 "$work/err")"
+echo '<p>words</p>' >"$work/words.html"
+expect 2 "$noonfit" fit "$work/words.html"
+grep -q 'holds no record' "$work/err" || fail "a page without a record: $(head -c 300 "$work/err")"
+expect 0 "$noonfit" report "$samples/wash-stand-glazed" -o "$work/private.html"
+! grep -qF "$samples" "$work/private.html" || fail "the page tells where the run lay"
+
 expect 0 "$noonfit" report wash-stand-glazed wash-stand-bare -o "$work/two.html" --units us
+expect 0 "$noonfit" compare "$work/two.html#1" "$work/two.html#2"
 python3 "$work/check.py" "$work/two.html" 9 "against" "°F" "All builds are fitted together" ||
     fail "two.html"
 
