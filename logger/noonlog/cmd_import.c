@@ -7,6 +7,7 @@
 #include "logger/base/utc.h"
 #include "logger/import/keep.h"
 #include "logger/import/sketch.h"
+#include "logger/noonlog/import_page.h"
 #include "logger/run/file.h"
 
 #include <math.h>
@@ -91,7 +92,11 @@ const nr_command nr_cmd_import = {
         "has the channel's; columns without a channel are left out; of several times the leftmost "
         "counts. The rig's [adapter] is passed over, and so is a channel's `convert` where the "
         "table has its unit already. The table stays in RUN/imported, verbatim, with what was "
-        "decided; `noonlog rebuild RUN` makes the readings from it again.",
+        "decided; `noonlog rebuild RUN` makes the readings from it again.\n\n"
+        "A page of `noonfit report` (PAGE.html) has its runs inside: `noonlog import PAGE.html "
+        "RUN` "
+        "makes the run folder again; of a page of several runs each becomes a folder inside RUN, "
+        "and PAGE.html#2 is the second alone.",
     .examples = "  noonlog import kitchen.csv --rig bucket.ini --preview\n"
                 "  noonlog import kitchen.csv --rig bucket.ini evening\n"
                 "  noonlog import station.txt --rig bucket.ini evening --map \"Probe 2=store\" \\\n"
@@ -112,6 +117,9 @@ static int parse(int argc, char **argv, request *q)
         return 1 + nr_cmd_failed(&err);
     q->table = words.word[0];
     q->folder = words.count > 1 ? words.word[1] : NULL;
+    if (nr_import_is_page(q->table) && (!q->folder || q->rig || q->maps.count > 0))
+        return 1 + nr_cmd_usage(&nr_cmd_import, "a page wants the run folder to make and no rig: "
+                                                "its runs have theirs");
     if (q->rig && !q->folder && !q->preview)
         return 1 + nr_cmd_usage(&nr_cmd_import, "%s", nr_cmd_import.wants);
     return 0;
@@ -259,6 +267,10 @@ static int import(const request *q)
     char *bytes = NULL, *text = NULL;
     size_t length = 0, text_length = 0;
     nr_err err;
+    if (nr_import_is_page(q->table)) {
+        nr_code made = nr_import_page(q->table, q->folder, q->preview, &err);
+        return made == NR_OK ? NR_OK : nr_cmd_failed(&err);
+    }
     nr_code code = nr_file_read(q->table, NR_IMPORT_MOST_BYTES, &bytes, &length, &err);
     if (code != NR_OK)
         return nr_cmd_failed(&err);

@@ -159,6 +159,22 @@ for run, folder, name, size, digest, data in links:
     if name != "results.json":
         assert raw == open(folder + "/" + name, "rb").read(), name
 PYTHON
+# The run folders again, byte for byte; never over one that is there, nothing left of a bad page.
+noonlog=$TEST_PROGRAMS/noonlog
+expect 0 "$noonlog" import "$work/one.html" "$work/made"
+for run in wash-stand-glazed wash-stand-glazed-hot; do
+    diff -r "$run" "$work/made/$run" >&2 || fail "$run is another after its way through the page"
+done
+expect 0 "$noonlog" import "$work/one.html#2" "$work/second"
+diff -r wash-stand-glazed-hot "$work/second" >&2 || fail "the second run"
+expect 2 "$noonlog" import "$work/one.html#2" "$work/second"
+grep -q 'already' "$work/err" || fail "over a folder: $(head -c 300 "$work/err")"
+expect 2 "$noonlog" import "$work/one.html"
+expect 0 "$noonlog" import "$work/one.html" "$work/not" --preview
+expect 2 "$noonlog" import "$work/first.html#9" "$work/not"
+sed 's/base64,\(.\{60\}\)./base64,\1!/' "$work/one.html" >"$work/bad.html"
+expect 2 "$noonlog" import "$work/bad.html" "$work/not"
+[ ! -e "$work/not" ] || fail "a folder was made of nothing"
 expect 0 "$noonfit" inspect "$work/one.html#2"
 expect 2 "$noonfit" inspect "$work/one.html"
 expect 2 "$noonfit" fit "$work/one.html#3"
