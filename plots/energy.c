@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Where the sun's energy went, over time: kept in the water, lost by the container, lost by the
  * collector, spent on warming the collector itself, not absorbed. Stacked areas. */
+#include "plots/energy.h"
 #include "plots/picture.h"
 #include "plots/timeline.h"
 
@@ -12,7 +13,7 @@
 
 #define BINS 480
 #define STACKS (BINS + NR_TIMELINE_RUNS) /* every run may end in a short bin */
-enum { KEPT, CONTAINER, COLLECTOR, WARMING, OPTICAL, PARTS };
+enum { KEPT, CONTAINER, COLLECTOR, WARMING, OPTICAL, PARTS = NR_ENERGY_PARTS };
 
 static const char *const part_name[PARTS] = {"kept in the water", "container's loss",
                                              "collector's loss", "warming the collector",
@@ -59,6 +60,32 @@ static void write_stack(FILE *f, const nr_picture *p, double minutes, const doub
         }
     }
     fputc('\n', f);
+}
+
+const char *nr_energy_name(int part)
+{
+    return part_name[part];
+}
+
+const char *nr_energy_colour(int part)
+{
+    return part_colour[part];
+}
+
+bool nr_energy_shares(const nr_fit *fit, double share[NR_ENERGY_PARTS])
+{
+    double all = 0, part[PARTS];
+    for (int k = 0; k < PARTS; k++)
+        share[k] = 0;
+    for (size_t r = 0; r < fit->runs; r++)
+        for (size_t i = 0; i < fit->run[r].blocks; i++)
+            for (int k = 0; parts_of(fit, &fit->run[r], i, part) && k < PARTS; k++)
+                share[k] += part[k];
+    for (int k = 0; k < PARTS; k++)
+        all += share[k] = fmax(0, share[k]);
+    for (int k = 0; k < PARTS; k++)
+        share[k] /= all;
+    return all > 0;
 }
 
 typedef struct sums {

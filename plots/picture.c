@@ -59,17 +59,22 @@ static nr_code form_of(const char *path, nr_form *form, nr_err *err)
 
 void nr_font(nr_picture *p, double px)
 {
-    fprintf(p->script, " font '%s,%.4g'", family(p->form), px * px_factor(p->form));
+    fprintf(p->script, " font '%s,%.4g'", family(p->form), px * p->scale * px_factor(p->form));
 }
 
 static void terminal(nr_picture *p)
 {
-    static const char *const name[] = {
-        [NR_FORM_PNG] = "pngcairo size 1200,800 noenhanced background rgb 'white'",
-        [NR_FORM_SVG] = "svg size 1200,800 dynamic noenhanced background rgb 'white'",
-        [NR_FORM_PDF] = "pdfcairo size 24cm,16cm noenhanced background rgb 'white' linewidth 0.75",
-    };
-    fprintf(p->script, "set encoding utf8\nset format '%%h'\nset terminal %s", name[p->form]);
+    static const char *const name[2][3] = {
+        {[NR_FORM_PNG] = "pngcairo size 1200,800 noenhanced background rgb 'white'",
+         [NR_FORM_SVG] = "svg size 1200,800 dynamic noenhanced background rgb 'white'",
+         [NR_FORM_PDF] = "pdfcairo size 24cm,16cm noenhanced background rgb 'white' linewidth "
+                         "0.75"},
+        {[NR_FORM_PNG] = "pngcairo size 1080,1350 noenhanced background rgb 'white'",
+         [NR_FORM_SVG] = "svg size 1080,1350 dynamic noenhanced background rgb 'white'",
+         [NR_FORM_PDF] = "pdfcairo size 21.6cm,27cm noenhanced background rgb 'white' linewidth "
+                         "0.75"}};
+    bool portrait = p->scale > 1.0;
+    fprintf(p->script, "set encoding utf8\nset format '%%h'\nset terminal %s", name[portrait][p->form]);
     nr_font(p, NR_PX_SMALL);
     fputs("\nset minussign\n"
           "set border 1 lw 1 lc rgb '#9A9A9A'\n"
@@ -215,10 +220,10 @@ static void heading(nr_picture *p, const char *title, const char *subtitle)
                    nr_gp_shorten(cut, sizeof cut, subtitle, fits));
 }
 
-nr_code nr_picture_begin(nr_picture *p, const char *path, const nr_plot_style *style,
-                         const char *title, const char *subtitle, nr_err *err)
+static nr_code begin(nr_picture *p, const char *path, const nr_plot_style *style, double scale,
+                     nr_err *err)
 {
-    *p = (nr_picture){.path = path};
+    *p = (nr_picture){.path = path, .scale = scale};
     nr_code code = form_of(path, &p->form, err);
     if (code != NR_OK)
         return code;
@@ -228,8 +233,22 @@ nr_code nr_picture_begin(nr_picture *p, const char *path, const nr_plot_style *s
     if (p->script == NULL)
         return nr_fail_errno(err, NR_BAD, path, errno, "cannot prepare the picture");
     terminal(p);
-    heading(p, title, subtitle);
     return NR_OK;
+}
+
+nr_code nr_picture_begin(nr_picture *p, const char *path, const nr_plot_style *style,
+                         const char *title, const char *subtitle, nr_err *err)
+{
+    nr_code code = begin(p, path, style, 1.0, err);
+    if (code == NR_OK)
+        heading(p, title, subtitle);
+    return code;
+}
+
+nr_code nr_picture_begin_portrait(nr_picture *p, const char *path, const nr_plot_style *style,
+                                  nr_err *err)
+{
+    return begin(p, path, style, NR_PORTRAIT_SCALE, err);
 }
 
 nr_code nr_picture_end(nr_picture *p, nr_err *err)

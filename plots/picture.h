@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* One picture in the making: a gnuplot script in memory, and the style all pictures share.
  *
- * The canvas is 1200 by 800 in every form; positions are fractions of it, text sizes pixels on it.
+ * The canvas is 1200 by 800 in every form (or a portrait one); positions are fractions of it, text sizes pixels on it.
  * A drawing file writes plain gnuplot commands to script; text goes through nr_gp_quote, numbers
  * through nr_gp_number.
  */
@@ -16,6 +16,11 @@
 
 #define NR_CANVAS_W 1200.0
 #define NR_CANVAS_H 800.0
+
+/* A portrait picture, for a telephone: its letters are larger by the factor. */
+#define NR_PORTRAIT_W 1080.0
+#define NR_PORTRAIT_H 1350.0
+#define NR_PORTRAIT_SCALE 1.65
 
 /* Text sizes, px. A picture shown at half size still has 9 px letters. */
 #define NR_PX_TITLE 27.0
@@ -44,7 +49,8 @@ typedef struct nr_picture {
     const char *path, *program;
     nr_form form;
     nr_units units;
-    int panels; /* begun so far */
+    double scale; /* of letters: 1, or NR_PORTRAIT_SCALE */
+    int panels;   /* begun so far */
 } nr_picture;
 
 /* Part of the canvas, fractions from the lower left. */
@@ -57,6 +63,9 @@ typedef struct nr_box {
  * is cut. */
 nr_code nr_picture_begin(nr_picture *p, const char *path, const nr_plot_style *style,
                          const char *title, const char *subtitle, nr_err *err);
+/* The same in portrait, without title and subtitle. */
+nr_code nr_picture_begin_portrait(nr_picture *p, const char *path, const nr_plot_style *style,
+                                  nr_err *err);
 /* Runs gnuplot and frees the script, whatever happens. */
 nr_code nr_picture_end(nr_picture *p, nr_err *err);
 

@@ -28,6 +28,18 @@ nr_code nr_plot_budget(const nr_fit *fit, const char *path, const nr_plot_style 
                        nr_err *err);
 nr_code nr_plot_energy(const nr_fit *fit, const char *path, const nr_plot_style *style,
                        nr_err *err);
+/* A card to post: portrait, one picture with everything that matters (card.c). */
+typedef struct nr_card {
+    const nr_fit *fit;
+    size_t faults, doubts; /* that inspection found in its records */
+    const char *sha256;    /* of readings.csv, "" not told */
+} nr_card;
+
+nr_code nr_plot_card(const nr_card *card, const char *path, const nr_plot_style *style,
+                     nr_err *err);
+/* The card of several builds: who heats up first; day: the reference day in words. */
+nr_code nr_plot_ranking(const nr_compare *compare, const char *day, const char *path,
+                        const nr_plot_style *style, nr_err *err);
 nr_code nr_plot_compare(const nr_compare *compare, const char *path, const nr_plot_style *style,
                         nr_err *err);
 nr_code nr_plot_predict(const nr_predict *predict, const char *path, const nr_plot_style *style,

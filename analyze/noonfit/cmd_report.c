@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/compare/compare.h"
 #include "analyze/noonfit/commands.h"
+#include "analyze/noonfit/subject.h"
 #include "analyze/report/report.h"
 #include "logger/base/text.h"
 
@@ -55,33 +56,7 @@ const nr_command nr_cmd_report = {
     .groups = groups,
     .run = run};
 
-/* All runs by collector, each inspected. */
-typedef struct material {
-    size_t count; /* runs */
-    nr_run **opened;
-    nr_groups groups;
-    nr_inspect **inspects; /* [count] beside groups.run */
-} material;
-
-static void free_material(material *m)
-{
-    for (size_t i = 0; m->inspects != NULL && i < m->count; i++)
-        nr_inspect_free(m->inspects[i]);
-    free(m->inspects);
-    nr_groups_free(&m->groups);
-    nr_close_runs(m->opened, m->count);
-}
-
-static nr_code inspect_all(material *m, nr_err *err)
-{
-    m->inspects = calloc(m->count + 1, sizeof *m->inspects);
-    nr_code code = m->inspects ? NR_OK : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
-    for (size_t i = 0; !code && i < m->count; i++)
-        code = nr_inspect_run(m->groups.run[i], &m->inspects[i], err);
-    return code;
-}
-
-static nr_code write_page(const arguments *a, const material *m, const nr_report_style *style,
+static nr_code write_page(const arguments *a, const nr_subject *m, const nr_report_style *style,
                           nr_err *err)
 {
     nr_report_runs builds[NR_BUILDS];
@@ -174,22 +149,15 @@ static nr_code run(int argc, char **argv, nr_err *err)
         free(command);
         return code;
     }
-    material m = {0};
-    code =
-        nr_open_runs(&nr_cmd_report, words.word, words.count, &a.records, &m.opened, &m.count, err);
-    if (!code)
-        code = nr_group_by_name(&nr_cmd_report, m.opened, m.count, &m.groups, err);
-    if (!code && m.groups.groups > NR_BUILDS)
-        code = nr_usage(err, &nr_cmd_report, "runs of more than %d collectors", NR_BUILDS);
-    if (!code)
-        code = inspect_all(&m, err);
+    nr_subject m = {0};
+    code = nr_subject_open(&m, &nr_cmd_report, words.word, words.count, &a.records, err);
     if (!code) {
         nr_report_style style = {.units = nr_common_units(&a.common, &m.groups.run[0]->rig),
                                  .made_utc_s = today(),
                                  .command = command};
         code = write_page(&a, &m, &style, err);
     }
-    free_material(&m);
+    nr_subject_free(&m);
     free(command);
     return code;
 }

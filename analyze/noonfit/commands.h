@@ -61,5 +61,6 @@ extern const nr_command nr_cmd_inspect;
 extern const nr_command nr_cmd_plan;
 extern const nr_command nr_cmd_sheet;
 extern const nr_command nr_cmd_report;
+extern const nr_command nr_cmd_card;
 
 #endif

@@ -262,7 +262,7 @@ static const char style[] =
     ".numbers thead{display:none}.numbers tr{display:grid;grid-template-columns:1fr 1fr;"
     "border-bottom:1px solid var(--rule);padding:.3rem 0}.numbers th{grid-column:1/-1}"
     ".numbers th,.numbers td{border:0;padding:.05rem 0}.numbers td:nth-child(n+4){display:none}"
-    ".phone{display:block}.phone+.wide{display:none}}\n"
+    ".phone{display:block}.phone+.desk,.card,.card+.fine{display:none}}\n"
     "@media print{:root{--paper:#fff;--ink:#000;--soft:#333}html{font-size:8.5pt}"
     "body{padding:0;max-width:none}nav{display:none}"
     "h1{font-size:16pt}h2{margin:.8rem 0 .2rem}"

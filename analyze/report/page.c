@@ -5,6 +5,7 @@
 #include "analyze/report/html.h"
 #include "analyze/report/svg.h"
 
+#include <stdbool.h>
 #include <stdlib.h>
 #include <unistd.h>
 
@@ -30,7 +31,8 @@ static char *slurp(const char *path)
     return text;
 }
 
-nr_code nr_page_figure(nr_page *page, nr_code drawn, const char *alternative, const char *caption)
+static nr_code figure(nr_page *page, nr_code drawn, bool phone, const char *alternative,
+                      const char *caption)
 {
     char path[128], prefix[16];
     if (drawn != NR_OK)
@@ -38,9 +40,15 @@ nr_code nr_page_figure(nr_page *page, nr_code drawn, const char *alternative, co
     char *svg = slurp(nr_page_picture(page, path, sizeof path));
     (void)unlink(path);
     (void)snprintf(prefix, sizeof prefix, "p%d", ++page->pictures);
-    fputs("<figure>\n<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"", page->to);
-    nr_html_text(page->to, caption);
-    fputs("\">", page->to);
+    fputs(phone ? "<figure class=\"phone\">\n<div"
+                : "<figure class=\"desk\">\n<div class=\"wide\" tabindex=\"0\" role=\"region\"",
+          page->to);
+    if (!phone) {
+        fputs(" aria-label=\"", page->to);
+        nr_html_text(page->to, caption);
+        fputs("\"", page->to);
+    }
+    fputs(">", page->to);
     bool good = svg != NULL && nr_svg_inline(page->to, svg, prefix, alternative);
     free(svg);
     if (!good)
@@ -49,4 +57,15 @@ nr_code nr_page_figure(nr_page *page, nr_code drawn, const char *alternative, co
     nr_html_words(page->to, caption);
     fputs("</figcaption>\n</figure>\n", page->to);
     return NR_OK;
+}
+
+nr_code nr_page_figure(nr_page *page, nr_code drawn, const char *alternative, const char *caption)
+{
+    return figure(page, drawn, false, alternative, caption);
+}
+
+nr_code nr_page_phone_figure(nr_page *page, nr_code drawn, const char *alternative,
+                             const char *caption)
+{
+    return figure(page, drawn, true, alternative, caption);
 }

@@ -20,5 +20,8 @@ typedef struct nr_page {
 /* Figure with its caption. drawn: what drawing the SVG at nr_page_picture's path returned. */
 const char *nr_page_picture(nr_page *page, char *path, size_t size);
 nr_code nr_page_figure(nr_page *page, nr_code drawn, const char *alternative, const char *caption);
+/* A portrait one that a telephone shows instead of the next figure. */
+nr_code nr_page_phone_figure(nr_page *page, nr_code drawn, const char *alternative,
+                             const char *caption);
 
 #endif

@@ -65,6 +65,25 @@ static void card(nr_page *page, const nr_fit *fit)
     nr_html_card_end(page->to);
 }
 
+/* The card is what a telephone shows instead of the wide picture. */
+static nr_code phone_card(nr_page *page, const nr_fit *fit, const nr_report_runs *runs,
+                          const char *lead)
+{
+    char path[128];
+    nr_card it = {.fit = fit, .sha256 = ""};
+    nr_plot_style style = {.us_units = page->units == NR_UNITS_US, .gnuplot = page->style->gnuplot};
+    for (size_t r = 0; r < runs->count; r++) {
+        const nr_inspect *x = runs->inspects != NULL ? runs->inspects[r] : NULL;
+        for (size_t i = 0; x != NULL && i < x->findings; i++) {
+            it.faults += x->finding[i].severity == NR_SEVERITY_FAULT;
+            it.doubts += x->finding[i].severity == NR_SEVERITY_DOUBT;
+        }
+    }
+    return nr_page_phone_figure(
+        page, nr_plot_card(&it, nr_page_picture(page, path, sizeof path), &style, page->err), lead,
+        "The water's temperature over the test, and where the sun's energy went.");
+}
+
 /* The answer as a document, for programs; it goes into the page with the first run. */
 static nr_code results_of(const nr_fit *fit, const nr_compare *compare, char **text, size_t *size,
                           nr_err *err)
@@ -106,7 +125,9 @@ static nr_code write_fit(nr_page *page, const nr_fit *fit, const nr_report_runs 
     nr_page_trust(page, &fit->trust);
     card(page, fit);
     contents(page);
-    nr_code code = nr_page_fit_picture(page, fit);
+    nr_code code = phone_card(page, fit, runs, lead);
+    if (code == NR_OK)
+        code = nr_page_fit_picture(page, fit);
     nr_page_warnings(page, "Mind", &fit->warnings);
     nr_html_fold(page->to, "numbers", "Numbers");
     nr_page_numbers(page, fit);
@@ -217,13 +238,21 @@ static nr_code write_compare(nr_page *page, const nr_compare *c, const nr_report
     nr_html_card_end(page->to);
     contents(page);
     nr_plot_style style = {.us_units = page->units == NR_UNITS_US, .gnuplot = page->style->gnuplot};
-    nr_code code = nr_page_figure(
-        page, nr_plot_compare(c, nr_page_picture(page, path, sizeof path), &style, page->err),
-        verdict,
-        "Efficiency curves with 95 % bands (dashed where not tested), the heat-up of a container "
-        "on "
-        "the reference day, and the differences with their intervals: one that holds zero is no "
-        "proven difference.");
+    char day[WORDS];
+    nr_tell_compare_day(day, sizeof day, &c->day, page->units);
+    nr_code code = nr_page_phone_figure(
+        page, nr_plot_ranking(c, day, nr_page_picture(page, path, sizeof path), &style, page->err),
+        verdict, "Times to heat up on the reference day, with their 95 % intervals.");
+    if (code == NR_OK)
+        code = nr_page_figure(
+            page, nr_plot_compare(c, nr_page_picture(page, path, sizeof path), &style, page->err),
+            verdict,
+            "Efficiency curves with 95 % bands (dashed where not tested), the heat-up of a "
+            "container "
+            "on "
+            "the reference day, and the differences with their intervals: one that holds zero is "
+            "no "
+            "proven difference.");
     nr_page_warnings(page, "Mind", &c->warnings);
     nr_html_fold(page->to, "numbers", "Numbers");
     comparison_numbers(page, c);

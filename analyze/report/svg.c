@@ -74,7 +74,9 @@ bool nr_svg_inline(FILE *to, const char *svg, const char *prefix, const char *al
     const char *open_end = start == NULL ? NULL : strchr(start, '>');
     if (end == NULL || open_end == NULL || !harmless(svg))
         return false;
-    fputs("<svg viewBox=\"0 0 1200 800\" xmlns=\"http://www.w3.org/2000/svg\" "
+    bool portrait = memmem(start, (size_t)(open_end - start), "0 0 1080 1350", 13) != NULL;
+    fprintf(to, "<svg viewBox=\"0 0 %d %d\" ", portrait ? 1080 : 1200, portrait ? 1350 : 800);
+    fputs("xmlns=\"http://www.w3.org/2000/svg\" "
           "xmlns:xlink=\"http://www.w3.org/1999/xlink\" role=\"img\" aria-label=\"",
           to);
     nr_html_text(to, alternative);

@@ -54,6 +54,33 @@ grep -q 'gnuplot-nox' "$work/err" || fail "no gnuplot: $(cat "$work/err")"
 [ ! -s "$work/out" ] || fail "a failed picture still printed a result"
 [ -z "$(find "$work" -maxdepth 1 -name 'fit*')" ] || fail "left behind: $(ls "$work")"
 
+# -- a card to post: three forms, its numbers those of the fit
+
+mkdir "$work/cards"
+for ending in png svg pdf; do
+    expect 0 "$noonfit" card "$glazed" -o "$work/cards/one.$ending"
+    expect 0 "$noonfit" card "$glazed" "$bare" -o "$work/cards/two.$ending" --units us
+done
+[ "$(find "$work/cards" -type f | wc -l)" -eq 6 ] || fail "not 6 cards: $(ls "$work/cards")"
+expect 0 "$noonfit" fit --json "$glazed"
+python3 - "$work/out" "$work/cards/one.svg" "$work/cards/two.svg" \
+    "$(sha256sum "$glazed/readings.csv")" <<'PYTHON' || fail "the card"
+import json, re, sys
+fit = json.load(open(sys.argv[1]))
+text = [re.sub(r"<[^>]*>", "", t).strip() for t in re.findall(r"<text.*?</text>", open(sys.argv[2]).read(), re.S)]
+shown = [float(t) for t in text if re.fullmatch(r"\d+\.\d+", t)]
+for want in (100 * fit["parameters"]["eta0"]["value"], fit["parameters"]["a1"]["value"],
+             100 * fit["energy"]["run_efficiency"]["value"]):
+    assert any(abs(x - want) <= 0.051 for x in shown), (want, shown)
+parts = [int(m.group(1)) for t in text for m in [re.search(r"(\d+) %$", t)] if m and len(t) > 6 and "\u00b1" not in t]
+assert 96 <= sum(parts) <= 104, parts
+assert any(sys.argv[4][:24] in t for t in text), "checksum"
+two = re.sub(r"<[^>]*>", "", open(sys.argv[3]).read())
+assert "1. " in two and "2. " in two and two.count("min") >= 2
+PYTHON
+expect 2 "$noonfit" card "$glazed"
+expect 2 "$noonfit" card "$glazed" -o "$work/cards/one.gif"
+
 # -- pages
 
 cat >"$work/check.py" <<'PYTHON'

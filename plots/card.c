@@ -1,0 +1,344 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A card to post: one portrait picture, letters large enough for a telephone. Name, three numbers
+ * with their intervals, the water over time, where the sun's energy went as one bar, the
+ * conditions, what inspection says of the record, its checksum. Of several builds: who heats up
+ * first. */
+#include "plots/energy.h"
+#include "plots/picture.h"
+#include "plots/timeline.h"
+
+#include "analyze/tell/round.h"
+
+#include <math.h>
+#include <string.h>
+
+/* Text sizes before the portrait canvas's factor (NR_PORTRAIT_SCALE). */
+#define PX_LARGE 44.0
+#define LEFT 0.05
+#define COLUMN 0.32 /* from one large number to the next */
+/* Readings drawn: more only make the file large. */
+#define POINTS 400
+#define LINE 68 /* letters of small text from edge to edge */
+
+static const nr_box curve_box = {0.095, 0.945, 0.448, 0.685};
+static const nr_box bar = {LEFT, 0.945, 0.278, 0.314};
+static const nr_box ranking_box = {LEFT, 0.945, 0.240, 0.840};
+
+/* Height on the canvas of so many px below its top. */
+static double down(double px)
+{
+    return 1.0 - px / NR_PORTRAIT_H;
+}
+
+static void text(nr_picture *p, double x, double px_down, double px, const char *colour,
+                 const char *words, size_t letters)
+{
+    char cut[256];
+    nr_text_screen(p, x, down(px_down), "left", px, colour,
+                   nr_gp_shorten(cut, sizeof cut, words, letters));
+}
+
+/* Over two lines at most. */
+static void two_lines(nr_picture *p, double px_down, const char *words)
+{
+    char first[160];
+    size_t n = 0, blank = 0, letters = 0;
+    for (; words[n] != '\0' && letters <= LINE; n++) {
+        letters += ((unsigned char)words[n] & 0xC0) != 0x80;
+        blank = words[n] == ' ' ? n : blank;
+    }
+    if (words[n] == '\0' || blank == 0 || blank >= sizeof first) {
+        text(p, LEFT, px_down, NR_PX_SMALL, NR_TEXT_GREY, words, LINE);
+        return;
+    }
+    (void)snprintf(first, sizeof first, "%.*s", (int)blank, words);
+    text(p, LEFT, px_down, NR_PX_SMALL, NR_TEXT_GREY, first, LINE);
+    text(p, LEFT, px_down + 34, NR_PX_SMALL, NR_TEXT_GREY, words + blank + 1, LINE);
+}
+
+/* --- three numbers ---------------------------------------------------------------------------- */
+
+static void number(nr_picture *p, int column, nr_shown what, const nr_quantity *q,
+                   const char *line1, const char *line2)
+{
+    char value[NR_ROUNDED], half[NR_ROUNDED], below[96];
+    double x = LEFT + COLUMN * column;
+    if (q->known) {
+        nr_quantity d = nr_display_quantity(what, p->units, q);
+        double wide = (d.hi95 - d.lo95) / 2;
+        int place = nr_round_place(wide, 2);
+        nr_round_text(d.value, place, value);
+        (void)snprintf(below, sizeof below, "\u00b1 %s %s", nr_round_text(wide, place, half),
+                       nr_display_of(what, p->units)->pretty);
+    } else {
+        (void)snprintf(value, sizeof value, "?");
+        (void)snprintf(below, sizeof below, "not determined");
+    }
+    nr_text_screen(p, x, down(212), "left", PX_LARGE, NR_BLACK, value);
+    nr_text_screen(p, x, down(262), "left", NR_PX_TEXT, NR_BLACK, below);
+    nr_text_screen(p, x, down(302), "left", NR_PX_SMALL, NR_TEXT_GREY, line1);
+    nr_text_screen(p, x, down(334), "left", NR_PX_SMALL, NR_TEXT_GREY, line2);
+}
+
+static void numbers(nr_picture *p, const nr_fit *fit)
+{
+    number(p, 0, NR_SHOWN_PERCENT, &fit->eta0, "of the sun into heat,", "warm as the air");
+    number(p, 1, NR_SHOWN_COLLECTOR_LOSS, &fit->a1, "lost for each degree",
+           fit->loss_includes_store ? "warmer, with the bucket" : "warmer");
+    number(p, 2, NR_SHOWN_PERCENT, &fit->run_efficiency, "of this test's sun", "in the water");
+}
+
+/* --- the water over time ---------------------------------------------------------------------- */
+
+static size_t store_of(const nr_fit_run *r)
+{
+    for (size_t c = 0; c < r->channels; c++)
+        if (strcmp(r->channel[c].name, "store") == 0)
+            return c;
+    return 0;
+}
+
+/* $water: minutes, water, air; a blank line between runs. */
+static void write_rows(nr_picture *p, const nr_fit *fit, const nr_timeline *t, double *lo,
+                       double *hi)
+{
+    FILE *f = p->script;
+    fputs("$water << EOD\n", f);
+    for (size_t r = 0; r < t->count; r++) {
+        const nr_fit_run *run = &fit->run[r];
+        const double *water = run->channels > 0 ? run->channel[store_of(run)].measured : NULL;
+        size_t step = run->blocks / POINTS + 1;
+        for (size_t i = 0; i < run->blocks; i += step) {
+            double w = nr_display_value(NR_SHOWN_TEMPERATURE, p->units, water ? water[i] : NAN);
+            double air = nr_display_value(NR_SHOWN_TEMPERATURE, p->units,
+                                          run->air_degC ? run->air_degC[i] : NAN);
+            nr_stretch(lo, hi, w);
+            nr_stretch(lo, hi, air);
+            nr_gp_number(f, t->offset_min[r] + run->t_s[i] / 60);
+            fputc(' ', f);
+            nr_gp_number(f, w);
+            fputc(' ', f);
+            nr_gp_number(f, air);
+            fputc('\n', f);
+        }
+        fputs("\n", f);
+    }
+    fputs("NaN NaN NaN\nEOD\n", f);
+}
+
+static void curve(nr_picture *p, const nr_fit *fit)
+{
+    char heading[96];
+    double lo = NAN, hi = NAN;
+    nr_timeline t = nr_timeline_of(fit);
+    write_rows(p, fit, &t, &lo, &hi);
+    nr_limits y = nr_nice(lo, hi, 5, false);
+    nr_range(p, "y", y.lo, y.hi);
+    nr_tics(p, "y", &y);
+    nr_timeline_axis(p, &t, true, (curve_box.right - curve_box.left) / NR_PORTRAIT_SCALE);
+    nr_timeline_separators(p, &t);
+    (void)snprintf(heading, sizeof heading, "Water (thick) and air, %s",
+                   nr_display_of(NR_SHOWN_TEMPERATURE, p->units)->pretty);
+    nr_text_screen(p, LEFT, curve_box.top + 0.022, "left", NR_PX_TEXT, NR_BLACK, heading);
+}
+
+/* --- where the sun's energy went -------------------------------------------------------------- */
+
+/* One number from one place: what is in the water is the run's efficiency, as above; the other
+ * parts share what is left as the fitted model has it. */
+static void energy_bar(nr_picture *p, const nr_fit *fit)
+{
+    double share[NR_ENERGY_PARTS], others = 0, at = bar.left;
+    if (!nr_energy_shares(fit, share) || !fit->run_efficiency.known)
+        return;
+    double kept = fmin(fmax(fit->run_efficiency.value, 0), 1);
+    for (int k = 1; k < NR_ENERGY_PARTS; k++)
+        others += share[k];
+    nr_text_screen(p, LEFT, bar.top + 0.018, "left", NR_PX_TEXT, NR_BLACK,
+                   "Where the sun's energy went");
+    for (int k = 0; k < NR_ENERGY_PARTS; k++) {
+        double part = k == 0 ? kept : others > 0 ? (1 - kept) * share[k] / others : 0;
+        double end = at + (bar.right - bar.left) * part;
+        double x = LEFT + (k % 2) * 0.46, y = down(1008 + 40 * (k / 2));
+        char words[96];
+        (void)snprintf(words, sizeof words, part < 0.005 ? "%s under 1 %%" : "%s %.0f %%",
+                       nr_energy_name(k), 100 * part);
+        fprintf(p->script,
+                "set object rectangle from screen %.4f, screen %.4f to screen %.4f, screen %.4f "
+                "front fc rgb '%s' fs solid 0.9 border lc rgb 'white'\n",
+                at, bar.bottom, end, bar.top, nr_energy_colour(k));
+        fprintf(p->script,
+                "set object rectangle from screen %.4f, screen %.4f to screen %.4f, screen %.4f "
+                "front fc rgb '%s' fs solid 0.9 border lc rgb '" NR_TEXT_GREY "'\n",
+                x, y - 0.009, x + 0.024, y + 0.009, nr_energy_colour(k));
+        nr_text_screen(p, x + 0.036, y, "left", NR_PX_SMALL, NR_BLACK, words);
+        at = end;
+    }
+}
+
+/* --- the small print -------------------------------------------------------------------------- */
+
+static void append(char *to, size_t size, const char *label, nr_shown what, nr_units units,
+                   double value, int digits)
+{
+    char n[NR_ROUNDED];
+    size_t used = strlen(to);
+    if (!isfinite(value))
+        return;
+    (void)snprintf(to + used, size - used, "%s%s %s %s", used > 0 ? ", " : "", label,
+                   nr_plain_text(nr_display_value(what, units, value), digits, n),
+                   nr_display_of(what, units)->pretty);
+}
+
+static void small_print(nr_picture *p, const nr_card *card)
+{
+    const nr_fit *fit = card->fit;
+    char line[256] = "", sum[64];
+    append(line, sizeof line, "mean sun", NR_SHOWN_IRRADIANCE, p->units, fit->mean_sun_W_m2, 3);
+    append(line, sizeof line, "air", NR_SHOWN_TEMPERATURE, p->units, fit->mean_air_degC, 3);
+    text(p, LEFT, 1158, NR_PX_SMALL, NR_TEXT_GREY, line, 62);
+    line[0] = '\0';
+    append(line, sizeof line, "flow", NR_SHOWN_FLOW, p->units, fit->mean_flow_L_min, 3);
+    append(line, sizeof line, "wind", NR_SHOWN_SPEED, p->units, fit->mean_wind_m_s, 2);
+    append(line, sizeof line, "area", NR_SHOWN_AREA, p->units, fit->gross_area_m2, 3);
+    text(p, LEFT, 1196, NR_PX_SMALL, NR_TEXT_GREY, line, 62);
+    if (card->faults + card->doubts == 0)
+        (void)snprintf(line, sizeof line, "The record is good: inspection found no doubt in it.");
+    else
+        (void)snprintf(line, sizeof line,
+                       "Mind the record: inspection found %zu fault%s, %zu "
+                       "doubt%s.",
+                       card->faults, card->faults == 1 ? "" : "s", card->doubts,
+                       card->doubts == 1 ? "" : "s");
+    text(p, LEFT, 1246, NR_PX_SMALL, card->faults + card->doubts ? NR_VERMILLION : NR_BLACK, line,
+         62);
+    text(p, LEFT, 1284, NR_PX_SMALL, NR_TEXT_GREY,
+         "\u00b1 is half of the 95 % interval; efficiency on the gross area.", 66);
+    (void)snprintf(sum, sizeof sum, "%.24s", card->sha256);
+    (void)snprintf(line, sizeof line, "noonfit %s; readings.csv SHA-256 %s%s", NOONRUN_VERSION, sum,
+                   strlen(card->sha256) > 24 ? "\u2026" : "");
+    text(p, LEFT, 1322, NR_PX_SMALL * 0.85, NR_TEXT_GREY, card->sha256[0] ? line : "", 76);
+}
+
+nr_code nr_plot_card(const nr_card *card, const char *path, const nr_plot_style *style, nr_err *err)
+{
+    nr_picture p;
+    char subtitle[512];
+    const nr_fit *fit = card->fit;
+    if (fit->runs == 0)
+        return nr_fail(err, NR_BAD, path, 0, "this fit holds no run to draw");
+    nr_code code = nr_picture_begin_portrait(&p, path, style, err);
+    if (code != NR_OK)
+        return code;
+    nr_subtitle_fit(subtitle, sizeof subtitle, fit);
+    nr_panel(&p, &curve_box, NULL);
+    text(&p, LEFT, 62, NR_PX_TITLE, NR_BLACK,
+         fit->collector_name[0] != '\0' ? fit->collector_name : "Solar collector", 38);
+    two_lines(&p, 108, subtitle);
+    numbers(&p, fit);
+    curve(&p, fit);
+    energy_bar(&p, fit);
+    small_print(&p, card);
+    fputs("plot NaN, $water using 1:3 with lines lw 2 dt (10,4) lc rgb '" NR_GREEN
+          "', $water using 1:2 with lines lw 5 lc rgb '" NR_BLUE "'\n",
+          p.script);
+    return nr_picture_end(&p, err);
+}
+
+/* --- several builds --------------------------------------------------------------------------- */
+
+/* Builds in the order in which they heat up; those that do not, last. */
+static void sort_builds(const nr_compare *c, size_t order[NR_BUILDS])
+{
+    for (size_t i = 0; i < c->builds; i++) {
+        size_t k = i;
+        const nr_quantity *q = &c->heat_up[i].time_s;
+        double time = q->known ? q->value : INFINITY;
+        for (; k > 0; k--) {
+            const nr_quantity *before = &c->heat_up[order[k - 1]].time_s;
+            if (!(time < (before->known ? before->value : INFINITY)))
+                break;
+            order[k] = order[k - 1];
+        }
+        order[k] = i;
+    }
+}
+
+static void rank_line(nr_picture *p, const nr_compare *c, size_t build, size_t place)
+{
+    const nr_quantity *q = &c->heat_up[build].time_s;
+    double row = (ranking_box.top - ranking_box.bottom) / (double)c->builds;
+    double y = ranking_box.top - row * (double)place - 0.030;
+    char name[96], words[160], v[NR_ROUNDED], half[NR_ROUNDED];
+    (void)snprintf(name, sizeof name, "%zu. %s", place + 1, c->label[build]);
+    if (q->known) {
+        nr_quantity d = nr_display_quantity(NR_SHOWN_MINUTES, p->units, q);
+        double wide = (d.hi95 - d.lo95) / 2;
+        int digits = nr_round_place(wide, 2);
+        (void)snprintf(words, sizeof words, "%s \u00b1 %s min", nr_round_text(d.value, digits, v),
+                       nr_round_text(wide, digits, half));
+    } else {
+        (void)snprintf(words, sizeof words, "does not get there");
+    }
+    char cut[96];
+    nr_text_screen(p, LEFT, y, "left", NR_PX_TEXT, NR_BLACK,
+                   nr_gp_shorten(cut, sizeof cut, name, 34));
+    nr_text_screen(p, ranking_box.right, y, "right", NR_PX_TEXT, NR_BLACK, words);
+}
+
+static void write_ranking(nr_picture *p, const nr_compare *c, const size_t *order, double *hi)
+{
+    FILE *f = p->script;
+    /* So many px under the row's upper edge: the name stands above it. */
+    double below =
+        78.0 * (double)c->builds / ((ranking_box.top - ranking_box.bottom) * NR_PORTRAIT_H);
+    for (size_t place = 0; place < c->builds; place++) {
+        const nr_quantity *q = &c->heat_up[order[place]].time_s;
+        fprintf(f, "$build%zu << EOD\n", place);
+        if (q->known) {
+            nr_gp_number(f, q->value / 60);
+            fprintf(f, " %.4f ", (double)c->builds - (double)place - below);
+            nr_gp_number(f, q->lo95 / 60);
+            fputc(' ', f);
+            nr_gp_number(f, q->hi95 / 60);
+            fputs("\n", f);
+            *hi = fmax(*hi, q->hi95 / 60);
+        }
+        fputs("NaN NaN NaN NaN\nEOD\n", f);
+    }
+}
+
+nr_code nr_plot_ranking(const nr_compare *c, const char *day, const char *path,
+                        const nr_plot_style *style, nr_err *err)
+{
+    nr_picture p;
+    size_t order[NR_BUILDS];
+    double hi = 1;
+    nr_code code = nr_picture_begin_portrait(&p, path, style, err);
+    if (code != NR_OK)
+        return code;
+    sort_builds(c, order);
+    nr_panel(&p, &ranking_box, NULL);
+    text(&p, LEFT, 62, NR_PX_TITLE, NR_BLACK, "Who heats up first", 38);
+    two_lines(&p, 108, day);
+    write_ranking(&p, c, order, &hi);
+    nr_limits x = nr_nice(0, hi, 5, true);
+    nr_range(&p, "x", 0, x.hi);
+    nr_tics(&p, "x", &x);
+    nr_range(&p, "y", 0, (double)c->builds);
+    nr_x_label(&p, "minutes on the reference day; lines are 95 % intervals");
+    for (size_t place = 0; place < c->builds; place++)
+        rank_line(&p, c, order[place], place);
+    text(&p, LEFT, 1245, NR_PX_SMALL, NR_TEXT_GREY,
+         "Intervals that overlap may still differ for sure, or not: the builds share", 74);
+    text(&p, LEFT, 1281, NR_PX_SMALL, NR_TEXT_GREY,
+         "sensors. noonfit compare tells the differences with their own intervals.", 74);
+    text(&p, LEFT, 1322, NR_PX_SMALL * 0.85, NR_TEXT_GREY, "noonfit " NOONRUN_VERSION, 40);
+    fputs("plot NaN", p.script);
+    for (size_t place = 0; place < c->builds; place++) {
+        fprintf(p.script, ", $build%zu using 1:2:3:4 with xerrorbars lw 4", place);
+        nr_mark(&p, nr_build_mark(order[place]), 2.4, nr_build_colour(order[place]));
+    }
+    fputc('\n', p.script);
+    return nr_picture_end(&p, err);
+}
