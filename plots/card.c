@@ -7,6 +7,7 @@
 #include "plots/picture.h"
 #include "plots/timeline.h"
 
+#include "analyze/fit/trust.h"
 #include "analyze/tell/round.h"
 
 #include <math.h>
@@ -202,16 +203,13 @@ static void small_print(nr_picture *p, const nr_card *card)
     append(line, sizeof line, "wind", NR_SHOWN_SPEED, p->units, fit->mean_wind_m_s, 2);
     append(line, sizeof line, "area", NR_SHOWN_AREA, p->units, fit->gross_area_m2, 3);
     text(p, LEFT, 1196, NR_PX_SMALL, NR_TEXT_GREY, line, 62);
-    if (card->faults + card->doubts == 0)
-        (void)snprintf(line, sizeof line, "The record is good: inspection found no doubt in it.");
-    else
-        (void)snprintf(line, sizeof line,
-                       "Mind the record: inspection found %zu fault%s, %zu "
-                       "doubt%s.",
+    bool good = fit->trust.count == 0;
+    size_t used = (size_t)snprintf(line, sizeof line, "Grade: %s", nr_trust_grade(&fit->trust));
+    if (card->faults + card->doubts > 0)
+        (void)snprintf(line + used, sizeof line - used, "; inspection: %zu fault%s, %zu doubt%s",
                        card->faults, card->faults == 1 ? "" : "s", card->doubts,
                        card->doubts == 1 ? "" : "s");
-    text(p, LEFT, 1246, NR_PX_SMALL, card->faults + card->doubts ? NR_VERMILLION : NR_BLACK, line,
-         62);
+    text(p, LEFT, 1246, NR_PX_SMALL, good ? NR_BLACK : NR_VERMILLION, line, 62);
     text(p, LEFT, 1284, NR_PX_SMALL, NR_TEXT_GREY,
          "\u00b1 is half of the 95 % interval; efficiency on the gross area.", 66);
     (void)snprintf(sum, sizeof sum, "%.24s", card->sha256);
