@@ -26,6 +26,10 @@ static const nr_noise first_noise = {.sigma = 0.05, .slow = 0.8, .phi = 0.95};
 /* Refits until the parameters move by less than this fraction of their standard uncertainty. */
 #define SETTLED 0.03
 #define MAX_PASSES 8
+/* A long record says where its minimum is within few steps, or has none: then seconds are enough.
+ */
+#define MANY_ROWS 2000
+#define FEW_ITERATIONS 25
 
 static void set_whiteners(nr_joint *j)
 {
@@ -67,7 +71,7 @@ static nr_code solve_pass(nr_joint *j, const double *scale, double *move, nr_err
                               .jacobian = nr_joint_jacobian,
                               .context = j,
                               .scale = scale,
-                              .max_iterations = 60,
+                              .max_iterations = j->rows > MANY_ROWS ? FEW_ITERATIONS : 60,
                               .quick = true};
     nr_lsq_result *r = NULL;
     nr_code code = nr_lsq_solve(&problem, j->x, 1, &r, err);

@@ -21,7 +21,7 @@
 #define STEP_MOST_S 30.0
 /* A record of many days is read in longer means: so many blocks are enough for anything, and the
  * cost stays bounded. */
-#define MOST_BLOCKS 8000.0
+#define MOST_BLOCKS 3000.0
 /* A gap this long, at least, ends a stretch: nothing is bridged across it. */
 #define SPLIT_S 600.0
 #define SPLIT_INTERVALS 3.5
@@ -395,12 +395,27 @@ static void count_bad(nr_series *s, const nr_quality *q)
             s->bad_readings += nr_quality_marked(q, (nr_role)c);
 }
 
+static double split_of(const nr_quality *q)
+{
+    return fmax(SPLIT_S, SPLIT_INTERVALS * q->interval_s);
+}
+
+/* Time with readings: gaps that end a stretch cost nothing, however long. */
+static double recorded_s(const nr_series *s, const nr_quality *q)
+{
+    const double *t = s->run->readings->elapsed_s;
+    double sum = 0;
+    for (size_t r = 1; r < q->rows; r++)
+        sum += t[r] - t[r - 1] <= split_of(q) ? t[r] - t[r - 1] : 0;
+    return sum;
+}
+
 /* Steps follow the weather, clouds and pump restarts; slow readings and many days have longer
  * ones. */
 static void choose_steps(nr_series *s, const nr_quality *q)
 {
     double interval = q->interval_s;
-    double block = fmax(fmax(BLOCK_S, q->duration_s / MOST_BLOCKS), interval);
+    double block = fmax(fmax(BLOCK_S, recorded_s(s, q) / MOST_BLOCKS), interval);
     s->step_s = q->pump_stops && interval <= STEP_STOPS_S ? STEP_STOPS_S : STEP_S;
     s->sparse = interval > STEP_S;
     if (block > BLOCK_S) {
@@ -462,7 +477,7 @@ static nr_code build(nr_series *s, const nr_quality *q, bool clear_sky, nr_err *
     const nr_value *water = &s->run->rig.store.water_kg;
     s->water_kg =
         water->given ? water->value : USUAL_WATER_KG_M2 * s->run->rig.collector.gross_area_m2.value;
-    double split = fmax(SPLIT_S, SPLIT_INTERVALS * q->interval_s);
+    double split = split_of(q);
     const double *t = s->run->readings->elapsed_s;
     size_t used = 0;
     for (size_t first = 0; first < q->rows;) {

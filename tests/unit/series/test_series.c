@@ -461,9 +461,30 @@ START_TEST(more_gaps_than_parts)
 }
 END_TEST
 
+/* A gap of ten years costs nothing: steps and blocks are as fine as without it. */
+START_TEST(a_gap_of_years_costs_nothing)
+{
+    nr_virtual_run *run = quiet_run();
+    nr_readings *r = run->run.readings;
+    for (size_t i = row_at(run, 1200); i < r->rows; i++) {
+        r->elapsed_s[i] += 315e6;
+        r->utc_s[i] += 315e6;
+    }
+    nr_series *s = series_of(run);
+    ck_assert_uint_eq(s->parts, 2);
+    NEAR(s->block_s, 10, 1e-9);
+    size_t steps = s->part[0].steps + s->part[1].steps;
+    ck_assert_uint_le(steps, r->rows / (size_t)STEP_S + 1);
+    ck_assert_double_gt(s->lost_s, 314e6);
+    nr_series_free(s);
+    nr_virtual_run_free(run);
+}
+END_TEST
+
 int main(void)
 {
     const TTest *const tests[] = {means_at_their_time,
+                                  a_gap_of_years_costs_nothing,
                                   slow_readings_stand_in_the_middle,
                                   flow_becomes_heat_flow,
                                   a_short_gap_is_bridged,
