@@ -13,8 +13,6 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#define PAGE_MOST 1073741824L
-
 const char *const nr_packed_names[NR_PACKED_NAMES] = {"rig.ini", "readings.csv", "notes.csv",
                                                       "adapter.log", "results.json"};
 #define OF_A_FOLDER 4 /* of these names */
@@ -65,31 +63,6 @@ void nr_packed_free(nr_packed *p)
         free(p->file[i].bytes);
     free(p->file);
     free(p);
-}
-
-nr_code nr_packed_read(const char *path, nr_packed **out, nr_err *err)
-{
-    struct stat about;
-    *out = NULL;
-    FILE *f = fopen(path, "rbe");
-    if (!f)
-        return nr_fail_errno(err, NR_BAD, path, errno, "cannot be read");
-    char *text = NULL;
-    size_t length = 0;
-    nr_code code = NR_OK;
-    if (fstat(fileno(f), &about) != 0 || !S_ISREG(about.st_mode) || about.st_size > PAGE_MOST)
-        code = nr_fail(err, NR_BAD, path, 0, "is no page of a size that can be read");
-    else if (!(text = malloc((size_t)about.st_size + 1)))
-        code = nr_fail(err, NR_BAD, path, 0, "not enough memory");
-    else if ((length = fread(text, 1, (size_t)about.st_size, f)) == 0 || ferror(f))
-        code = nr_fail(err, NR_BAD, path, 0, "is empty or cannot be read");
-    (void)fclose(f);
-    if (code == NR_OK) {
-        text[length] = '\0';
-        code = nr_packed_parse(text, length, path, out, err);
-    }
-    free(text);
-    return code;
 }
 
 /* --- a folder again -------------------------------------------------------------------------- */

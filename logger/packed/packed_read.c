@@ -3,11 +3,14 @@
 
 #include "logger/base/text.h"
 
+#include <errno.h>
 #include <nettle/base64.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <zlib.h>
 
+#define PAGE_MOST 1073741824L
 #define GZIP (MAX_WBITS + 16)
 #define VALUE 400
 #define FILES_MOST ((size_t)NR_PACKED_RUNS * NR_PACKED_NAMES)
@@ -200,4 +203,29 @@ nr_code nr_packed_parse(const char *text, size_t length, const char *path, nr_pa
     }
     *out = p;
     return NR_OK;
+}
+
+nr_code nr_packed_read(const char *path, nr_packed **out, nr_err *err)
+{
+    struct stat about;
+    *out = NULL;
+    FILE *f = fopen(path, "rbe");
+    if (!f)
+        return nr_fail_errno(err, NR_BAD, path, errno, "cannot be read");
+    char *text = NULL;
+    size_t length = 0;
+    nr_code code = NR_OK;
+    if (fstat(fileno(f), &about) != 0 || !S_ISREG(about.st_mode) || about.st_size > PAGE_MOST)
+        code = nr_fail(err, NR_BAD, path, 0, "is no page of a size that can be read");
+    else if (!(text = malloc((size_t)about.st_size + 1)))
+        code = nr_fail(err, NR_BAD, path, 0, "not enough memory");
+    else if ((length = fread(text, 1, (size_t)about.st_size, f)) == 0 || ferror(f))
+        code = nr_fail(err, NR_BAD, path, 0, "is empty or cannot be read");
+    (void)fclose(f);
+    if (code == NR_OK) {
+        text[length] = '\0';
+        code = nr_packed_parse(text, length, path, out, err);
+    }
+    free(text);
+    return code;
 }
