@@ -159,6 +159,7 @@ static const nr_option own[] = {
 
 static const nr_option_group groups[] = {{nr_json_option, offsetof(arguments, common)},
                                          {nr_units_option, offsetof(arguments, common)},
+                                         {nr_anyway_option, offsetof(arguments, common)},
                                          {own, 0},
                                          {nr_store_only_option, offsetof(arguments, fit)},
                                          {nr_collector_option, offsetof(arguments, records)},
@@ -284,6 +285,10 @@ static nr_code run(int argc, char **argv, nr_err *err)
     }
     if (!code)
         code = answer(&a, runs, count, &s, gain, err);
+    if (code == NR_CANNOT)
+        nr_blame((const nr_run *const *)runs, count, units, err);
+    if (!code)
+        code = nr_withhold(&s->fit->trust, a.common.anyway, units, err);
     if (!code)
         code = show(&a, s, a.changes ? gain : NULL, units, err);
     nr_season_free(s);

@@ -114,6 +114,7 @@ nr_code nr_json_season(FILE *to, const nr_season *s, const nr_season_gain *gain,
                             nr_json_number(s->heat_lo95), "hi95", nr_json_number(s->heat_hi95)),
                   "frost_days", nr_json_number(s->frost_nights), "by_month", by_month(s),
                   "calendar", calendar(s), "changes", change_list(gain));
+    json_object_set_new(root, "trust", nr_json_trust(&s->fit->trust));
     if (root)
         json_object_set_new(root, "cost_per_kWh",
                             isfinite(price) && s->heat_kWh > 0

@@ -125,6 +125,7 @@ static void how(FILE *to, const nr_season *s, nr_units units)
 void nr_show_season(FILE *to, const nr_season *s, const nr_season_gain *gain, double price,
                     nr_units units)
 {
+    nr_trust_lines(to, &s->fit->trust, units);
     first_sentence(to, s, units);
     other_sentences(to, s, price, units);
     months(to, s, units);

@@ -80,23 +80,23 @@ fresh && { head -1 "$good/readings.csv"; yes , | head -1000000 | tr -d '\n'; ech
 fit 2 "a million cells" '../run/readings.csv:2: '
 
 fresh && sed -i '140,$d' run/readings.csv
-everywhere 1 "shorter than five minutes" '../run: the record is [0-9]+ s long; at least five minutes'
+everywhere 1 "shorter than five minutes" '../run: the answer is withheld: The record is only [0-9]+ s long. A fit needs five minutes'
 fresh && sed -i '3,$d' run/readings.csv
-fit 1 "one row" '../run: the record is 0 s long'
+fit 1 "one row" '../run: the answer is withheld: The record is only 0 s long'
 fresh && sed -i '1s/,sun_W_m2/,light_W_m2/' run/readings.csv && sed -i 's/^\[channel sun\]/[channel light]/' run/rig.ini
-fit 1 "no sun column" '../run: readings.csv has no sun column'
+fit 1 "no sun column" '../run: the answer is withheld: There is no sun column'
 fresh && readings sun '""'
-fit 1 "sun all empty" '../run: channel sun has no good reading \(0 recorded\)'
+fit 1 "sun all empty" '../run: the answer is withheld: The sun column holds no reading at all'
 fresh && readings sun 0
 everywhere 1 "no sun" '../run: the pump never ran while the sun shone \(highest irradiance 0 W/m2'
 fresh && readings sun '3 + NR % 7 / 10'
-fit 1 "no sun, noise" '../run: the pump never ran while the sun shone \(highest irradiance 4 W/m2'
+fit 1 "no sun, noise" '../run: the answer is withheld: The sun column stays below'
 fresh && awk -F, -v OFS=, 'NR == 1 { for (i = 1; i <= NF; i++) if ($i ~ /^(store|inlet)/) c[i] = 1 }
     NR > 1 { for (i in c) $i = "" } 1' "$good/readings.csv" >run/readings.csv
-fit 1 "no water temperature" '../run: no good reading of store or inlet'
+fit 1 "no water temperature" '../run: the answer is withheld: The store column holds no reading at all'
 fresh && awk -F, -v OFS=, 'NR > 1 { for (i = 3; i <= NF; i++) $i = "" } 1' "$good/readings.csv" \
     >run/readings.csv
-fit 1 "nothing but empty cells" '../run: channel sun has no good reading'
+fit 1 "nothing but empty cells" '../run: the answer is withheld: The air column holds no reading at all'
 
 
 # A flow meter that stood still while the water warmed is a dead one: answered without it, and said.
@@ -140,9 +140,8 @@ fit 2 "an empty folder" '../run/rig.ini: cannot be opened'
 # -- usage
 
 refuse 2 "no run" 'fit: name at least one run folder' "$noonfit" fit
-refuse 2 "one build" 'compare: name two to six builds' "$noonfit" compare "$good"
-refuse 2 "seven builds" 'compare: name two to six builds' \
-    "$noonfit" compare "$good" "$other" "$good" "$other" "$good" "$other" "$good"
+refuse 2 "one build" 'compare: one build; name another' "$noonfit" compare "$good"
+refuse 2 "a run twice" '.*is named for two builds' "$noonfit" compare "$good" "$other" "$good"
 refuse 2 "twice" '.*is named twice' "$noonfit" fit "$good" "$good/"
 refuse 2 "an empty name" '.*an empty name in the list' "$noonfit" compare "$good,," "$other"
 refuse 2 "nothing to fit" 'fit: --store-only and --loop-only' \

@@ -103,7 +103,8 @@ def folder(work, day, name, channels, site=True, container=100, means=True, ever
             f.write(f"[store]\nwater_kg = {container}\n")
         for c in columns:
             channel, unit = c.split("_", 1)
-            f.write(f"[channel {channel}]\nunit = {unit}\nsensor = bench {channel}\n"
+            plane = "plane = collector\n" if channel == "sun" else ""
+            f.write(f"[channel {channel}]\nunit = {unit}\nsensor = bench {channel}\n{plane}"
                     f"{u.get(channel, '')}\n")
     with open(path + "/readings.csv", "w", encoding="utf-8") as f:
         f.write("time_utc,elapsed_s," + ",".join(columns) + "\n")

@@ -76,7 +76,7 @@ refuse 2 'none.epw' "$glazed" --weather none.epw
 refuse 2 'no line names the columns' "$glazed" --weather "$glazed/adapter.log"
 refuse 2 'must be half an hour after the start or more (--by TIME, --start TIME)' "$glazed" --weather year.epw --start 12:00 --by 12:20
 refuse 2 '110 was read as degC; write 110F' "$glazed" --weather year.epw --to 110
-refuse 2 'above --from' "$glazed" --weather year.epw --to 20C --from 30C
+refuse 2 'warmer than the start (--to T, --from T)' "$glazed" --weather year.epw --to 20C --from 30C
 head -c 100000 year.epw >cut.epw
 refuse 2 'cut.epw:' "$glazed" --weather cut.epw
 
