@@ -1,12 +1,14 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "logger/run/folder.h"
 #include "logger/base/text.h"
+#include "logger/run/file.h"
 #include "logger/run/meaning.h"
 
 #include <errno.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
+#include <unistd.h>
 
 static nr_code join(const char *folder, const char *name, char out[NR_ERR_FILE], nr_err *err)
 {
@@ -131,25 +133,9 @@ static nr_code parse_parts(nr_run *run, const char *page, const nr_sink *problem
 
 static nr_code slurp(const char *path, char **bytes, size_t *length, nr_err *err)
 {
-    struct stat about;
-    FILE *f = fopen(path, "rbe");
-    if (!f)
-        return nr_fail_errno(err, errno == ENOENT ? NR_CANNOT : NR_BAD, path, errno,
-                             "cannot be read");
-    nr_code code = NR_OK;
-    if (fstat(fileno(f), &about) != 0 || !S_ISREG(about.st_mode) ||
-        (size_t)about.st_size > NR_PACKED_MOST || !(*bytes = malloc((size_t)about.st_size + 1)))
-        code = nr_fail(err, NR_BAD, path, 0, "is no file of a size that can be read");
-    if (code == NR_OK) {
-        *length = fread(*bytes, 1, (size_t)about.st_size, f);
-        (*bytes)[*length] = '\0';
-        if (ferror(f)) {
-            free(*bytes);
-            code = nr_fail(err, NR_BAD, path, 0, "cannot be read");
-        }
-    }
-    (void)fclose(f);
-    return code;
+    if (access(path, F_OK) != 0)
+        return nr_fail(err, NR_CANNOT, path, 0, "is not there");
+    return nr_file_read(path, NR_PACKED_MOST, bytes, length, err);
 }
 
 nr_code nr_run_file(const nr_run *run, const char *name, char **bytes, size_t *length, nr_err *err)
