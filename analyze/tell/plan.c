@@ -51,8 +51,8 @@ static const char *const action[NR_PLAN_ACTIONS] = {
         "Do a second run that starts {0 difference .0f} above the air, and fit both together.",
     [NR_PLAN_WEIGH] = "Weigh the water to {0 percent .1f} and state u_water_kg.",
     [NR_PLAN_LID] = "Put an insulating lid on the container.",
-    [NR_PLAN_COOL_DOWN] = "Record the container cooling down alone, pump off, for an evening, and "
-                          "state loss_W_K.",
+    [NR_PLAN_COOL_DOWN] = ("Record the container cooling down alone, pump off, for an evening, and "
+                           "state loss_W_K."),
     [NR_PLAN_BATH] = "Put all probes into one stirred bath (noonlog bath), to {0 difference .2f}.",
     [NR_PLAN_BUCKET] = "Check the flow meter with bucket, scales and watch, to {0 percent .0f}.",
     [NR_PLAN_LOOP_SENSORS] =
