@@ -205,7 +205,7 @@ static nr_code each_build(nr_page *page, const nr_compare *c)
     nr_code code = NR_OK;
     for (size_t i = 0; i < c->builds && code == NR_OK; i++) {
         char text[WORDS];
-        char id[24];
+        char id[32];
         (void)snprintf(id, sizeof id, "build%zu", i + 1);
         nr_html_fold(page->to, id, c->label[i]);
         nr_tell_fit_result(text, sizeof text, c->build[i], page->units);
