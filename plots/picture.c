@@ -74,7 +74,8 @@ static void terminal(nr_picture *p)
          [NR_FORM_PDF] = "pdfcairo size 21.6cm,27cm noenhanced background rgb 'white' linewidth "
                          "0.75"}};
     bool portrait = p->scale > 1.0;
-    fprintf(p->script, "set encoding utf8\nset format '%%h'\nset terminal %s", name[portrait][p->form]);
+    fprintf(p->script, "set encoding utf8\nset format '%%h'\nset terminal %s",
+            name[portrait][p->form]);
     nr_font(p, NR_PX_SMALL);
     fputs("\nset minussign\n"
           "set border 1 lw 1 lc rgb '#9A9A9A'\n"
@@ -455,7 +456,7 @@ int nr_build_mark(size_t build)
     return marks[build % NR_BUILDS];
 }
 
-const char *nr_build_dash(size_t build)
+static const char *dash_of(size_t build)
 {
     static const char *const dashes[NR_BUILDS] = {"solid", "(14,4)",         "(14,4,3,4)",
                                                   "(5,3)", "(14,3,3,3,3,3)", "(2,3)"};
@@ -489,5 +490,5 @@ const char *nr_channel_colour(const char *channel, size_t index)
 const char *nr_channel_dash(const char *channel, size_t index)
 {
     const channel_style *s = find_channel(channel);
-    return s != NULL ? s->dash : nr_build_dash(index);
+    return s != NULL ? s->dash : dash_of(index);
 }

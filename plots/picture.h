@@ -1,9 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* One picture in the making: a gnuplot script in memory, and the style all pictures share.
  *
- * The canvas is 1200 by 800 in every form (or a portrait one); positions are fractions of it, text sizes pixels on it.
- * A drawing file writes plain gnuplot commands to script; text goes through nr_gp_quote, numbers
- * through nr_gp_number.
+ * The canvas is 1200 by 800 in every form (or a portrait one); positions are fractions of it, text
+ * sizes pixels on it. A drawing file writes plain gnuplot commands to script; text goes through
+ * nr_gp_quote, numbers through nr_gp_number.
  */
 #ifndef NR_PLOTS_PICTURE_H
 #define NR_PLOTS_PICTURE_H
@@ -134,8 +134,6 @@ void nr_spread(double *position, size_t count, double gap, double lo, double hi)
 /* The same colour and mark for a build in every picture; 0..NR_BUILDS-1. */
 const char *nr_build_colour(size_t build);
 int nr_build_mark(size_t build); /* gnuplot point type */
-const char *nr_build_dash(size_t build);
-
 /* The same colour for a channel in every picture; others cycle by index. */
 const char *nr_channel_colour(const char *channel, size_t index);
 const char *nr_channel_dash(const char *channel, size_t index);

@@ -130,18 +130,6 @@ double nr_result_time_constant_s(const nr_joint *j, const double *x, const void 
     return nr_time_constant_s(&p, &at->conditions);
 }
 
-double nr_result_covariance(const nr_joint *j, nr_result_fn f, const void *f_context,
-                            nr_result_fn g, const void *g_context)
-{
-    size_t m = nr_joint_parameters(j);
-    double *slope = malloc(2 * m * sizeof(double)), covariance = NAN;
-    if (slope && nr_result_gradient(j, f, f_context, slope) &&
-        nr_result_gradient(j, g, g_context, slope + m))
-        covariance = nr_joint_covariance(j, slope, slope + m);
-    free(slope);
-    return covariance;
-}
-
 double nr_result_store_loss(const nr_joint *j, const double *x, const void *context)
 {
     const nr_curve_at *at = context;

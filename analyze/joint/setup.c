@@ -161,8 +161,8 @@ static bool add_term(const nr_setting *s, nr_term term)
     nr_prior p = {0};
     preset_key(s, row, &p);
     bool wanted = row->prior(s, &p);
-    s->piece->fixed[term] = wanted && !s->joint->options.held[term] ? 0 : p.value;
-    if (!wanted || s->joint->options.held[term])
+    s->piece->fixed[term] = wanted ? 0 : p.value;
+    if (!wanted)
         return true;
     nr_parameter like = {.term = term,
                          .variant = p.variant,

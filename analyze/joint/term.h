@@ -52,8 +52,6 @@ typedef enum nr_term {
 /* How a parameter is made from the thing that people know. */
 typedef enum nr_transform { NR_AS_IT_IS, NR_LOGARITHM, NR_SQUARE_ROOT } nr_transform;
 
-/* Stable, lower-case-with-dashes: "optical", "sun-gain". */
-const char *nr_term_name(nr_term term);
 nr_transform nr_term_transform(nr_term term);
 /* Unit of the thing itself, whatever scale it is fitted on; "" relative or a plain number. */
 const char *nr_term_natural_unit(nr_term term);

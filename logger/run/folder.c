@@ -299,25 +299,6 @@ nr_code nr_run_open_builds(const char *folder, const char *collector, nr_run *ou
     return code;
 }
 
-nr_code nr_run_open(const char *folder, nr_run **out, const nr_sink *problems, nr_err *err)
-{
-    nr_run *all[NR_RIG_BUILDS] = {NULL};
-    size_t count;
-    *out = NULL;
-    nr_code code = nr_run_open_builds(folder, NULL, all, &count, problems, err);
-    if (code == NR_OK && count > 1) {
-        char names[NR_RIG_BUILDS * (NR_NAME + 2)];
-        nr_rig_build_names(&all[0]->record->rig, names, sizeof names);
-        code = nr_fail(err, NR_BAD, all[0]->folder, 0,
-                       "holds several collectors; which is meant: %s?", names);
-        while (count > 0)
-            nr_run_free(all[--count]);
-    }
-    if (code == NR_OK)
-        *out = all[0];
-    return code;
-}
-
 nr_code nr_run_again(const nr_run *run, nr_run **out, nr_err *err)
 {
     nr_run *again = calloc(1, sizeof *again);

@@ -46,9 +46,6 @@ void nr_view_number(const nr_tail_channel *channel, bool fahrenheit, double valu
 /* "0:42:10" */
 void nr_view_clock(double seconds, char *out, size_t size);
 
-/* "3 min", "45 s", "2 h 5 min" */
-void nr_view_ago(double seconds, char *out, size_t size);
-
 /* What is the matter with a channel; "" when nothing. */
 void nr_view_remark(const nr_tail *tail, const nr_tail_channel *channel, char *out, size_t size);
 
