@@ -116,6 +116,7 @@ START_TEST(test_new_over_half_begun)
     nr_begun_end(&b);
     ck_assert_int_eq(unlink(path_of(NR_RIG_FILE)), 0);
     put(NR_READINGS_FILE, "time_utc", 8, "w");
+    put(NR_RIG_FILE ".0123456789abcdef.part", "[tes", 4, "w");
     ck_assert_int_eq(make(&b, &err), NR_OK);
     file_is(NR_READINGS_FILE, HEAD);
     file_is(NR_RIG_FILE, rig_text);
@@ -128,6 +129,9 @@ START_TEST(test_new_over_half_begun)
     put("holiday.txt", "x", 1, "w");
     ck_assert_int_eq(make(&b, &err), NR_BAD);
     file_is("holiday.txt", "x");
+    unlink(path_of("holiday.txt"));
+    put(NR_RIG_FILE ".part", "x", 1, "w"); /* not a name of ours */
+    ck_assert_int_eq(make(&b, &err), NR_BAD);
 }
 END_TEST
 
