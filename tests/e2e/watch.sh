@@ -20,6 +20,11 @@ expect "a narrow one" noonlog watch run --once --size 24x6 >text
 expect "24 columns" [ "$(wc -L <text)" -le 24 ]
 expect "6 lines" [ "$(wc -l <text)" -le 6 ]
 
+# Out of descriptors: a word why, not silence.
+LD_PRELOAD=$TEST_PROGRAMS/tests/faultdescriptors.so noonlog watch run --once >text 2>said
+expect "status of out of descriptors" [ $? -eq 2 ]
+expect "says it" grep -q '^noonlog: .*: Too many open files' said
+
 # A target that is reached while watching: one note, whoever watches. (ptyfeed: store = 20 + n/100)
 if command -v tmux >/dev/null; then
     screen() { tmux -L "noonlog-$$" capture-pane -p -t watch; }
