@@ -134,10 +134,13 @@ static bool start(nr_ask *a, const char *command, double now_s)
         shut_all(a);
         return false;
     }
-    a->pid_fd = pidfd_open(a->pid, 0);
     fcntl(a->out_fd, F_SETFL, O_NONBLOCK);
     fcntl(a->err_fd, F_SETFL, O_NONBLOCK);
-    if (a->pid_fd >= 0 && add(a, a->out_fd) && add(a, a->err_fd) && add(a, a->pid_fd))
+    a->pid_fd = pidfd_open(a->pid, 0);
+    /* A kernel before 5.3 has no such descriptor: the end of its words then wakes us, or the next
+     * look. */
+    bool woken = a->pid_fd >= 0 ? add(a, a->pid_fd) : errno == ENOSYS;
+    if (woken && add(a, a->out_fd) && add(a, a->err_fd))
         return true;
     end_child(a);
     return false;
