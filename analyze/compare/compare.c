@@ -310,7 +310,7 @@ static void compare_all_pairs(const problem *p, nr_compare *c)
 static void label_builds(const problem *p, nr_compare *c)
 {
     for (size_t b = 0; b < c->builds; b++) {
-        const nr_run *run = NULL;
+        const nr_run *run = p->series[0]->run;
         for (size_t r = p->runs; r-- > 0;)
             run = p->build_of[r] == b ? p->series[r]->run : run;
         const char *slash = strrchr(run->folder, '/');

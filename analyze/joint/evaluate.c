@@ -23,8 +23,10 @@ nr_loop_params nr_joint_params(const nr_joint *joint, size_t piece, const double
         double value = nr_joint_term(joint, piece, (nr_term)t, x);
         if (row->enter)
             row->enter(&joint->piece[piece], value, &q);
-        else if (row->has_member)
-            *(double *)((char *)&q + row->member) = transformed(row->transform, value);
+        else if (row->has_member) {
+            double *member = (void *)((char *)&q + row->member);
+            *member = transformed(row->transform, value);
+        }
     }
     return q;
 }

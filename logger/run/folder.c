@@ -5,6 +5,7 @@
 #include "logger/run/meaning.h"
 
 #include <errno.h>
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -165,6 +166,21 @@ static nr_code read_parts(nr_run *run, const nr_sink *problems, nr_err *err)
     return code;
 }
 
+/* Behind a pause that was not believed notes have the wall clock in their elapsed_s, also those of
+ * a record that was rebuilt since: their place is where the labels say. */
+static void place_notes(nr_run *run)
+{
+    const nr_readings *r = run->readings;
+    if (r->rows == 0)
+        return;
+    double last_s = r->elapsed_s[r->rows - 1], last_utc_s = r->utc_s[r->rows - 1];
+    for (size_t i = 0; i < run->notes->count; i++) {
+        nr_note *n = &run->notes->note[i];
+        if (n->elapsed_s > last_s + NR_PAUSE_MOST_S)
+            n->elapsed_s = fmax(last_s + (n->utc_s - last_utc_s), 0);
+    }
+}
+
 static nr_code open_record(const char *folder, nr_run **out, const nr_sink *problems, nr_err *err)
 {
     char page[NR_ERR_FILE];
@@ -191,6 +207,8 @@ static nr_code open_record(const char *folder, nr_run **out, const nr_sink *prob
                        run->packed->runs, folder, folder, run->packed->runs);
     if (code == NR_OK)
         code = is_page ? parse_parts(run, page, problems, err) : read_parts(run, problems, err);
+    if (code == NR_OK)
+        place_notes(run);
     if (code != NR_OK) {
         nr_run_free(run);
         return code;

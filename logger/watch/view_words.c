@@ -334,6 +334,18 @@ static void say_state(const nr_tail *t, nr_view_words *w)
     }
 }
 
+/* Only of a recorder that is there to be rescued. */
+static void say_supply(const nr_tail *t, nr_view_words *w)
+{
+    if (!t->recording || !t->has_state)
+        return;
+    nr_supply_short(&t->state.supply, w->supply, sizeof w->supply);
+    size_t used = strlen(w->supply);
+    if (t->state.awake == NR_AWAKE_NOT)
+        snprintf(w->supply + used, sizeof w->supply - used, "%s%s", used ? "; " : "",
+                 nr_awake_text(t->state.awake));
+}
+
 /* Also of collectors that are not looked at, and of channels that the rig file does not have. */
 static bool has_role(const nr_rig *rig, const char *channel, const char *role)
 {
@@ -368,6 +380,7 @@ void nr_view_say(const nr_tail *t, const nr_view_options *o, nr_view_words *w)
     say_sun(t, o, w);
     say_pump(t, w);
     say_warning(t, o, w);
+    say_supply(t, w);
     say_interim(o->interim, t->recording, w);
     if (!store) {
         nr_copy(w->water, sizeof w->water, "-");

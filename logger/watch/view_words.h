@@ -22,6 +22,7 @@ typedef struct nr_view_words {
     char pump[NR_VIEW_WORDS];       /* "" when nothing is known of it */
     char state[NR_VIEW_WORDS];      /* "recording 0:42:10" */
     char warning[2 * NR_VIEW_WORDS]; /* scald; "" */
+    char supply[2 * NR_VIEW_WORDS];  /* disk or battery run short, the computer may sleep; "" */
     bool state_strange;              /* the state wants attention */
 } nr_view_words;
 
