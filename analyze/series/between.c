@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* How far apart readings usually are, and what the sun's may have missed. */
-#include "analyze/series/parts.h"
+#include "analyze/series/inside.h"
 #include "analyze/series/unseen.h"
 
 #include <math.h>
