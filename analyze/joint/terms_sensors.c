@@ -21,9 +21,9 @@ static const nr_rig_channel *channel_of(const nr_setting *s, const char *name)
 }
 
 /* A sensor whose plane nobody states: a pyranometer that lies flat beside a collector tilted by 21
- * degrees reads 6 % low at noon in June, and no clear-sky model can tell (computed; one that is turned
- * by ten degrees late in the morning is as far off). One that is stated to lie flat is further off
- * beside most collectors. Not common practice: a choice of this program. */
+ * degrees reads 6 % low at noon in June, and no clear-sky model can tell (computed; one that is
+ * turned by ten degrees late in the morning is as far off). One that is stated to lie flat is
+ * further off beside most collectors. Not common practice: a choice of this program. */
 #define UNSTATED_PLANE 0.06
 #define OTHER_PLANE 0.12
 
@@ -50,6 +50,18 @@ static bool sun_gain(const nr_setting *s, nr_prior *p)
     double u = fmax(p->stated ? c->u_gain : ASSUMED_SUN, 1e-6);
     p->u = with_plane(c, u);
     p->variant = p->u > u ? OF_UNSTATED_PLANE : OF_SENSOR;
+    return true;
+}
+
+/* The sky between two readings is the sky of everybody who read it then. */
+static bool sun_unseen(const nr_setting *s, nr_prior *p)
+{
+    const nr_series *series = s->piece->series;
+    if (!(series->unseen_gain > 0))
+        return false;
+    snprintf(p->key, sizeof p->key, "sky from %.3f on", series->run->readings->utc_s[0]);
+    p->u = series->unseen_gain;
+    p->stated = true; /* by the record */
     return true;
 }
 
@@ -179,6 +191,12 @@ static void sun_gain_enters(const nr_piece *piece, double value, nr_loop_params 
     q->sun_gain = value;
 }
 
+static void sun_unseen_enters(const nr_piece *piece, double value, nr_loop_params *q)
+{
+    (void)piece;
+    q->sun_gain += value; /* after the sensor's own, see term.h */
+}
+
 #define OF_A_PROBE(word) word, "K", "K", .scope = NR_OF_SENSOR
 #define PROBE_GAIN(word) word, "", "", .scope = NR_OF_SENSOR
 
@@ -195,6 +213,17 @@ const nr_term_row nr_sensor_terms[] = {
      .input = true,
      .prior = sun_gain,
      .enter = sun_gain_enters,
+     .chain = sun_gain_chain},
+    {NR_TERM_SUN_UNSEEN,
+     "sun-unseen",
+     {"irradiance between its readings"},
+     "sun",
+     "",
+     "",
+     .scope = NR_OF_RUN,
+     .family = NR_TERM_SUN_UNSEEN,
+     .prior = sun_unseen,
+     .enter = sun_unseen_enters,
      .chain = sun_gain_chain},
     {NR_TERM_SUN_OFFSET,
      "sun-offset",

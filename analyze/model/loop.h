@@ -112,8 +112,8 @@ typedef struct nr_loop_input {
      * inlet says, and the store gets the heat that flow and probes say. NULL: a closed loop. */
     const double *inlet_degC, *outlet_degC;
     /* Where readings are sparse: block means are taken at the readings' own times. [steps][2]:
-     * weights of the state at the beginning and at the end of each step; they sum to one in a block
-     * that has a reading. NULL: the trapezoidal mean of the block. */
+     * weights of the state at the beginning and at the end of each step; they sum to one in a block.
+     * NULL: the trapezoidal mean of the block. */
     const float (*weight[3])[2];
     double lag_s[3]; /* of the store, inlet and outlet sensors */
 } nr_loop_input;

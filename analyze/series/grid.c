@@ -128,10 +128,11 @@ static void normalise(float (*weight)[2], size_t steps, size_t per_block)
         double sum = 0;
         for (size_t k = b; k < b + per_block; k++)
             sum += (double)weight[k][0] + (double)weight[k][1];
-        for (size_t k = b; sum > 0 && k < b + per_block; k++) {
-            weight[k][0] = (float)((double)weight[k][0] / sum);
-            weight[k][1] = (float)((double)weight[k][1] / sum);
-        }
+        /* Without a reading: the mean of the block, as one would have shown it. */
+        for (size_t k = b; k < b + per_block; k++)
+            for (int end = 0; end < 2; end++)
+                weight[k][end] =
+                    (float)(sum > 0 ? (double)weight[k][end] / sum : 0.5 / (double)per_block);
     }
 }
 

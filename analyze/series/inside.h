@@ -63,6 +63,14 @@ bool nr_grid_prepare(nr_series *series, nr_grid *grid);
 /* Whether readings of inlet, outlet and flow are there to drive the model. */
 bool nr_series_can_drive(const nr_quality *quality);
 
+/* Longest time between rows that is this record's way (readings by hand, in bunches), s; at least
+ * the median. */
+double nr_series_usual_s(const nr_run *run, const nr_quality *quality);
+
+/* Fills unseen_gain and unseen_slope_W_m2K of a series whose parts are cut. False: out of memory.
+ */
+bool nr_series_unseen(nr_series *series);
+
 /* Fills part->obliquity and the series' incidence from site, tilt, azimuth and clock; leaves them
  * unknown when the rig does not say, or doubtful when sun and clock contradict each other. */
 nr_code nr_series_angles(nr_series *series, nr_err *err);

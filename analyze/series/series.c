@@ -395,9 +395,9 @@ static void count_bad(nr_series *s, const nr_quality *q)
             s->bad_readings += nr_quality_marked(q, (nr_role)c);
 }
 
-static double split_of(const nr_quality *q)
+static double split_of(const nr_series *s, const nr_quality *q)
 {
-    return fmax(SPLIT_S, SPLIT_INTERVALS * q->interval_s);
+    return fmax(SPLIT_S, fmax(SPLIT_INTERVALS * q->interval_s, s->usual_s));
 }
 
 /* Time with readings: gaps that end a stretch cost nothing, however long. */
@@ -406,7 +406,7 @@ static double recorded_s(const nr_series *s, const nr_quality *q)
     const double *t = s->run->readings->elapsed_s;
     double sum = 0;
     for (size_t r = 1; r < q->rows; r++)
-        sum += t[r] - t[r - 1] <= split_of(q) ? t[r] - t[r - 1] : 0;
+        sum += t[r] - t[r - 1] <= split_of(s, q) ? t[r] - t[r - 1] : 0;
     return sum;
 }
 
@@ -466,6 +466,7 @@ static double mean_water(const nr_quality *q)
 
 static nr_code build(nr_series *s, const nr_quality *q, bool clear_sky, nr_err *err)
 {
+    s->usual_s = nr_series_usual_s(s->run, q);
     choose_steps(s, q);
     s->rows = q->rows;
     s->duration_s = q->duration_s;
@@ -477,7 +478,7 @@ static nr_code build(nr_series *s, const nr_quality *q, bool clear_sky, nr_err *
     const nr_value *water = &s->run->rig.store.water_kg;
     s->water_kg =
         water->given ? water->value : USUAL_WATER_KG_M2 * s->run->rig.collector.gross_area_m2.value;
-    double split = split_of(q);
+    double split = split_of(s, q);
     const double *t = s->run->readings->elapsed_s;
     size_t used = 0;
     for (size_t first = 0; first < q->rows;) {
@@ -502,6 +503,8 @@ static nr_code build(nr_series *s, const nr_quality *q, bool clear_sky, nr_err *
     set_bright(s);
     set_means(s);
     centre_wind(s);
+    if (!nr_series_unseen(s))
+        return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     return NR_OK;
 }
 

@@ -86,8 +86,16 @@ typedef struct nr_series {
     double iam_mean;      /* of the table, over the same steps; 0: no table */
     /* incidence over the same steps, weighted by irradiance; NAN unknown */
     double incidence_mean_deg, incidence_lo_deg, incidence_hi_deg, obliquity_mean;
+    double usual_s; /* longest time between rows that is the record's way */
+    /* What the sun did between its readings (unseen.h): relative standard uncertainty of all the
+     * record's irradiance, 0 where readings are dense; and of the slope of gain against the water's
+     * temperature over the air, times the efficiency: W/(m2 K) */
+    double unseen_gain, unseen_slope_W_m2K;
     bool sun_position_doubtful; /* site or clock contradict the irradiance: angle not used */
 } nr_series;
+
+/* So few rows do not tell a collector's loss: what is usual for its kind is counted with them. */
+#define NR_FEW_ROWS 60
 
 /* A step counts as sunny above this fraction of the run's largest irradiance. */
 #define NR_SUN_COUNTS 0.4
