@@ -261,17 +261,18 @@ static void loss_tangents(const cell *x, const segment *g, const nr_loop_params 
                           const weather *w, tangents *t)
 {
     const int *at = t->of->at, n = t->of->collector;
-    double *alpha = t->alpha, *cover = t->cover;
+    double *restrict alpha = t->alpha, *restrict cover = t->cover;
+    const double *restrict d_a = t->a, *restrict d_c = t->c;
     const double bend = g->area * p->loss2_W_m2K2; /* d(loss)/d(a0) */
     /* The cover's and the absorber's answers to the loss, at fixed a and c0. */
     const double c_loss =
         ((x->a - x->c) / (1 - NR_COVER_SHARE) + (w->air - x->c) / NR_COVER_SHARE) / x->sum;
     const double q_loss = (x->a - x->c) / (1 - NR_COVER_SHARE) - x->in * c_loss;
     const double from_cover = x->in * g->k_dt / x->sum, from_air = x->in * x->out / x->sum;
-    const double to_a0 = g->c_dt - q_loss * bend, to_c0 = x->sum * c_loss * bend;
+    const double to_a0 = g->c_dt - q_loss * bend, to_c0 = x->sum * c_loss * bend, k_dt = g->k_dt;
     for (int j = 0; j < n; j++) {
-        cover[j] = g->k_dt * t->c[j] + to_c0 * t->a[j];
-        alpha[j] = to_a0 * t->a[j] + from_cover * t->c[j];
+        cover[j] = k_dt * d_c[j] + to_c0 * d_a[j];
+        alpha[j] = to_a0 * d_a[j] + from_cover * d_c[j];
     }
     alpha[SPARE] = cover[SPARE] = 0;
     const double by[6] = {g->area * w->trend,
@@ -332,16 +333,19 @@ static void back_tangents(const cell *x, const segment *g, tangents *t)
 }
 
 static void cell_tangents(const cell *x, const segment *g, const nr_loop_params *p,
-                          const weather *w, const double *d_before, tangents *t)
+                          const weather *w, const double *restrict d_before, tangents *t)
 {
     const int *at = t->of->at, n = t->of->collector;
     double rhs[P];
+    double *restrict d_a = t->a, *restrict d_c = t->c, *restrict d_f = t->f;
+    const double *restrict alpha = t->alpha, *restrict cover = t->cover;
     loss_tangents(x, g, p, w, t);
     gain_tangents(x, g, p, w, t);
     if (g->behind > 0)
         back_tangents(x, g, t);
+    const double f_dt = g->f_dt, share = x->share, flow = w->flow_W_K, in = x->in;
     for (int j = 0; j < n; j++)
-        rhs[j] = g->f_dt * t->f[j] + x->share * t->alpha[j] + w->flow_W_K * d_before[j];
+        rhs[j] = f_dt * d_f[j] + share * alpha[j] + flow * d_before[j];
     rhs[SPARE] = 0;
     rhs[at[NR_DYN_LN_EXCHANGE]] += g->exchange * (x->a - x->f);
     rhs[at[NR_DYN_LN_FLUID]] += g->f_dt * (x->f0 - x->f);
@@ -350,13 +354,17 @@ static void cell_tangents(const cell *x, const segment *g, const nr_loop_params 
     rhs[at[NR_DYN_FLOW_EXPONENT]] += carried * w->drive;
     const double by_pivot = 1 / x->pivot, by_diag = 1 / x->diag, by_sum = 1 / x->sum;
     for (int j = 0; j < n; j++) {
-        t->f[j] = rhs[j] * by_pivot;
-        t->a[j] = t->alpha[j] * by_diag + x->share * t->f[j];
-        t->c[j] = (t->cover[j] + x->in * t->a[j]) * by_sum;
+        double f = rhs[j] * by_pivot, a = alpha[j] * by_diag + share * f;
+        d_f[j] = f;
+        d_a[j] = a;
+        d_c[j] = (cover[j] + in * a) * by_sum;
     }
-    const double by_back = g->behind > 0 ? 1 / (g->back + g->b_dt) : 0;
-    for (int j = 0; g->behind > 0 && j < n; j++)
-        t->b[j] = (t->back[j] + g->back * t->a[j]) * by_back;
+    if (!(g->behind > 0))
+        return;
+    const double by_back = 1 / (g->back + g->b_dt), back = g->back;
+    double *restrict d_b = t->b;
+    for (int j = 0; j < n; j++)
+        d_b[j] = (t->back[j] + back * d_a[j]) * by_back;
 }
 
 /* One step along the tube; the fluid enters as the store's lower layers were before the step. */
@@ -372,13 +380,15 @@ static void sweep(state *s, const segment *g, const nr_loop_params *p, const wea
                   .b0 = s->back[i],
                   .before = before};
         solve_cell(&x, g, p, w);
-        tangents t = {.of = &s->of,
-                      .a = s->d_absorber[i],
-                      .c = s->d_cover[i],
-                      .f = s->d_fluid[i],
-                      .b = s->d_back[i]};
-        if (with)
+        if (with) {
+            tangents t; /* not set to zero: it is half a kilobyte a cell */
+            t.of = &s->of;
+            t.a = s->d_absorber[i];
+            t.c = s->d_cover[i];
+            t.f = s->d_fluid[i];
+            t.b = s->d_back[i];
             cell_tangents(&x, g, p, w, d_before, &t);
+        }
         s->absorber[i] = x.a;
         s->cover[i] = x.c;
         s->back[i] = x.b;

@@ -15,6 +15,9 @@ double nr_vapour_slope_kPa_K(double degC);
  * halves it; a breeze over a bucket in the open makes up for that. */
 #define NR_EVAPORATION_W_M2KPA 89.0
 
+/* Over a warm day in the open, where nobody measures it (common practice, no source). */
+#define NR_USUAL_HUMIDITY 0.5
+
 /* In still air; negative where vapour condenses on cold water. */
 double nr_evaporation_W_m2(double water_degC, double air_degC, double humidity);
 
