@@ -47,7 +47,7 @@ typedef enum nr_term {
     NR_TERM_T_STORE,
     NR_TERM_T_COLLECTOR, /* at the start of a piece */
     NR_TERM_LN_PUMP,     /* heat that the running pump leaves in the water */
-    NR_TERM_LN_OPENING,  /* of open water, as good as still air over it */
+    NR_TERM_OPENING,     /* of open water, as good as still air over it */
     NR_TERM_HUMIDITY,    /* departure from what was measured or taken */
     NR_TERM_LOST,        /* of the water, gone by the end */
     NR_TERM_LN_BACK,     /* heat of the board behind the absorber, all of it */

@@ -45,8 +45,8 @@
 #define STATED_GAP_U 0.7
 #define USUAL_BACK_J_M2K 7000.0
 #define USUAL_BACK_U 0.6
-#define USUAL_GAP_W_M2K 2.0
-#define USUAL_GAP_U 0.8
+#define USUAL_GAP_W_M2K 3.0
+#define USUAL_GAP_U 1.0
 /* Wind at a bare plate makes half of its loss or more (ISO 9806 sheets: c3 of 2 to 4 W s/(m3 K)),
  * and over an hour or two its mean may rise or fall by a third: unmeasured, the loss does with it.
  * Common practice, no source. */

@@ -37,15 +37,19 @@
 #define USUAL_PUMP_W 3.0
 #define USUAL_PUMP_U 1.0  /* ln */
 #define ASSUMED_PUMP 0.15 /* of a stated power: some of it warms the air */
-/* A container as wide as it is high has an opening of (pi/4)^(1/3) V^(2/3); a lid that nobody told
- * of leaves a sixth of it, give or take. Carrier's coefficient, at rest to a breeze, is good to a
- * factor of 1.5 (physics/evaporation.h). */
+/* A container as wide as it is high has an opening of (pi/4)^(1/3) V^(2/3). Over undisturbed water
+ * in still air half of Carrier's coefficient holds, and a metre per second nearly doubles it
+ * (physics/evaporation.h); down in a bucket there is less wind than at the mast. A lid that nobody
+ * told of may be there or not. */
 #define OPEN_M2_KG23 0.00923 /* m2 for kg^(2/3) */
-#define OPEN_SHARE 0.7       /* of Carrier's: undisturbed water half, a breeze more */
-#define OPEN_SHARE_U 0.35
-#define OPEN_SHAPE_U 0.4 /* of an opening that was not measured */
-#define UNKNOWN_LID 6.0
-#define UNKNOWN_LID_U 1.0
+#define STILL_SHARE 0.5
+#define WIND_SHARE_S_M 0.3
+#define UNKNOWN_WIND_M_S 1.0
+#define OPEN_SHARE_U 0.25 /* of the opening: wind measured; not: */
+#define OPEN_CALM_U 0.4
+#define OPEN_SHAPE_U 0.3 /* of an opening that was not measured */
+#define UNKNOWN_LID 0.3  /* of the whole opening, give or take */
+#define UNKNOWN_LID_U 0.4
 /* Relative humidity over a warm day in the open; of a sensor (common practice, no source). */
 #define USUAL_HUMIDITY_U 0.15
 #define MEASURED_HUMIDITY_U 0.04
@@ -249,29 +253,38 @@ static bool pump(const nr_setting *s, nr_prior *p)
     return balances(s);
 }
 
+/* How much of Carrier's coefficient for a pool in use; its relative u. */
+static double open_share(const nr_series *series, double *u)
+{
+    double wind = series->mean_wind_m_s;
+    *u = isnan(wind) ? OPEN_CALM_U : OPEN_SHARE_U;
+    return STILL_SHARE + WIND_SHARE_S_M * (isnan(wind) ? UNKNOWN_WIND_M_S : wind);
+}
+
 /* Evaporation is a term of its own only where the container's loss is one: else the collector's
  * loss has both. */
 static bool opening(const nr_setting *s, nr_prior *p)
 {
     const nr_rig_store *store = &rig_of(s)->store;
-    double whole = OPEN_M2_KG23 * pow(s->piece->series->water_kg, 2.0 / 3);
-    bool stated = store->opening_m2.given && store->opening_m2.value > 0;
-    p->value = -INFINITY;
-    if (!balances(s) || !s->joint->store_loss_separate[s->piece->build] ||
-        !s->piece->input.humidity)
+    const nr_value *given = &store->opening_m2;
+    double whole = OPEN_M2_KG23 * pow(s->piece->series->water_kg, 2.0 / 3), u;
+    double share = open_share(s->piece->series, &u);
+    if (!balances(s) || !s->joint->store_loss_separate[s->piece->build])
         return false;
-    if (!stated && (store->lid == NR_LID_YES || store->opening_m2.given))
+    if (given->given ? !(given->value > 0) : store->lid == NR_LID_YES)
         return false;
-    p->value = log(OPEN_SHARE * whole);
-    p->u = hypot(OPEN_SHARE_U, OPEN_SHAPE_U);
-    if (stated) {
-        bool told;
-        p->value = log(OPEN_SHARE * store->opening_m2.value);
-        p->u = hypot(OPEN_SHARE_U, nr_relative_u(&store->opening_m2, 0.1, &told));
-    } else if (store->lid == NR_LID_UNKNOWN) {
-        p->value -= log(UNKNOWN_LID);
-        p->u = UNKNOWN_LID_U;
+    if (given->given) {
+        p->value = share * given->value;
+        p->u = p->value * hypot(u, nr_relative_u(given, 0.1, &p->stated));
+    } else if (store->lid == NR_LID_NO) {
+        p->value = share * whole;
+        p->u = p->value * hypot(u, OPEN_SHAPE_U);
+    } else {
+        p->value = UNKNOWN_LID * share * whole;
+        p->u = UNKNOWN_LID_U * whole;
+        p->variant = 1;
     }
+    p->stated = false; /* the coefficient is nobody's to state */
     return true;
 }
 
@@ -481,20 +494,19 @@ const nr_term_row nr_store_terms[] = {
      .prior = pump,
      .enter = pump_enters,
      .chain = pump_chain},
-    {NR_TERM_LN_OPENING,
+    {NR_TERM_OPENING,
      "opening",
-     {"open water"},
-     "",
+     {"open water", "open water (lid not stated)"},
      "",
      "m2",
-     NR_LOGARITHM,
-     .family = NR_TERM_LN_OPENING,
+     "m2",
+     .family = NR_TERM_OPENING,
      .lasts = true,
      .surprises = true,
      .input = true,
      .prior = opening,
      NR_MEMBER(opening_m2),
-     .dyn = NR_DYN_LN_OPENING},
+     .dyn = NR_DYN_OPENING},
     {NR_TERM_HUMIDITY,
      "humidity",
      {"relative humidity of the air"},

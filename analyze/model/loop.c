@@ -58,9 +58,9 @@ static bool acts(const nr_loop_input *in, const nr_loop_params *p, int which)
         return in->drive != NULL;
     case NR_DYN_B0:
         return in->obliquity && !in->iam;
-    case NR_DYN_LN_OPENING:
+    case NR_DYN_OPENING:
     case NR_DYN_HUMIDITY:
-        return in->humidity && p->opening_m2 > 0;
+        return in->humidity != NULL;
     case NR_DYN_LN_BACK:
     case NR_DYN_LN_GAP:
         return p->back_J_m2K > 0;
@@ -74,7 +74,7 @@ static bool only_store(int which)
 {
     static const int those[] = {NR_DYN_STORE_LOSS,    NR_DYN_LN_STORE,    NR_DYN_T_STORE,
                                 NR_DYN_OUTLET_OFFSET, NR_DYN_OUTLET_GAIN, NR_DYN_PUMP,
-                                NR_DYN_LN_OPENING,    NR_DYN_HUMIDITY,    NR_DYN_LOST,
+                                NR_DYN_OPENING,       NR_DYN_HUMIDITY,    NR_DYN_LOST,
                                 NR_DYN_OUTLET_DRIFT};
     for (size_t i = 0; i < sizeof those / sizeof those[0]; i++)
         if (those[i] == which)
@@ -420,18 +420,19 @@ static feed feed_of(const state *s, const nr_loop_input *in, const nr_loop_param
 /* What open water loses at the temperature before the step, W; its slopes. Slow against the
  * container's heat, so that the step need not solve for it. */
 typedef struct vapour {
-    double power, by_store, by_air, by_humidity;
+    double power, each, by_store, by_air, by_humidity; /* each: W/m2 */
 } vapour;
 
 static vapour vapour_of(const nr_loop_input *in, const nr_loop_params *p, const weather *w,
                         double store, size_t k)
 {
     vapour v = {.power = 0};
-    if (!in->humidity || !(p->opening_m2 > 0))
+    if (!in->humidity || p->opening_m2 == 0)
         return v;
     double humidity = in->humidity[k] + p->humidity_offset;
     double each = p->opening_m2 * NR_EVAPORATION_W_M2KPA;
-    v.power = p->opening_m2 * nr_evaporation_W_m2(store, w->air, humidity);
+    v.each = nr_evaporation_W_m2(store, w->air, humidity);
+    v.power = p->opening_m2 * v.each;
     v.by_store = each * nr_vapour_slope_kPa_K(store);
     v.by_air = -each * humidity * nr_vapour_slope_kPa_K(w->air);
     v.by_humidity = -each * nr_vapour_pressure_kPa(w->air);
@@ -470,7 +471,7 @@ static void store_tangents(state *s, const balance *b, const feed *from, const n
                 {NR_DYN_LN_FLOW, b->gain},
                 {NR_DYN_FLOW_EXPONENT, b->gain * w->drive},
                 {NR_DYN_PUMP, w->flow_W_K > 0},
-                {NR_DYN_LN_OPENING, -b->vapour.power},
+                {NR_DYN_OPENING, -b->vapour.each},
                 {NR_DYN_HUMIDITY, -b->vapour.by_humidity}};
     d[SPARE] = 0;
     for (size_t i = 0; i < sizeof more / sizeof more[0]; i++)

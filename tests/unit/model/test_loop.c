@@ -138,8 +138,8 @@ static void nudge(nr_loop_params *p, int which, double h)
     case NR_DYN_PUMP:
         p->pump_W += h;
         break;
-    case NR_DYN_LN_OPENING:
-        p->opening_m2 *= exp(h);
+    case NR_DYN_OPENING:
+        p->opening_m2 += h;
         break;
     case NR_DYN_HUMIDITY:
         p->humidity_offset += h;
@@ -235,7 +235,7 @@ START_TEST(tangents_are_the_derivatives)
         [NR_DYN_LAYERS] = 1e-3,        [NR_DYN_T_STORE] = 1e-2,     [NR_DYN_T_COLLECTOR] = 1e-2,
         [NR_DYN_WIND_GAIN] = 1e-4,     [NR_DYN_SKY] = 1e-3,         [NR_DYN_SKY_OFFSET] = 0.1,
         [NR_DYN_INLET_OFFSET] = 1e-2,  [NR_DYN_INLET_GAIN] = 1e-3,  [NR_DYN_OUTLET_OFFSET] = 1e-2,
-        [NR_DYN_OUTLET_GAIN] = 1e-3,   [NR_DYN_PUMP] = 0.1,         [NR_DYN_LN_OPENING] = 1e-2,
+        [NR_DYN_OUTLET_GAIN] = 1e-3,   [NR_DYN_PUMP] = 0.1,         [NR_DYN_OPENING] = 1e-3,
         [NR_DYN_HUMIDITY] = 1e-2,      [NR_DYN_LOST] = 100,         [NR_DYN_LN_BACK] = 1e-3,
         [NR_DYN_LN_GAP] = 1e-3,        [NR_DYN_SUN_ON_AIR] = 1e-2,  [NR_DYN_SUN_FADE] = 1e-3,
         [NR_DYN_LOSS_TREND] = 1e-3,    [NR_DYN_INLET_DRIFT] = 1e-2, [NR_DYN_OUTLET_DRIFT] = 1e-2};
