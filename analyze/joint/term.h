@@ -47,6 +47,17 @@ typedef enum nr_term {
     NR_TERM_GAIN_OUTLET, /* relative */
     NR_TERM_T_STORE,
     NR_TERM_T_COLLECTOR, /* at the start of a piece */
+    NR_TERM_LN_PUMP,     /* heat that the running pump leaves in the water */
+    NR_TERM_OPENING,     /* of open water, as good as still air over it */
+    NR_TERM_HUMIDITY,    /* departure from what was measured or taken */
+    NR_TERM_LOST,        /* of the water, gone by the end */
+    NR_TERM_LN_BACK,     /* heat of the board behind the absorber, all of it */
+    NR_TERM_LN_GAP,      /* conductance from the absorber to it */
+    NR_TERM_LOSS_TREND,  /* of the loss, from first to last: a wind that nobody measured */
+    NR_TERM_SUN_FADE,    /* of the irradiance's reading, from first to last */
+    NR_TERM_SUN_ON_AIR,  /* the air's probe is warmer by this in 1000 W/m2 */
+    NR_TERM_DRIFT_INLET,
+    NR_TERM_DRIFT_OUTLET, /* of a probe, from first to last */
     NR_TERMS
 } nr_term;
 

@@ -32,7 +32,9 @@ typedef struct nr_part {
                           diffuse share is measured, of both shares together */
     double *iam;       /* incidence modifier by the rig's table; NULL: no table, or no angle */
     double *diffuse;   /* diffuse irradiance in the plane, W/m2; NULL: not measured, not credible */
-    double *sky_W_m2;  /* net long-wave exchange (model/loop.h); NULL: not used */
+    double *humidity;  /* of the air, relative, 0 to 1: recorded, or the usual one */
+    bool humidity_measured;
+    double *sky_W_m2;                 /* net long-wave exchange (model/loop.h); NULL: not used */
     double *inlet_degC, *outlet_degC; /* what enters and leaves, bridged, smoothed, without lag;
                                          NULL where they and the flow are not measured */
     float (*weight[NR_OUTS])[2];      /* as nr_loop_input.weight; NULL: dense readings */
