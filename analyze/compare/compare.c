@@ -136,7 +136,7 @@ static void store_range(const nr_fit *f, double *low, double *high)
 /* The stated day, or one inside what every build was tested at, in round numbers. */
 static void choose_day(const problem *p, const nr_reference_day *stated, nr_compare *c)
 {
-    double from = -INFINITY, to = INFINITY, water = 0, wind = 0;
+    double from = -INFINITY, to = INFINITY, water = 0, wind = 0, windy = 0;
     for (size_t b = 0; b < p->builds; b++) {
         double low, high;
         store_range(c->build[b], &low, &high);
@@ -146,11 +146,12 @@ static void choose_day(const problem *p, const nr_reference_day *stated, nr_comp
     for (size_t r = 0; r < p->runs; r++) {
         water += p->series[r]->water_kg / (double)p->runs;
         double w = p->series[r]->mean_wind_m_s;
-        wind += isnan(w) ? 0 : w / (double)p->runs;
+        wind += isnan(w) ? 0 : w;
+        windy += !isnan(w);
     }
     nr_reference_day day = {.sun_W_m2 = 50 * round(p->at[0].conditions.sun_W_m2 / 50),
                             .air_degC = round(p->at[0].conditions.air_degC),
-                            .wind_m_s = wind,
+                            .wind_m_s = windy > 0 ? wind / windy : NAN,
                             .store_kg = water,
                             .from_degC = ceil(from),
                             .to_degC = floor(to)};
@@ -348,6 +349,8 @@ static nr_code compare_all(problem *p, nr_compare *c, nr_err *err)
     if (!code)
         code = nr_rank_all(&p->lines, c, err);
     c->skies = p->weather.count;
+    for (size_t b = 0; b < p->builds; b++)
+        c->like = c->like || nr_joint_index(p->part[b], 0, NR_TERM_MODEL_GAIN_LIKE) >= 0;
     for (size_t against = 0; against < p->builds && !code; against++)
         for (size_t of = against + 1; of < p->builds; of++)
             compare_pair(p, c, of, against);

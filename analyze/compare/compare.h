@@ -100,6 +100,8 @@ typedef struct nr_compare {
                                   builds the usual one */
     nr_rank rank[NR_BUILDS];   /* fastest first */
     size_t skies; /* records under so many different skies: more than one brings its weather in */
+    bool like;    /* some builds are of one kind and tested together: they share most of the model's
+                     own error */
     nr_reference_day day;
     nr_verdict verdict;
     nr_trust trust; /* of all builds together; each says whose */

@@ -16,15 +16,10 @@
 /* Sets that stand for letters; more are never needed for builds on a line. */
 #define MOST_SETS 256
 
-/* Builds with a known result, their covariance and its square root. */
-typedef struct cloud {
-    size_t n;
-    size_t build[NR_BUILDS];
-    double value[NR_BUILDS], covariance[NR_BUILDS][NR_BUILDS], root[NR_BUILDS][NR_BUILDS];
-} cloud;
+typedef double root_of[NR_BUILDS][NR_BUILDS];
 
 /* root root' = covariance, by eigenvectors: builds that share everything make it singular. */
-static bool take_root(cloud *c)
+static bool take_root(const nr_cloud *c, root_of root)
 {
     gsl_matrix *a = gsl_matrix_alloc(c->n, c->n), *v = gsl_matrix_alloc(c->n, c->n);
     gsl_vector *e = gsl_vector_alloc(c->n);
@@ -36,7 +31,7 @@ static bool take_root(cloud *c)
     good = good && !gsl_eigen_symmv(a, e, v, w);
     for (size_t i = 0; good && i < c->n; i++)
         for (size_t k = 0; k < c->n; k++)
-            c->root[i][k] = gsl_matrix_get(v, i, k) * sqrt(fmax(gsl_vector_get(e, k), 0));
+            root[i][k] = gsl_matrix_get(v, i, k) * sqrt(fmax(gsl_vector_get(e, k), 0));
     gsl_matrix_free(a);
     gsl_matrix_free(v);
     gsl_vector_free(e);
@@ -44,7 +39,7 @@ static bool take_root(cloud *c)
     return good;
 }
 
-static bool gather(const nr_lines *l, nr_compared by, cloud *c)
+static bool gather(const nr_lines *l, nr_compared by, nr_cloud *c)
 {
     c->n = 0;
     for (size_t b = 0; b < l->builds; b++)
@@ -55,11 +50,11 @@ static bool gather(const nr_lines *l, nr_compared by, cloud *c)
         for (size_t k = 0; k < c->n; k++)
             c->covariance[i][k] = nr_lines_covariance(l, by, c->build[i], by, c->build[k]);
     }
-    return c->n < 2 || take_root(c);
+    return c->n > 0;
 }
 
 /* Errors of all results, one way they may be. */
-static void draw(const cloud *c, gsl_rng *rng, double *error)
+static void draw(const nr_cloud *c, root_of root, gsl_rng *rng, double *error)
 {
     double z[NR_BUILDS];
     for (size_t k = 0; k < c->n; k++)
@@ -67,16 +62,16 @@ static void draw(const cloud *c, gsl_rng *rng, double *error)
     for (size_t i = 0; i < c->n; i++) {
         error[i] = 0;
         for (size_t k = 0; k < c->n; k++)
-            error[i] += c->root[i][k] * z[k];
+            error[i] += root[i][k] * z[k];
     }
 }
 
-static double u_of_pair(const cloud *c, size_t i, size_t k)
+static double u_of_pair(const nr_cloud *c, size_t i, size_t k)
 {
     return sqrt(fmax(c->covariance[i][i] + c->covariance[k][k] - 2 * c->covariance[i][k], 0));
 }
 
-static double worst_pair(const cloud *c, double u[NR_BUILDS][NR_BUILDS], const double *error)
+static double worst_pair(const nr_cloud *c, double u[NR_BUILDS][NR_BUILDS], const double *error)
 {
     double worst = 0;
     for (size_t i = 0; i < c->n; i++)
@@ -92,38 +87,42 @@ static int ascending(const void *a, const void *b)
     return (x > y) - (x < y);
 }
 
-/* Counts of ranks; the sorted worst pairs into worst[NR_RANK_DRAWS]. */
-static bool simulate(const cloud *c, double *worst, unsigned rank[NR_BUILDS][NR_BUILDS])
+static void run_draws(const nr_cloud *c, root_of root, gsl_rng *rng, double *worst,
+                      unsigned counts[NR_BUILDS][NR_BUILDS])
 {
-    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
     double u[NR_BUILDS][NR_BUILDS], error[NR_BUILDS];
-    if (!rng)
-        return false;
     gsl_rng_set(rng, NR_RANK_SEED);
+    memset(counts, 0, NR_BUILDS * sizeof *counts);
     for (size_t i = 0; i < c->n; i++)
         for (size_t k = 0; k < c->n; k++)
             u[i][k] = u_of_pair(c, i, k);
     for (size_t d = 0; d < NR_RANK_DRAWS; d++) {
-        draw(c, rng, error);
+        draw(c, root, rng, error);
         worst[d] = worst_pair(c, u, error);
         for (size_t i = 0; i < c->n; i++) {
             size_t before = 0;
             for (size_t k = 0; k < c->n; k++)
                 before += c->value[k] + error[k] < c->value[i] + error[i];
-            rank[i][before]++;
+            counts[i][before]++;
         }
     }
-    gsl_rng_free(rng);
     qsort(worst, NR_RANK_DRAWS, sizeof *worst, ascending);
-    return true;
 }
 
-/* The factor for all pairs; of two builds there is one pair, whose factor is known. */
-static double factor(const cloud *c, const double *worst)
+bool nr_rank_simulate(const nr_cloud *c, unsigned counts[NR_BUILDS][NR_BUILDS], double *k95)
 {
-    if (c->n < 3)
-        return gsl_cdf_ugaussian_Pinv(0.5 + LEVEL / 2);
-    return worst[(size_t)ceil(LEVEL * NR_RANK_DRAWS) - 1];
+    root_of root;
+    double *worst = malloc(NR_RANK_DRAWS * sizeof *worst);
+    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
+    bool good = worst && rng && take_root(c, root);
+    if (good)
+        run_draws(c, root, rng, worst, counts);
+    if (good) /* of two builds there is one pair, whose factor is known */
+        *k95 = c->n < 3 ? gsl_cdf_ugaussian_Pinv(0.5 + LEVEL / 2)
+                        : worst[(size_t)ceil(LEVEL * NR_RANK_DRAWS) - 1];
+    gsl_rng_free(rng);
+    free(worst);
+    return good;
 }
 
 /* ---- letters ---- */
@@ -192,7 +191,7 @@ void nr_rank_letters(const bool *apart, size_t count, char *const *letters, size
     }
 }
 
-static void give_letters(const cloud *c, nr_compare *out, const size_t *order)
+static void give_letters(const nr_cloud *c, nr_compare *out, const size_t *order)
 {
     bool apart[NR_BUILDS * NR_BUILDS];
     char *letters[NR_BUILDS];
@@ -220,7 +219,7 @@ static size_t rank_at(const unsigned *counts, size_t n, double share)
 }
 
 /* Those that get there by their time; then the others, in the order in which they were named. */
-static void give_ranks(const cloud *c, unsigned counts[NR_BUILDS][NR_BUILDS], nr_compare *out)
+static void give_ranks(const nr_cloud *c, unsigned counts[NR_BUILDS][NR_BUILDS], nr_compare *out)
 {
     size_t order[NR_BUILDS], n = c->n;
     for (size_t i = 0; i < n; i++) {
@@ -248,19 +247,16 @@ static void give_ranks(const cloud *c, unsigned counts[NR_BUILDS][NR_BUILDS], nr
 
 nr_code nr_rank_all(const nr_lines *l, nr_compare *out, nr_err *err)
 {
-    double *worst = malloc(NR_RANK_DRAWS * sizeof *worst);
-    cloud *c = malloc(sizeof *c);
-    bool good = worst && c;
+    nr_cloud *c = malloc(sizeof *c);
+    bool good = c != NULL;
     for (int by = 0; good && by < NR_COMPARED; by++) {
         unsigned counts[NR_BUILDS][NR_BUILDS] = {{0}};
-        good = gather(l, (nr_compared)by, c) && simulate(c, worst, counts);
-        if (!good)
-            break;
-        out->all_k[by] = factor(c, worst);
-        if (by == NR_BY_TIME)
+        out->all_k[by] = gsl_cdf_ugaussian_Pinv(0.5 + LEVEL / 2);
+        if (gather(l, (nr_compared)by, c))
+            good = nr_rank_simulate(c, counts, &out->all_k[by]);
+        if (good && by == NR_BY_TIME)
             give_ranks(c, counts, out);
     }
-    free(worst);
     free(c);
     return good ? NR_OK : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
 }
