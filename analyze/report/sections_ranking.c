@@ -40,7 +40,7 @@ void nr_page_ranking(nr_page *page, const nr_compare *c)
     nr_tell_ranking(text, sizeof text, c);
     fputs("<h2 id=\"ranking\">Who heats up first</h2>\n"
           "<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"Ranking\">"
-          "<table class=\"numbers\"><thead><tr><th scope=\"col\">build</th>"
+          "<table class=\"ranking\"><thead><tr><th scope=\"col\">build</th>"
           "<th scope=\"col\">rank, 95&nbsp;%</th><th scope=\"col\">group</th>"
           "<th scope=\"col\">heat-up, min</th><th scope=\"col\">",
           page->to);
