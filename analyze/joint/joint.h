@@ -59,6 +59,15 @@ nr_code nr_joint_setup(const nr_series *const *series, const size_t *build_of, s
 /* Fits. NR_CANNOT with the reason when no trustworthy minimum is found. */
 nr_code nr_joint_solve(nr_joint *joint, nr_err *err);
 
+/* One build of a solved estimate as an estimate of its own (build 0): its pieces, its parameters,
+ * where the whole solution has them, and their covariance, so that what is asked of it costs what
+ * one build costs. Variances are split over the whole's rows. Borrows from the whole, which must
+ * outlive it; is not solved again. Free it as any other. */
+nr_code nr_joint_part(const nr_joint *whole, size_t build, nr_joint **out, nr_err *err);
+
+/* A gradient [parameters of the part] as one [parameters of the whole]; of no part: a copy. */
+void nr_joint_embed(const nr_joint *part, const double *gradient, double *whole);
+
 void nr_joint_free(nr_joint *joint);
 
 /* ---- what it is made of ---- */

@@ -18,9 +18,11 @@ typedef enum nr_term {
     NR_TERM_LOSS,
     NR_TERM_LN_EXCHANGE,
     NR_TERM_LN_CAPACITY,
-    NR_TERM_MODEL_GAIN, /* what the model itself misreads of the optical gain ... */
-    NR_TERM_MODEL_LOSS, /* ... and of the loss; neither enters the simulation of a record */
-    NR_TERM_AREA,       /* relative departure from the stated area */
+    NR_TERM_MODEL_GAIN,      /* what the model itself misreads of the optical gain ... */
+    NR_TERM_MODEL_LOSS,      /* ... and of the loss; neither enters the simulation of a record */
+    NR_TERM_MODEL_GAIN_LIKE, /* of both, what like builds tested together share */
+    NR_TERM_MODEL_LOSS_LIKE,
+    NR_TERM_AREA, /* relative departure from the stated area */
     NR_TERM_LOSS2,
     NR_TERM_ROOT_COVER, /* a film is next to nothing, never negative */
     NR_TERM_WIND,

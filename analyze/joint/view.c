@@ -4,6 +4,7 @@
 #include "analyze/joint/inside.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 size_t nr_joint_runs(const nr_joint *j)
@@ -99,9 +100,30 @@ double nr_joint_shown(const nr_joint *j, size_t piece, int out, const double *x,
     return reading * (1 + gain) + nr_joint_term(j, piece, (nr_term)(NR_TERM_OFFSET_STORE + out), x);
 }
 
+/* The same by the rows of the whole, whose other builds lend their part, too. */
+static double variance_in_whole(const nr_joint *part, const double *gradient, double *random,
+                                double *systematic, double *share)
+{
+    size_t all = part->whole->parameters;
+    double *work = malloc((2 * all + 1) * sizeof *work), *shares = work ? work + all : NULL;
+    double total = NAN;
+    if (work) {
+        nr_joint_embed(part, gradient, work);
+        total = nr_joint_variance(part->whole, work, random, systematic, shares);
+    }
+    for (size_t i = 0; share && i < part->parameters; i++)
+        share[i] = work ? shares[part->of_whole[i]] : NAN;
+    if (share)
+        share[part->parameters] = work ? shares[all] : NAN;
+    free(work);
+    return total;
+}
+
 double nr_joint_variance(const nr_joint *j, const double *gradient, double *random,
                          double *systematic, double *share)
 {
+    if (j->whole)
+        return variance_in_whole(j, gradient, random, systematic, share);
     size_t m = j->parameters;
     double total = 0, stated = 0;
     for (size_t i = 0; i < m; i++) {

@@ -15,6 +15,7 @@ typedef struct arguments {
     nr_fit_options fit;
     const char *air, *from, *to; /* read when the units are known */
     const char *change;          /* words of a note */
+    bool pairs;
     nr_reference_day day;
 } arguments;
 
@@ -24,6 +25,10 @@ static const nr_option own[] = {
      .value = "FILE",
      .offset = offsetof(arguments, common.plot),
      .help = "picture: curves, heat-up, differences; .png, .svg or .pdf"},
+    {.kind = NR_OPTION_ON,
+     .name = "pairs",
+     .offset = offsetof(arguments, pairs),
+     .help = "of more than two builds: the difference of every pair, too"},
     {.kind = NR_OPTION_HEADING,
      .name = "The day and use to judge by (default: what all builds were tested at):"},
     {.kind = NR_OPTION_QUANTITY,
@@ -89,10 +94,13 @@ const nr_command nr_cmd_compare = {
     .program = "noonfit",
     .name = "compare",
     .arguments = "RUN | A B [C ...]",
-    .summary = "two to six builds against each other: which is better, by how much, how sure",
-    .about = "Sets builds against each other in one joint estimate, so that errors of sensors they "
-             "share (the same `sensor` in both rig files) cancel. A, B ... are runs; several runs "
-             "of one build are joined by commas: day1,day2. Two to six builds.",
+    .summary =
+        "two to twenty-four builds against each other: which is better, by how much, how sure",
+    .about =
+        "Sets builds against each other in one joint estimate, so that errors of sensors they "
+        "share (the same `sensor` in both rig files) cancel. A, B ... are runs; several runs "
+        "of one build are joined by commas: day1,day2. Two to twenty-four builds; of more than "
+        "two a ranking, with groups of builds that cannot be told apart.",
     .epilogue = NR_QUANTITIES_HELP,
     .examples = "  noonfit compare sample-runs/wash-stand-glazed \\\n"
                 "      sample-runs/wash-stand-bare --to 40C\n",
@@ -127,7 +135,7 @@ static nr_code show(const arguments *a, const nr_compare *compare, nr_units unit
         return code;
     if (a->common.json)
         return nr_json_compare(stdout, compare, err);
-    nr_show_compare(stdout, compare, units);
+    nr_show_compare(stdout, compare, a->pairs, units);
     return NR_OK;
 }
 

@@ -115,6 +115,9 @@ nr_code nr_series_build_with(const nr_run *run, const nr_series_options *options
 /* Whether the rig's collector has glazing of any kind. */
 bool nr_series_glazed(const nr_rig *rig);
 
+/* Whether two records were taken under the same sky: most of the shorter one at the same time. */
+bool nr_series_same_time(const nr_series *a, const nr_series *b);
+
 /* NR_CANNOT with the reason when the record is too short, has no irradiance or air temperature,
  * or no temperature of the water. The run must outlive the series. */
 nr_code nr_series_build(const nr_run *run, nr_series **out, nr_err *err);

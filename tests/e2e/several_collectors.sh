@@ -53,7 +53,24 @@ refuse 2 'use `noonfit compare`' fit "$samples/wash-stand-glazed" "$samples/wash
 refuse 2 'one build; name another' compare "$samples/wash-stand-glazed"
 noonfit predict both --collector right --sun 900 --air 20C --from 15C --to 30C >out || fail "predict"
 noonfit compare both "$samples/wash-stand-glazed-hot" --json >three.json || fail "a third build"
-python3 -c 'import json; assert len(json.load(open("three.json"))["labels"]) == 3' || fail "labels"
+python3 - <<'END' || fail "three builds"
+import json
+c = json.load(open("three.json"))
+assert len(c["labels"]) == 3
+r = c["ranking"]
+assert [x["rank"] for x in r] == [1, 2, 3] and sorted(x["label"] for x in r) == sorted(c["labels"])
+times = [x["time_s"]["value"] for x in r]
+assert times == sorted(times), times
+assert all(1 <= x["rank_lo95"] <= x["rank"] <= x["rank_hi95"] <= 3 and x["group"] for x in r), r
+for d in c["differences"]:
+    own, wide = d["heat_up_s"], d["all_pairs"]["heat_up_s"]
+    assert wide[0] < own["lo95"] < own["hi95"] < wide[1], d  # each its own, and all together
+    assert abs(own["hi95"] - own["value"] - 1.959964 * own["u"]) < 1e-3 * own["u"]
+END
+noonfit compare both "$samples/wash-stand-glazed-hot" >out || fail "text of three builds"
+grep -q 'heats up first of 3' out && grep -q -- '--pairs' out || fail "three builds begin with a ranking"
+! grep -q 'left - right\|right - left' out || fail "pairs nobody asked for"
+noonfit compare both "$samples/wash-stand-glazed-hot" --pairs | grep -q 'right - left' || fail "--pairs"
 noonfit report both -o page.html || fail "report"
 grep -q left page.html || fail "no name on the page"
 
