@@ -73,6 +73,7 @@ void nr_joint_free(nr_joint *joint);
 /* ---- what it is made of ---- */
 
 size_t nr_joint_runs(const nr_joint *joint);
+size_t nr_joint_builds(const nr_joint *joint);
 const nr_series *nr_joint_series(const nr_joint *joint, size_t run);
 size_t nr_joint_build_of(const nr_joint *joint, size_t run);
 

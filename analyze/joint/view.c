@@ -12,6 +12,11 @@ size_t nr_joint_runs(const nr_joint *j)
     return j->runs;
 }
 
+size_t nr_joint_builds(const nr_joint *j)
+{
+    return j->builds;
+}
+
 const nr_series *nr_joint_series(const nr_joint *j, size_t run)
 {
     return j->series[run];
