@@ -512,12 +512,43 @@ START_TEST(like_errs_like_like)
 }
 END_TEST
 
+/* Both sides of the quarter of an hour of standing water that tells the container's loss from the
+ * collector's. */
+START_TEST(a_pump_that_stood_tells_the_containers_loss)
+{
+    static const double stood_s[] = {850, 950};
+    for (int k = 0; k < 2; k++) {
+        static const size_t build_of[] = {0};
+        nr_virtual_params p = params_of(0);
+        p.duration_s = 3000;
+        p.channels = NR_VC_STORE_SET | NR_VC_BIT(NR_VC_FLOW);
+        p.pump_stop_s = 1000;
+        p.pump_restart_s = 1000 + stood_s[k];
+        nr_virtual_run *run = simulate(&p);
+        run->run.rig.store.loss_W_K.given = false;
+        nr_series *series = NULL;
+        nr_joint *joint = NULL;
+        nr_err err = {0};
+        ck_assert_int_eq(nr_series_build(&run->run, &series, &err), NR_OK);
+        nr_joint_options options = {.use_store = true};
+        ck_assert_int_eq(nr_joint_setup((const nr_series *const *)&series, build_of, 1, 1, &options,
+                                        &joint, &err),
+                         NR_OK);
+        ck_assert_msg(joint->store_loss_separate[0] == (k == 1), "stood for %g s", stood_s[k]);
+        nr_joint_free(joint);
+        nr_series_free(series);
+        nr_virtual_run_free(run);
+    }
+}
+END_TEST
+
 int main(void)
 {
     const TTest *const tests[] = {what_is_shared_is_one_parameter,
                                   without_identity_nothing_is_shared,
                                   builds_of_one_record_share_the_weather,
                                   jacobian_is_the_derivative,
+                                  a_pump_that_stood_tells_the_containers_loss,
                                   flow_follows_the_supply,
                                   no_loss_below_zero,
                                   nonsense_is_outside,
