@@ -18,7 +18,7 @@ static const double rougher_K[] = {0.5, 3.0};
 #define ENOUGH 12
 #define MEMORY_S 600.0
 /* Of a loss near nothing no share can be said, W/(m2 K). */
-#define LEAST_LOSS 1.0
+#define LEAST_LOSS 0.3
 /* Readings of all channels that a person could have written down. */
 #define FEW_ROWS 1000
 /* No block mean of a field thermometer is believed better than this. */
@@ -68,8 +68,10 @@ static double determined(const nr_joint *j)
 /* The noise of a few readings, of which `taken` parameters have taken their share. */
 static nr_noise noise_of_few(const nr_piece *p, int c, const double *residual, double taken)
 {
-    const nr_quality_channel *channel = &p->series->quality->channel[NR_ROLE_STORE + c];
-    double step = channel->step > 0 ? channel->step / sqrt(12) : 0;
+    /* As stated: readings far apart differ by more than the smallest step. */
+    const nr_rig_channel *channel =
+        nr_rig_channel_find(&p->series->run->rig, nr_role_name((nr_role)(NR_ROLE_STORE + c)));
+    double step = channel && channel->resolution > 0 ? channel->resolution / sqrt(12) : 0;
     double n = (double)p->used_count[c], floor = fmax(NOISE_FLOOR_K, step);
     nr_noise noise = nr_noise_estimate(residual, p->used[c], p->part->blocks, floor);
     if (p->used_count[c] < ENOUGH) {
@@ -197,6 +199,16 @@ static double rise_of(const nr_piece *p)
     return high - low;
 }
 
+/* Of what is left of the store, K. */
+static double rms_of(const nr_joint *j, const nr_piece *p)
+{
+    double sum = 0;
+    for (size_t b = 0; b < p->part->blocks; b++)
+        if (p->used[NR_OUT_STORE][b])
+            sum += pow(j->residual[p->row[NR_OUT_STORE] + b], 2);
+    return sqrt(sum / (double)p->used_count[NR_OUT_STORE]);
+}
+
 /* The parameter is in no reading, so its posterior is its prior: both are widened together. */
 static void widen(nr_joint *j, int parameter, double u)
 {
@@ -216,7 +228,9 @@ static void allow_for_hidden_stops(nr_joint *j)
             p->fits[NR_OUT_OUTLET] || p->used_count[NR_OUT_STORE] < ENOUGH)
             continue;
         const nr_noise *n = &p->noise[NR_OUT_STORE];
-        double wander = n->sigma * sqrt(n->slow), rise = rise_of(p);
+        /* A few readings' noise is partly taken, not seen. */
+        double seen = p->series->sparse ? fmin(n->sigma, rms_of(j, p)) : n->sigma;
+        double wander = seen * sqrt(n->slow), rise = rise_of(p);
         if (wander < HIDDEN_WANDER_K || !(rise > 0) || !(wander > j->hidden_K[p->build]))
             continue;
         j->hidden_K[p->build] = wander;
@@ -243,8 +257,12 @@ static void allow_for_unseen_sun(nr_joint *j)
         if (!all || !(weight > 0) || first == j->pieces)
             continue;
         double gain = nr_joint_term(j, first, NR_TERM_OPTICAL, j->x);
-        double loss = fmax(nr_joint_term(j, first, NR_TERM_LOSS, j->x), LEAST_LOSS);
-        widen(j, j->piece[first].index[NR_TERM_MODEL_LOSS], gain / sqrt(weight) / loss);
+        double loss = fmax(fabs(nr_joint_term(j, first, NR_TERM_LOSS, j->x)), LEAST_LOSS);
+        /* Nobody knows less of it than beforehand. */
+        int slope = j->piece[first].index[NR_TERM_LOSS];
+        double beforehand = slope >= 0 ? j->parameter[slope].prior_u : INFINITY;
+        widen(j, j->piece[first].index[NR_TERM_MODEL_LOSS],
+              fmin(gain / sqrt(weight), beforehand) / loss);
     }
 }
 

@@ -5,6 +5,7 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 /* Readings in bunches: long intervals are the record's way when there are some of like length and
  * they take a part of the time; one alone is a gap. */
@@ -136,7 +137,10 @@ static void judge(nr_series *s, const between *b)
 
 bool nr_series_unseen(nr_series *s)
 {
-    if (s->sun_modelled || s->run->rig.rows == NR_ROWS_MEAN)
+    /* A constant that is stated has its own u_value. */
+    const nr_rig_channel *sun = nr_rig_channel_find(&s->run->rig, "sun");
+    bool stated = sun && strcmp(sun->law->name, "stated") == 0;
+    if (s->sun_modelled || stated || s->run->rig.rows == NR_ROWS_MEAN)
         return true;
     seen look;
     between sum = {0};

@@ -20,8 +20,12 @@
 
 #include <math.h>
 
-/* A record of few readings has not seen enough to say that the sky was clear: one more departure,
- * of this share of the mean, is counted with those that were seen. Common practice, no source. */
+/* A record of few readings has not seen enough to say that the sky was clear. Clouds scatter readings
+ * by a third of their mean and every second day has some; each reading that lies on its line makes
+ * them so much less likely. And single ones pass between many readings: one more departure of a
+ * tenth is counted with those that were seen. Common practice, no source. */
+#define CLOUDS 0.3
+#define LESS_LIKELY 0.6
 #define NOT_SEEN 0.1
 /* Clouds pass within some minutes: where readings come too seldom to tell, they forget in this time
  * at most. From memory. */
@@ -89,7 +93,8 @@ nr_unseen nr_unseen_of(const double *t_s, const double *value, size_t n, double 
     /* Departures that overlap tell the same. */
     double apart = fmin((double)seen, (t_s[n - 1] - t_s[0]) / h_s);
     double mean_square = seen ? one / (double)seen : 0;
-    double d = (mean_square * apart + NOT_SEEN * NOT_SEEN * mean * mean) / (apart + 1);
+    double unseen = CLOUDS * CLOUDS * pow(LESS_LIKELY, apart) * mean * mean;
+    double d = unseen + (mean_square * apart + NOT_SEEN * NOT_SEEN * mean * mean) / (apart + 1);
     double r = seen2 && one > 0 ? correlation(two / (double)seen2 / mean_square) : LEAST_R;
     double tau = -h_s / log(r);
     if (tau > CLOUD_S && h_s >= SELDOM_S) {

@@ -186,7 +186,7 @@ void nr_tell_fit_energy(char *text, size_t size, const nr_fit *fit, nr_units uni
         recorded_s += fit->run[i].block_s * (double)fit->run[i].blocks;
     char when[100] = "";
     if (fit->counted_s < PART_COUNTED * recorded_s)
-        (void)snprintf(when, sizeof when, " while it was pumped in the sun (%s of %s min)",
+        (void)snprintf(when, sizeof when, " while it was pumped (%s of %s min)",
                        nr_round_text(fit->counted_s / 60, 0, a),
                        nr_round_text(recorded_s / 60, 0, b));
     (void)snprintf(text, size,

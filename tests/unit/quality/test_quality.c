@@ -599,6 +599,34 @@ START_TEST(hopeless_records_do_no_harm)
 }
 END_TEST
 
+/* A thermometer in whole degrees Fahrenheit, read every five minutes: it never moved by its
+ * smallest step, and all the same shows it. Fine readings at such a pace do not make a step of
+ * their rise. */
+START_TEST(a_step_that_seldom_shows)
+{
+    static const int rise_degF[24] = {0,  2,  4,  7,  9,  11, 14, 16, 18, 20, 23, 25,
+                                      27, 29, 32, 34, 36, 38, 40, 43, 45, 47, 49, 51};
+    double t[24], coarse[24], fine[24];
+    unsigned long long state = 5;
+    for (int i = 0; i < 24; i++) {
+        t[i] = 300 * i;
+        coarse[i] = round(1e4 * (18 + rise_degF[i] * 5.0 / 9)) / 1e4; /* as a file has it */
+        fine[i] = 18 + 1.2 * i + 0.05 * normal(&state);
+    }
+    nr_quality_input in = {.rows = 24, .elapsed_s = t};
+    for (int r = 0; r < NR_ROLES; r++)
+        in.low[r] = in.high[r] = NAN;
+    in.value[NR_ROLE_STORE] = coarse;
+    in.value[NR_ROLE_INLET] = fine;
+    nr_quality *q = NULL;
+    nr_err err = {0};
+    ck_assert(nr_quality_check_arrays(&in, &q, &err) == NR_OK);
+    NEAR(q->channel[NR_ROLE_STORE].step, 5.0 / 9, 0.02);
+    ck_assert_double_lt(q->channel[NR_ROLE_INLET].step, 0.2);
+    nr_quality_free(q);
+}
+END_TEST
+
 int main(void)
 {
     const TTest *const tests[] = {clean_records_lose_nothing,
@@ -620,6 +648,7 @@ int main(void)
                                   impossible_readings_are_marked,
                                   repeated_rows_are_marked,
                                   hopeless_records_do_no_harm,
+                                  a_step_that_seldom_shows,
                                   NULL};
     return run_tests("quality", tests);
 }

@@ -36,8 +36,8 @@ static const struct {
     size_t h;
 } spaced[] = {{600, 10}, {120, 60}, {120, 300}, {60, 600}};
 
-/* Of 1,000 records of 30 intervals: the mean square of what lines miss is what the formula says; its
- * own standard deviation is sqrt(2 / 1000), the ends of a record a thirtieth. */
+/* Of 1,000 records of 30 intervals: the mean square of what lines miss is what the formula says;
+ * its own standard deviation is sqrt(2 / 1000), the ends of a record a thirtieth. */
 static void hold_against(double tau, size_t h)
 {
     size_t n = 30 * h + 1, records = 1000;
@@ -84,22 +84,39 @@ START_TEST(the_record_tells_its_wander)
 }
 END_TEST
 
-/* A smooth day: the lines miss next to nothing where readings are many; where there are four, it is
- * said that nobody saw what was between (a hundredth and more of the mean, an interval). */
+/* Error of the mean of a record that is read every h s, of its mean. */
+static double share(const nr_unseen *u, double h, double record_s)
+{
+    return sqrt(nr_unseen_integral(u, h) * record_s / h) / record_s / 900;
+}
+
+/* A smooth day. Where readings are many the lines miss next to nothing; two in an hour and a half
+ * say nothing of the clouds between (a third of the mean, halved by the day's having any), and each
+ * more on its line makes them less likely. */
 START_TEST(few_readings_do_not_say_that_it_was_clear)
 {
-    double t[600], v[600];
-    for (size_t i = 0; i < 600; i++) {
+    double t[541], v[541], before = 1;
+    for (size_t i = 0; i < 541; i++) {
         t[i] = 10 * (double)i;
         v[i] = 900 * cos((t[i] - 3000) / 86400 * 2 * M_PI);
     }
-    nr_unseen many = nr_unseen_of(t, v, 600, 10);
-    ck_assert_double_lt(sqrt(nr_unseen_integral(&many, 10)), 2e-3 * 900 * 10);
-    double t4[] = {0, 1800, 3600, 5400}, v4[] = {880, 900, 900, 880};
-    nr_unseen few = nr_unseen_of(t4, v4, 4, 1800);
-    double miss = sqrt(nr_unseen_integral(&few, 1800));
-    ck_assert_double_gt(miss, 0.01 * 900 * 1800);
-    ck_assert_double_lt(miss, 0.1 * 900 * 1800);
+    nr_unseen many = nr_unseen_of(t, v, 541, 10);
+    ck_assert_double_lt(share(&many, 10, 5400), 1e-3);
+    for (size_t n = 2; n <= 19; n = n * 2 - (n > 3)) {
+        double h = 5400 / (double)(n - 1), at[19], r[19];
+        for (size_t i = 0; i < n; i++) {
+            at[i] = h * (double)i;
+            r[i] = 900;
+        }
+        nr_unseen few = nr_unseen_of(at, r, n, h);
+        double now = share(&few, h, 5400);
+        ck_assert_msg(now < before, "%zu readings: %g after %g", n, now, before);
+        before = now;
+        if (n == 2)
+            ck_assert_msg(now > 0.15 && now < 0.35, "two readings: %g", now);
+        if (n > 12)
+            ck_assert_msg(now < 0.01, "%zu readings: %g", n, now);
+    }
 }
 END_TEST
 
