@@ -209,6 +209,8 @@ typedef struct nr_fit_options {
     bool clear_sky;     /* default false: irradiance from a sky model where none was recorded */
     size_t monte_carlo; /* trials; 0: none */
     unsigned long seed; /* of the Monte Carlo */
+    bool brief; /* default false: of a comparison its numbers only, neither curves of heat-ups nor a
+                   verdict on the answer: for tests that were only simulated */
     const nr_sink *progress; /* may be NULL */
 } nr_fit_options;
 
