@@ -5,6 +5,7 @@
 #include "plots/timeline.h"
 
 #include "analyze/tell/round.h"
+#include "analyze/tell/tell.h"
 
 #include <math.h>
 #include <string.h>
@@ -118,11 +119,7 @@ nr_code nr_plot_budget(const nr_fit *fit, const char *path, const nr_plot_style 
     nr_bars b = nr_budget_bars(fit, NR_BARS, 38);
     if (b.count == 0)
         return nr_fail(err, NR_CANNOT, path, 0, "this fit has no uncertainty budget to draw");
-    size_t most = 0;
-    for (size_t i = 1; i < b.count; i++)
-        if (b.share[i][0] > b.share[most][0])
-            most = i;
-    (void)snprintf(title, sizeof title, "What limits the answer: %s", b.label[most]);
+    nr_tell_budget_title(title, sizeof title, fit);
     nr_title_trust(title, sizeof title, &fit->trust);
     nr_subtitle_fit(run, sizeof run, fit);
     bool twice = strncmp(run, fit->collector_name, strlen(fit->collector_name)) == 0;

@@ -7,6 +7,7 @@
 
 #include "analyze/tell/phrase.h"
 #include "analyze/tell/round.h"
+#include "analyze/tell/tell.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -209,27 +210,14 @@ static void labels(nr_picture *p, const nr_fit *fit, const sums *s)
     }
 }
 
-static void title_of(char *text, size_t size, const nr_fit *fit)
-{
-    char name[64], a[NR_TOLD];
-    (void)nr_gp_shorten(name, sizeof name,
-                        fit->collector_name[0] != '\0' ? fit->collector_name : "Collector", 26);
-    if (!fit->run_efficiency.known) {
-        (void)snprintf(text, size, "%s: where the sun's energy went", name);
-        return;
-    }
-    (void)snprintf(text, size, "%s: %s %% of the sun's energy stayed in the water", name,
-                   nr_told(a, NR_SHOWN_PERCENT, NR_UNITS_SI, ".0f", fit->run_efficiency.value));
-}
-
 nr_code nr_plot_energy(const nr_fit *fit, const char *path, const nr_plot_style *style, nr_err *err)
 {
     nr_picture p;
     char title[256], subtitle[512], heading[160];
     if (fit->runs == 0)
         return nr_fail(err, NR_BAD, path, 0, "this fit holds no run to draw");
-    title_of(title, sizeof title, fit);
-    nr_title_trust(title, sizeof title, &fit->trust);
+    nr_tell_energy_title(title, sizeof title, fit);
+    nr_title_of(title, sizeof title, fit);
     nr_subtitle_fit(subtitle, sizeof subtitle, fit);
     nr_code code = nr_picture_begin(&p, path, style, title, subtitle, err);
     if (code != NR_OK)

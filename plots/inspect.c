@@ -3,6 +3,7 @@
 #include "plots/picture.h"
 #include "plots/timeline.h"
 
+#include "analyze/tell/tell.h"
 #include "logger/base/units.h"
 
 #include <math.h>
@@ -349,24 +350,6 @@ static size_t findings(nr_picture *p, const nr_inspect *x)
     return rows;
 }
 
-static void title_of(char *text, size_t size, const nr_inspect *x)
-{
-    size_t faults = 0, doubts = 0;
-    for (size_t i = 0; i < x->findings; i++) {
-        faults += x->finding[i].severity == NR_SEVERITY_FAULT;
-        doubts += x->finding[i].severity == NR_SEVERITY_DOUBT;
-    }
-    const char *use = x->usable_for_store && x->usable_for_loop ? "usable for store and loop"
-                      : x->usable_for_store                     ? "usable for the store alone"
-                      : x->usable_for_loop                      ? "usable for the loop alone"
-                                                                : "not usable for a fit";
-    if (faults + doubts == 0)
-        (void)snprintf(text, size, "A good record: %s", use);
-    else
-        (void)snprintf(text, size, "%zu fault%s, %zu doubt%s: %s", faults, faults == 1 ? "" : "s",
-                       doubts, doubts == 1 ? "" : "s", use);
-}
-
 static void layout(nr_picture *p, const nr_inspect *x, const nr_readings *r, const panels *all,
                    size_t rows)
 {
@@ -396,7 +379,7 @@ nr_code nr_plot_inspect(const nr_inspect *x, const nr_run *run, const char *path
     panels all = collect(r);
     if (r->rows == 0 || all.count == 0)
         return nr_fail(err, NR_CANNOT, path, 0, "this record holds no readings to draw");
-    title_of(title, sizeof title, x);
+    nr_tell_inspect_title(title, sizeof title, x);
     nr_date_text(date, sizeof date, r->utc_s[0]);
     if (all.left_out > 0)
         (void)snprintf(more, sizeof more, "; %zu channels of other units not drawn", all.left_out);

@@ -2,6 +2,7 @@
 /* The picture of a planned test: what it would tell and what each improvement would make of that;
  * below, what limits it, and how far over the air it would go. */
 #include "plots/budget.h"
+#include "plots/letters.h"
 #include "plots/picture.h"
 #include "plots/timeline.h"
 
@@ -14,8 +15,8 @@
 #define K95 1.96
 /* A smaller change is not worth a number: the simulated tests differ by chance as much. */
 #define WORTH_SAYING 0.05
-/* Letters of small text beside the bars. */
-#define COLUMNS 68
+/* Part of the canvas's width for what to do, beside the bars. */
+#define WORDS 0.495
 /* Fractions of the canvas for a row of two lines, and for all of them. */
 #define ROW 0.052
 #define ROWS_TOP 0.830
@@ -75,7 +76,7 @@ static void row_text(char *text, size_t size, const nr_plan *q, size_t row, nr_u
     size_t used = strlen(text);
     (void)snprintf(text + used, size - used, " Cost: %s.",
                    s->cost == NR_COST_NOTHING ? "nothing" : nr_plan_cost_word(s->cost));
-    nr_pretty_degrees(text);
+    nr_pretty(text, size);
 }
 
 static void row_names(nr_picture *p, const nr_plan *q, const nr_box *box)
@@ -88,9 +89,11 @@ static void row_names(nr_picture *p, const nr_plan *q, const nr_box *box)
         char text[400];
         row_text(text, sizeof text, q, i, p->units);
         double y = box->top - high * ((double)i + 0.5);
-        double up = nr_gp_letters(text) > COLUMNS ? 0.6 * NR_PX_SMALL / NR_CANVAS_H : 0;
+        double up = nr_text_px(text, NR_PX_SMALL) > nr_picture_px(p, WORDS)
+                        ? 0.6 * NR_PX_SMALL / NR_CANVAS_H
+                        : 0;
         (void)nr_text_block(p, 0.018, y + up, NR_PX_SMALL, i == 0 ? NR_TEXT_GREY : NR_BLACK, text,
-                            COLUMNS, 2);
+                            WORDS, 2);
     }
     if (q->steps == 0)
         nr_text_screen(p, 0.018, box->bottom - 0.03, "left", NR_PX_SMALL, NR_BLACK,
@@ -244,19 +247,6 @@ static void covered(nr_picture *p, const nr_plan *q)
     fputs("plot NaN\n", f);
 }
 
-/* "In 90 minutes: η₀ ±0.047, a₁ ±0.71 W/(m² K) (95 %)" */
-static void title_of(char *text, size_t size, const nr_plan *q, nr_units units)
-{
-    char span[NR_SPAN_TEXT], e[NR_ROUNDED], a[NR_ROUNDED] = "?";
-    double u = K95 * nr_display_difference(NR_SHOWN_COLLECTOR_LOSS, units, q->fit->a1.u);
-    (void)snprintf(text, size, "In %s: " NR_ETA0 " \u00b1%s, " NR_A1 "%s \u00b1%s %s (95 %%)",
-                   nr_span_words(q->test.duration_s, span),
-                   nr_round_text(K95 * q->fit->eta0.u, 3, e),
-                   q->loss_includes_store ? " with the container" : "",
-                   nr_round_text(u, nr_round_place(u, 2), a),
-                   nr_display_of(NR_SHOWN_COLLECTOR_LOSS, units)->pretty);
-}
-
 static void subtitle_of(char *text, size_t size, const nr_plan *q, nr_units units)
 {
     const nr_day *d = &q->test.day;
@@ -286,7 +276,8 @@ nr_code nr_plot_plan(const nr_plan *q, const char *path, const nr_plot_style *st
     nr_picture p;
     char title[256], subtitle[512];
     nr_units units = style != NULL && style->us_units ? NR_UNITS_US : NR_UNITS_SI;
-    title_of(title, sizeof title, q, units);
+    nr_tell_plan_title(title, sizeof title, q, units);
+    nr_pretty(title, sizeof title);
     subtitle_of(subtitle, sizeof subtitle, q, units);
     nr_code code = nr_picture_begin(&p, path, style, title, subtitle, err);
     if (code != NR_OK)

@@ -7,6 +7,7 @@
 
 #include "analyze/forecast/day.h"
 #include "analyze/tell/round.h"
+#include "analyze/tell/tell.h"
 
 #include <math.h>
 #include <string.h>
@@ -125,28 +126,6 @@ static void sun(nr_picture *p, const nr_predict *q, const nr_timeline *t)
         p->script);
 }
 
-static void title_of(char *text, size_t size, const nr_predict *q, nr_units units)
-{
-    char target[NR_ROUNDED], a[NR_ROUNDED], lo[NR_ROUNDED], hi[NR_ROUNDED];
-    const char *unit = nr_display_of(NR_SHOWN_TEMPERATURE, units)->pretty;
-    (void)nr_round_text(nr_display_value(NR_SHOWN_TEMPERATURE, units, q->day.to_degC), 0, target);
-    if (q->time_s.known) {
-        nr_quantity d = nr_display_quantity(NR_SHOWN_MINUTES, units, &q->time_s);
-        (void)snprintf(text, size, "%s %s after %s min (95 %%: %s to %s)", target, unit,
-                       nr_round_text(d.value, 0, a), nr_round_text(d.lo95, 0, lo),
-                       nr_round_text(d.hi95, 0, hi));
-        return;
-    }
-    if (!q->final_degC.known) {
-        (void)snprintf(text, size, "%s %s is not reached", target, unit);
-        return;
-    }
-    nr_quantity d = nr_display_quantity(NR_SHOWN_TEMPERATURE, units, &q->final_degC);
-    (void)snprintf(text, size, "%s %s is not reached: %s %s in the end (95 %%: %s to %s)", target,
-                   unit, nr_round_text(d.value, 0, a), unit, nr_round_text(d.lo95, 0, lo),
-                   nr_round_text(d.hi95, 0, hi));
-}
-
 static void subtitle_of(char *text, size_t size, const nr_predict *q, nr_units units)
 {
     char rest[400], water[NR_ROUNDED], wet[64] = "", sun_text[NR_ROUNDED], air[NR_ROUNDED];
@@ -189,7 +168,8 @@ nr_code nr_plot_predict(const nr_predict *q, const char *path, const nr_plot_sty
     nr_units units = style != NULL && style->us_units ? NR_UNITS_US : NR_UNITS_SI;
     if (q->count == 0)
         return nr_fail(err, NR_BAD, path, 0, "this prediction holds no trace to draw");
-    title_of(title, sizeof title, q, units);
+    nr_tell_predict_title(title, sizeof title, q, units);
+    nr_pretty(title, sizeof title);
     nr_title_trust(title, sizeof title, &q->fit->trust);
     subtitle_of(subtitle, sizeof subtitle, q, units);
     nr_code code = nr_picture_begin(&p, path, style, title, subtitle, err);

@@ -302,7 +302,7 @@ static void uses(nr_picture *p, const nr_size *z, double y)
 {
     char text[NR_TELL];
     nr_tell_size_uses(text, sizeof text, z, p->units);
-    nr_pretty_degrees(text);
+    nr_pretty(text, sizeof text);
     nr_text_screen(p, 0.065, y, "left", NR_PX_SMALL, NR_BLACK, text);
 }
 
@@ -340,41 +340,6 @@ static void draw_day(nr_picture *p, const nr_size *z)
     panel(p, z, &water, &right);
     if (clear)
         starts(p, z, &strip);
-}
-
-/* "40 °C by 15:00" */
-static void wish_of(char *text, size_t size, const nr_size *z, nr_units units)
-{
-    const nr_day *d = &z->asked.day;
-    char target[NR_ROUNDED], when[NR_CLOCK_TEXT];
-    double T = nr_display_value(NR_SHOWN_TEMPERATURE, units, d->to_degC);
-    if (d->clear_sky)
-        (void)snprintf(text, size, "%s %s by %s", nr_round_text(T, 0, target),
-                       nr_display_of(NR_SHOWN_TEMPERATURE, units)->pretty,
-                       nr_day_clock(d, z->asked.by_s, when));
-    else
-        (void)snprintf(text, size, "%s %s within %.0f min", nr_round_text(T, 0, target),
-                       nr_display_of(NR_SHOWN_TEMPERATURE, units)->pretty, d->limit_s / 60);
-}
-
-static void title_of(char *text, size_t size, const nr_size *z, nr_units units)
-{
-    char wish[128], finding[160], a[NR_ROUNDED], lo[NR_ROUNDED], hi[NR_ROUNDED];
-    wish_of(wish, sizeof wish, z, units);
-    if (z->months > 0) {
-        nr_months_finding(finding, sizeof finding, z);
-        (void)snprintf(text, size, "%s, clear sky: %s", wish, finding);
-        return;
-    }
-    nr_quantity T = nr_display_quantity(NR_SHOWN_TEMPERATURE, units, &z->warmest_degC);
-    if (!T.known) {
-        (void)snprintf(text, size, "%s: not known", wish);
-        return;
-    }
-    (void)snprintf(text, size, "%s %s: %s %s (95 %%: %s to %s)", wish,
-                   nr_chance_verdict(nr_chance_of(z->probability)), nr_round_text(T.value, 0, a),
-                   nr_display_of(NR_SHOWN_TEMPERATURE, units)->pretty, nr_round_text(T.lo95, 0, lo),
-                   nr_round_text(T.hi95, 0, hi));
 }
 
 /* On which clock, and when each day of the year starts. */
@@ -426,7 +391,8 @@ nr_code nr_plot_size(const nr_size *z, const char *path, const nr_plot_style *st
     nr_picture p;
     char title[400], subtitle[512];
     nr_units units = style != NULL && style->us_units ? NR_UNITS_US : NR_UNITS_SI;
-    title_of(title, sizeof title, z, units);
+    nr_tell_size_title(title, sizeof title, z, units);
+    nr_pretty(title, sizeof title);
     nr_title_trust(title, sizeof title, &z->fit->trust);
     subtitle_of(subtitle, sizeof subtitle, z, units);
     nr_code code = nr_picture_begin(&p, path, style, title, subtitle, err);

@@ -34,46 +34,6 @@ static grade grade_of(const nr_size_month *m)
                                                 : GRADE_NOT;
 }
 
-/* First and last of the sure months where they follow each other, over the turn of the year too. */
-static bool one_season(const nr_size *z, size_t *first, size_t *last)
-{
-    size_t begins = 0;
-    for (size_t m = 0; m < z->months; m++) {
-        bool sure = grade_of(&z->month[m]) == GRADE_SURE;
-        if (sure && grade_of(&z->month[(m + z->months - 1) % z->months]) != GRADE_SURE) {
-            begins++;
-            *first = m;
-        }
-        if (sure && grade_of(&z->month[(m + 1) % z->months]) != GRADE_SURE)
-            *last = m;
-    }
-    return begins == 1;
-}
-
-void nr_months_finding(char *text, size_t size, const nr_size *z)
-{
-    size_t sure = 0, likely = 0, first = 0, last = 0;
-    char when[96], more[48] = "";
-    for (size_t m = 0; m < z->months; m++) {
-        sure += grade_of(&z->month[m]) == GRADE_SURE;
-        likely += grade_of(&z->month[m]) == GRADE_LIKELY;
-    }
-    if (sure == z->months)
-        (void)snprintf(when, sizeof when, "sure in every month");
-    else if (sure == 0)
-        (void)snprintf(when, sizeof when, "sure in no month");
-    else if (!one_season(z, &first, &last))
-        (void)snprintf(when, sizeof when, "sure in %zu months", sure);
-    else if (first == last)
-        (void)snprintf(when, sizeof when, "sure in %s only", month_name[first]);
-    else
-        (void)snprintf(when, sizeof when, "sure from %s to %s", month_name[first],
-                       month_name[last]);
-    if (likely > 0)
-        (void)snprintf(more, sizeof more, ", likely in %zu%s", likely, sure > 0 ? " more" : "");
-    (void)snprintf(text, size, "%s%s", when, more);
-}
-
 /* Datablocks of each grade: month, middle of the bar, its box, the warmest and its interval. */
 static void write_bars(nr_picture *p, const nr_size *z)
 {

@@ -443,6 +443,9 @@ static nr_pump *fixture_pump(fixture *x, bool panel, bool tube)
         p->row[i].drop_Pa = unknown;
     for (int i = 0; !tube && i < NR_PUMP_CURVE; i++)
         p->curve[i].drop_Pa = unknown;
+    /* Power is flow times pressure drop. */
+    p->power_at_twice[0] = 2 * p->row[5].drop_Pa.low / p->row[3].drop_Pa.high;
+    p->power_at_twice[1] = 2 * p->row[5].drop_Pa.high / p->row[3].drop_Pa.low;
     p->panel.driven = panel;
     p->panel.stall.W_m2 = p->panel.start.W_m2 = fixture_unknown("W/m2");
     if (panel) {

@@ -101,7 +101,8 @@ START_TEST(fit)
     drawn(nr_plot_fit(f, in_folder("fit.svg"), &style, &err), &err);
     SHOWS("Glazed wash stand: 71 % at zero loss, 8.1 W/(m\u00b2 K)", "4 May 2026", "51.87\u00b0 N",
           ">store<", ">outlet<", ">air<", "Irradiance, W/m\u00b2", "0.668 to 0.756",
-          "minutes from the start", "\u00b12 s = \u00b10.072");
+          "minutes from the start", "\u00b12 s = \u00b10.072",
+          ">K warmer than the air, in 900 W/m\u00b2 of sun<");
     style.us_units = true;
     drawn(nr_plot_fit(f, in_folder("us.svg"), &style, &err), &err);
     SHOWS("1.4 Btu/(h ft\u00b2 \u00b0F)", "Temperature, \u00b0F", "gal/min", "1.21 to 1.65");
@@ -153,7 +154,7 @@ START_TEST(several_runs)
     (void)snprintf(f->run[1].folder, sizeof f->run[1].folder, "sample-runs/glazed-started-hot");
     f->run[2].channels = 1; /* one rig had lost its loop sensors */
     drawn(nr_plot_fit(f, in_folder("runs.svg"), &style, &err), &err);
-    SHOWS("8 runs fitted together (the first 6 shown)", "ted-hot<", "from the start of each run");
+    SHOWS("8 runs fitted together (the first 6 shown)", "-hot<", "from the start of each run");
     drawn(nr_plot_energy(f, in_folder("energy.svg"), &style, &err), &err);
 }
 END_TEST
@@ -551,11 +552,17 @@ START_TEST(round_limits)
 }
 END_TEST
 
-START_TEST(degrees)
+START_TEST(signs)
 {
-    char text[64] = "deg, from 12 degC to degF; degree";
-    nr_pretty_degrees(text);
-    ck_assert_str_eq(text, "deg, from 12 \u00b0C to \u00b0F; degree");
+    char text[96] = "deg, from -12 degC to degF; 0.5 m2, W/(m2 K), eta0 +-0.05; m2x, a-1";
+    nr_pretty(text, sizeof text);
+    ck_assert_str_eq(text, "deg, from \u221212 \u00b0C to \u00b0F; 0.5 m\u00b2, W/(m\u00b2 K), "
+                           "\u03b7\u2080 \u00b10.05; m2x, a-1");
+    char tight[6] = "eta0"; /* one byte more would be one too many */
+    nr_pretty(tight, 5);
+    ck_assert_str_eq(tight, "eta0");
+    nr_pretty(tight, 6);
+    ck_assert_str_eq(tight, "\u03b7\u2080");
 }
 END_TEST
 
@@ -578,7 +585,7 @@ int main(void)
         tcase_add_test(drawing, tests[i]);
     tcase_add_test(plain, labels_move_apart);
     tcase_add_test(plain, round_limits);
-    tcase_add_test(plain, degrees);
+    tcase_add_test(plain, signs);
     suite_add_tcase(suite, drawing);
     suite_add_tcase(suite, plain);
     SRunner *runner = srunner_create(suite);
