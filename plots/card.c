@@ -145,25 +145,23 @@ static void curve(nr_picture *p, const nr_fit *fit)
 
 /* --- where the sun's energy went -------------------------------------------------------------- */
 
-/* One number from one place: what is in the water is the run's efficiency, as above; the other
- * parts share what is left as the fitted model has it. */
 static void energy_bar(nr_picture *p, const nr_fit *fit)
 {
-    double share[NR_ENERGY_PARTS], others = 0, at = bar.left;
-    if (!nr_energy_shares(fit, share) || !fit->run_efficiency.known)
+    double share[NR_ENERGY_PARTS], at = bar.left;
+    int row = 0;
+    if (!nr_energy_shares(fit, share))
         return;
-    double kept = fmin(fmax(fit->run_efficiency.value, 0), 1);
-    for (int k = 1; k < NR_ENERGY_PARTS; k++)
-        others += share[k];
     nr_text_screen(p, LEFT, bar.top + 0.018, "left", NR_PX_TEXT, NR_BLACK,
                    "Where the sun's energy went");
     for (int k = 0; k < NR_ENERGY_PARTS; k++) {
-        double part = k == 0 ? kept : others > 0 ? (1 - kept) * share[k] / others : 0;
+        double part = share[k];
         double end = at + (bar.right - bar.left) * part;
-        double x = LEFT + (k % 2) * 0.46, y = down(1008 + 40 * (k / 2));
+        if (!nr_energy_told(fit, k))
+            continue;
+        double x = LEFT + (row % 2) * 0.46, y = down(1008 + 40 * (row / 2));
         char words[96];
         (void)snprintf(words, sizeof words, part < 0.005 ? "%s under 1 %%" : "%s %.0f %%",
-                       nr_energy_name(k), 100 * part);
+                       nr_energy_name(fit, k), 100 * part);
         fprintf(p->script,
                 "set object rectangle from screen %.4f, screen %.4f to screen %.4f, screen %.4f "
                 "front fc rgb '%s' fs solid 0.9 border lc rgb 'white'\n",
@@ -174,6 +172,7 @@ static void energy_bar(nr_picture *p, const nr_fit *fit)
                 x, y - 0.009, x + 0.024, y + 0.009, nr_energy_colour(k));
         nr_text_screen(p, x + 0.036, y, "left", NR_PX_SMALL, NR_BLACK, words);
         at = end;
+        row++;
     }
 }
 

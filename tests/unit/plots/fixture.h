@@ -599,6 +599,12 @@ static nr_inspect *fixture_inspect(fixture *x, size_t channels, nr_run **run)
     *run = fixture_get(x, 1, sizeof **run);
     nr_readings *r = (*run)->readings = fixture_get(x, 1, sizeof *r);
     (*run)->notes = fixture_get(x, 1, sizeof *(*run)->notes);
+    static const nr_note noted[] = {{1777891354.0, 1, NR_NOTE_START, "recording starts"},
+                                    {1777892553.0, 1200, NR_NOTE_NOTE, "lid off"},
+                                    {1777893753.0, 2400, NR_NOTE_PUMP, "off: shade"}};
+    (*run)->notes->count = 3;
+    (*run)->notes->note = fixture_get(x, 3, sizeof *noted);
+    memcpy((*run)->notes->note, noted, sizeof noted);
     (void)snprintf((*run)->folder, sizeof(*run)->folder, "sample-runs/wash-stand-glazed");
     r->rows = 5400;
     r->elapsed_s = fixture_numbers(x, r->rows);

@@ -435,7 +435,9 @@ START_TEST(inspection)
     nr_inspect *i = fixture_inspect(&x, 9, &run);
     drawn(nr_plot_inspect(i, run, in_folder("inspect.svg"), &style, &err), &err);
     SHOWS("1 fault, 1 doubt: usable for store and loop", "fault: air stuck, 70 to 80 min",
-          "note: outlet spikes, at 25 min", "Voltage, V", ">wind<", ">box<");
+          "note: outlet spikes, at 25 min", "Voltage, V", ">wind<", ">box<",
+          ">\u2460 20 min, note: lid off<", ">\u2461 40 min, pump: off: shade<", ">\u2460<");
+    LACKS("recording starts");
     i = fixture_inspect(&x, 1, &run);
     i->findings = 0;
     drawn(nr_plot_inspect(i, run, in_folder("one.svg"), &style, &err), &err);
