@@ -84,9 +84,8 @@ void nr_draw_budget(nr_picture *p, const nr_bars *b, int which, const nr_box *bo
     nr_range(p, "x", 0, 112); /* room for "100 %" behind a full bar */
     nr_tics(p, "x", &x);
     nr_range(p, "y", -(double)b->count + 0.5, 0.5);
-    fputs("set grid noytics\nset xlabel 'percent of the variance' tc rgb '" NR_TEXT_GREY "'", f);
-    nr_font(p, NR_PX_SMALL);
-    fputc('\n', f);
+    fputs("set grid noytics\n", f);
+    nr_x_label(p, "percent of the variance");
     if (named)
         names(p, b, px);
     fprintf(f, "$bars%d << EOD\n", which);

@@ -78,7 +78,6 @@ static void stretch_curve(const nr_fit *fit, double *lo, double *hi, double *x_l
 
 static void x_axis(nr_picture *p, double lo, double hi, int steps)
 {
-    FILE *f = p->script;
     if (!isfinite(lo) || !(hi > lo)) {
         lo = 0;
         hi = 0.05;
@@ -92,11 +91,7 @@ static void x_axis(nr_picture *p, double lo, double hi, int steps)
     char label[96];
     (void)snprintf(label, sizeof label, "(temperature \u2212 air) / irradiance, %s",
                    nr_display_of(NR_SHOWN_REDUCED, p->units)->pretty);
-    fputs("set xlabel ", f);
-    nr_gp_quote(f, label);
-    fputs(" tc rgb '" NR_TEXT_GREY "'", f);
-    nr_font(p, NR_PX_SMALL);
-    fputc('\n', f);
+    nr_x_label(p, label);
 }
 
 /* How much warmer than the air that is in good sun, above the panel. */

@@ -190,13 +190,12 @@ void nr_level(nr_picture *p, double y, const char *colour, const char *dash, con
     nr_level_words(p, y, colour, dash, end, text, false);
 }
 
+/* At the same place in every form: gnuplot's own labels hang lower in SVG, out of the canvas. */
 void nr_x_label(nr_picture *p, const char *text)
 {
-    fputs("set xlabel ", p->script);
-    nr_gp_quote(p->script, text);
-    fputs(" tc rgb '" NR_TEXT_GREY "'", p->script);
-    nr_font(p, NR_PX_SMALL);
-    fputc('\n', p->script);
+    double high = p->scale > 1 ? NR_PORTRAIT_H : NR_CANVAS_H;
+    nr_text_screen(p, (p->panel.left + p->panel.right) / 2, p->panel.bottom - 50 * p->scale / high,
+                   "center", NR_PX_SMALL, NR_TEXT_GREY, text);
 }
 
 /* The title belongs to the canvas, not to a panel: an invisible plot carries it. */
@@ -257,6 +256,7 @@ nr_code nr_picture_end(nr_picture *p, nr_err *err)
 void nr_panel(nr_picture *p, const nr_box *box, const char *title)
 {
     FILE *f = p->script;
+    p->panel = *box;
     /* The canvas title is label 1 and 2 of the first panel and must not be drawn twice: doubled
      * antialiasing makes letters fat. */
     if (p->panels++ > 0)
@@ -288,11 +288,20 @@ void nr_range(nr_picture *p, const char *axis, double lo, double hi)
     fputs("]\n", p->script);
 }
 
+void nr_tics_style(nr_picture *p, const char *axis)
+{
+    bool x = axis[0] == 'x';
+    fprintf(p->script, "set %stics %s scale %s tc rgb '" NR_TEXT_GREY "'", axis,
+            x ? "nomirror out" : "nomirror", x ? "0.5" : "0");
+    /* In SVG the numbers stand half a line off. */
+    if (x && p->form == NR_FORM_SVG)
+        fprintf(p->script, " offset 0,%s", strcmp(axis, "x2") == 0 ? "-0.45" : "0.45");
+    nr_font(p, NR_PX_SMALL);
+}
+
 void nr_tics(nr_picture *p, const char *axis, const nr_limits *limits)
 {
-    fprintf(p->script, "set %stics %s scale 0.5 tc rgb '" NR_TEXT_GREY "'", axis,
-            axis[0] == 'x' ? "nomirror out" : "nomirror scale 0");
-    nr_font(p, NR_PX_SMALL);
+    nr_tics_style(p, axis);
     fputc(' ', p->script);
     nr_gp_number(p->script, limits->lo);
     fputc(',', p->script);
@@ -339,9 +348,7 @@ void nr_log_axis(nr_picture *p, const char *axis, double lo, double hi, size_t m
         choice++;
     fprintf(p->script, "set logscale %s\n", axis);
     nr_range(p, axis, lo, hi);
-    fprintf(p->script, "set %stics %s scale 0.5 tc rgb '" NR_TEXT_GREY "'", axis,
-            axis[0] == 'x' ? "nomirror out" : "nomirror scale 0");
-    nr_font(p, NR_PX_SMALL);
+    nr_tics_style(p, axis);
     fputs(" (", p->script);
     if (log_tics(p->script, round_parts[choice], lo, hi) == 0)
         fputs("'' 1", p->script);

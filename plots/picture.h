@@ -40,6 +40,11 @@
 #define NR_TEXT_GREY "#4D4D4D" /* subtitles, notes: 8:1 on white */
 #define NR_GRID_GREY "#E3E3E3"
 
+/* Part of the canvas, fractions from the lower left. */
+typedef struct nr_box {
+    double left, right, bottom, top;
+} nr_box;
+
 typedef enum nr_form { NR_FORM_PNG, NR_FORM_SVG, NR_FORM_PDF } nr_form;
 
 typedef struct nr_picture {
@@ -51,12 +56,8 @@ typedef struct nr_picture {
     nr_units units;
     double scale; /* of letters: 1, or NR_PORTRAIT_SCALE */
     int panels;   /* begun so far */
+    nr_box panel; /* the current one */
 } nr_picture;
-
-/* Part of the canvas, fractions from the lower left. */
-typedef struct nr_box {
-    double left, right, bottom, top;
-} nr_box;
 
 /* Begins a picture: checks the ending, writes terminal, style, title and subtitle. NR_BAD leaves
  * nothing to free. The title is the finding, the subtitle the run, date, place; what is too long
@@ -120,6 +121,8 @@ typedef struct nr_limits {
 } nr_limits;
 nr_limits nr_nice(double lo, double hi, int steps, bool with_zero);
 
+/* "set AXIStics" with its style, up to where the numbers follow. */
+void nr_tics_style(nr_picture *p, const char *axis);
 /* set AXIStics lo,step,hi. */
 void nr_tics(nr_picture *p, const char *axis, const nr_limits *limits);
 

@@ -225,8 +225,7 @@ static void clock_axis(nr_picture *p, const nr_day *d, double from_s, double to_
         if ((to_s - from_s) / steps[i] <= 12)
             step = steps[i];
     nr_range(p, "x", from_s, to_s);
-    fputs("set xtics nomirror out scale 0.5 tc rgb '" NR_TEXT_GREY "'", p->script);
-    nr_font(p, NR_PX_SMALL);
+    nr_tics_style(p, "x");
     const char *before = " (";
     for (double clock = step * ceil((from_s + d->clock_ahead_s) / step - 1e-9);
          clock - d->clock_ahead_s <= to_s + 1; clock += step) {

@@ -82,8 +82,7 @@ void nr_timeline_axis(nr_picture *p, const nr_timeline *t, bool labelled, double
         longest = fmax(longest, t->length_min[i]);
     bool hours = longest > 360 && step >= 60;
     nr_range(p, "x", 0, t->total_min);
-    fputs("set xtics nomirror out scale 0.5 tc rgb '" NR_TEXT_GREY "'", f);
-    nr_font(p, NR_PX_SMALL);
+    nr_tics_style(p, "x");
     fputs(" (", f);
     const char *comma = "";
     for (size_t i = 0; i < t->count; i++) {
@@ -101,10 +100,10 @@ void nr_timeline_axis(nr_picture *p, const nr_timeline *t, bool labelled, double
     }
     fputs(")\n", f);
     if (labelled) {
-        fprintf(f, "set xlabel '%s from %s' tc rgb '" NR_TEXT_GREY "'", hours ? "hours" : "minutes",
-                t->count > 1 ? "the start of each run" : "the start");
-        nr_font(p, NR_PX_SMALL);
-        fputc('\n', f);
+        char words[64];
+        (void)snprintf(words, sizeof words, "%s from %s", hours ? "hours" : "minutes",
+                       t->count > 1 ? "the start of each run" : "the start");
+        nr_x_label(p, words);
     }
 }
 
@@ -146,8 +145,7 @@ static void clock_top(nr_picture *p, const nr_timeline *t, const nr_box *box)
     double into = start.tm_min + start.tm_sec / 60.0 + (step >= 60 ? start.tm_hour * 60 : 0);
     double first = step * ceil(into / step - 1e-9) - into;
     fprintf(f, "set x2range [0:%.9g]\n", t->total_min);
-    fputs("set x2tics out scale 0.5 tc rgb '" NR_TEXT_GREY "'", f);
-    nr_font(p, NR_PX_SMALL);
+    nr_tics_style(p, "x2");
     fputs(" (", f);
     const char *comma = "";
     for (int k = 0; first + k * step <= t->total_min + 1e-6; k++) {
