@@ -135,17 +135,17 @@ static void clock_words(nr_picture *p, const nr_timeline *t, const nr_box *box, 
                        zone);
 }
 
-static void clock_top(nr_picture *p, const nr_timeline *t, const nr_box *box)
+/* Round times as tics of an axis, so many at most; named, or the places only. */
+static void clock_tics(nr_picture *p, const nr_timeline *t, const char *axis, double most,
+                       bool named)
 {
     FILE *f = p->script;
     struct tm start;
-    if (!clock_at(t, 0, &start))
-        return;
-    double step = fmax(5, time_step(t->total_min, 6));
+    (void)clock_at(t, 0, &start);
+    double step = fmax(5, time_step(t->total_min, most));
     double into = start.tm_min + start.tm_sec / 60.0 + (step >= 60 ? start.tm_hour * 60 : 0);
     double first = step * ceil(into / step - 1e-9) - into;
-    fprintf(f, "set x2range [0:%.9g]\n", t->total_min);
-    nr_tics_style(p, "x2");
+    nr_tics_style(p, axis);
     fputs(" (", f);
     const char *comma = "";
     for (int k = 0; first + k * step <= t->total_min + 1e-6; k++) {
@@ -153,11 +153,37 @@ static void clock_top(nr_picture *p, const nr_timeline *t, const nr_box *box)
         double m = first + k * step;
         if (!clock_at(t, m + 0.5 / 60, &at))
             continue;
-        fprintf(f, "%s'%02d:%02d' %.9g", comma, at.tm_hour, at.tm_min, m);
+        if (named)
+            fprintf(f, "%s'%d:%02d' %.9g", comma, at.tm_hour, at.tm_min, m);
+        else
+            fprintf(f, "%s'' %.9g", comma, m);
         comma = ", ";
     }
-    fputs(")\nset border 5\n", f);
+    fputs(")\n", f);
+}
+
+static void clock_top(nr_picture *p, const nr_timeline *t, const nr_box *box)
+{
+    struct tm start;
+    if (!clock_at(t, 0, &start))
+        return;
+    fprintf(p->script, "set x2range [0:%.9g]\n", t->total_min);
+    clock_tics(p, t, "x2", 6, true);
+    fputs("set border 5\n", p->script);
     clock_words(p, t, box, start.tm_zone != NULL ? start.tm_zone : "");
+}
+
+void nr_timeline_clock_axis(nr_picture *p, const nr_timeline *t, bool labelled, double box_width)
+{
+    struct tm start;
+    if (!isfinite(t->clock_s) || !clock_at(t, 0, &start)) {
+        nr_timeline_axis(p, t, labelled, box_width);
+        return;
+    }
+    nr_range(p, "x", 0, t->total_min);
+    clock_tics(p, t, "x", fmax(3, floor(box_width * NR_CANVAS_W / 80)), labelled);
+    if (labelled)
+        nr_x_label(p, t->clock_name);
 }
 
 void nr_timeline_top(nr_picture *p, const nr_timeline *t, const nr_box *box)

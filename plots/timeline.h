@@ -27,6 +27,8 @@ nr_timeline nr_timeline_day(double length_s, double clock_s, const char *clock_n
 
 /* The x axis of a panel. labelled: numbers and words below; otherwise grid only. */
 void nr_timeline_axis(nr_picture *p, const nr_timeline *t, bool labelled, double box_width);
+/* The same by the day's clock, where it has one (else as above): round times, and whose clock. */
+void nr_timeline_clock_axis(nr_picture *p, const nr_timeline *t, bool labelled, double box_width);
 /* Clock or run names above the current panel. */
 void nr_timeline_top(nr_picture *p, const nr_timeline *t, const nr_box *box);
 /* Thin vertical lines between runs. */

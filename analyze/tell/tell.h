@@ -30,6 +30,8 @@ void nr_tell_trust(char *text, size_t size, const nr_trust_reason *reason, nr_un
 void nr_tell_fit_result(char *text, size_t size, const nr_fit *fit, nr_units units);
 void nr_tell_fit_basis(char *text, size_t size, const nr_fit *fit, nr_units units);
 void nr_tell_fit_limits(char *text, size_t size, const nr_fit *fit, nr_units units);
+/* What would make an input less of a limit: "weigh the water"; never NULL. */
+const char *nr_cause_action(const nr_budget_item *item);
 void nr_tell_fit_range(char *text, size_t size, const nr_fit *fit, nr_units units);
 void nr_tell_fit_incidence(char *text, size_t size, const nr_fit *fit);
 void nr_tell_fit_energy(char *text, size_t size, const nr_fit *fit, nr_units units);
