@@ -145,7 +145,8 @@ static void draw(nr_picture *p, const nr_plan *q)
     if (b.count > 0) {
         size_t causes = nr_budget_rows(&b, half, cause, CAUSES + 1);
         nr_bar_headings(p, next - 0.068, "What it is made of, and what helps against it");
-        nr_bar_rows(p, cause, causes, next - 0.094, fmin(1.2 * ROW, room / (double)causes), most, none);
+        nr_bar_rows(p, cause, causes, next - 0.094, fmin(1.2 * ROW, room / (double)causes), most,
+                    none);
     }
     fputs("set border 0\nset xrange [0:1]\nset yrange [0:1]\nplot NaN\n", p->script);
 }

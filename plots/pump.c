@@ -307,10 +307,13 @@ static void friction_label(nr_picture *p, const nr_pump *q, double times, const 
     nr_bounds power = power_of(r);
     bounds_text(drop, sizeof drop, low, high);
     bounds_text(watts, sizeof watts, power.low, power.high);
-    (void)snprintf(text, sizeof text, "%s%s %s, %s W", words, drop,
-                   nr_display_of(NR_SHOWN_PRESSURE, p->units)->pretty, watts);
+    (void)snprintf(text, sizeof text, "%s%s %s", words, drop,
+                   nr_display_of(NR_SHOWN_PRESSURE, p->units)->pretty);
     nr_text_point(p, shown_flow(p, r->flow_L_min), sqrt(low * high), align, right, up, NR_PX_SMALL,
                   NR_BLACK, text);
+    (void)snprintf(text, sizeof text, "%s W", watts);
+    nr_text_point(p, shown_flow(p, r->flow_L_min), sqrt(low * high), align, right, up - 1.1,
+                  NR_PX_SMALL, NR_BLACK, text);
 }
 
 static void friction(nr_picture *p, const nr_pump *q, const nr_box *box)
@@ -328,9 +331,9 @@ static void friction(nr_picture *p, const nr_pump *q, const nr_box *box)
     nr_log_axis(p, "y", nr_display_value(NR_SHOWN_PRESSURE, p->units, lo) / 1.8,
                 nr_display_value(NR_SHOWN_PRESSURE, p->units, hi) * 1.3, 6);
     flow_axis(p, q, true);
-    friction_label(p, q, 0.5, "half: ", "left", 0.8, -0.7);
+    friction_label(p, q, 0.5, "half: ", "right", -0.8, 1.9);
     friction_label(p, q, 1, "", "left", 0.8, -0.6);
-    friction_label(p, q, 2, "twice: ", "right", -0.8, 0.7);
+    friction_label(p, q, 2, "twice: ", "left", 0.8, -0.4);
     fputs("plot NaN, $curve using 1:7:8 with filledcurves fs transparent solid 0.18 lc rgb "
           "'" NR_PURPLE "', $curve using 1:7 with lines lw 2.5 lc rgb '" NR_PURPLE
           "', $curve using 1:8 with lines lw 2.5 lc rgb '" NR_PURPLE

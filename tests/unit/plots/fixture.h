@@ -485,6 +485,12 @@ static nr_size *fixture_size(fixture *x, bool clear, bool reached)
         z->water_kg = (nr_size_way){1.1 / 0.02 / grow, 1.1 / 0.02 / grow / 1.15};
         z->latest_s = (nr_size_way){z->asked.by_s - 7200, z->asked.by_s - 9000};
     }
+    for (int i = 0; i < NR_SIZE_MAP; i++) {
+        double area = 0.05 + 0.4 * i, kg = area / 0.02 / grow;
+        z->map[i] = (nr_size_border){area, {NAN, NAN}};
+        if (reached)
+            z->map[i].water_kg = (nr_size_way){kg, kg / 1.15};
+    }
     for (int i = 0; i < NR_SIZE_CURVE; i++) {
         z->by_area[i].x = 0.05 + 0.07 * i;
         z->by_area[i].warmest_degC = fixture_warmest(z->by_area[i].x, 40);
