@@ -4,7 +4,7 @@
 #ifndef NR_FORECAST_SIZE_CURVE_H
 #define NR_FORECAST_SIZE_CURVE_H
 
-#include "analyze/forecast/outlook.h"
+#include "analyze/forecast/heatup_spread.h"
 #include "analyze/forecast/size.h"
 
 /* Safety of 95 times in 100, one-sided. */

@@ -2,7 +2,7 @@
 #include "analyze/series/series.h"
 
 #include "analyze/physics/water.h"
-#include "analyze/series/parts.h"
+#include "analyze/series/inside.h"
 
 #include <math.h>
 #include <stdlib.h>
