@@ -25,8 +25,11 @@ static nr_loop_params params_for(const nr_joint *j, const double *x, const nr_he
 {
     nr_loop_params p = nr_joint_device(j, c->piece, x);
     const nr_series *s = nr_joint_piece(j, c->piece).series;
+    double told_kg = s->water_kg;
+    if (c->true_water)
+        told_kg *= 1 + nr_joint_term(j, c->piece, NR_TERM_WATER, x);
     if (!isnan(c->water_kg))
-        p.store_J_K += (c->water_kg - s->water_kg) * s->cp_J_kgK;
+        p.store_J_K += (c->water_kg - told_kg) * s->cp_J_kgK;
     if (!isnan(c->store_loss_W_K))
         p.store_loss_W_K = c->store_loss_W_K;
     p.t_store_degC = p.t_collector_degC = c->from_degC;

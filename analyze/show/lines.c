@@ -56,12 +56,16 @@ void nr_quantity_row(FILE *to, const char *label, nr_shown what, nr_units units,
     char interval[2 * NR_ROUNDED + 8];
     (void)snprintf(interval, sizeof interval, "%s .. %s", nr_round_text(d.lo95, place, lo),
                    nr_round_text(d.hi95, place, hi));
-    fprintf(to, " %7s  %-18s %-6s ", nr_round_text(d.value, place, value), interval,
-            nr_round_text(d.u_random, place, a));
-    if (d.unit[0] != '\0')
-        fprintf(to, "%-6s %s\n", nr_round_text(d.u_systematic, place, b), d.unit);
-    else
-        fprintf(to, "%s\n", nr_round_text(d.u_systematic, place, b));
+    int wide = 2 + LABEL_COLUMNS +
+               fprintf(to, " %7s  %-18s %-6s ", nr_round_text(d.value, place, value), interval,
+                       nr_round_text(d.u_random, place, a));
+    (void)nr_round_text(d.u_systematic, place, b);
+    if (d.unit[0] == '\0')
+        fprintf(to, "%s\n", b);
+    else if (wide + 7 + (int)strlen(d.unit) <= NR_LINE_WIDTH)
+        fprintf(to, "%-6s %s\n", b, d.unit);
+    else /* a long unit of the US system has the next line */
+        fprintf(to, "%s\n%*s\n", b, NR_LINE_WIDTH, d.unit);
 }
 
 void nr_trust_lines(FILE *to, const nr_trust *trust, nr_units units)
