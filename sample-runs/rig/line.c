@@ -6,49 +6,45 @@
 #include <stdio.h>
 
 /* Digits a real adapter would send: the sensor's steps and no more. */
-static int decimals(nr_virtual_channel channel)
+static int decimals(nr_dimension dimension)
 {
-    switch (channel) {
-    case NR_VC_SUN:
+    switch (dimension) {
+    case NR_DIM_IRRADIANCE:
         return 1;
-    case NR_VC_FLOW:
+    case NR_DIM_FLOW:
         return 3;
-    case NR_VC_WIND:
-    case NR_VC_PUMP:
-        return 2;
-    default:
+    case NR_DIM_TEMPERATURE:
         return 4;
+    default:
+        return 2;
     }
 }
 
-static void write_fields(FILE *f, const nr_virtual_params *p, const nr_readings *readings,
-                         size_t row, unsigned long counter_ms)
+static void write_fields(FILE *f, const nr_virtual_params *p, const nr_run *run, size_t row,
+                         unsigned long counter_ms)
 {
     bool pairs = p->line == NR_LINE_PAIRS, first = true;
     if (p->clock == NR_CLOCK_ADAPTER) {
         fprintf(f, pairs ? "ms=%lu" : "%lu", counter_ms & 0xffffffffUL);
         first = false;
     }
-    size_t column = 0;
-    for (nr_virtual_channel c = 0; c < NR_VC_COUNT; c++) {
-        if (!(p->channels & NR_VC_BIT(c))) {
-            continue;
-        }
-        double value = readings->column[column++].value[row];
+    for (size_t c = 0; c < run->rig.channels; c++) {
+        const nr_rig_channel *channel = &run->rig.channel[c];
+        double value = run->readings->column[c].value[row];
         if (!first) {
             fputc(p->separator, f);
         }
         first = false;
         if (pairs) {
-            fprintf(f, "%s=", nr_virtual_channel_name(c));
+            fprintf(f, "%s=", channel->name);
         }
         if (isfinite(value)) {
-            fprintf(f, "%.*f", decimals(c), value);
+            fprintf(f, "%.*f", decimals(channel->unit->dimension), value);
         }
     }
 }
 
-size_t nr_virtual_line(const nr_virtual_params *p, const nr_readings *readings, size_t row,
+size_t nr_virtual_line(const nr_virtual_params *p, const nr_run *run, size_t row,
                        unsigned long counter_ms, char out[NR_VIRTUAL_LINE])
 {
     /* Room is kept for the checksum; what does not fit makes the stream fail. */
@@ -56,7 +52,7 @@ size_t nr_virtual_line(const nr_virtual_params *p, const nr_readings *readings, 
     if (!f) {
         return 0;
     }
-    write_fields(f, p, readings, row, counter_ms);
+    write_fields(f, p, run, row, counter_ms);
     bool whole = fflush(f) == 0 && !ferror(f);
     long length = ftell(f);
     whole = fclose(f) == 0 && whole && length > 0;

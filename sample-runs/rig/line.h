@@ -6,11 +6,12 @@
 
 #include "sample-runs/rig/virtual.h"
 
-#define NR_VIRTUAL_LINE 512
+#define NR_VIRTUAL_LINE 1500
 
-/* Row `row` of the run as a line without its line end; the length, or 0 when it does not fit.
+/* Row `row` of the run as a line without its line end, the channels in the order of its rig file;
+ * p: how the adapter speaks. Returns its length, or 0 when it does not fit.
  * counter_ms wraps at 2^32, as the adapter's does. */
-size_t nr_virtual_line(const nr_virtual_params *p, const nr_readings *readings, size_t row,
+size_t nr_virtual_line(const nr_virtual_params *p, const nr_run *run, size_t row,
                        unsigned long counter_ms, char out[NR_VIRTUAL_LINE]);
 
 #endif

@@ -36,7 +36,6 @@ static double stated_heat_capacity(const nr_virtual_device *d)
 
 static void write_head(FILE *f, const nr_virtual_params *p)
 {
-    const nr_virtual_device *d = &p->stated;
     fprintf(f,
             "[test]\ntitle = %s\nnotes = Simulated by the virtual rig (rig seed %lu, day seed "
             "%lu); no such heater exists.\n\n",
@@ -48,7 +47,16 @@ static void write_head(FILE *f, const nr_virtual_params *p)
         key(f, "elevation_m", p->elevation_m);
         fprintf(f, "\n");
     }
-    fprintf(f, "[collector]\nname = %s\n", p->build);
+}
+
+static void write_collector(FILE *f, const nr_virtual_params *p, bool several)
+{
+    const nr_virtual_device *d = &p->stated;
+    if (several) {
+        fprintf(f, "[collector %s]\n", p->build);
+    } else {
+        fprintf(f, "[collector]\nname = %s\n", p->build);
+    }
     key_u(f, "gross_area_m2", d->area_m2, p->u_area);
     key(f, "tilt_deg", p->tilt_deg);
     key(f, "azimuth_deg", p->azimuth_deg);
@@ -62,7 +70,11 @@ static void write_head(FILE *f, const nr_virtual_params *p)
     }
     key(f, "iam_b0", d->iam_b0);
     fprintf(f, "back = none\n"); /* heat_capacity has the face of it, and the rest is foam */
-    fprintf(f, "\n[store]\n");
+    if (several) {
+        fprintf(f, "\n[store %s]\n", p->build);
+    } else {
+        fprintf(f, "\n[store]\n");
+    }
     key_u(f, "water_kg", d->water_kg, p->u_water);
     key_u(f, "dry_heat_capacity_J_K", d->store_dry_J_K, p->u_store_dry);
     fprintf(f, "lid = yes\n");
@@ -96,55 +108,103 @@ static void write_adapter(FILE *f, const nr_virtual_params *p)
     key(f, "interval_s", p->interval_s);
 }
 
-static void write_channels(FILE *f, const nr_virtual_params *p)
+static void write_sensor(FILE *f, const nr_virtual_params *p, nr_virtual_channel c)
 {
-    /* With `values` lines fields are numbers, and the clock takes the first. */
-    int field = p->clock == NR_CLOCK_ADAPTER ? 2 : 1;
-    for (nr_virtual_channel c = 0; c < NR_VC_COUNT; c++) {
-        if (!(p->channels & NR_VC_BIT(c))) {
-            continue;
-        }
-        const nr_virtual_sensor *s = &p->sensor[c];
-        char identity[NR_NAME];
-        nr_instrument_identity(p, c, identity);
-        fprintf(f, "\n[channel %s]\nunit = %s\n", nr_virtual_channel_name(c), channel_units[c]);
-        if (p->line == NR_LINE_VALUES) {
-            fprintf(f, "field = %d\n", field++);
-        }
-        fprintf(f, "sensor = %s\n", identity);
-        if (c == NR_VC_SUN) {
-            fprintf(f, "plane = collector\n");
-        }
-        if (c == NR_VC_AIR) {
-            fprintf(f, "shaded = yes\n");
-        }
-        if (s->u_offset > 0.0) {
-            key(f, "u_offset", s->u_offset);
-        }
-        if (s->u_gain > 0.0) {
-            key(f, "u_gain", s->u_gain);
-        }
-        if (s->lag_s > 0.0) {
-            key(f, "lag_s", s->lag_s);
-        }
+    const nr_virtual_sensor *s = &p->sensor[c];
+    char identity[NR_NAME];
+    nr_instrument_identity(p, c, identity);
+    fprintf(f, "sensor = %s\n", identity);
+    if (c == NR_VC_SUN) {
+        fprintf(f, "plane = collector\n");
+    }
+    if (c == NR_VC_AIR) {
+        fprintf(f, "shaded = yes\n");
+    }
+    if (s->u_offset > 0.0) {
+        key(f, "u_offset", s->u_offset);
+    }
+    if (s->u_gain > 0.0) {
+        key(f, "u_gain", s->u_gain);
+    }
+    if (s->lag_s > 0.0) {
+        key(f, "lag_s", s->lag_s);
     }
 }
 
-char *nr_virtual_rig_text(const nr_virtual_params *p)
+bool nr_virtual_is_shared(nr_virtual_channel channel)
+{
+    return channel == NR_VC_AIR || channel == NR_VC_SUN || channel == NR_VC_WIND;
+}
+
+/* How many characters all names begin with, up to a dash: "wash-stand-" of two wash stands. */
+static size_t common_beginning(const nr_virtual_params *p, size_t count)
+{
+    size_t length = 0;
+    for (size_t at = 0; p[0].build[at]; at++) {
+        for (size_t i = 1; i < count; i++) {
+            if (p[i].build[at] != p[0].build[at]) {
+                return length;
+            }
+        }
+        if (p[0].build[at] == '-') {
+            length = at + 1;
+        }
+    }
+    return count > 1 ? length : 0;
+}
+
+/* The channels of one collector; `field` is the next one's number. */
+static void write_channels(FILE *f, const nr_virtual_params *p, bool several, bool first,
+                           size_t beginning, int *field)
+{
+    for (nr_virtual_channel c = 0; c < NR_VC_COUNT; c++) {
+        bool shared = nr_virtual_is_shared(c);
+        const char *name = nr_virtual_channel_name(c);
+        if (!(p->channels & NR_VC_BIT(c)) || (shared && !first)) {
+            continue;
+        }
+        if (several && !shared) {
+            fprintf(f, "\n[channel %s_%s]\nrole = %s\nof = %s\n", name, p->build + beginning, name,
+                    p->build);
+        } else {
+            fprintf(f, "\n[channel %s]\n", name);
+        }
+        fprintf(f, "unit = %s\n", channel_units[c]);
+        if (p->line == NR_LINE_VALUES) {
+            fprintf(f, "field = %d\n", (*field)++);
+        }
+        write_sensor(f, p, c);
+    }
+}
+
+char *nr_virtual_rigs_text(const nr_virtual_params *p, size_t count)
 {
     char *text = NULL;
-    size_t length = 0;
+    size_t length = 0, beginning = common_beginning(p, count);
+    /* With `values` lines fields are numbers, and the clock takes the first. */
+    int field = p->clock == NR_CLOCK_ADAPTER ? 2 : 1;
     FILE *f = open_memstream(&text, &length);
     if (!f) {
         return NULL;
     }
     write_head(f, p);
+    for (size_t i = 0; i < count; i++) {
+        fputs(i > 0 ? "\n" : "", f);
+        write_collector(f, &p[i], count > 1);
+    }
     write_adapter(f, p);
-    write_channels(f, p);
+    for (size_t i = 0; i < count; i++) {
+        write_channels(f, &p[i], count > 1, i == 0, beginning, &field);
+    }
     bool failed = ferror(f) != 0;
     if (fclose(f) != 0 || failed) {
         free(text);
         return NULL;
     }
     return text;
+}
+
+char *nr_virtual_rig_text(const nr_virtual_params *p)
+{
+    return nr_virtual_rigs_text(p, 1);
 }

@@ -202,10 +202,19 @@ void nr_virtual_run_free(nr_virtual_run *run);
 /* rig.ini as the builder would write it; malloc'd text, NULL when out of memory. */
 char *nr_virtual_rig_text(const nr_virtual_params *p);
 
+/* The same of count collectors on one adapter: each its [collector NAME] and [store NAME], its own
+ * channels as CHANNEL_NAME (without what all names begin with); what is shared as of the first. */
+char *nr_virtual_rigs_text(const nr_virtual_params *p, size_t count);
+
+/* Whether one instrument serves all that stand side by side: air, sun, wind. */
+bool nr_virtual_is_shared(nr_virtual_channel channel);
+
 /* Writes rig.ini, readings.csv and notes.csv into a new folder, which must not exist. (There is no
  * adapter.log: nothing came over a wire.) On failure nothing is left behind. */
 nr_code nr_virtual_write(const nr_virtual_run *run, const nr_virtual_params *p, const char *folder,
                          nr_err *err);
+nr_code nr_virtual_write_folder(const nr_run *run, const char *rig_text, const char *folder,
+                                nr_err *err);
 
 /* -- the truth to compare with */
 

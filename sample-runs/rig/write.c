@@ -34,20 +34,14 @@ static nr_code close_it(const place *at, FILE *f, nr_err *err)
     return NR_OK;
 }
 
-static nr_code write_rig(place *at, const nr_virtual_params *p, nr_err *err)
+static nr_code write_rig(place *at, const char *text, nr_err *err)
 {
-    char *text = nr_virtual_rig_text(p);
-    if (!text) {
-        return nr_fail(err, NR_BAD, NULL, 0, "out of memory for the rig file");
-    }
     FILE *f = open_in(at, NR_RIG_FILE, err);
-    nr_code code = NR_BAD;
-    if (f) {
-        fputs(text, f);
-        code = close_it(at, f, err);
+    if (!f) {
+        return NR_BAD;
     }
-    free(text);
-    return code;
+    fputs(text, f);
+    return close_it(at, f, err);
 }
 
 static nr_code write_readings(place *at, const nr_run *run, nr_err *err)
@@ -100,8 +94,8 @@ static void take_away(place *at)
     rmdir(at->folder);
 }
 
-nr_code nr_virtual_write(const nr_virtual_run *run, const nr_virtual_params *p, const char *folder,
-                         nr_err *err)
+nr_code nr_virtual_write_folder(const nr_run *run, const char *rig_text, const char *folder,
+                                nr_err *err)
 {
     place at;
     struct stat there;
@@ -115,14 +109,24 @@ nr_code nr_virtual_write(const nr_virtual_run *run, const nr_virtual_params *p, 
     if (!mkdtemp(at.folder)) {
         return nr_fail_errno(err, NR_BAD, folder, errno, "no folder can be made here");
     }
-    nr_code code = write_rig(&at, p, err);
-    code = code ? code : write_readings(&at, &run->run, err);
-    code = code ? code : write_notes(&at, &run->run, err);
+    nr_code code = write_rig(&at, rig_text, err);
+    code = code ? code : write_readings(&at, run, err);
+    code = code ? code : write_notes(&at, run, err);
     if (code == NR_OK && (chmod(at.folder, 0755) != 0 || rename(at.folder, folder) != 0)) {
         code = nr_fail_errno(err, NR_BAD, folder, errno, "could not be put in place");
     }
     if (code) {
         take_away(&at);
     }
+    return code;
+}
+
+nr_code nr_virtual_write(const nr_virtual_run *run, const nr_virtual_params *p, const char *folder,
+                         nr_err *err)
+{
+    char *text = nr_virtual_rig_text(p);
+    nr_code code = text ? nr_virtual_write_folder(&run->run, text, folder, err)
+                        : nr_fail(err, NR_BAD, NULL, 0, "out of memory for the rig file");
+    free(text);
     return code;
 }

@@ -21,25 +21,29 @@ for run in "$TEST_SOURCE"/sample-runs/wash-stand-*; do
     # The keys of the document, and what a good record must say.
     python3 - "$name" <<'PYTHON' || fail "$name: JSON"
 import json, sys
-x = json.load(open("json"))
 name = sys.argv[1]
-for key in ("rows", "duration_s", "interval_s", "channels", "gaps", "findings", "usable_for"):
-    assert key in x, key
-for key in ("name", "valid", "min", "max", "stuck_s", "spikes"):
-    assert all(key in c for c in x["channels"]), key
-for f in x["findings"]:
-    assert f["severity"] in ("note", "doubt", "fault") and f["code"] and f["text"], f
-bad = [f["code"] for f in x["findings"] if f["severity"] != "note"]
-if "cool-down" in name:
-    assert bad == ["no-sun"] and x["usable_for"] == [], (bad, x["usable_for"])
-else:
-    loop = "store-only" not in name
-    assert bad == [], bad
-    assert x["usable_for"] == (["store", "loop"] if loop else ["store"]), x["usable_for"]
-if "panel-pump" in name:
-    assert "pump-stops" in [f["code"] for f in x["findings"]]
+document = json.load(open("json"))
+collectors = document.get("collectors", [document])
+assert len(collectors) == (2 if "side-by-side" in name else 1)
+for x in collectors:
+    for key in ("rows", "duration_s", "interval_s", "channels", "gaps", "findings", "usable_for"):
+        assert key in x, key
+    for key in ("name", "valid", "min", "max", "stuck_s", "spikes"):
+        assert all(key in c for c in x["channels"]), key
+    for f in x["findings"]:
+        assert f["severity"] in ("note", "doubt", "fault") and f["code"] and f["text"], f
+    bad = [f["code"] for f in x["findings"] if f["severity"] != "note"]
+    if "cool-down" in name:
+        assert bad == ["no-sun"] and x["usable_for"] == [], (bad, x["usable_for"])
+    else:
+        loop = "store-only" not in name
+        assert bad == [], bad
+        assert x["usable_for"] == (["store", "loop"] if loop else ["store"]), x["usable_for"]
+    if "panel-pump" in name:
+        assert "pump-stops" in [f["code"] for f in x["findings"]]
 PYTHON
     case $name in
+    *side-by-side*) [ "$(grep -c 'is good' text)" = 2 ] || fail "$name: $(head -3 text)" ;;
     *cool-down*) head -1 text | grep -q 'has no sun' || fail "$name: first line: $(head -1 text)" ;;
     *) head -1 text | grep -q 'is good' || fail "$name: first line: $(head -1 text)" ;;
     esac

@@ -2,28 +2,37 @@
 /* `virtual-rig`: the command line around the virtual rig. */
 #include "sample-runs/rig/program/options.h"
 #include "sample-runs/rig/program/serve.h"
-#include "sample-runs/rig/virtual.h"
+#include "sample-runs/rig/side_by_side.h"
 
 #include <stdlib.h>
 
+static nr_code sentences(const nr_virtual_record *record, const nr_rig_options *o, nr_err *err)
+{
+    nr_code code = NR_OK;
+    for (size_t i = 0; code == NR_OK && i < record->collectors; i++) {
+        code = nr_virtual_truth_sentence(record->of[i], &o->collector[i], stdout, err);
+    }
+    return code;
+}
+
 static nr_code simulate_and(const nr_rig_options *o, nr_err *err)
 {
-    nr_virtual_run *run = NULL;
-    nr_code code = nr_virtual_simulate(&o->params, &run, err);
+    nr_virtual_record *record = NULL;
+    nr_code code = nr_virtual_record_make(o->collector, o->collectors, &record, err);
     if (code == NR_OK && o->command == NR_RIG_WRITE) {
-        code = nr_virtual_write(run, &o->params, o->folder, err);
+        code = nr_virtual_record_write(record, o->collector, o->folder, err);
     } else if (code == NR_OK && o->sentence) {
-        code = nr_virtual_truth_sentence(run, &o->params, stdout, err);
+        code = sentences(record, o, err);
     } else if (code == NR_OK) {
-        code = nr_virtual_truth_json(run, &o->params, stdout, err);
+        code = nr_virtual_record_truth(record, o->collector, stdout, err);
     }
-    nr_virtual_run_free(run);
+    nr_virtual_record_free(record);
     return code;
 }
 
 static nr_code print_rig(const nr_rig_options *o, nr_err *err)
 {
-    char *text = nr_virtual_rig_text(&o->params);
+    char *text = nr_virtual_rigs_text(o->collector, o->collectors);
     bool ok = text && fputs(text, stdout) != EOF && fflush(stdout) == 0;
     free(text);
     return ok ? NR_OK : nr_fail(err, NR_BAD, NULL, 0, "the rig file could not be written");

@@ -179,12 +179,13 @@ static nr_code set_pump(nr_rig_options *o, const char *text, nr_err *err)
     return usage(err, "--pump", text, "steady, panel or off");
 }
 
-/* The build was chosen before all other options were read: here only the word is checked. */
+/* The build was chosen before all other options were read. */
 static nr_code set_build(nr_rig_options *o, const char *text, nr_err *err)
 {
     (void)o;
-    bool known = strcmp(text, "glazed") == 0 || strcmp(text, "bare") == 0;
-    return known ? NR_OK : usage(err, "--build", text, "glazed or bare");
+    (void)text;
+    (void)err;
+    return NR_OK;
 }
 
 static nr_code set_name(nr_rig_options *o, const char *text, nr_err *err)
@@ -331,6 +332,9 @@ typedef struct option_row {
         name, NULL, meaning, NULL, 0, false, OPTION(field)                                         \
     }
 
+/* Not a row: it parts the command line. */
+#define BESIDE "--beside"
+
 static const option_row rows[] = {
     CALL("--build", "glazed|bare", set_build, "which of the two wash-stand builds"),
     CALL("--name", "NAME", set_name, "another name: another copy, with masses of its own"),
@@ -401,6 +405,12 @@ void nr_rig_options_help(FILE *to)
                  rows[i].argument ? rows[i].argument : "");
         fprintf(to, "  %-26s %s\n", left, rows[i].meaning);
     }
+    fputs("  " BESIDE
+          " glazed|bare      another collector on the same adapter, up to eight in all: one\n"
+          "                             sky, its own pump. What stands before the first " BESIDE
+          "\n"
+          "                             holds for all, what follows one for that collector\n",
+          to);
     fputs("\nKeys of --set:\n", to);
     for (size_t i = 0; i < DEVICE_KEYS; i++) {
         fprintf(to, "  %-26s %s\n", device_keys[i].name, device_keys[i].meaning);
@@ -465,15 +475,82 @@ static nr_code parse_command(int argc, char **argv, nr_rig_options *o, int *next
     return nr_fail(err, NR_BAD, NULL, 0, "want write, truth, rig or serve; see --help");
 }
 
-static bool wants_bare(int argc, char **argv)
+static nr_code build_named(const char *option, const char *word, nr_virtual_params *out,
+                           nr_err *err)
 {
-    bool bare = false;
-    for (int i = 1; i + 1 < argc; i++) {
+    bool bare = strcmp(word, "bare") == 0;
+    if (!bare && strcmp(word, "glazed") != 0) {
+        return usage(err, option, word, "glazed or bare");
+    }
+    *out = bare ? nr_virtual_bare() : nr_virtual_glazed();
+    return NR_OK;
+}
+
+/* The build is chosen before other options are read: they change its numbers. */
+static nr_code first_build(int from, int to, char **argv, nr_virtual_params *out, nr_err *err)
+{
+    const char *word = "glazed";
+    for (int i = from; i + 1 < to; i++) {
         if (strcmp(argv[i], "--build") == 0) {
-            bare = strcmp(argv[i + 1], "bare") == 0;
+            word = argv[i + 1];
         }
     }
-    return bare;
+    return build_named("--build", word, out, err);
+}
+
+static nr_code read_rows(int from, int to, char **argv, nr_rig_options *o, nr_err *err)
+{
+    nr_code code = NR_OK;
+    for (int i = from; code == NR_OK && i < to; i++) {
+        const option_row *row = row_named(argv[i]);
+        if (!row) {
+            return nr_fail(err, NR_BAD, NULL, 0, "\"%s\": no such option; see --help", argv[i]);
+        }
+        if (row->argument && i + 1 == to) {
+            return nr_fail(err, NR_BAD, NULL, 0, "%s: want %s after it", row->name, row->argument);
+        }
+        const char *text = row->argument ? argv[++i] : NULL;
+        code = apply(o, row, text, err);
+    }
+    return code;
+}
+
+static int next_beside(int from, int argc, char **argv)
+{
+    while (from < argc && strcmp(argv[from], BESIDE) != 0) {
+        from++;
+    }
+    return from;
+}
+
+/* What stands before the first --beside holds for all; what follows one holds for that collector.
+ */
+static nr_code read_beside(int common, int from, int argc, char **argv, nr_rig_options *o,
+                           nr_err *err)
+{
+    int first = from;
+    nr_code code = NR_OK;
+    while (code == NR_OK && from < argc) {
+        if (from + 1 == argc) {
+            return nr_fail(err, NR_BAD, NULL, 0, BESIDE ": want glazed or bare after it");
+        }
+        if (o->collectors == NR_RIG_BUILDS) {
+            return nr_fail(err, NR_BAD, NULL, 0, "at most %d collectors", NR_RIG_BUILDS);
+        }
+        int end = next_beside(from + 2, argc, argv);
+        code = build_named(BESIDE, argv[from + 1], &o->params, err);
+        char name[NR_NAME], title[sizeof o->params.title];
+        nr_copy(name, sizeof name, o->params.build);
+        nr_copy(title, sizeof title, o->params.title);
+        code = code ? code : read_rows(common, first, argv, o, err);
+        nr_copy(o->params.build, sizeof o->params.build, name);
+        nr_copy(o->params.title, sizeof o->params.title, title);
+        code = code ? code : read_rows(from + 2, end, argv, o, err);
+        code = code ? code : nr_virtual_check(&o->params, err);
+        o->collector[o->collectors++] = o->params;
+        from = end;
+    }
+    return code;
 }
 
 nr_code nr_rig_options_parse(int argc, char **argv, nr_rig_options *o, nr_err *err)
@@ -485,19 +562,14 @@ nr_code nr_rig_options_parse(int argc, char **argv, nr_rig_options *o, nr_err *e
                           .silent_to_s = NAN,
                           .wait_s = 60.0,
                           .boot_s = 0.3};
-    o->params = wants_bare(argc, argv) ? nr_virtual_bare() : nr_virtual_glazed();
-    int i;
-    nr_code code = parse_command(argc, argv, o, &i, err);
-    for (; code == NR_OK && i < argc; i++) {
-        const option_row *row = row_named(argv[i]);
-        if (!row) {
-            return nr_fail(err, NR_BAD, NULL, 0, "\"%s\": no such option; see --help", argv[i]);
-        }
-        if (row->argument && i + 1 == argc) {
-            return nr_fail(err, NR_BAD, NULL, 0, "%s: want %s after it", row->name, row->argument);
-        }
-        const char *text = row->argument ? argv[++i] : NULL;
-        code = apply(o, row, text, err);
-    }
-    return code ? code : nr_virtual_check(&o->params, err);
+    int from;
+    nr_code code = parse_command(argc, argv, o, &from, err);
+    int beside = next_beside(from, argc, argv);
+    code = code ? code : first_build(from, beside, argv, &o->params, err);
+    code = code ? code : read_rows(from, beside, argv, o, err);
+    code = code ? code : nr_virtual_check(&o->params, err);
+    o->collector[o->collectors++] = o->params;
+    code = code ? code : read_beside(from, beside, argc, argv, o, err);
+    o->params = o->collector[0];
+    return code;
 }

@@ -16,8 +16,10 @@ typedef enum nr_rig_command {
 
 typedef struct nr_rig_options {
     nr_rig_command command;
-    const char *folder; /* write */
-    nr_virtual_params params;
+    const char *folder;       /* write */
+    nr_virtual_params params; /* of the first collector */
+    size_t collectors;        /* that stand side by side; 1: it stands alone */
+    nr_virtual_params collector[NR_RIG_BUILDS];
     bool sentence; /* truth: for people */
     /* serve */
     double speed; /* times real time; 0 = as fast as the reader reads */

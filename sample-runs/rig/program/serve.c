@@ -6,6 +6,7 @@
 #include "sample-runs/rig/chance.h"
 #include "sample-runs/rig/line.h"
 #include "sample-runs/rig/program/terminal.h"
+#include "sample-runs/rig/side_by_side.h"
 
 #include <gsl/gsl_randist.h>
 #include <math.h>
@@ -14,7 +15,7 @@
 
 typedef struct server {
     const nr_rig_options *o;
-    const nr_readings *readings;
+    const nr_run *run;
     terminal port;
     gsl_rng *faults;
     double started_s;      /* monotonic time of row 0 */
@@ -55,9 +56,9 @@ static size_t spoil(server *s, char *line, size_t length)
 static nr_code speak_row(server *s, size_t row, nr_err *err)
 {
     char line[NR_VIRTUAL_LINE + 2];
-    double age_s = s->readings->elapsed_s[row] - s->counter_zero_s;
+    double age_s = s->run->readings->elapsed_s[row] - s->counter_zero_s;
     unsigned long counter = s->o->first_ms + (unsigned long)llround(1000.0 * age_s);
-    size_t length = nr_virtual_line(&s->o->params, s->readings, row, counter, line);
+    size_t length = nr_virtual_line(&s->o->params, s->run, row, counter, line);
     if (length == 0) {
         return nr_fail(err, NR_BAD, NULL, 0, "a line is longer than %d characters",
                        NR_VIRTUAL_LINE);
@@ -68,9 +69,14 @@ static nr_code speak_row(server *s, size_t row, nr_err *err)
 
 static nr_code greet(server *s, nr_err *err)
 {
-    char line[128];
-    int n = snprintf(line, sizeof line, "# virtual rig: %s\r\n", s->o->params.build);
-    return terminal_write(&s->port, line, (size_t)n, err);
+    char line[64 + NR_RIG_BUILDS * (NR_NAME + 2)];
+    size_t used = (size_t)snprintf(line, sizeof line, "# virtual rig:");
+    for (size_t i = 0; i < s->o->collectors; i++) {
+        used += (size_t)snprintf(line + used, sizeof line - used, "%s %s", i > 0 ? "," : "",
+                                 s->o->collector[i].build);
+    }
+    used += (size_t)snprintf(line + used, sizeof line - used, "\r\n");
+    return terminal_write(&s->port, line, used, err);
 }
 
 /* Until somebody opens the port; then the moment an adapter needs after it was opened. */
@@ -114,7 +120,7 @@ static nr_code hang_up(server *s, double t_s, nr_err *err)
  * nobody did when its time came. A reader who is slow is waited for, however late it gets. */
 static bool its_turn(server *s, size_t row)
 {
-    double t_s = s->readings->elapsed_s[row];
+    double t_s = s->run->readings->elapsed_s[row];
     if (s->o->speed <= 0.0) {
         while (s->port.readers == 0 && !s->port.stopped) {
             terminal_wait(&s->port, INFINITY);
@@ -138,8 +144,8 @@ static nr_code speak(server *s, nr_err *err)
 {
     nr_code code = await_reader(s, err);
     s->started_s = s->listening_s;
-    for (size_t row = 0; row < s->readings->rows && code == NR_OK && !s->port.stopped; row++) {
-        double t_s = s->readings->elapsed_s[row];
+    for (size_t row = 0; row < s->run->readings->rows && code == NR_OK && !s->port.stopped; row++) {
+        double t_s = s->run->readings->elapsed_s[row];
         if (t_s >= s->next_hang_up_s) {
             code = hang_up(s, t_s, err);
         }
@@ -159,13 +165,13 @@ static nr_code speak(server *s, nr_err *err)
 
 nr_code nr_rig_serve(const nr_rig_options *o, nr_err *err)
 {
-    nr_virtual_run *run = NULL;
-    nr_code code = nr_virtual_simulate(&o->params, &run, err);
+    nr_virtual_record *record = NULL;
+    nr_code code = nr_virtual_record_make(o->collector, o->collectors, &record, err);
     if (code) {
         return code;
     }
     server s = {.o = o,
-                .readings = run->run.readings,
+                .run = &record->run,
                 .faults = nr_chance_open(o->params.day_seed, "faults", o->params.build),
                 .next_hang_up_s = isnan(o->hang_up_every_s) ? INFINITY : o->hang_up_every_s};
     if (!s.faults) {
@@ -176,6 +182,6 @@ nr_code nr_rig_serve(const nr_rig_options *o, nr_err *err)
         terminal_close(&s.port);
         gsl_rng_free(s.faults);
     }
-    nr_virtual_run_free(run);
+    nr_virtual_record_free(record);
     return code;
 }

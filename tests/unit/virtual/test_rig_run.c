@@ -5,6 +5,7 @@
 #include "logger/wire/fields.h"
 #include "sample-runs/rig/instrument.h"
 #include "sample-runs/rig/line.h"
+#include "sample-runs/rig/side_by_side.h"
 #include "sample-runs/rig/thermal.h"
 #include "sample-runs/rig/virtual.h"
 #include "sample-runs/rig/weather.h"
@@ -405,7 +406,7 @@ START_TEST(lines_are_understood)
     nr_virtual_run *run = simulate(&p);
     const nr_rig *rig = &run->run.rig;
     char line[NR_VIRTUAL_LINE];
-    size_t length = nr_virtual_line(&p, run->run.readings, 42, 4294967296UL + 42000UL, line);
+    size_t length = nr_virtual_line(&p, &run->run, 42, 4294967296UL + 42000UL, line);
     nr_fields fields;
     ck_assert_int_eq(nr_fields_split(&rig->adapter[0], line, length, &fields), NR_LINE_GOOD);
     double ms;
@@ -422,6 +423,66 @@ START_TEST(lines_are_understood)
 }
 END_TEST
 
+/* Too long for a line: none at all rather than a piece of one. */
+START_TEST(a_line_that_does_not_fit)
+{
+    nr_virtual_params p = nr_virtual_glazed();
+    p.duration_s = 2.0;
+    nr_virtual_run *run = simulate(&p);
+    char line[NR_VIRTUAL_LINE];
+    ck_assert_uint_gt(nr_virtual_line(&p, &run->run, 1, 0, line), 0);
+    for (size_t c = 0; c < run->run.rig.channels; c++)
+        run->run.readings->column[c].value[1] = 1e300;
+    ck_assert_uint_eq(nr_virtual_line(&p, &run->run, 1, 0, line), 0);
+    nr_virtual_run_free(run);
+}
+END_TEST
+
+/* Two builds on one adapter are the same two that stand alone under the same sky. */
+START_TEST(one_adapter)
+{
+    nr_virtual_params p[2] = {nr_virtual_glazed(), nr_virtual_bare()};
+    p[0].duration_s = p[1].duration_s = 120.0;
+    p[0].channels = p[1].channels = NR_VC_LOOP_SET | NR_VC_BIT(NR_VC_WIND);
+    nr_virtual_record *r = NULL;
+    nr_err err = {0};
+    ck_assert_msg(nr_virtual_record_make(p, 2, &r, &err) == NR_OK, "%s", err.text);
+    const nr_rig *rig = &r->run.rig;
+    ck_assert_uint_eq(rig->builds, 2);
+    ck_assert_uint_eq(rig->channels, 2 * 4 + 3); /* store, inlet, outlet, flow; air, sun, wind */
+    static const char *const names[] = {"store_glazed", "flow_bare"};
+    for (size_t i = 0; i < 2; i++) {
+        nr_virtual_run *alone = simulate(&p[i]);
+        const char *own = i ? "flow" : "store";
+        const double *a = nr_readings_channel(r->run.readings, names[i]);
+        const double *b = nr_readings_channel(alone->run.readings, own);
+        ck_assert(a && b && memcmp(a, b, alone->run.readings->rows * sizeof *a) == 0);
+        const double *sun = nr_readings_channel(r->run.readings, "sun");
+        b = nr_readings_channel(alone->run.readings, "sun");
+        ck_assert(sun && b && memcmp(sun, b, alone->run.readings->rows * sizeof *sun) == 0);
+        nr_virtual_run_free(alone);
+    }
+    char line[NR_VIRTUAL_LINE];
+    size_t length = nr_virtual_line(&p[0], &r->run, 42, 42000UL, line);
+    nr_fields fields;
+    ck_assert_int_eq(nr_fields_split(&rig->adapter[0], line, length, &fields), NR_LINE_GOOD);
+    for (size_t c = 0; c < rig->channels; c++) {
+        double value;
+        const nr_field *field = nr_fields_find(&fields, p[0].line, rig->channel[c].field);
+        ck_assert(field && nr_field_number(field, &value));
+        ck_assert_double_eq_tol(value, r->run.readings->column[c].value[42], 0.0051);
+    }
+    nr_virtual_record_free(r);
+    /* two skies, two names alike */
+    p[1].day_seed = 2;
+    ck_assert_int_eq(nr_virtual_record_make(p, 2, &r, &err), NR_BAD);
+    ck_assert_msg(strstr(err.text, "another sky"), "%s", err.text);
+    p[1] = p[0];
+    ck_assert_int_eq(nr_virtual_record_make(p, 2, &r, &err), NR_BAD);
+    ck_assert_ptr_null(r);
+}
+END_TEST
+
 /* XOR of all characters of "store=21.50,inlet=19.81,sun=812" is 6C (computed by hand). */
 START_TEST(checksum_of_a_known_line)
 {
@@ -435,17 +496,14 @@ START_TEST(checksum_of_a_known_line)
     run->run.readings->column[1].value[1] = 19.8125;
     run->run.readings->column[2].value[1] = 812.0;
     char line[NR_VIRTUAL_LINE];
-    size_t length = nr_virtual_line(&p, run->run.readings, 1, 0, line);
+    size_t length = nr_virtual_line(&p, &run->run, 1, 0, line);
     ck_assert_uint_eq(length, strlen(known) + 2);
     ck_assert_mem_eq(line, known, strlen(known));
     ck_assert_uint_eq(strtoul(line + length - 2, NULL, 16), nr_xor8(known, strlen(known) - 1));
     /* no valid reading: nothing after the equals sign */
     run->run.readings->column[1].value[1] = NAN;
-    nr_virtual_line(&p, run->run.readings, 1, 0, line);
+    nr_virtual_line(&p, &run->run, 1, 0, line);
     ck_assert_ptr_nonnull(strstr(line, "air=,sun"));
-    /* too long for a line: none at all rather than a piece of one */
-    run->run.readings->column[0].value[1] = run->run.readings->column[1].value[1] = 1e300;
-    ck_assert_uint_eq(nr_virtual_line(&p, run->run.readings, 1, 0, line), 0);
     nr_virtual_run_free(run);
 }
 END_TEST
@@ -469,6 +527,8 @@ int main(void)
     tcase_add_test(all, nonsense_is_refused);
     tcase_add_loop_test(all, lines_are_understood, 0, 8);
     tcase_add_test(all, checksum_of_a_known_line);
+    tcase_add_test(all, a_line_that_does_not_fit);
+    tcase_add_test(all, one_adapter);
     suite_add_tcase(suite, all);
     SRunner *runner = srunner_create(suite);
     srunner_run_all(runner, CK_ENV);
