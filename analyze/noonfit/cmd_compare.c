@@ -40,6 +40,7 @@ static const nr_option of_records[] = {
     {.kind = NR_OPTION_END}};
 
 static const nr_option_group groups[] = {{nr_json_option, offsetof(arguments, common)},
+                                         {nr_csv_option, offsetof(arguments, common)},
                                          {nr_units_option, offsetof(arguments, common)},
                                          {own, 0},
                                          {nr_question_group, offsetof(arguments, question)},
@@ -83,6 +84,8 @@ static nr_code show(const arguments *a, const nr_compare *compare, nr_units unit
         return code;
     if (a->common.json)
         return nr_json_compare(stdout, compare, err);
+    if (a->common.csv)
+        return nr_csv_compare(stdout, compare, err);
     nr_show_compare(stdout, compare, a->pairs, units);
     return NR_OK;
 }
@@ -202,6 +205,9 @@ static nr_code run(int argc, char **argv, nr_err *err)
     arguments a = {.fit = nr_fit_defaults(), .question = nr_question_none()};
     nr_words words;
     nr_code code = nr_command_read(&nr_cmd_compare, argc, argv, &a, &words, err);
+    if (code)
+        return code;
+    code = nr_one_form(&nr_cmd_compare, &a.common, err);
     if (code)
         return code;
     builds *b = calloc(1, sizeof *b); /* too large for the stack */

@@ -54,6 +54,7 @@ static const nr_option own[] = {
     {.kind = NR_OPTION_END}};
 
 static const nr_option_group groups[] = {{nr_json_option, offsetof(arguments, common)},
+                                         {nr_csv_option, offsetof(arguments, common)},
                                          {nr_units_option, offsetof(arguments, common)},
                                          {own, 0},
                                          {nr_store_only_option, offsetof(arguments, fit)},
@@ -105,6 +106,8 @@ static nr_code show(const arguments *a, nr_fit *const *fit, size_t count, nr_uni
     if (a->common.json)
         return count == 1 ? nr_json_fit(stdout, fit[0], err)
                           : nr_json_fits(stdout, fit, count, err);
+    if (a->common.csv)
+        return nr_csv_fits(stdout, fit, count, err);
     for (size_t i = 0; i < count; i++) {
         if (count > 1)
             printf("%s%s\n\n", i ? "\n\n" : "", fit[i]->collector_name);
@@ -184,6 +187,8 @@ static nr_code run(int argc, char **argv, nr_err *err)
     if (!code && !a.fit.use_store && !a.fit.use_loop)
         code = nr_usage(err, &nr_cmd_fit,
                         "--store-only and --loop-only together leave nothing to fit");
+    if (!code)
+        code = nr_one_form(&nr_cmd_fit, &a.common, err);
     a.fit.monte_carlo = (size_t)a.trials;
     a.fit.seed = (unsigned long)a.seed;
     a.fit.force_reference = a.reference != 0;

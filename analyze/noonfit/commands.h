@@ -14,13 +14,13 @@
 
 /* Options that many commands understand, as groups of their tables. */
 typedef struct nr_common {
-    bool json;
+    bool json, csv;
     int units;        /* as given: 1 si, 2 us; see nr_common_units */
     bool anyway;      /* an answer that is withheld, too */
     const char *plot; /* file, or NULL; a row of the command's own, whose help says of what */
 } nr_common;
 
-extern const nr_option nr_json_option[], nr_units_option[],
+extern const nr_option nr_json_option[], nr_csv_option[], nr_units_option[],
     nr_anyway_option[]; /* of an nr_common */
 extern const nr_option nr_store_only_option[], nr_loop_only_option[],
     nr_clear_sky_option[]; /* of an nr_fit_options */
@@ -30,7 +30,11 @@ extern const nr_option nr_store_only_option[], nr_loop_only_option[],
     "Temperatures as 43C, 110F or a bare number in the units shown; other quantities as a bare "   \
     "number in the unit named or with a unit of their own: 10gal, 12ft2, 5mph, 280Btu_h_ft2."
 
-/* Display units: what was asked for, else what the rig file says, else the locale's. */
+/* --json and --csv together are an error. */
+nr_code nr_one_form(const nr_command *command, const nr_common *common, nr_err *err);
+
+/* Display units: what was asked for, else what the rig file (NULL: none) says, else the locale's.
+ */
 nr_units nr_common_units(const nr_common *common, const nr_rig *rig);
 
 /* NR_CANNOT with the reason where the answer is to be withheld and --anyway was not given; in the
@@ -53,6 +57,7 @@ void nr_progress_line_end(nr_progress_line *progress);
 
 extern const nr_command nr_cmd_fit;
 extern const nr_command nr_cmd_compare;
+extern const nr_command nr_cmd_list;
 extern const nr_command nr_cmd_predict;
 extern const nr_command nr_cmd_size;
 extern const nr_command nr_cmd_season;

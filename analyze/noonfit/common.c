@@ -15,6 +15,19 @@ const nr_option nr_json_option[] = {{.kind = NR_OPTION_ON,
                                      .help = "the result as JSON (SI)"},
                                     {.kind = NR_OPTION_END}};
 
+const nr_option nr_csv_option[] = {{.kind = NR_OPTION_ON,
+                                    .name = "csv",
+                                    .offset = offsetof(nr_common, csv),
+                                    .help = "the numbers as CSV for a spreadsheet (SI)"},
+                                   {.kind = NR_OPTION_END}};
+
+nr_code nr_one_form(const nr_command *command, const nr_common *common, nr_err *err)
+{
+    if (common->json && common->csv)
+        return nr_usage(err, command, "--json or --csv, not both");
+    return NR_OK;
+}
+
 const nr_option nr_units_option[] = {
     {.kind = NR_OPTION_CHOICE,
      .name = "units",
@@ -85,7 +98,7 @@ nr_units nr_common_units(const nr_common *common, const nr_rig *rig)
 {
     if (common->units)
         return common->units == 2 ? NR_UNITS_US : NR_UNITS_SI;
-    return nr_units_us(rig->units) ? NR_UNITS_US : NR_UNITS_SI;
+    return nr_units_us(rig ? rig->units : "") ? NR_UNITS_US : NR_UNITS_SI;
 }
 
 static double now_s(void)

@@ -35,6 +35,9 @@ nr_code nr_json_size(FILE *to, const nr_size *size, nr_err *err);
 nr_code nr_json_pump(FILE *to, const nr_pump *pump, nr_err *err);
 nr_code nr_json_plan(FILE *to, const nr_plan *plan, nr_err *err);
 nr_code nr_json_inspect(FILE *to, const nr_inspect *inspect, nr_err *err);
+/* CSV: a row for each quantity, named as in JSON; SI, empty where not determined. */
+nr_code nr_csv_fits(FILE *to, nr_fit *const *fit, size_t count, nr_err *err);
+nr_code nr_csv_compare(FILE *to, const nr_compare *compare, nr_err *err);
 /* Several collectors of one record: {"collectors": [inspect documents]}. */
 nr_code nr_json_inspects(FILE *to, nr_inspect *const *inspect, size_t count, nr_err *err);
 
