@@ -114,6 +114,10 @@ static nr_code run(int argc, char **argv, nr_err *err)
     nr_plan *plan = NULL;
     nr_units units = NR_UNITS_SI;
     code = nr_rig_read(path, NR_RIG_FOR_ANALYSIS, rig, &sink, err);
+    if (!code && rig->builds > 1)
+        code =
+            nr_fail(err, NR_BAD, path, 0,
+                    "holds several collectors; a plan is of one: leave one in a copy of the file");
     if (!code)
         code = nr_rig_needs_water(rig, err);
     if (!code) {

@@ -9,6 +9,7 @@
 
 typedef struct arguments {
     nr_common common;
+    nr_records records;
     const char *output;
     int paper; /* 1 a4, 2 letter; 0: by the units */
     double every_s;
@@ -34,8 +35,10 @@ static const nr_option own[] = {{.kind = NR_OPTION_TEXT,
                                  .high = 86400},
                                 {.kind = NR_OPTION_END}};
 
-static const nr_option_group groups[] = {
-    {own, 0}, {nr_units_option, offsetof(arguments, common)}, {NULL, 0}};
+static const nr_option_group groups[] = {{own, 0},
+                                         {nr_units_option, offsetof(arguments, common)},
+                                         {nr_collector_option, offsetof(arguments, records)},
+                                         {NULL, 0}};
 
 static nr_code run(int argc, char **argv, nr_err *err);
 
@@ -44,10 +47,12 @@ const nr_command nr_cmd_sheet = {
     .name = "sheet",
     .arguments = "RIG",
     .summary = "a paper form for readings by hand, and the table to type it into",
-    .about = "A blank form to take outside: what to weigh and when, a row for every time with a "
-             "column for every channel of the rig file, the cautions. Beside it, with the same "
-             "name and .csv, an empty table to type it into: `noonlog import` reads it without "
-             "any option. A table that is there already is left alone.",
+    .about =
+        "A blank form to take outside: what to weigh and when, a row for every time with a "
+        "column for every channel of the rig file, the cautions. Beside it, with the same "
+        "name and .csv, an empty table to type it into: `noonlog import` reads it without "
+        "any option. A table that is there already is left alone. Of several collectors all are "
+        "on one page, or one with --collector; the table is always of all.",
     .examples = "  noonfit sheet bucket.ini -o sheet.pdf --paper letter\n"
                 "  noonlog import sheet.csv --rig bucket.ini evening\n",
     .least = 1,
@@ -85,15 +90,20 @@ static nr_code run(int argc, char **argv, nr_err *err)
         return nr_usage(err, &nr_cmd_sheet, "name the sheet to write: -o sheet.pdf");
     if (!table_path(a.output, table))
         return nr_fail(err, NR_BAD, a.output, 0, "the path is too long");
-    nr_rig *rig = malloc(sizeof *rig); /* too large for the stack */
+    nr_rig *rig = malloc(2 * sizeof *rig); /* too large for the stack */
+    nr_rig *page = rig;                    /* what is on it: all, or one collector's view */
     if (!rig)
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     code = nr_rig_read(words.word[0], NR_RIG_FOR_READINGS, rig, &sink, err);
     bool us = !code && nr_common_units(&a.common, rig) == NR_UNITS_US;
     nr_sheet_style style = {
         .letter = a.paper == 2 || (a.paper == 0 && us), .us = us, .every_s = a.every_s};
+    if (!code && a.records.collector) {
+        page = rig + 1;
+        code = nr_rig_of_one(&nr_cmd_sheet, rig, &a.records, page, err);
+    }
     if (!code)
-        code = nr_sheet_write(rig, a.output, &style, err);
+        code = nr_sheet_write(page, a.output, &style, err);
     if (!code) {
         nr_err kept;
         if (nr_sheet_table(rig, table, &kept) == NR_OK)

@@ -337,3 +337,19 @@ nr_code nr_open_runs_of_one(const nr_command *command, char *const *names, size_
     }
     return code;
 }
+
+nr_code nr_rig_of_one(const nr_command *command, const nr_rig *rig, const nr_records *which,
+                      nr_rig *view, nr_err *err)
+{
+    char names[NR_RIG_BUILDS * (NR_NAME + 2)];
+    size_t build = which->collector ? nr_rig_build_find(rig, which->collector) : 0;
+    nr_rig_build_names(rig, names, sizeof names);
+    if (build == rig->builds)
+        return nr_fail(err, NR_BAD, rig->path, 0, "there is no collector \"%s\"; there is: %s",
+                       which->collector, names[0] ? names : "one without a name");
+    if (!which->collector && rig->builds > 1)
+        return nr_usage(err, command, "%s holds several collectors (%s): --collector NAME",
+                        rig->path, names);
+    nr_rig_view(rig, build, view);
+    return NR_OK;
+}

@@ -49,6 +49,11 @@ void nr_groups_free(nr_groups *groups);
 /* Some record has several collectors. */
 bool nr_runs_of_several(nr_run *const *runs, size_t count);
 
+/* The collector that is meant of a rig file read for readings, in *view (which must not be *rig);
+ * of a rig with one that one. NR_BAD: none is called so, or one of several has to be named. */
+nr_code nr_rig_of_one(const nr_command *command, const nr_rig *rig, const nr_records *which,
+                      nr_rig *view, nr_err *err);
+
 /* Whether two runs are the same folder, however it is called. */
 bool nr_same_run(const nr_run *a, const nr_run *b);
 

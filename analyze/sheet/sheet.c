@@ -3,6 +3,7 @@
 
 #include "analyze/physics/cautions.h"
 #include "analyze/sheet/paper.h"
+#include "logger/base/paragraph.h"
 #include "logger/base/replace.h"
 #include "logger/base/text.h"
 
@@ -22,6 +23,7 @@
 
 typedef struct layout {
     const nr_rig *rig;
+    nr_rig *view; /* where there are several collectors: each in turn; else NULL */
     const nr_sheet_style *style;
     nr_paper *page;
     size_t channel[NR_SHEET_CHANNELS], channels;
@@ -48,7 +50,9 @@ static size_t read_channels(const nr_rig *rig, size_t *out, size_t most)
 static void title(layout *l)
 {
     const nr_rig *rig = l->rig;
-    const char *name = rig->title[0] ? rig->title : rig->collector.name;
+    char names[NR_RIG_BUILDS * (NR_NAME + 2)];
+    nr_rig_build_names(rig, names, sizeof names);
+    const char *name = rig->title[0] ? rig->title : names;
     nr_paper_words(l->page, MARGIN, l->y, LARGE, true, "%.60s", name[0] ? name : "Heat-up test");
     l->y += 8;
     nr_paper_words(l->page, MARGIN, l->y, SMALL, false,
@@ -79,10 +83,10 @@ static double shown(double value, const char *si, const char *us, bool in_us)
 }
 
 /* What the rig file says, or a line to write it on. */
-static void facts(layout *l)
+static void facts(layout *l, const nr_rig *rig, const char *whose)
 {
     char text[400] = "";
-    const nr_rig_collector *c = &l->rig->collector;
+    const nr_rig_collector *c = &rig->collector;
     bool us = l->style->us;
     const char *area = us ? "ft²" : "m²", *water = us ? "gal" : "L";
     if (c->gross_area_m2.given)
@@ -100,19 +104,20 @@ static void facts(layout *l)
         fact(text, sizeof text, "faces ______° (180 is south)");
     if (c->glazing != NR_GLAZING_UNKNOWN)
         fact(text, sizeof text, "glazing %s", nr_glazing_word(c->glazing));
-    nr_paper_words(l->page, MARGIN, l->y, SMALL, false, "Collector: %s", text);
+    nr_paper_words(l->page, MARGIN, l->y, SMALL, false, "Collector%s%.40s: %s", whose[0] ? " " : "",
+                   whose, text);
     l->y += 5.5;
     char stated[80] = "";
-    if (l->rig->store.water_kg.given)
+    if (rig->store.water_kg.given)
         snprintf(stated, sizeof stated, " (rig file: %.3g %s)",
-                 us ? l->rig->store.water_kg.value / NR_WATER_KG_L / 3.785411784
-                    : l->rig->store.water_kg.value / NR_WATER_KG_L,
+                 us ? rig->store.water_kg.value / NR_WATER_KG_L / 3.785411784
+                    : rig->store.water_kg.value / NR_WATER_KG_L,
                  water);
     nr_paper_words(
         l->page, MARGIN, l->y, SMALL, false,
-        "Water%s: container full ________ minus empty ________ = ________ %s;  at the end "
+        "Water%s%.40s%s: container full ________ minus empty ________ = ________ %s;  at the end "
         "________",
-        stated, us ? "lb" : "kg");
+        whose[0] ? " of " : "", whose, stated, us ? "lb" : "kg");
     l->y += 6;
 }
 
@@ -170,8 +175,15 @@ static void table(layout *l, double bottom)
         const nr_rig_channel *c = &l->rig->channel[l->channel[i]];
         double at = left + planned + clock + (double)i * width;
         size_t most = (size_t)(width / (0.6 * SMALL));
-        nr_paper_words(l->page, at + 1, heads, SMALL, true, "%.*s", (int)most, c->name);
-        nr_paper_words(l->page, at + 1, heads + 4, 2.4, false, "%s", c->unit->label);
+        bool whose = l->rig->builds > 1 && c->of[0] && c->role[0];
+        int room =
+            (int)(width / (0.55 * 2.4)) - nr_columns(c->unit->label, strlen(c->unit->label)) - 1;
+        char unit[NR_NAME * 2 + 40];
+        snprintf(unit, sizeof unit, "%s%s%.*s", c->unit->label, whose ? " " : "",
+                 room > 0 ? room : 0, whose ? c->of : "");
+        nr_paper_words(l->page, at + 1, heads, SMALL, true, "%.*s", (int)most,
+                       whose ? c->role : c->name);
+        nr_paper_words(l->page, at + 1, heads + 4, 2.4, false, "%s", unit);
         nr_paper_line(l->page, at, top, at, end, 0.15);
     }
     nr_paper_words(l->page, l->right - notes + 1, heads, SMALL, true, "notes");
@@ -197,7 +209,12 @@ static void compose(layout *l)
     l->y = MARGIN + 5;
     l->right = l->page->width_mm - MARGIN;
     title(l);
-    facts(l);
+    for (size_t i = 0; i < l->rig->builds && l->view; i++) {
+        nr_rig_view(l->rig, i, l->view);
+        facts(l, l->view, l->view->collector.name);
+    }
+    if (!l->view)
+        facts(l, l->rig, "");
     steps(l);
     table(l, foot - 2);
     cautions(l, foot + 3);
@@ -237,18 +254,24 @@ nr_code nr_sheet_write(const nr_rig *rig, const char *path, const nr_sheet_style
         return nr_fail(err, NR_BAD, path, 0, "a sheet's name ends in .pdf, .svg or .html");
     layout l = {.rig = rig, .style = style};
     l.channels = read_channels(rig, l.channel, NR_SHEET_CHANNELS);
-    if (l.channels == 0 || l.channels > NR_SHEET_CHANNELS)
-        return nr_fail(err, NR_CANNOT, rig->path, 0,
-                       "has %zu channels to read; a page has room for 1 to %d", l.channels,
-                       NR_SHEET_CHANNELS);
+    if (l.channels == 0 || l.channels > NR_SHEET_CHANNELS) {
+        nr_code most = nr_fail(err, NR_CANNOT, rig->path, 0,
+                               "has %zu channels to read; a page has room for 1 to %d", l.channels,
+                               NR_SHEET_CHANNELS);
+        if (rig->builds > 1)
+            nr_err_asks(err, "collector");
+        return most;
+    }
     nr_replacement file;
     nr_code code = nr_replace_begin(&file, path, 0666, err);
     if (code != NR_OK)
         return code;
     l.page = calloc(1, sizeof *l.page);
-    FILE *to = l.page ? nr_replace_stream(&file) : NULL;
+    l.view = rig->builds > 1 ? malloc(sizeof *l.view) : NULL;
+    FILE *to = l.page && (l.view || rig->builds <= 1) ? nr_replace_stream(&file) : NULL;
     if (!to) {
         free(l.page);
+        free(l.view);
         nr_replace_abandon(&file);
         return nr_fail_errno(err, NR_BAD, path, errno, "cannot be written");
     }
@@ -257,6 +280,7 @@ nr_code nr_sheet_write(const nr_rig *rig, const char *path, const nr_sheet_style
     compose(&l);
     code = write_form(l.page, form, to, path, err);
     free(l.page);
+    free(l.view);
     bool bad = ferror(to) != 0;
     bad = fclose(to) != 0 || bad;
     if (code == NR_OK && bad)

@@ -2,6 +2,7 @@
 #include "logger/draft/draft.h"
 
 #include "logger/base/text.h"
+#include "logger/draft/builds.h"
 #include "logger/import/match.h"
 #include "logger/run/meaning.h"
 #include "logger/wire/fields.h"
@@ -159,7 +160,7 @@ static void give_roles(const nr_draft *d, nr_draft_guess *g)
         nr_draft_field *f = &g->field[i];
         double rate = (f->last - f->first) / elapsed_s; /* NAN or infinite: no counter */
         bool named = g->kind == NR_LINE_VALUES ? i == 0 : strcmp(f->name, "ms") == 0;
-        if (f->numbers < 3 || f->probe || nr_meaning_find(f->name))
+        if (f->numbers < 3 || f->probe || f->role_name || nr_meaning_find(f->name))
             continue;
         if (f->each_one)
             f->role = NR_DRAFT_COUNT;
@@ -219,6 +220,7 @@ nr_code nr_draft_guess_of(const nr_draft *d, nr_draft_guess *g, nr_err *err)
     for (size_t i = 0; i < d->lines; i++)
         for (size_t f = 0; split(d, i, &best, &fields) == NR_LINE_GOOD && f < fields.count; f++)
             take_field(g, &fields.field[f], f);
+    nr_draft_find_builds(g);
     give_roles(d, g);
     if (g->version[0])
         count_interval(g);
@@ -252,7 +254,7 @@ static bool is_channel(const nr_draft_guess *g, const nr_draft_field *f)
 
 static bool is_known(const nr_draft_field *f)
 {
-    return f->channel[0] || nr_meaning_find(f->name) != NULL;
+    return f->channel[0] || f->role_name || nr_meaning_find(f->name) != NULL;
 }
 
 /* "Tank", "outside_temp": words that import knows the roles by. The first to claim a role has it.
@@ -305,7 +307,7 @@ bool nr_draft_touchable(const nr_draft_guess *g, const nr_draft_field *f)
         probes = probes || g->field[i].probe;
     if (probes)
         return f->probe;
-    return f->role == NR_DRAFT_READING && f->numbers > 0 && !known_field(g, f) &&
+    return f->role == NR_DRAFT_READING && f->numbers > 0 && !known_field(g, f) && !f->role_name &&
            f->last >= HAND_LOW_DEGC && f->last <= HAND_HIGH_DEGC &&
            (!meaning || nr_meaning_accepts(meaning, NR_DIM_TEMPERATURE));
 }
@@ -411,8 +413,14 @@ static void write_channel(FILE *to, const nr_draft_guess *g, size_t index)
     const nr_identity_field *known = known_field(g, f);
     char name[SHORT_NAME];
     channel_name(g, index, name);
-    const nr_meaning *meaning = nr_meaning_find(f->channel[0] ? f->channel : f->name);
+    const nr_meaning *meaning = nr_meaning_find(f->role_name    ? f->role_name
+                                                : f->channel[0] ? f->channel
+                                                                : f->name);
     fprintf(to, "\n[channel %s]%s%s\n", name, meaning ? "  ; " : "", meaning ? meaning->text : "");
+    if (f->of > 0)
+        fprintf(to, "role = %s\nof = %s\n", f->role_name, g->build[f->of - 1]);
+    else if (g->builds > 0 && meaning && meaning->own)
+        fputs(";of =           ; NAME of the collector it belongs to\n", to);
     if (g->kind == NR_LINE_VALUES || strcmp(name, f->name) != 0)
         fprintf(to, "field = %s\n", f->name);
     if (f->probe)
@@ -431,7 +439,24 @@ static void write_meanings(FILE *to)
         fprintf(to, ";   %-7s %s\n", m->channel, m->text);
 }
 
-static void write_head(FILE *to, const char *device, bool us)
+/* A collector and its container; name NULL: the only one. */
+static void write_build(FILE *to, const char *name, bool us)
+{
+    fprintf(to, name ? "[collector %s]\n" : "[collector]\n;name =\n", name);
+    fprintf(to,
+            ";%s =    ; outer length times outer width; noonfit needs it\n"
+            ";tilt_deg =          ; 0 lies flat, 90 stands upright\n"
+            ";azimuth_deg =       ; where it faces, clockwise from north: 180 is south\n"
+            ";glazing =           ; none, single or double\n\n",
+            us ? "gross_area_ft2" : "gross_area_m2");
+    fprintf(to, name ? "[store %s]\n" : "[store]\n", name);
+    fprintf(to,
+            ";%s =         ; water in the container; noonfit needs it\n"
+            ";lid =               ; yes or no\n\n",
+            us ? "water_gal" : "water_L");
+}
+
+static void write_head(FILE *to, const nr_draft_guess *g, const char *device, bool us)
 {
     char clean[256];
     nr_clean(clean, sizeof clean, device, strlen(device));
@@ -442,15 +467,12 @@ static void write_head(FILE *to, const char *device, bool us)
         "; every key.\n\n"
         "[test]\n;title =\n%s\n"
         "[site]          ; where it stands: from any map; for the sun's angle\n"
-        ";latitude_deg =      ; north is positive\n;longitude_deg =     ; east is positive\n\n"
-        "[collector]\n;name =\n;%s =    ; outer length times outer width; noonfit needs it\n"
-        ";tilt_deg =          ; 0 lies flat, 90 stands upright\n"
-        ";azimuth_deg =       ; where it faces, clockwise from north: 180 is south\n"
-        ";glazing =           ; none, single or double\n\n"
-        "[store]\n;%s =         ; water in the container; noonfit needs it\n"
-        ";lid =               ; yes or no\n\n",
-        clean, us ? "units = us\n" : "", us ? "gross_area_ft2" : "gross_area_m2",
-        us ? "water_gal" : "water_L");
+        ";latitude_deg =      ; north is positive\n;longitude_deg =     ; east is positive\n\n",
+        clean, us ? "units = us\n" : "");
+    for (size_t i = 0; i < g->builds; i++)
+        write_build(to, g->build[i], us);
+    if (g->builds == 0)
+        write_build(to, NULL, us);
 }
 
 static void write_adapter(FILE *to, const nr_draft_guess *g, const char *port, int baud)
@@ -475,7 +497,7 @@ static void write_adapter(FILE *to, const nr_draft_guess *g, const char *port, i
 void nr_draft_write(FILE *to, const nr_draft_guess *g, const char *port, const char *device,
                     int baud, bool us)
 {
-    write_head(to, device, us);
+    write_head(to, g, device, us);
     write_adapter(to, g, port, baud);
     write_meanings(to);
     for (size_t i = 0; i < g->fields; i++)

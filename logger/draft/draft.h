@@ -4,7 +4,8 @@
  * Lines are collected, their shape is guessed (pairs or values, separator, checksum, counter,
  * spacing), and a rig file is written with a channel for every field: with unit where the field's
  * name has a meaning (run/meaning.h), else with the unit `raw`, so that `listen` shows the number
- * and a hand on a probe tells which one it is.
+ * and a hand on a probe tells which one it is. Of several collectors on one adapter each gets its
+ * sections (builds.h).
  */
 #ifndef NR_DRAFT_DRAFT_H
 #define NR_DRAFT_DRAFT_H
@@ -55,6 +56,8 @@ typedef struct nr_draft_field {
     const nr_unit *unit;   /* that stood behind its numbers; NULL: none */
     bool probe;            /* its key is the identity of a thermometer */
     char channel[NR_NAME]; /* what it is to be called, from a touch; "": by its key */
+    const char *role_name; /* whose name does not say it: "store"; NULL: by its name */
+    size_t of;             /* which of the guess's builds, from 1; 0: shared, or there is one */
 } nr_draft_field;
 
 typedef struct nr_draft_guess {
@@ -65,6 +68,8 @@ typedef struct nr_draft_guess {
     double interval_s; /* to two digits */
     char example[100]; /* the last line, cleaned */
     char version[16];  /* of the reference adapter, when it said that it is one; "" else */
+    size_t builds;     /* collectors; 0: one, without a name */
+    char build[NR_RIG_BUILDS][NR_NAME];
     size_t fields;
     nr_draft_field field[NR_DRAFT_FIELDS];
 } nr_draft_guess;

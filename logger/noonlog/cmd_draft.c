@@ -4,6 +4,7 @@
 
 #include "logger/base/paragraph.h"
 #include "logger/base/text.h"
+#include "logger/draft/builds.h"
 #include "logger/draft/draft.h"
 #include "logger/listen/session.h"
 #include "logger/noonlog/listening.h"
@@ -30,6 +31,7 @@ typedef struct request {
     long baud; /* 0: try the usual ones */
     double length_s;
     bool touch;
+    nr_texts collectors;
 } request;
 
 #define ANSWER_S 4.0 /* an adapter answers after the line it is just sending */
@@ -61,6 +63,13 @@ static const nr_option own[] = {{.kind = NR_OPTION_WHOLE,
                                  .offset = offsetof(request, touch),
                                  .help = "ask for the probes of store, inlet, outlet and air one "
                                          "by one: the one that warms in your hand gets the name"},
+                                {.kind = NR_OPTION_TEXTS,
+                                 .name = "collector",
+                                 .value = "NAME",
+                                 .offset = offsetof(request, collectors),
+                                 .help = "one of several on this adapter; may be given several "
+                                         "times. Keys such as store_left and store_right tell "
+                                         "it by themselves"},
                                 {.kind = NR_OPTION_CHOICE,
                                  .name = "units",
                                  .value = "si|us",
@@ -137,6 +146,8 @@ static nr_code understand(const request *q, nr_session *session, hearing *h, int
 {
     ask_identity(session, h, signal_fd);
     nr_code code = nr_draft_guess_of(&h->draft, &h->guess, err);
+    for (size_t i = 0; code == NR_OK && i < q->collectors.count; i++)
+        code = nr_draft_add_build(&h->guess, q->collectors.text[i], err);
     if (code != NR_OK || !q->touch)
         return code;
     h->touching = true;

@@ -84,7 +84,6 @@ page = html.unescape(re.sub(r"<[^>]*>", " ", open("asked.html").read()))
 page, sentence = (told(t.replace("\u00b2", "2").replace("\u00b0C", "degC")) for t in (page, open("sentence").read()))
 assert sentence in page, sentence
 END
-noonfit card both -o asked.png --to 40C || fail "card with a question"
 refuse 2 'want two collectors or more' report both --collector left -o x.html --to 40C
 refuse 2 'must be above --from' report both -o x.html --to 20C --from 30C
 

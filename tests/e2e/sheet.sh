@@ -57,4 +57,42 @@ diff expected evening/readings.csv || fail "readings: $(cat said)"
 "$noonfit" sheet bucket.ini -o sheet.pdf >said 2>&1
 grep -q "5/16/2026" sheet.csv || fail "a table that was filled in is overwritten"
 grep -q "left as it is" said || fail "does not say so"
+
+# Several collectors: all on one page, or a page for one; the table is of all, and import reads it.
+cat >two.ini <<'EOF'
+[collector left]
+gross_area_m2 = 0.9
+[store left]
+water_L = 20
+[collector right]
+gross_area_m2 = 0.9
+[store right]
+water_L = 20
+[channel store_left]
+unit = degC
+role = store
+of = left
+[channel store_right]
+unit = degC
+role = store
+of = right
+[channel air]
+unit = degC
+EOF
+"$noonfit" sheet two.ini -o two.svg >said 2>&1 || fail "two: $(cat said)"
+for words in 'Collector left:' 'Water of right' 'left, right' '°C right'; do
+    grep -q "$words" two.svg || fail "two: no \"$words\""
+done
+"$noonfit" sheet two.ini -o right.svg --collector right >said 2>&1 || fail "one of two: $(cat said)"
+grep -q 'left' right.svg && fail "the other collector is on the page"
+cmp two.csv right.csv || fail "the table is not of all"
+"$noonfit" sheet two.ini -o x.svg --collector middle >said 2>&1 && fail "a collector that is none"
+grep -q 'there is: left, right' said || fail "does not say which: $(cat said)"
+sed -i '1s/Date,/Date,2026-05-16/' two.csv
+awk 'NR == 3 { print "10:15,18,18.5,21,"; next } NR == 4 { print "10:20,19,20,21,"; next } { print }' two.csv >typed2.csv
+TZ=UTC "$noonlog" import typed2.csv --rig two.ini both >said 2>&1 || fail "import of two: $(cat said)"
+grep -q '^2026-05-16T10:20:00.000Z,300.000,19.0000,20.0000,21.0000$' both/readings.csv ||
+    fail "readings of two: $(cat both/readings.csv)"
+"$noonfit" plan two.ini >said 2>&1 && fail "a plan of two"
+grep -q 'a plan is of one' said || fail "plan: $(cat said)"
 exit $failed

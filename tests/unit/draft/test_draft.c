@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A rig file to begin with, drafted from lines: what was sent is known here, so is what the file
  * has to say. */
+#include "logger/draft/builds.h"
 #include "logger/draft/draft.h"
 #include "tests/unit/near.h"
 
@@ -46,6 +47,67 @@ START_TEST(words_and_units_of_keys)
     guess_it(false);
     ck_assert_str_eq(nr_rig_channel_find(&rig, "store")->unit->name, "degC");
     ck_assert_str_eq(nr_rig_channel_find(&rig, "air")->unit->name, "degC");
+}
+END_TEST
+
+/* Whose a reading is stands in its key: two collectors, each with its container. */
+START_TEST(two_collectors)
+{
+    hear("store_left=2%d,store_right=3%d,left-flow=1.%d,flow_right=1.5,air=20.1,sun=812", 1);
+    guess_it(false);
+    ck_assert_uint_eq(rig.builds, 2);
+    ck_assert_str_eq(rig.build[0].collector.name, "left");
+    ck_assert_str_eq(rig.build[1].collector.name, "right");
+    const nr_rig_channel *c = nr_rig_channel_find(&rig, "store_right");
+    ck_assert_str_eq(c->role, "store");
+    ck_assert_str_eq(c->of, "right");
+    ck_assert_str_eq(c->unit->name, "degC");
+    c = nr_rig_channel_find(&rig, "left-flow");
+    ck_assert_str_eq(c->role, "flow");
+    ck_assert_str_eq(c->of, "left");
+    ck_assert_str_eq(nr_rig_channel_find(&rig, "air")->of, "");
+    hear("store1=2%d,store2=3%d,sun=81%d", 1);
+    guess_it(false);
+    ck_assert_uint_eq(rig.builds, 2);
+    ck_assert_str_eq(nr_rig_channel_find(&rig, "store2")->of, "build-2");
+}
+END_TEST
+
+/* Two places in one container are no two collectors; one collector needs no name. */
+START_TEST(one_collector_with_more_probes)
+{
+    hear("store_top=2%d,store_bottom=3%d,sun=81%d", 1);
+    guess_it(false);
+    ck_assert_uint_eq(guess.builds, 0);
+    hear("store_left=2%d,flow_rate=1.%d,sun=81%d", 1);
+    guess_it(false);
+    ck_assert_uint_eq(guess.builds, 0);
+}
+END_TEST
+
+/* A collector that a person names, where the keys do not tell. */
+START_TEST(named_collectors)
+{
+    nr_err err = {.text = ""};
+    hear("a=2%d,b=3%d,sun=81%d", 1);
+    guess_it(false);
+    ck_assert_int_eq(nr_draft_add_build(&guess, "left", &err), NR_OK);
+    ck_assert_int_eq(nr_draft_add_build(&guess, "left", &err), NR_OK);
+    ck_assert_int_eq(nr_draft_add_build(&guess, "right", &err), NR_OK);
+    ck_assert_uint_eq(guess.builds, 2);
+    ck_assert_int_eq(nr_draft_add_build(&guess, "two words", &err), NR_BAD);
+    ck_assert_int_eq(nr_draft_add_build(&guess, "", &err), NR_BAD);
+    for (char name[] = "a"; guess.builds < NR_RIG_BUILDS; name[0]++)
+        ck_assert_int_eq(nr_draft_add_build(&guess, name, &err), NR_OK);
+    ck_assert_int_eq(nr_draft_add_build(&guess, "one-more", &err), NR_BAD);
+    FILE *to = fmemopen(text, sizeof text, "w");
+    nr_draft_write(to, &guess, "/dev/ttyUSB0", "/dev/ttyUSB0", 9600, true);
+    long size = ftell(to);
+    fclose(to);
+    ck_assert_msg(
+        nr_rig_parse(text, (size_t)size, "draft.ini", NR_RIG_FOR_RECORD, &rig, NULL, &err) == NR_OK,
+        "%s", err.text);
+    ck_assert_uint_eq(rig.builds, NR_RIG_BUILDS);
 }
 END_TEST
 
@@ -172,8 +234,11 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {
-        words_and_units_of_keys, json_objects, pairs, values, checksum, counters, odd_keys,
-        nothing_to_read,         NULL};
+    const TTest *const tests[] = {two_collectors,   one_collector_with_more_probes,
+                                  named_collectors, words_and_units_of_keys,
+                                  json_objects,     pairs,
+                                  values,           checksum,
+                                  counters,         odd_keys,
+                                  nothing_to_read,  NULL};
     return run_tests("draft", tests);
 }
