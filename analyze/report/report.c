@@ -120,7 +120,7 @@ static nr_code write_fit(nr_page *page, const nr_fit *fit, const nr_report_runs 
 {
     char lead[WORDS], title[NR_NAME + 64];
     nr_tell_fit_result(lead, sizeof lead, fit, page->units);
-    (void)snprintf(title, sizeof title, "%s: a heat-up test", name_of(fit));
+    nr_tell_page_title(title, sizeof title, name_of(fit));
     heading(page, title, lead);
     nr_page_trust(page, &fit->trust);
     card(page, fit);
@@ -225,7 +225,7 @@ static void compare_card(nr_page *page, const nr_compare *c)
     nr_html_card(page->to);
     for (size_t i = 0; i < c->builds; i++) {
         char label[NR_NAME + 64];
-        (void)snprintf(label, sizeof label, "%s: heat-up on the reference day", c->label[i]);
+        nr_tell_heat_up_title(label, sizeof label, c, i);
         nr_html_card_value(page->to, label, NR_SHOWN_MINUTES, page->units, &c->heat_up[i].time_s);
     }
     nr_html_card_end(page->to);
@@ -235,10 +235,7 @@ static nr_code write_compare(nr_page *page, const nr_compare *c, const nr_report
 {
     char verdict[WORDS], path[128], title[2 * NR_NAME + 32];
     nr_tell_compare_verdict(verdict, sizeof verdict, c, page->units);
-    if (c->builds == 2)
-        (void)snprintf(title, sizeof title, "%s against %s", c->label[0], c->label[1]);
-    else
-        (void)snprintf(title, sizeof title, "%zu solar collectors compared", c->builds);
+    nr_tell_compare_title(title, sizeof title, c);
     heading(page, title, verdict);
     nr_page_trust(page, &c->trust);
     if (c->builds > 2)

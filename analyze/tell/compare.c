@@ -279,3 +279,18 @@ void nr_tell_compare_verdict(char *text, size_t size, const nr_compare *c, nr_un
                .name = {c->label[v->cold], c->label[v->hot]},
                .number = {c->difference[0].crossing_K});
 }
+
+void nr_tell_compare_title(char *text, size_t size, const nr_compare *c)
+{
+    nr_phrase p = nr_phrase_begin(text, size, NR_UNITS_SI);
+    if (c->builds == 2)
+        NR_SAY(&p, "{a} against {b}", .name = {c->label[0], c->label[1]});
+    else
+        NR_SAY(&p, "{0 number .0f} solar collectors compared", .number = {(double)c->builds});
+}
+
+void nr_tell_heat_up_title(char *text, size_t size, const nr_compare *c, size_t build)
+{
+    nr_phrase p = nr_phrase_begin(text, size, NR_UNITS_SI);
+    NR_SAY(&p, "{a}: heat-up on the reference day", .name = {c->label[build]});
+}

@@ -250,3 +250,9 @@ void nr_tell_fit_learned(char *text, size_t size, const nr_learned *l, nr_units 
                   stated(l->found_u, l->unit, units, &unit), b, bu, sizeof b);
     (void)snprintf(text, size, "%s +- %s -> %s +- %s %s", a, au, b, bu, unit);
 }
+
+void nr_tell_page_title(char *text, size_t size, const char *name)
+{
+    nr_phrase p = nr_phrase_begin(text, size, NR_UNITS_SI);
+    NR_SAY(&p, "{a}: a heat-up test", .name = {name});
+}

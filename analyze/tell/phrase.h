@@ -52,10 +52,4 @@ void nr_phrase_say(nr_phrase *phrase, const char *pattern, const nr_blanks *blan
  * {y}). */
 #define NR_SAY(phrase, pattern, ...) nr_phrase_say(phrase, pattern, &(nr_blanks){__VA_ARGS__})
 
-/* A number alone, as {0 KIND FORMAT bare} writes it; format as in a pattern: ".1f", "+.0f", ".3g".
- * NAN: "?". Returns room. */
-#define NR_INTERIM 48
-char *nr_interim(char room[NR_INTERIM], nr_shown what, nr_units units, const char *format,
-                 double si);
-
 #endif

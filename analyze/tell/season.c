@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/tell/season.h"
 
-#include "analyze/tell/round.h"
+#include "analyze/tell/phrase.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -30,16 +30,6 @@ const char *nr_season_change_words(nr_season_change change)
     return changes[change].words;
 }
 
-/* A temperature with its unit, "40 degC". */
-static char *degrees(double degC, nr_units units, char *text, size_t size)
-{
-    char number[NR_ROUNDED];
-    snprintf(text, size, "%s %s",
-             nr_round_text(nr_display_value(NR_SHOWN_TEMPERATURE, units, degC), 0, number),
-             nr_display_of(NR_SHOWN_TEMPERATURE, units)->plain);
-    return text;
-}
-
 static long days_a_year(const nr_season *s)
 {
     return lround((double)s->days / fmax((double)s->years, 1));
@@ -47,8 +37,7 @@ static long days_a_year(const nr_season *s)
 
 void nr_season_finding(char *text, size_t size, const nr_season *s, nr_units units)
 {
-    char target[32];
-    snprintf(text, size, "%s on %.0f of %ld days",
-             degrees(s->asked.to_degC, units, target, sizeof target), s->reached.value,
-             days_a_year(s));
+    nr_phrase p = nr_phrase_begin(text, size, units);
+    NR_SAY(&p, "{0 temperature .0f} on {1 number .0f} of {2 number .0f} days",
+           .number = {s->asked.to_degC, s->reached.value, (double)days_a_year(s)});
 }

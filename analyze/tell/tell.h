@@ -27,6 +27,8 @@ void nr_tell_warning(char *text, size_t size, const nr_warning *warning, const n
 /* Why an answer is doubted or withheld: what is wrong, since when, what to check. */
 void nr_tell_trust(char *text, size_t size, const nr_trust_reason *reason, nr_units units);
 
+/* Over a page. */
+void nr_tell_page_title(char *text, size_t size, const char *name);
 void nr_tell_fit_result(char *text, size_t size, const nr_fit *fit, nr_units units);
 void nr_tell_fit_basis(char *text, size_t size, const nr_fit *fit, nr_units units);
 void nr_tell_fit_limits(char *text, size_t size, const nr_fit *fit, nr_units units);
@@ -48,6 +50,9 @@ void nr_tell_compare_basis(char *text, size_t size, const nr_compare *c);
 void nr_tell_ranking(char *text, size_t size, const nr_compare *compare);
 /* "1", "2 to 5". */
 void nr_tell_rank(char *text, size_t size, const nr_rank *rank);
+/* "glazed against bare", "3 solar collectors compared": over a page or a picture. */
+void nr_tell_compare_title(char *text, size_t size, const nr_compare *c);
+void nr_tell_heat_up_title(char *text, size_t size, const nr_compare *c, size_t build);
 void nr_tell_compare_day(char *text, size_t size, const nr_reference_day *day, nr_units units);
 void nr_tell_compare_pair(char *text, size_t size, const nr_compare *c, const nr_difference *d,
                           nr_units units);
@@ -104,10 +109,6 @@ void nr_tell_pump_title(char *text, size_t size, const nr_pump *p);
  * values. With the unit when with_unit. Returns text. */
 char *nr_interval_text(char *text, size_t size, nr_shown what, nr_units units, const nr_quantity *q,
                        int digits, const char *sign, bool with_unit);
-
-/* "71 minutes", from three hours on "3 h 25 min". */
-#define NR_SPAN_TEXT 32
-char *nr_span_words(double seconds, char text[NR_SPAN_TEXT]);
 
 /* Rounds a value to its uncertainty: two significant digits of u (JCGM 100, 7.2.6).
  * Writes e.g. value 0.71234, u 0.0225 as "0.712" and "0.023". u <= 0 or NAN: 4 digits. */

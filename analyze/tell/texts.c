@@ -23,13 +23,6 @@ char *nr_interval_text(char *text, size_t size, nr_shown what, nr_units units, c
     return text;
 }
 
-char *nr_span_words(double seconds, char text[NR_SPAN_TEXT])
-{
-    nr_phrase p = nr_phrase_begin(text, NR_SPAN_TEXT, NR_UNITS_SI);
-    NR_SAY(&p, "{0 span}", .number = {seconds});
-    return text;
-}
-
 void nr_round_pair(double value, double u, char *value_text, char *u_text, size_t size)
 {
     char text[NR_ROUNDED];

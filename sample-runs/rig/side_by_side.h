@@ -19,7 +19,7 @@ nr_code nr_virtual_record_make(const nr_virtual_params *p, size_t count, nr_virt
                                nr_err *err);
 void nr_virtual_record_free(nr_virtual_record *record);
 
-/* As nr_virtual_write. */
+/* As nr_virtual_write_folder. */
 nr_code nr_virtual_record_write(const nr_virtual_record *record, const nr_virtual_params *p,
                                 const char *folder, nr_err *err);
 

@@ -211,8 +211,6 @@ bool nr_virtual_is_shared(nr_virtual_channel channel);
 
 /* Writes rig.ini, readings.csv and notes.csv into a new folder, which must not exist. (There is no
  * adapter.log: nothing came over a wire.) On failure nothing is left behind. */
-nr_code nr_virtual_write(const nr_virtual_run *run, const nr_virtual_params *p, const char *folder,
-                         nr_err *err);
 nr_code nr_virtual_write_folder(const nr_run *run, const char *rig_text, const char *folder,
                                 nr_err *err);
 

@@ -120,13 +120,3 @@ nr_code nr_virtual_write_folder(const nr_run *run, const char *rig_text, const c
     }
     return code;
 }
-
-nr_code nr_virtual_write(const nr_virtual_run *run, const nr_virtual_params *p, const char *folder,
-                         nr_err *err)
-{
-    char *text = nr_virtual_rig_text(p);
-    nr_code code = text ? nr_virtual_write_folder(&run->run, text, folder, err)
-                        : nr_fail(err, NR_BAD, NULL, 0, "out of memory for the rig file");
-    free(text);
-    return code;
-}

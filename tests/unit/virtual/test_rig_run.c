@@ -342,12 +342,17 @@ START_TEST(folder_is_read_back)
     p.state_store_loss = true;
     nr_virtual_run *run = simulate(&p);
     nr_err err = {0};
-    ck_assert_msg(nr_virtual_write(run, &p, folder, &err) == NR_OK, "%s", err.text);
-    ck_assert_int_eq(nr_virtual_write(run, &p, folder, &err), NR_BAD); /* never overwritten */
+    char *rig_text = nr_virtual_rig_text(&p);
+    ck_assert_msg(nr_virtual_write_folder(&run->run, rig_text, folder, &err) == NR_OK, "%s",
+                  err.text);
+    ck_assert_int_eq(nr_virtual_write_folder(&run->run, rig_text, folder, &err),
+                     NR_BAD); /* never overwritten */
     char empty[64];
     snprintf(empty, sizeof empty, "%s/empty", base);
     ck_assert_int_eq(mkdir(empty, 0700), 0);
-    ck_assert_int_eq(nr_virtual_write(run, &p, empty, &err), NR_BAD); /* nor is an empty folder */
+    ck_assert_int_eq(nr_virtual_write_folder(&run->run, rig_text, empty, &err),
+                     NR_BAD); /* nor is an empty folder */
+    free(rig_text);
     nr_run *back = NULL;
     ck_assert_msg(one_run(folder, &back, &err) == NR_OK, "%s", err.text);
     ck_assert_uint_eq(back->readings->rows, 601);
