@@ -5,7 +5,7 @@
 #include <math.h>
 #include <stdio.h>
 
-#define DAY_S 86400
+#define DAY_S 86400LL /* a long of 32 bits ends in 2038 */
 #define LAST_MS 253402300799999LL /* 9999-12-31T23:59:59.999Z */
 
 /* Days since 1970-01-01 of a date of the proleptic Gregorian calendar. Years are counted from

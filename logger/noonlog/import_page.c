@@ -87,7 +87,7 @@ nr_code nr_import_page(const char *name, const char *folder, bool preview, nr_er
     nr_code code = nr_packed_read(path, &p, err);
     if (code != NR_OK)
         return code;
-    if (run > p->runs)
+    if ((unsigned long)run > p->runs)
         code = nr_fail(err, NR_BAD, path, 0, "has %u runs, no run %ld", p->runs, run);
     else if (run == 0 && p->runs > 1)
         code = all(p, folder, preview, err);

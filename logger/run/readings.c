@@ -238,19 +238,21 @@ static nr_code finish_header(reader *r, const char *text, size_t length)
 static void place(reader *r)
 {
     nr_readings *out = r->out;
-    r->elapsed_s -= out->jumped_s;
+    if (out->jumps >
+        0) /* to the millisecond again, as it was written: billions have fewer digits */
+        r->elapsed_s = round(1000 * (r->elapsed_s - out->jumped_s)) / 1000;
     if (out->rows == 0)
         return;
     double after_s = out->elapsed_s[out->rows - 1];
     double beyond_s = r->elapsed_s - (after_s + 1);
     if (!(beyond_s + 1 > NR_PAUSE_MOST_S))
         return;
-    r->elapsed_s = after_s + 1;
+    r->elapsed_s = round(1000 * (after_s + 1)) / 1000;
     out->jumped_s += beyond_s;
     out->jump_at_s = out->jumps++ == 0 ? r->elapsed_s : out->jump_at_s;
     double labels_s = r->utc_s - 1 - out->utc_s[out->rows - 1];
     for (size_t i = 0; labels_s > 0 && i < out->rows; i++)
-        out->utc_s[i] += labels_s;
+        out->utc_s[i] = round(1000 * (out->utc_s[i] + labels_s)) / 1000;
 }
 
 static nr_code finish_row(reader *r)

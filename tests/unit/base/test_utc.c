@@ -32,7 +32,7 @@ END_TEST
 START_TEST(every_day_against_the_c_library)
 {
     for (long day = 0; day < 84000; day += 3) {
-        time_t at = (time_t)(day * 86400 + 43200);
+        time_t at = (time_t)day * 86400 + 43200;
         struct tm tm;
         char text[NR_UTC_SIZE], wanted[NR_UTC_SIZE];
         double back;

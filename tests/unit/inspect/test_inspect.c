@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Inspect: clean records give no doubt; notes where they apply; balances, delays and summaries
  * against what was simulated (sample-runs/rig). */
+#include "analyze/inspect/inspection.h"
 #include "tests/unit/inspect/looks.h"
 
 #define SEEDS 20
@@ -249,6 +250,26 @@ START_TEST(hopeless_records)
 }
 END_TEST
 
+/* The list is full: a worse finding takes the place of a note, the next note is dropped. */
+START_TEST(more_findings_than_places)
+{
+    static nr_inspect out;
+    nr_virtual_run *run = clean_record(CLEAR, 2);
+    nr_quality *q = check(run);
+    nr_inspection inspection = {.run = &run->run, .q = q, .out = &out};
+    static const double seen[NR_FINDING_NUMBERS];
+    for (int i = 0; i < NR_FINDINGS + 1; i++)
+        nr_find(&inspection, NR_FIND_GAP, NR_SEVERITY_NOTE, NR_ROLES, i, i, seen);
+    ck_assert_uint_eq(out.findings, NR_FINDINGS);
+    NEAR(out.finding[NR_FINDINGS - 1].from_s, NR_FINDINGS - 1, 0);
+    nr_find(&inspection, NR_FIND_GAP, NR_SEVERITY_FAULT, NR_ROLES, 1000, 1000, seen);
+    ck_assert_uint_eq(out.findings, NR_FINDINGS);
+    NEAR(out.finding[NR_FINDINGS - 1].from_s, 1000, 0);
+    nr_quality_free(q);
+    nr_virtual_run_free(run);
+}
+END_TEST
+
 int main(void)
 {
     const TTest *const tests[] = {clean_records_give_no_doubt,
@@ -260,6 +281,7 @@ int main(void)
                                   lag_of_a_slow_probe,
                                   summaries,
                                   hopeless_records,
+                                  more_findings_than_places,
                                   NULL};
     return run_tests("inspect", tests);
 }

@@ -20,6 +20,22 @@ START_TEST(a_long_run_in_few_points)
 }
 END_TEST
 
+/* No reading, no time and no such channel leave what is there. */
+START_TEST(what_is_no_reading)
+{
+    static nr_history h;
+    nr_history_begin(&h);
+    nr_history_take(&h, 0, 0.25, 20.0);
+    nr_history_take(&h, 0, 0.5, NAN);
+    nr_history_take(&h, 0, NAN, 30.0);
+    nr_history_take(&h, 0, -0.5, 30.0);
+    nr_history_take(&h, NR_RIG_CHANNELS, 0.75, 30.0);
+    NEAR(nr_history_value(&h, 0, 0), 20.0, 0);
+    ck_assert_uint_eq(h.taken[0][0], 1);
+    ck_assert_uint_eq(h.count, 1);
+}
+END_TEST
+
 START_TEST(heat_of_a_container)
 {
     static nr_rig rig;
@@ -36,6 +52,7 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {a_long_run_in_few_points, heat_of_a_container, NULL};
+    const TTest *const tests[] = {a_long_run_in_few_points, what_is_no_reading, heat_of_a_container,
+                                  NULL};
     return run_tests("history and heat", tests);
 }
