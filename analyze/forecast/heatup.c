@@ -26,7 +26,7 @@ static nr_loop_params params_for(const nr_joint *j, const double *x, const nr_he
     if (!isnan(c->water_kg))
         p.store_J_K += (c->water_kg - s->water_kg) * s->cp_J_kgK;
     if (!isnan(c->store_loss_W_K))
-        p.store_loss_W_K = c->store_loss_W_K;
+        p.store_loss_W_K = c->store_loss_W_K - c->contained_W_K;
     p.t_store_degC = p.t_collector_degC = c->from_degC;
     p.air_offset_K = 0; /* the forecast is the truth */
     if (!c->same_meter)
