@@ -1,10 +1,13 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The uncertainty budget: which input is to blame for how much of the variance. */
+/* The uncertainty budget: which input is to blame for how much of the +- of a result, and what
+ * would help against it. */
 #include "plots/budget.h"
+#include "plots/bar_rows.h"
 #include "plots/picture.h"
 #include "plots/timeline.h"
 
 #include "analyze/tell/round.h"
+#include "analyze/tell/tell.h"
 
 #include <math.h>
 #include <string.h>
@@ -50,79 +53,48 @@ nr_bars nr_budget_bars(const nr_fit *fit, size_t most, size_t letters)
             continue;
         }
         (void)nr_gp_shorten(b.label[b.count], sizeof b.label[0], item->label, letters);
+        b.action[b.count] = nr_cause_action(item);
         b.share[b.count][0] = eta0;
         b.share[b.count++][1] = a1;
     }
     if (folded > 0 && fmax(rest[0], rest[1]) > 0) {
         (void)snprintf(b.label[b.count], sizeof b.label[0], "everything else (%zu)", folded);
+        b.action[b.count] = "";
         b.share[b.count][0] = rest[0];
         b.share[b.count++][1] = rest[1];
     }
     return b;
 }
 
-/* The inputs' names, as tics of the left panel. */
-static void names(nr_picture *p, const nr_bars *b, double px)
+size_t nr_budget_rows(const nr_bars *b, const double half[2], nr_bar_row *row, size_t most)
 {
-    fputs("set ytics nomirror scale 0 tc rgb '" NR_BLACK "'", p->script);
-    nr_font(p, px);
-    for (size_t i = 0; i < b->count; i++) {
-        fputs(i == 0 ? " (" : ", ", p->script);
-        nr_gp_quote_tic(p->script, b->label[i]);
-        fprintf(p->script, " %.6g", -(double)i);
+    size_t n = b->count < most ? b->count : most;
+    for (size_t i = 0; i < n; i++) {
+        row[i] =
+            (nr_bar_row){.value = {half[0] * sqrt(b->share[i][0]), half[1] * sqrt(b->share[i][1])}};
+        (void)snprintf(row[i].words, sizeof row[i].words, "%s", b->label[i]);
+        (void)snprintf(row[i].more, sizeof row[i].more, "%s", b->action[i]);
     }
-    fputs(")\n", p->script);
+    return n;
 }
 
-void nr_draw_budget(nr_picture *p, const nr_bars *b, int which, const nr_box *box,
-                    const char *heading, bool named, double px)
+static double half_of(const nr_quantity *q)
 {
-    FILE *f = p->script;
-    nr_panel(p, box, heading);
-    const nr_limits x = {0, 100, 25};
-    nr_range(p, "x", 0, 112); /* room for "100 %" behind a full bar */
-    nr_tics(p, "x", &x);
-    nr_range(p, "y", -(double)b->count + 0.5, 0.5);
-    fputs("set grid noytics\nset xlabel 'percent of the variance' tc rgb '" NR_TEXT_GREY "'", f);
-    nr_font(p, NR_PX_SMALL);
-    fputc('\n', f);
-    if (named)
-        names(p, b, px);
-    fprintf(f, "$bars%d << EOD\n", which);
-    for (size_t i = 0; i < b->count; i++)
-        fprintf(f, "0 %.6g 0 %.6g %.6g %.6g\n", -(double)i, 100 * b->share[i][which],
-                -(double)i - 0.33, -(double)i + 0.33);
-    fputs("EOD\n", f);
-    for (size_t i = 0; i < b->count; i++) {
-        char text[32];
-        double percent = 100 * b->share[i][which];
-        char n[NR_ROUNDED];
-        (void)snprintf(text, sizeof text, "%s %%",
-                       percent < 0.95 ? "< 1" : nr_round_text(percent, 0, n));
-        fputs("set label ", f);
-        nr_gp_quote(f, percent > 0 ? text : "0 %");
-        fprintf(f, " at first %.6g, first %.6g left offset 0.7,0 front tc rgb '" NR_BLACK "'",
-                percent, -(double)i);
-        nr_font(p, NR_PX_SMALL);
-        fputc('\n', f);
-    }
-    fprintf(f,
-            "plot $bars%d using 1:2:3:4:5:6 with boxxyerror fs solid 0.85 noborder lc rgb '%s'\n",
-            which, which == 0 ? NR_BLUE : NR_SKY);
+    return q->known ? (q->hi95 - q->lo95) / 2 : NAN;
 }
 
 nr_code nr_plot_budget(const nr_fit *fit, const char *path, const nr_plot_style *style, nr_err *err)
 {
+    static const nr_box whole = {0, 1, 0, 1};
+    static const double none[2] = {NAN, NAN};
     nr_picture p;
     char title[256], subtitle[512], run[400], name[64];
-    nr_bars b = nr_budget_bars(fit, NR_BARS, 38);
+    nr_bars b = nr_budget_bars(fit, NR_BARS, 60);
+    nr_bar_row row[NR_BARS + 2] = {
+        {.words = "all together, as the roots of squares add", .total = true}};
     if (b.count == 0)
         return nr_fail(err, NR_CANNOT, path, 0, "this fit has no uncertainty budget to draw");
-    size_t most = 0;
-    for (size_t i = 1; i < b.count; i++)
-        if (b.share[i][0] > b.share[most][0])
-            most = i;
-    (void)snprintf(title, sizeof title, "What limits the answer: %s", b.label[most]);
+    nr_tell_budget_title(title, sizeof title, fit);
     nr_title_trust(title, sizeof title, &fit->trust);
     nr_subtitle_fit(run, sizeof run, fit);
     bool twice = strncmp(run, fit->collector_name, strlen(fit->collector_name)) == 0;
@@ -132,11 +104,11 @@ nr_code nr_plot_budget(const nr_fit *fit, const char *path, const nr_plot_style 
     nr_code code = nr_picture_begin(&p, path, style, title, subtitle, err);
     if (code != NR_OK)
         return code;
-    /* Few bars do not need the whole height. */
-    double bottom = 0.82 - 0.09 * (double)b.count;
-    bottom = bottom < 0.11 ? 0.11 : bottom;
-    const nr_box eta0 = {0.345, 0.655, bottom, 0.82}, a1 = {0.680, 0.990, bottom, 0.82};
-    nr_draw_budget(&p, &b, 0, &eta0, "Zero-loss efficiency " NR_ETA0, true, NR_PX_TEXT);
-    nr_draw_budget(&p, &b, 1, &a1, "Loss coefficient " NR_A1, false, NR_PX_TEXT);
+    nr_panel(&p, &whole, NULL);
+    nr_bar_halves(&p, half_of(&fit->eta0), half_of(&fit->a1), row[0].value);
+    size_t n = 1 + nr_budget_rows(&b, row[0].value, row + 1, NR_BARS + 1);
+    nr_bar_headings(&p, 0.845, "Input, and what would help");
+    nr_bar_rows(&p, row, n, 0.815, 0.780 / (double)(n > 9 ? n : 9), row[0].value, none);
+    fputs("set border 0\nset xrange [0:1]\nset yrange [0:1]\nplot NaN\n", p.script);
     return nr_picture_end(&p, err);
 }

@@ -4,6 +4,7 @@
  * conditions, what inspection says of the record, its checksum. Of several builds: who heats up
  * first. */
 #include "plots/energy.h"
+#include "plots/letters.h"
 #include "plots/picture.h"
 #include "plots/timeline.h"
 
@@ -19,7 +20,6 @@
 #define COLUMN 0.32 /* from one large number to the next */
 /* Readings drawn: more only make the file large. */
 #define POINTS 400
-#define LINE 68 /* letters of small text from edge to edge */
 
 static const nr_box curve_box = {0.095, 0.945, 0.448, 0.685};
 static const nr_box bar = {LEFT, 0.945, 0.278, 0.314};
@@ -31,30 +31,35 @@ static double down(double px)
     return 1.0 - px / NR_PORTRAIT_H;
 }
 
-static void text(nr_picture *p, double x, double px_down, double px, const char *colour,
-                 const char *words, size_t letters)
+/* From edge to edge, px; letters of portrait size. */
+#define EDGES ((1 - 2 * LEFT) * NR_PORTRAIT_W)
+
+/* One line, cut to the room between the edges. */
+static void text(nr_picture *p, double px_down, double px, const char *colour, const char *words)
 {
     char cut[256];
-    nr_text_screen(p, x, down(px_down), "left", px, colour,
-                   nr_gp_shorten(cut, sizeof cut, words, letters));
+    nr_text_screen(p, LEFT, down(px_down), "left", px, colour,
+                   nr_text_cut(cut, sizeof cut, words, px * p->scale, EDGES));
 }
 
 /* Over two lines at most. */
 static void two_lines(nr_picture *p, double px_down, const char *words)
 {
-    char first[160];
-    size_t n = 0, blank = 0, letters = 0;
-    for (; words[n] != '\0' && letters <= LINE; n++) {
-        letters += ((unsigned char)words[n] & 0xC0) != 0x80;
-        blank = words[n] == ' ' ? n : blank;
-    }
-    if (words[n] == '\0' || blank == 0 || blank >= sizeof first) {
-        text(p, LEFT, px_down, NR_PX_SMALL, NR_TEXT_GREY, words, LINE);
+    (void)nr_text_block(p, LEFT, down(px_down), NR_PX_SMALL, NR_TEXT_GREY, words, 1 - 2 * LEFT, 2);
+}
+
+/* A name is never cut: a long one is smaller, and over two lines. */
+static void name_line(nr_picture *p, const char *name)
+{
+    double px = NR_PX_TITLE;
+    if (nr_text_px(name, px * p->scale) <= EDGES) {
+        text(p, 62, px, NR_BLACK, name);
         return;
     }
-    (void)snprintf(first, sizeof first, "%.*s", (int)blank, words);
-    text(p, LEFT, px_down, NR_PX_SMALL, NR_TEXT_GREY, first, LINE);
-    text(p, LEFT, px_down + 34, NR_PX_SMALL, NR_TEXT_GREY, words + blank + 1, LINE);
+    px *= 0.70;
+    while (nr_text_px(name, px * p->scale) > 1.6 * EDGES && px > 8)
+        px *= 0.95;
+    (void)nr_text_block(p, LEFT, down(34), px, NR_BLACK, name, 1 - 2 * LEFT, 2);
 }
 
 /* --- three numbers ---------------------------------------------------------------------------- */
@@ -145,25 +150,23 @@ static void curve(nr_picture *p, const nr_fit *fit)
 
 /* --- where the sun's energy went -------------------------------------------------------------- */
 
-/* One number from one place: what is in the water is the run's efficiency, as above; the other
- * parts share what is left as the fitted model has it. */
 static void energy_bar(nr_picture *p, const nr_fit *fit)
 {
-    double share[NR_ENERGY_PARTS], others = 0, at = bar.left;
-    if (!nr_energy_shares(fit, share) || !fit->run_efficiency.known)
+    double share[NR_ENERGY_PARTS], at = bar.left;
+    int row = 0;
+    if (!nr_energy_shares(fit, share))
         return;
-    double kept = fmin(fmax(fit->run_efficiency.value, 0), 1);
-    for (int k = 1; k < NR_ENERGY_PARTS; k++)
-        others += share[k];
     nr_text_screen(p, LEFT, bar.top + 0.018, "left", NR_PX_TEXT, NR_BLACK,
                    "Where the sun's energy went");
     for (int k = 0; k < NR_ENERGY_PARTS; k++) {
-        double part = k == 0 ? kept : others > 0 ? (1 - kept) * share[k] / others : 0;
+        double part = share[k];
         double end = at + (bar.right - bar.left) * part;
-        double x = LEFT + (k % 2) * 0.46, y = down(1008 + 40 * (k / 2));
+        if (!nr_energy_told(fit, k))
+            continue;
+        double x = LEFT + (row % 2) * 0.46, y = down(1008 + 40 * (row / 2));
         char words[96];
         (void)snprintf(words, sizeof words, part < 0.005 ? "%s under 1 %%" : "%s %.0f %%",
-                       nr_energy_name(k), 100 * part);
+                       nr_energy_name(fit, k), 100 * part);
         fprintf(p->script,
                 "set object rectangle from screen %.4f, screen %.4f to screen %.4f, screen %.4f "
                 "front fc rgb '%s' fs solid 0.9 border lc rgb 'white'\n",
@@ -174,6 +177,7 @@ static void energy_bar(nr_picture *p, const nr_fit *fit)
                 x, y - 0.009, x + 0.024, y + 0.009, nr_energy_colour(k));
         nr_text_screen(p, x + 0.036, y, "left", NR_PX_SMALL, NR_BLACK, words);
         at = end;
+        row++;
     }
 }
 
@@ -197,25 +201,25 @@ static void small_print(nr_picture *p, const nr_card *card)
     char line[256] = "", sum[64];
     append(line, sizeof line, "mean sun", NR_SHOWN_IRRADIANCE, p->units, fit->mean_sun_W_m2, 3);
     append(line, sizeof line, "air", NR_SHOWN_TEMPERATURE, p->units, fit->mean_air_degC, 3);
-    text(p, LEFT, 1158, NR_PX_SMALL, NR_TEXT_GREY, line, 62);
+    text(p, 1158, NR_PX_SMALL, NR_TEXT_GREY, line);
     line[0] = '\0';
     append(line, sizeof line, "flow", NR_SHOWN_FLOW, p->units, fit->mean_flow_L_min, 3);
     append(line, sizeof line, "wind", NR_SHOWN_SPEED, p->units, fit->mean_wind_m_s, 2);
     append(line, sizeof line, "area", NR_SHOWN_AREA, p->units, fit->gross_area_m2, 3);
-    text(p, LEFT, 1196, NR_PX_SMALL, NR_TEXT_GREY, line, 62);
+    text(p, 1196, NR_PX_SMALL, NR_TEXT_GREY, line);
     bool good = fit->trust.count == 0;
     size_t used = (size_t)snprintf(line, sizeof line, "Grade: %s", nr_trust_grade(&fit->trust));
     if (card->faults + card->doubts > 0)
         (void)snprintf(line + used, sizeof line - used, "; inspection: %zu fault%s, %zu doubt%s",
                        card->faults, card->faults == 1 ? "" : "s", card->doubts,
                        card->doubts == 1 ? "" : "s");
-    text(p, LEFT, 1246, NR_PX_SMALL, good ? NR_BLACK : NR_VERMILLION, line, 62);
-    text(p, LEFT, 1284, NR_PX_SMALL, NR_TEXT_GREY,
-         "\u00b1 is half of the 95 % interval; efficiency on the gross area.", 66);
+    text(p, 1246, NR_PX_SMALL, good ? NR_BLACK : NR_VERMILLION, line);
+    text(p, 1284, NR_PX_SMALL, NR_TEXT_GREY,
+         "\u00b1 is half of the 95 % interval; efficiency on the gross area.");
     (void)snprintf(sum, sizeof sum, "%.24s", card->sha256);
     (void)snprintf(line, sizeof line, "noonfit %s; readings.csv SHA-256 %s%s", NOONRUN_VERSION, sum,
                    strlen(card->sha256) > 24 ? "\u2026" : "");
-    text(p, LEFT, 1322, NR_PX_SMALL * 0.85, NR_TEXT_GREY, card->sha256[0] ? line : "", 76);
+    text(p, 1322, NR_PX_SMALL * 0.85, NR_TEXT_GREY, card->sha256[0] ? line : "");
 }
 
 nr_code nr_plot_card(const nr_card *card, const char *path, const nr_plot_style *style, nr_err *err)
@@ -230,9 +234,8 @@ nr_code nr_plot_card(const nr_card *card, const char *path, const nr_plot_style 
         return code;
     nr_subtitle_fit(subtitle, sizeof subtitle, fit);
     nr_panel(&p, &curve_box, NULL);
-    text(&p, LEFT, 62, NR_PX_TITLE, NR_BLACK,
-         fit->collector_name[0] != '\0' ? fit->collector_name : "Solar collector", 38);
-    two_lines(&p, 108, subtitle);
+    name_line(&p, fit->collector_name[0] != '\0' ? fit->collector_name : "Solar collector");
+    two_lines(&p, 114, subtitle);
     numbers(&p, fit);
     curve(&p, fit);
     energy_bar(&p, fit);
@@ -317,7 +320,7 @@ nr_code nr_plot_ranking(const nr_compare *c, const char *day, const char *path,
         return code;
     sort_builds(c, order);
     nr_panel(&p, &ranking_box, NULL);
-    text(&p, LEFT, 62, NR_PX_TITLE, NR_BLACK, "Who heats up first", 38);
+    text(&p, 62, NR_PX_TITLE, NR_BLACK, "Who heats up first");
     two_lines(&p, 108, day);
     write_ranking(&p, c, order, &hi);
     nr_limits x = nr_nice(0, hi, 5, true);
@@ -327,11 +330,11 @@ nr_code nr_plot_ranking(const nr_compare *c, const char *day, const char *path,
     nr_x_label(&p, "minutes on the reference day; lines are 95 % intervals");
     for (size_t place = 0; place < c->builds; place++)
         rank_line(&p, c, order[place], place);
-    text(&p, LEFT, 1245, NR_PX_SMALL, NR_TEXT_GREY,
-         "Intervals that overlap may still differ for sure, or not: the builds share", 74);
-    text(&p, LEFT, 1281, NR_PX_SMALL, NR_TEXT_GREY,
-         "sensors. noonfit compare tells the differences with their own intervals.", 74);
-    text(&p, LEFT, 1322, NR_PX_SMALL * 0.85, NR_TEXT_GREY, "noonfit " NOONRUN_VERSION, 40);
+    text(&p, 1245, NR_PX_SMALL, NR_TEXT_GREY,
+         "Intervals that overlap may still differ for sure, or not: the builds share");
+    text(&p, 1281, NR_PX_SMALL, NR_TEXT_GREY,
+         "sensors. noonfit compare tells the differences with their own intervals.");
+    text(&p, 1322, NR_PX_SMALL * 0.85, NR_TEXT_GREY, "noonfit " NOONRUN_VERSION);
     fputs("plot NaN", p.script);
     for (size_t place = 0; place < c->builds; place++) {
         fprintf(p.script, ", $build%zu using 1:2:3:4 with xerrorbars lw 4", place);

@@ -6,7 +6,10 @@
 #include <math.h>
 #include <string.h>
 
-static const nr_box fit_curve_box = {0.690, 0.985, 0.430, 0.815};
+static const nr_box fit_curve_box = {0.060, 0.500, 0.370, 0.760};
+
+/* The sun in which the second axis gives degrees, W/m2: a clear day. */
+#define AXIS_SUN 900.0
 
 /* Datablock $NAME: x, eta, lo, hi, eta inside the tested range, eta outside. The first point
  * outside is written on both sides, so that solid and dashed meet. */
@@ -50,13 +53,15 @@ static void write_points(nr_picture *p, const nr_fit *fit, bool steady, const ch
     fputs("NaN NaN NaN\nEOD\n", f);
 }
 
-/* From zero, where the curve stays above it, in steps of 0.1 or 0.2. A band that widens out of
- * reason far outside the tested range, or a point at a cloud's edge, does not shrink the curve. */
+/* Fitted to its data, in steps of 0.05 to 0.2. A band that widens out of reason far outside the
+ * tested range, or a point at a cloud's edge, does not shrink the curve. */
 static nr_limits eta_limits(double lo, double hi)
 {
-    hi = isfinite(hi) ? fmin(fmax(hi, 0.3), 1.2) : 1;
-    lo = isfinite(lo) ? fmax(fmin(lo, 0), -0.4) : 0;
-    double step = hi - lo > 0.6 ? 0.2 : 0.1;
+    if (!isfinite(lo) || !isfinite(hi))
+        return (nr_limits){0, 1, 0.2};
+    hi = fmin(fmax(hi, 0.1), 1.2);
+    lo = fmax(fmin(lo, hi - 0.1), -0.4);
+    double step = hi - lo > 0.8 ? 0.2 : hi - lo > 0.35 ? 0.1 : 0.05;
     return (nr_limits){step * floor(lo / step + 1e-9), step * ceil(hi / step - 1e-9), step};
 }
 
@@ -65,17 +70,14 @@ static void stretch_curve(const nr_fit *fit, double *lo, double *hi, double *x_l
     for (size_t i = 0; i < fit->curve_points; i++) {
         const nr_curve_point *c = &fit->curve[i];
         nr_stretch(lo, hi, c->eta);
-        if (c->tested) {
-            nr_stretch(lo, hi, c->lo95);
-            nr_stretch(lo, hi, c->hi95);
-        }
+        nr_stretch(lo, hi, c->lo95);
+        nr_stretch(lo, hi, c->hi95);
         nr_stretch(x_lo, x_hi, c->x);
     }
 }
 
 static void x_axis(nr_picture *p, double lo, double hi, int steps)
 {
-    FILE *f = p->script;
     if (!isfinite(lo) || !(hi > lo)) {
         lo = 0;
         hi = 0.05;
@@ -89,38 +91,56 @@ static void x_axis(nr_picture *p, double lo, double hi, int steps)
     char label[96];
     (void)snprintf(label, sizeof label, "(temperature \u2212 air) / irradiance, %s",
                    nr_display_of(NR_SHOWN_REDUCED, p->units)->pretty);
-    fputs("set xlabel ", f);
-    nr_gp_quote(f, label);
-    fputs(" tc rgb '" NR_TEXT_GREY "'", f);
-    nr_font(p, NR_PX_SMALL);
-    fputc('\n', f);
+    nr_x_label(p, label);
+}
+
+/* How much warmer than the air that is in good sun, above the panel. */
+static void degrees_axis(nr_picture *p, double lo, double hi)
+{
+    char label[96], sun[NR_ROUNDED];
+    double per = nr_display_difference(NR_SHOWN_DIFFERENCE, p->units, AXIS_SUN);
+    double air = 0.03 * (hi - lo);
+    if (!isfinite(lo) || !(hi > lo))
+        return;
+    nr_limits x = nr_nice((lo - air) * per, (hi + air) * per, 6, false);
+    nr_range(p, "x2", (lo - air) * per, (hi + air) * per);
+    x.lo = x.step * ceil((lo - air) * per / x.step - 1e-9);
+    x.hi = x.step * floor((hi + air) * per / x.step + 1e-9);
+    nr_tics(p, "x2", &x);
+    fputs("set border 5\n", p->script);
+    (void)snprintf(label, sizeof label, "%s warmer than the air, in %s %s of sun",
+                   nr_display_of(NR_SHOWN_DIFFERENCE, p->units)->pretty,
+                   nr_round_text(nr_display_value(NR_SHOWN_IRRADIANCE, p->units, AXIS_SUN), 0, sun),
+                   nr_display_of(NR_SHOWN_IRRADIANCE, p->units)->pretty);
+    nr_text_screen(p, (fit_curve_box.left + fit_curve_box.right) / 2, fit_curve_box.top + 0.056,
+                   "center", NR_PX_SMALL, NR_TEXT_GREY, label);
 }
 
 static void number_line(nr_picture *p, double y, const char *label, nr_shown what,
                         const nr_quantity *q)
 {
     char value[NR_ROUNDED], lo[NR_ROUNDED], hi[NR_ROUNDED], text[160];
-    nr_text_screen(p, 0.655, y, "left", NR_PX_SMALL, NR_TEXT_GREY, label);
+    nr_text_screen(p, 0.018, y, "left", NR_PX_SMALL, NR_TEXT_GREY, label);
     if (!q->known) {
-        nr_text_screen(p, 0.830, y, "left", NR_PX_SMALL, NR_TEXT_GREY, "not determined");
+        nr_text_screen(p, 0.300, y, "left", NR_PX_SMALL, NR_TEXT_GREY, "not determined");
         return;
     }
     nr_quantity d = nr_display_quantity(what, p->units, q);
     int place = nr_round_place(d.u, 2);
-    nr_text_screen(p, 0.870, y, "right", NR_PX_TEXT, NR_BLACK,
+    nr_text_screen(p, 0.350, y, "right", NR_PX_TEXT, NR_BLACK,
                    nr_round_text(d.value, place, value));
     (void)snprintf(text, sizeof text, "%s to %s", nr_round_text(d.lo95, place, lo),
                    nr_round_text(d.hi95, place, hi));
-    nr_text_screen(p, 0.880, y, "left", NR_PX_SMALL, NR_TEXT_GREY, text);
+    nr_text_screen(p, 0.365, y, "left", NR_PX_SMALL, NR_TEXT_GREY, text);
 }
 
 static void numbers(nr_picture *p, const nr_fit *fit)
 {
     char label[96];
-    double y = 0.300;
-    const double line = 0.036;
-    nr_text_screen(p, 0.655, y + 0.008, "left", NR_PX_TEXT, NR_BLACK, "Numbers");
-    nr_text_screen(p, 0.880, y + 0.008, "left", NR_PX_SMALL, NR_TEXT_GREY, "95 % interval");
+    double y = 0.238;
+    const double line = 0.034;
+    nr_text_screen(p, 0.018, y + 0.004, "left", NR_PX_TEXT, NR_BLACK, "Numbers");
+    nr_text_screen(p, 0.365, y + 0.004, "left", NR_PX_SMALL, NR_TEXT_GREY, "95 % interval");
     number_line(p, y - line, "zero-loss efficiency " NR_ETA0, NR_SHOWN_NUMBER, &fit->eta0);
     (void)snprintf(label, sizeof label, "loss " NR_A1 ", %s",
                    nr_display_of(NR_SHOWN_COLLECTOR_LOSS, p->units)->pretty);
@@ -129,12 +149,12 @@ static void numbers(nr_picture *p, const nr_fit *fit)
     (void)snprintf(label, sizeof label, "stagnation above air, %s",
                    nr_display_of(NR_SHOWN_DIFFERENCE, p->units)->pretty);
     number_line(p, y - 4 * line, label, NR_SHOWN_DIFFERENCE, &fit->stagnation_K);
-    nr_text_screen(p, 0.655, y - 5 * line, "left", NR_PX_SMALL, NR_TEXT_GREY,
+    nr_text_screen(p, 0.018, y - 5 * line, "left", NR_PX_SMALL, NR_TEXT_GREY,
                    fit->reference == NR_REFERENCE_MEAN
                        ? "per gross area; collector at its mean temperature"
                        : "per gross area; collector at its inlet temperature");
-    nr_text_screen(p, 0.655, y - 6 * line, "left", NR_PX_SMALL, NR_TEXT_GREY,
-                   fit->loss_includes_store ? "the loss includes the container's"
+    nr_text_screen(p, 0.018, y - 6 * line, "left", NR_PX_SMALL, NR_TEXT_GREY,
+                   fit->loss_includes_store ? "the loss includes the container\u2019s"
                                             : "stagnation may well be higher than this");
 }
 
@@ -142,34 +162,40 @@ void nr_draw_fit_curve(nr_picture *p, const nr_fit *fit)
 {
     FILE *f = p->script;
     double lo = NAN, hi = NAN, x_lo = NAN, x_hi = NAN;
+    bool steady = false;
     stretch_curve(fit, &lo, &hi, &x_lo, &x_hi);
     for (size_t i = 0; i < fit->points; i++) {
         nr_stretch(&lo, &hi, fit->point[i].eta);
         nr_stretch(&x_lo, &x_hi, fit->point[i].x);
+        steady = steady || fit->point[i].steady;
     }
     nr_panel(p, &fit_curve_box, NULL);
-    nr_text_screen(p, 0.655, fit_curve_box.top + 0.066, "left", NR_PX_TEXT, NR_BLACK,
-                   "Efficiency on gross area, 95 % band");
+    nr_text_screen(p, 0.018, fit_curve_box.top + 0.106, "left", NR_PX_TEXT, NR_BLACK,
+                   "Efficiency on gross area, 95 % band (dashed: extrapolated)");
     nr_limits y = eta_limits(lo, hi);
     nr_range(p, "y", y.lo, y.hi);
     nr_tics(p, "y", &y);
-    x_axis(p, x_lo, x_hi, 4);
+    x_axis(p, x_lo, x_hi, 5);
+    degrees_axis(p, x_lo, x_hi);
     numbers(p, fit);
     write_curve(p, "curve", fit);
     write_points(p, fit, false, "loose");
     write_points(p, fit, true, "steady");
-    nr_text_screen(p, 0.655, fit_curve_box.top + 0.032, "left", NR_PX_SMALL, NR_TEXT_GREY,
-                   "dashed: extrapolated; \u25cf steady, \u25cb other means");
+    if (fit->points > 0)
+        nr_text_screen(p, fit_curve_box.left + 0.008, fit_curve_box.bottom + 0.024, "left",
+                       NR_PX_SMALL, NR_TEXT_GREY,
+                       steady ? "\u25cf steady, \u25cb other means of some minutes"
+                              : "\u25cb means of some minutes, none steady");
     fputs(
         "plot NaN, $curve using 1:3:4 with filledcurves fs transparent solid 0.18 lc rgb '" NR_BLUE
+        "', $curve using 1:6 with lines lw 2 dt (8,5) lc rgb '" NR_BLUE
+        "', $curve using 1:5 with lines lw 3 lc rgb '" NR_BLUE
         "', $loose using 1:2:3 with yerrorbars lw 1",
         f);
-    nr_mark(p, 6, 1.0, NR_GREY);
+    nr_mark(p, 6, 1.0, NR_TEXT_GREY);
     fputs(", $steady using 1:2:3 with yerrorbars lw 1.5", f);
-    nr_mark(p, 7, 1.1, NR_TEXT_GREY);
-    fputs(", $curve using 1:6 with lines lw 2 dt (8,5) lc rgb '" NR_BLUE
-          "', $curve using 1:5 with lines lw 3 lc rgb '" NR_BLUE "'\n",
-          f);
+    nr_mark(p, 7, 1.1, NR_BLACK);
+    fputc('\n', f);
 }
 
 /* The crossing of two curves, marked where it lies on them. */
@@ -210,7 +236,7 @@ void nr_draw_compare_curves(nr_picture *p, const nr_compare *c, const nr_box *bo
     for (size_t b = 0; b < c->builds; b++) {
         stretch_curve(c->build[b], &lo, &hi, &x_lo, &x_hi);
     }
-    nr_panel(p, box, "Efficiency on gross area, 95 % bands (dashed: not tested)");
+    nr_panel(p, box, "Efficiency on gross area, 95 % bands (dashed: extrapolated)");
     nr_limits y = eta_limits(lo, hi);
     nr_range(p, "y", y.lo, y.hi);
     nr_tics(p, "y", &y);

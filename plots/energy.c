@@ -1,42 +1,24 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Where the sun's energy went, over time: kept in the water, lost by the container, lost by the
- * collector, spent on warming the collector itself, not absorbed. Stacked areas. */
+/* Where the sun's energy went: as a flow over box, pump and bucket, and below it over time as
+ * stacked areas. */
 #include "plots/energy.h"
 #include "plots/picture.h"
 #include "plots/timeline.h"
 
-#include "analyze/tell/phrase.h"
-#include "analyze/tell/round.h"
+#include "analyze/tell/tell.h"
 
 #include <math.h>
+#include <stdint.h>
 #include <stdlib.h>
 
 #define BINS 480
 #define STACKS (BINS + NR_TIMELINE_RUNS) /* every run may end in a short bin */
-enum { KEPT, CONTAINER, COLLECTOR, WARMING, OPTICAL, PARTS = NR_ENERGY_PARTS };
+#define PARTS NR_ENERGY_PARTS
 
-static const char *const part_name[PARTS] = {"kept in the water", "container's loss",
-                                             "collector's loss", "warming the collector",
-                                             "not absorbed"};
-static const char *const part_colour[PARTS] = {NR_BLUE, NR_SKY, NR_VERMILLION, NR_PURPLE,
-                                               "#F3E9B5"};
-
-static const nr_box box = {0.065, 0.775, 0.105, 0.805};
-
-/* The five parts of one block, W; they add up to the sun on the gross area. False: unknown. */
-static bool parts_of(const nr_fit *fit, const nr_fit_run *r, size_t i, double part[PARTS])
-{
-    double sun = r->sun_W_m2[i] * fit->gross_area_m2;
-    part[KEPT] = r->to_water_W[i] - (isfinite(r->store_loss_W[i]) ? r->store_loss_W[i] : 0);
-    part[CONTAINER] = isfinite(r->store_loss_W[i]) ? r->store_loss_W[i] : 0;
-    part[COLLECTOR] = r->collector_loss_W[i];
-    part[WARMING] = r->absorbed_W[i] - r->to_water_W[i] - r->collector_loss_W[i];
-    part[OPTICAL] = sun - r->absorbed_W[i];
-    for (int k = 0; k < PARTS; k++)
-        if (!isfinite(part[k]))
-            return false;
-    return true;
-}
+static const nr_box flow_box = {0.0, 1.0, 0.395, 0.900};
+static const nr_box areas_box = {0.065, 0.775, 0.085, 0.265};
+/* Where no flow can be drawn, the areas have the canvas. */
+static const nr_box large_box = {0.065, 0.775, 0.105, 0.805};
 
 /* Columns of one part: its area above zero (lower, upper edge), its area below zero, its upper
  * edge for a line. What is negative (water giving heat back, a collector cooling) is stacked below
@@ -62,35 +44,7 @@ static void write_stack(FILE *f, const nr_picture *p, double minutes, const doub
     fputc('\n', f);
 }
 
-const char *nr_energy_name(int part)
-{
-    return part_name[part];
-}
-
-const char *nr_energy_colour(int part)
-{
-    return part_colour[part];
-}
-
-bool nr_energy_shares(const nr_fit *fit, double share[NR_ENERGY_PARTS])
-{
-    double all = 0, part[PARTS];
-    for (int k = 0; k < PARTS; k++)
-        share[k] = 0;
-    for (size_t r = 0; r < fit->runs; r++)
-        for (size_t i = 0; i < fit->run[r].blocks; i++)
-            for (int k = 0; parts_of(fit, &fit->run[r], i, part) && k < PARTS; k++)
-                share[k] += part[k];
-    for (int k = 0; k < PARTS; k++)
-        all += share[k] = fmax(0, share[k]);
-    for (int k = 0; k < PARTS; k++)
-        share[k] /= all;
-    return all > 0;
-}
-
 typedef struct sums {
-    double energy[PARTS];            /* J */
-    double highest;                  /* of the stacks, W */
     double up[STACKS], down[STACKS]; /* heights of the stacks, W */
     size_t count;
 } sums;
@@ -100,18 +54,17 @@ static void write_run(nr_picture *p, const nr_fit *fit, const nr_timeline *t, si
                       size_t per_bin, sums *s)
 {
     const nr_fit_run *r = &fit->run[run];
+    size_t first = nr_fit_first_block(r, SIZE_MAX);
     for (size_t i = 0; i < r->blocks; i += per_bin) {
         double mean[PARTS] = {0}, part[PARTS], minutes = 0;
         size_t n = 0;
         for (size_t k = i; k < i + per_bin && k < r->blocks; k++) {
-            if (!parts_of(fit, r, k, part))
+            if (!nr_energy_parts(fit, r, k, part))
                 continue;
             n++;
             minutes += r->t_s[k] / 60;
-            for (int q = 0; q < PARTS; q++) {
+            for (int q = 0; q < PARTS; q++)
                 mean[q] += part[q];
-                s->energy[q] += part[q] * r->block_s;
-            }
         }
         if (n == 0) {
             fputc('\n', p->script); /* a hole in the record is a hole in the picture */
@@ -122,8 +75,7 @@ static void write_run(nr_picture *p, const nr_fit *fit, const nr_timeline *t, si
             mean[q] /= (double)n;
             *(mean[q] >= 0 ? &up : &down) += mean[q];
         }
-        s->highest = fmax(s->highest, up);
-        if (s->count < STACKS) {
+        if (i >= first && s->count < STACKS) {
             s->up[s->count] = up;
             s->down[s->count++] = down;
         }
@@ -138,12 +90,14 @@ static int ascending(const void *a, const void *b)
     return x < y ? -1 : x > y;
 }
 
-/* Limits for the axis: the first seconds after a pump starts push kilowatts to and fro and would
- * press everything else flat, so the highest and lowest 2 % may be cut. */
-static nr_limits power_limits(const nr_picture *p, sums *s)
+/* Limits for the axis, of what sets something: the first minutes push kilowatts to and fro and
+ * would press everything else flat; a pump that starts again does so too, so the highest and lowest
+ * 2 % may be cut. */
+static nr_limits power_limits(const nr_picture *p, sums *s, const nr_box *box)
 {
+    int steps = (int)fmax(2, floor((box->top - box->bottom) * NR_CANVAS_H / 40));
     if (s->count == 0)
-        return nr_nice(NAN, NAN, 5, true);
+        return nr_nice(NAN, NAN, steps, true);
     qsort(s->up, s->count, sizeof *s->up, ascending);
     qsort(s->down, s->count, sizeof *s->down, ascending);
     size_t cut = s->count / 50;
@@ -151,126 +105,110 @@ static nr_limits power_limits(const nr_picture *p, sums *s)
     if (lo > -0.03 * hi)
         lo = 0; /* too little below zero to be worth a step of the axis */
     return nr_nice(nr_display_value(NR_SHOWN_POWER, p->units, lo),
-                   nr_display_value(NR_SHOWN_POWER, p->units, hi * 1.02), 5, true);
+                   nr_display_value(NR_SHOWN_POWER, p->units, hi * 1.02), steps, true);
 }
 
-/* What is said of one part. The water's is the record's own, as everywhere; the rest is the
- * model's. Where the container's loss could not be told apart it is in the collector's. */
-typedef struct told {
-    const char *name;
-    double share, J;
-} told;
-
-static told told_of(const nr_fit *fit, const sums *s, int part)
+/* Names beside the areas, at the middle of each part's share. */
+static void legend(nr_picture *p, const nr_fit *fit, const nr_box *box)
 {
-    double all = 0;
-    for (int k = 0; k < PARTS; k++)
-        all += s->energy[k];
-    told t = {part_name[part], all > 0 ? s->energy[part] / all : NAN, s->energy[part]};
-    if (part == KEPT && fit->run_efficiency.known)
-        t = (told){t.name, fit->run_efficiency.value, fit->water_J};
-    if (part == COLLECTOR && fit->loss_includes_store)
-        t.name = "both losses";
-    return t;
-}
-
-static void labels(nr_picture *p, const nr_fit *fit, const sums *s)
-{
-    double at[PARTS], up = 0;
-    for (int k = 0; k < PARTS; k++)
-        up += fmax(0, s->energy[k]);
-    /* At the middle of each part's share of the whole, over the height of the panel. */
-    double below = 0;
+    double at[PARTS], share[PARTS], below = 0;
+    int part[PARTS], n = 0;
+    bool known = nr_energy_shares(fit, share);
     for (int k = 0; k < PARTS; k++) {
-        double share = up > 0 ? fmax(0, s->energy[k]) / up : 0.2;
-        at[k] = box.bottom + (box.top - box.bottom) * (0.04 + 0.88 * (below + share / 2));
-        below += share;
+        double own = known ? share[k] : 0.2;
+        if (nr_energy_told(fit, k)) {
+            at[n] = box->bottom + (box->top - box->bottom) * (0.04 + 0.88 * (below + own / 2));
+            part[n++] = k;
+        }
+        below += own;
     }
-    int place = nr_round_place(nr_display_value(NR_SHOWN_ENERGY, p->units, fit->sun_J), 3);
-    nr_spread(at, PARTS, 0.075, box.bottom + 0.03, box.top - 0.02);
-    for (int k = 0; k < PARTS; k++) {
-        char text[96], a[NR_ROUNDED], percent[NR_INTERIM];
-        told t = told_of(fit, s, k);
-        if (k == CONTAINER && fit->loss_includes_store)
-            continue;
-        nr_interim(percent, NR_SHOWN_PERCENT, p->units, ".0f", t.share);
-        bool little = fabs(t.share) < 0.005;
-        double shown = nr_display_value(NR_SHOWN_ENERGY, p->units, t.J);
-        (void)snprintf(text, sizeof text, "%s %%, %s %s", little ? "under 1" : percent,
-                       nr_round_text(little ? fabs(shown) : shown, place, a),
-                       nr_display_of(NR_SHOWN_ENERGY, p->units)->pretty);
+    nr_spread(at, (size_t)n, 0.040, box->bottom + 0.01, box->top - 0.01);
+    for (int i = 0; i < n; i++) {
         fprintf(p->script,
                 "set object rectangle from screen %.4f, screen %.4f to screen %.4f, screen %.4f "
                 "front fc rgb '%s' fs solid 0.9 border lc rgb '" NR_TEXT_GREY "'\n",
-                box.right + 0.012, at[k] - 0.020, box.right + 0.028, at[k] + 0.024, part_colour[k]);
-        nr_text_screen(p, box.right + 0.036, at[k] + 0.014, "left", NR_PX_SMALL, NR_BLACK, t.name);
-        nr_text_screen(p, box.right + 0.036, at[k] - 0.012, "left", NR_PX_SMALL, NR_TEXT_GREY,
-                       text);
+                box->right + 0.012, at[i] - 0.012, box->right + 0.026, at[i] + 0.012,
+                nr_energy_colour(part[i]));
+        nr_text_screen(p, box->right + 0.034, at[i], "left", NR_PX_SMALL, NR_BLACK,
+                       nr_energy_name(fit, part[i]));
     }
 }
 
-static void title_of(char *text, size_t size, const nr_fit *fit)
+/* The first minutes, which set nothing, under a veil. */
+static void veil(nr_picture *p, const nr_fit *fit, const nr_timeline *t)
 {
-    char name[64], a[NR_INTERIM];
-    (void)nr_gp_shorten(name, sizeof name,
-                        fit->collector_name[0] != '\0' ? fit->collector_name : "Collector", 26);
-    if (!fit->run_efficiency.known) {
-        (void)snprintf(text, size, "%s: where the sun's energy went", name);
-        return;
+    for (size_t r = 0; r < t->count; r++) {
+        const nr_fit_run *run = &fit->run[r];
+        size_t first = nr_fit_first_block(run, SIZE_MAX);
+        if (first > 0 && first < run->blocks)
+            fprintf(p->script,
+                    "set object rectangle from first %.9g, graph 0 to first %.9g, graph 1 front fc "
+                    "rgb 'white' fs transparent solid 0.65 noborder\n",
+                    t->offset_min[r], t->offset_min[r] + run->t_s[first] / 60);
     }
-    (void)snprintf(text, size, "%s: %s %% of the sun's energy stayed in the water", name,
-                   nr_interim(a, NR_SHOWN_PERCENT, NR_UNITS_SI, ".0f", fit->run_efficiency.value));
+}
+
+static void plot_areas(nr_picture *p)
+{
+    fputs("plot NaN", p->script);
+    for (int k = 0; k < PARTS; k++)
+        fprintf(p->script,
+                ", $energy using 1:%d:%d with filledcurves fs solid 0.9 noborder lc rgb '%s'"
+                ", '' using 1:%d:%d with filledcurves fs solid 0.9 noborder lc rgb '%s'",
+                COLUMNS * k + 2, COLUMNS * k + 3, nr_energy_colour(k), COLUMNS * k + 4,
+                COLUMNS * k + 5, nr_energy_colour(k));
+    /* Thin white edges keep neighbours apart in grey. */
+    for (int k = 0; k < PARTS; k++)
+        fprintf(p->script, ", $energy using 1:%d with lines lw 1 lc rgb 'white'", COLUMNS * k + 6);
+    fputc('\n', p->script);
+}
+
+static void areas(nr_picture *p, const nr_fit *fit, const nr_box *box)
+{
+    nr_timeline t = nr_timeline_of(fit);
+    sums s = {.count = 0};
+    size_t blocks = 0;
+    char heading[160];
+    for (size_t r = 0; r < t.count; r++)
+        blocks += fit->run[r].blocks;
+    nr_panel(p, box, NULL);
+    fputs("$energy << EOD\n", p->script);
+    for (size_t r = 0; r < t.count; r++)
+        write_run(p, fit, &t, r, blocks / BINS + 1, &s);
+    for (int k = 0; k <= COLUMNS * PARTS; k++)
+        fputs(k == 0 ? "NaN" : " NaN", p->script);
+    fputs("\nEOD\n", p->script);
+    nr_limits y = power_limits(p, &s, box);
+    (void)snprintf(heading, sizeof heading, "Power on the gross area, %s%s",
+                   nr_display_of(NR_SHOWN_POWER, p->units)->pretty,
+                   y.lo < 0 ? " (below zero: given back)" : "");
+    nr_text_screen(p, 0.018, box->top + 0.064, "left", NR_PX_TEXT, NR_BLACK, heading);
+    nr_range(p, "y", y.lo, y.hi);
+    nr_tics(p, "y", &y);
+    nr_timeline_axis(p, &t, true, box->right - box->left);
+    nr_timeline_top(p, &t, box);
+    nr_timeline_separators(p, &t);
+    legend(p, fit, box);
+    veil(p, fit, &t);
+    plot_areas(p);
 }
 
 nr_code nr_plot_energy(const nr_fit *fit, const char *path, const nr_plot_style *style, nr_err *err)
 {
     nr_picture p;
-    char title[256], subtitle[512], heading[160];
+    char title[256], subtitle[512];
+    double share[PARTS];
     if (fit->runs == 0)
         return nr_fail(err, NR_BAD, path, 0, "this fit holds no run to draw");
-    title_of(title, sizeof title, fit);
-    nr_title_trust(title, sizeof title, &fit->trust);
+    nr_tell_energy_title(title, sizeof title, fit);
+    nr_title_of(title, sizeof title, fit);
     nr_subtitle_fit(subtitle, sizeof subtitle, fit);
     nr_code code = nr_picture_begin(&p, path, style, title, subtitle, err);
     if (code != NR_OK)
         return code;
-    nr_timeline t = nr_timeline_of(fit);
-    sums s = {.count = 0};
-    size_t blocks = 0;
-    for (size_t r = 0; r < t.count; r++)
-        blocks += fit->run[r].blocks;
-    nr_panel(&p, &box, NULL);
-    fputs("$energy << EOD\n", p.script);
-    for (size_t r = 0; r < t.count; r++)
-        write_run(&p, fit, &t, r, blocks / BINS + 1, &s);
-    for (int k = 0; k <= COLUMNS * PARTS; k++)
-        fputs(k == 0 ? "NaN" : " NaN", p.script);
-    fputs("\nEOD\n", p.script);
-    nr_limits y = power_limits(&p, &s);
-    char most[NR_INTERIM] = "";
-    double highest = nr_display_value(NR_SHOWN_POWER, p.units, s.highest);
-    (void)snprintf(
-        heading, sizeof heading, "Power on the gross area, %s%s%s%s",
-        nr_display_of(NR_SHOWN_POWER, p.units)->pretty, y.lo < 0 ? " (below zero: given back)" : "",
-        highest > y.hi ? "; the first moments reach " : "",
-        highest > y.hi ? nr_interim(most, NR_SHOWN_POWER, p.units, ".2g", s.highest) : "");
-    nr_text_screen(&p, box.left, box.top + 0.066, "left", NR_PX_TEXT, NR_BLACK, heading);
-    nr_range(&p, "y", y.lo, y.hi);
-    nr_tics(&p, "y", &y);
-    nr_timeline_axis(&p, &t, true, box.right - box.left);
-    nr_timeline_top(&p, &t, &box);
-    nr_timeline_separators(&p, &t);
-    labels(&p, fit, &s);
-    fputs("plot NaN", p.script);
-    for (int k = 0; k < PARTS; k++)
-        fprintf(p.script,
-                ", $energy using 1:%d:%d with filledcurves fs solid 0.9 noborder lc rgb '%s'"
-                ", '' using 1:%d:%d with filledcurves fs solid 0.9 noborder lc rgb '%s'",
-                COLUMNS * k + 2, COLUMNS * k + 3, part_colour[k], COLUMNS * k + 4, COLUMNS * k + 5,
-                part_colour[k]);
-    /* Thin white edges keep neighbours apart in grey. */
-    for (int k = 0; k < PARTS; k++)
-        fprintf(p.script, ", $energy using 1:%d with lines lw 1 lc rgb 'white'", COLUMNS * k + 6);
-    fputc('\n', p.script);
+    bool flow = nr_energy_shares(fit, share);
+    if (flow)
+        nr_draw_energy_flow(&p, fit, share, &flow_box);
+    areas(&p, fit, flow ? &areas_box : &large_box);
     return nr_picture_end(&p, err);
 }

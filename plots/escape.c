@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "plots/escape.h"
 
+#include "logger/base/paragraph.h"
 #include "logger/base/text.h"
 
 #include <math.h>
@@ -53,27 +54,19 @@ char *nr_gp_shorten(char *to, size_t size, const char *text, size_t columns)
 {
     char clean[1024];
     nr_clean(clean, sizeof clean, text, strlen(text));
-    size_t seen = 0, cut = 0, bytes = 0;
-    for (; clean[bytes] != '\0'; bytes++) {
-        bool begins = ((unsigned char)clean[bytes] & 0xC0) != 0x80;
-        if (begins && seen + 1 == columns)
-            cut = bytes; /* where the ellipsis would go */
-        if (begins && seen == columns) {
-            (void)snprintf(to, size, "%.*s\u2026", (int)cut, clean);
-            return to;
-        }
-        seen += begins;
+    size_t cut = nr_columns_fit(clean, (int)columns);
+    if (clean[cut] == '\0' || columns == 0) {
+        (void)nr_copy(to, size, columns == 0 ? "" : clean);
+        return to;
     }
-    (void)nr_copy(to, size, clean);
+    cut = nr_columns_fit(clean, (int)columns - 1); /* one makes room for the ellipsis */
+    (void)snprintf(to, size, "%.*s\u2026", (int)cut, clean);
     return to;
 }
 
 size_t nr_gp_letters(const char *text)
 {
-    size_t n = 0;
-    for (; *text != '\0'; text++)
-        n += ((unsigned char)*text & 0xC0) != 0x80;
-    return n;
+    return (size_t)nr_columns(text, strlen(text));
 }
 
 size_t nr_gp_differs_at(const char *text, const char *other)
@@ -86,20 +79,13 @@ size_t nr_gp_differs_at(const char *text, const char *other)
     /* Back to where the character that differs begins. */
     while (same > 0 && ((unsigned char)text[same] & 0xC0) == 0x80)
         same--;
-    size_t n = 0;
-    for (size_t i = 0; i < same; i++)
-        n += ((unsigned char)text[i] & 0xC0) != 0x80;
-    return n;
+    return (size_t)nr_columns(text, same);
 }
 
-/* The byte where character n begins. */
-static size_t byte_of(const char *text, size_t n)
+/* The byte where so many columns end. */
+static size_t byte_of(const char *text, size_t columns)
 {
-    size_t i = 0;
-    for (; text[i] != '\0'; i++)
-        if (((unsigned char)text[i] & 0xC0) != 0x80 && n-- == 0)
-            return i;
-    return i;
+    return nr_columns_fit(text, (int)columns);
 }
 
 char *nr_gp_shorten_apart(char *to, size_t size, const char *text, size_t columns, size_t at)
@@ -120,17 +106,16 @@ char *nr_gp_shorten_front(char *to, size_t size, const char *text, size_t column
 {
     char clean[1024];
     nr_clean(clean, sizeof clean, text, strlen(text));
-    size_t length = strlen(clean), seen = 0, from = length;
-    while (from > 0 && seen < columns)
-        seen += ((unsigned char)clean[--from] & 0xC0) != 0x80;
-    if (from == 0) {
+    size_t from = 0;
+    if (nr_gp_letters(clean) <= columns) {
         (void)nr_copy(to, size, clean);
         return to;
     }
-    /* One character makes room for the ellipsis. */
-    do
-        from++;
-    while (((unsigned char)clean[from] & 0xC0) == 0x80);
+    /* One column makes room for the ellipsis. */
+    while (clean[from] != '\0' && nr_gp_letters(clean + from) + 1 > columns)
+        do
+            from++;
+        while (((unsigned char)clean[from] & 0xC0) == 0x80);
     (void)snprintf(to, size, "\u2026%s", clean + from);
     return to;
 }

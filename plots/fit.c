@@ -1,42 +1,100 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The picture of a fit: temperatures, sun and flow, residuals on one time axis; beside them the
- * efficiency curve and the numbers. */
+/* The picture of a fit: the efficiency curve large, with the numbers; beside it what was measured
+ * over what is modelled, sun and flow, and the residuals, a strip a channel, on one time axis. */
 #include "plots/curve.h"
 #include "plots/picture.h"
 #include "plots/timeline.h"
 
 #include "analyze/tell/round.h"
+#include "analyze/tell/tell.h"
 
 #include <math.h>
 #include <string.h>
 
-/* More measured points than this on one panel only make the file large. */
+/* Measured marks on the whole time axis: few, so that the model shows between them. */
+#define MARKS_SHOWN 45
+/* Residuals on one strip. */
 #define POINTS_SHOWN 300
+#define CHANNELS 3
 
-static const nr_box temperature_box = {0.055, 0.535, 0.525, 0.815};
-static const nr_box sun_box = {0.055, 0.535, 0.305, 0.455};
-static const nr_box residual_box = {0.055, 0.535, 0.090, 0.235};
+static const nr_box temperature_box = {0.590, 0.915, 0.545, 0.800};
+static const nr_box sun_box = {0.590, 0.915, 0.365, 0.465};
+static const nr_box residual_box = {0.590, 0.915, 0.085, 0.285};
 
 static double shown_T(const nr_picture *p, double degC)
 {
     return nr_display_value(NR_SHOWN_TEMPERATURE, p->units, degC);
 }
 
-/* Datablock $NAME_R: minutes and up to two columns, one block of lines a run, NAN left out. */
-static void write_rows(nr_picture *p, const char *name, const nr_fit *fit, const nr_timeline *t,
-                       const double *(*column)(const nr_fit_run *, size_t), size_t which,
-                       nr_shown what, bool difference, size_t step)
+/* What of a run's column is drawn: a value of block i, or NAN. */
+typedef double (*value_fn)(const nr_fit_run *, size_t which, size_t i);
+
+static double finite_of(const double *values, size_t i)
+{
+    return values != NULL ? values[i] : NAN;
+}
+static nr_channel_use use_of(const nr_fit_run *r, size_t c)
+{
+    return c < r->channels ? nr_fit_channel_use(r, c) : NR_CHANNEL_UNUSED;
+}
+/* As recorded, where the fit made use of it. */
+static double measured(const nr_fit_run *r, size_t c, size_t i)
+{
+    return use_of(r, c) == NR_CHANNEL_FITTED ? r->channel[c].measured[i] : NAN;
+}
+static double driving(const nr_fit_run *r, size_t c, size_t i)
+{
+    return use_of(r, c) == NR_CHANNEL_DRIVES ? r->channel[c].measured[i] : NAN;
+}
+/* From the first block that sets something: before it the model runs in from a guess. */
+static double modelled(const nr_fit_run *r, size_t c, size_t i)
+{
+    return use_of(r, c) == NR_CHANNEL_FITTED && i >= nr_fit_first_block(r, c)
+               ? r->channel[c].modelled[i]
+               : NAN;
+}
+static double residual(const nr_fit_run *r, size_t c, size_t i)
+{
+    return c < r->channels ? r->channel[c].residual[i] : NAN;
+}
+static double air(const nr_fit_run *r, size_t unused, size_t i)
+{
+    (void)unused;
+    return finite_of(r->air_degC, i);
+}
+static double sun(const nr_fit_run *r, size_t unused, size_t i)
+{
+    (void)unused;
+    return finite_of(r->sun_W_m2, i);
+}
+static double flow(const nr_fit_run *r, size_t unused, size_t i)
+{
+    (void)unused;
+    return finite_of(r->flow_L_min, i);
+}
+
+typedef struct column {
+    const char *name; /* of its data block */
+    value_fn value;
+    size_t which; /* channel */
+    nr_shown what;
+    bool difference;
+    size_t step;
+} column;
+
+/* Datablock $NAME: minutes and value, one block of lines a run; nothing known draws nothing. */
+static void write_rows(nr_picture *p, const nr_fit *fit, const nr_timeline *t, const column *c)
 {
     FILE *f = p->script;
-    fprintf(f, "$%s << EOD\n", name);
+    fprintf(f, "$%s << EOD\n", c->name);
     for (size_t r = 0; r < t->count; r++) {
         const nr_fit_run *run = &fit->run[r];
-        const double *values = column(run, which);
-        for (size_t i = 0; values != NULL && i < run->blocks; i += step) {
+        for (size_t i = 0; i < run->blocks; i += c->step) {
+            double v = c->value(run, c->which, i);
             nr_gp_number(f, t->offset_min[r] + run->t_s[i] / 60);
             fputc(' ', f);
-            nr_gp_number(f, difference ? nr_display_difference(what, p->units, values[i])
-                                       : nr_display_value(what, p->units, values[i]));
+            nr_gp_number(f, c->difference ? nr_display_difference(c->what, p->units, v)
+                                          : nr_display_value(c->what, p->units, v));
             fputc('\n', f);
         }
         fputs("\n", f); /* a blank line breaks the line between runs */
@@ -44,43 +102,21 @@ static void write_rows(nr_picture *p, const char *name, const nr_fit *fit, const
     fputs("NaN NaN\nEOD\n", f); /* never an empty block: gnuplot would stop at it */
 }
 
-static const double *measured(const nr_fit_run *r, size_t c)
-{
-    return c < r->channels ? r->channel[c].measured : NULL;
-}
-static const double *modelled(const nr_fit_run *r, size_t c)
-{
-    return c < r->channels ? r->channel[c].modelled : NULL;
-}
-static const double *residual(const nr_fit_run *r, size_t c)
-{
-    return c < r->channels ? r->channel[c].residual : NULL;
-}
-static const double *air(const nr_fit_run *r, size_t unused)
-{
-    (void)unused;
-    return r->air_degC;
-}
-static const double *sun(const nr_fit_run *r, size_t unused)
-{
-    (void)unused;
-    return r->sun_W_m2;
-}
-static const double *flow(const nr_fit_run *r, size_t unused)
-{
-    (void)unused;
-    return r->flow_L_min;
-}
-
-static void stretch_all(const nr_fit *fit, const nr_timeline *t,
-                        const double *(*column)(const nr_fit_run *, size_t), size_t which,
+static void stretch_all(const nr_fit *fit, const nr_timeline *t, value_fn value, size_t which,
                         double *lo, double *hi)
 {
-    for (size_t r = 0; r < t->count; r++) {
-        const double *values = column(&fit->run[r], which);
-        for (size_t i = 0; values != NULL && i < fit->run[r].blocks; i++)
-            nr_stretch(lo, hi, values[i]);
-    }
+    for (size_t r = 0; r < t->count; r++)
+        for (size_t i = 0; i < fit->run[r].blocks; i++)
+            nr_stretch(lo, hi, value(&fit->run[r], which, i));
+}
+
+/* Whether any run fits that channel, or is driven by it. */
+static bool used_as(const nr_fit *fit, const nr_timeline *t, size_t channel, nr_channel_use use)
+{
+    for (size_t r = 0; r < t->count; r++)
+        if (use_of(&fit->run[r], channel) == use)
+            return true;
+    return false;
 }
 
 /* The run with most channels names them; runs of one collector share their rig. */
@@ -93,84 +129,96 @@ static const nr_fit_run *fullest(const nr_fit *fit)
     return best;
 }
 
-static double last_finite(const double *values, size_t count)
+static double last_finite(const nr_fit_run *r, value_fn value, size_t which)
 {
-    for (size_t i = count; values != NULL && i-- > 0;)
-        if (isfinite(values[i]))
-            return values[i];
+    for (size_t i = r->blocks; i-- > 0;)
+        if (isfinite(value(r, which, i)))
+            return value(r, which, i);
     return NAN;
 }
+
+/* Round, square and pointed marks tell the channels apart in grey. */
+static const int open_marks[CHANNELS] = {6, 4, 8};
 
 /* Names at the right end of the lines, moved apart. */
 static void temperature_labels(nr_picture *p, const nr_fit *fit, const nr_timeline *t,
                                const nr_limits *y)
 {
     const nr_fit_run *last = &fit->run[t->count - 1];
-    double at[4];
-    const char *name[4], *colour[4];
+    double at[CHANNELS + 1];
+    const char *name[CHANNELS + 1], *colour[CHANNELS + 1];
     size_t n = 0;
-    for (size_t c = 0; c < last->channels && c < 3; c++) {
-        at[n] = shown_T(p, last_finite(last->channel[c].modelled, last->blocks));
-        name[n] = last->channel[c].name;
-        colour[n++] = nr_channel_colour(last->channel[c].name, c);
-    }
-    at[n] = shown_T(p, last_finite(last->air_degC, last->blocks));
-    name[n] = "air";
-    colour[n++] = nr_channel_colour("air", 3);
-    size_t kept = 0;
-    for (size_t i = 0; i < n; i++) {
-        if (!isfinite(at[i]))
-            continue;
-        at[kept] = at[i];
-        name[kept] = name[i];
-        colour[kept++] = colour[i];
+    for (size_t c = 0; c <= last->channels && c <= CHANNELS; c++) {
+        bool is_air = c == last->channels || c == CHANNELS;
+        double end = is_air ? last_finite(last, air, 0) : last_finite(last, modelled, c);
+        if (!is_air && !isfinite(end))
+            end = last_finite(last, driving, c);
+        at[n] = shown_T(p, end);
+        name[n] = is_air ? "air" : last->channel[c].name;
+        colour[n] = nr_channel_colour(name[n], c);
+        n += isfinite(end);
     }
     double line = (y->hi - y->lo) * 20.0 / ((temperature_box.top - temperature_box.bottom) * 800);
-    nr_spread(at, kept, line, y->lo, y->hi);
-    for (size_t i = 0; i < kept; i++)
+    nr_spread(at, n, line, y->lo, y->hi);
+    for (size_t i = 0; i < n; i++)
         nr_text_end(p, at[i], colour[i], name[i]);
+}
+
+/* The data blocks of the temperatures; returns their limits. */
+static nr_limits write_temperatures(nr_picture *p, const nr_fit *fit, const nr_timeline *t,
+                                    size_t step)
+{
+    double lo = NAN, hi = NAN;
+    static const value_fn kinds[] = {measured, driving, modelled};
+    static const char *const names[] = {"measured", "driving", "modelled"};
+    for (size_t c = 0; c < CHANNELS; c++)
+        for (int k = 0; k < 3; k++) {
+            char block[32];
+            (void)snprintf(block, sizeof block, "%s%zu", names[k], c);
+            stretch_all(fit, t, kinds[k], c, &lo, &hi);
+            write_rows(p, fit, t,
+                       &(column){.name = block,
+                                 .value = kinds[k],
+                                 .which = c,
+                                 .what = NR_SHOWN_TEMPERATURE,
+                                 .step = k == 0 ? step : 1});
+        }
+    stretch_all(fit, t, air, 0, &lo, &hi);
+    write_rows(p, fit, t,
+               &(column){.name = "air", .value = air, .what = NR_SHOWN_TEMPERATURE, .step = 1});
+    return nr_nice(shown_T(p, lo), shown_T(p, hi), 5, false);
 }
 
 static void temperatures(nr_picture *p, const nr_fit *fit, const nr_timeline *t, size_t step)
 {
     FILE *f = p->script;
     const nr_fit_run *names = fullest(fit);
-    double lo = NAN, hi = NAN;
-    char heading[80];
-    (void)snprintf(heading, sizeof heading, "Temperature, %s: measured (grey) and modelled",
+    char heading[96];
+    (void)snprintf(heading, sizeof heading, "Temperature, %s: measured (marks), modelled",
                    nr_display_of(NR_SHOWN_TEMPERATURE, p->units)->pretty);
     nr_panel(p, &temperature_box, NULL);
-    nr_text_screen(p, temperature_box.left, temperature_box.top + 0.066, "left", NR_PX_TEXT,
+    nr_text_screen(p, temperature_box.left - 0.035, temperature_box.top + 0.066, "left", NR_PX_TEXT,
                    NR_BLACK, heading);
-    for (size_t c = 0; c < names->channels && c < 3; c++) {
-        stretch_all(fit, t, measured, c, &lo, &hi);
-        stretch_all(fit, t, modelled, c, &lo, &hi);
-    }
-    stretch_all(fit, t, air, 0, &lo, &hi);
-    nr_limits y = nr_nice(shown_T(p, lo), shown_T(p, hi), 5, false);
+    nr_limits y = write_temperatures(p, fit, t, step);
     nr_range(p, "y", y.lo, y.hi);
     nr_tics(p, "y", &y);
     nr_timeline_axis(p, t, false, temperature_box.right - temperature_box.left);
     nr_timeline_top(p, t, &temperature_box);
     nr_timeline_separators(p, t);
     temperature_labels(p, fit, t, &y);
-    for (size_t c = 0; c < names->channels && c < 3; c++) {
-        char block[32];
-        (void)snprintf(block, sizeof block, "measured%zu", c);
-        write_rows(p, block, fit, t, measured, c, NR_SHOWN_TEMPERATURE, false, step);
-        (void)snprintf(block, sizeof block, "modelled%zu", c);
-        write_rows(p, block, fit, t, modelled, c, NR_SHOWN_TEMPERATURE, false, 1);
-    }
-    write_rows(p, "air", fit, t, air, 0, NR_SHOWN_TEMPERATURE, false, 1);
-    fputs("plot NaN, $air using 1:2 with lines lw 2 dt (10,4) lc rgb '" NR_GREEN "'", f);
-    for (size_t c = 0; c < names->channels && c < 3; c++) {
-        fprintf(f, ", $measured%zu using 1:2 with points", c);
-        nr_mark(p, 7, 0.45, NR_GREY);
-    }
-    for (size_t c = 0; c < names->channels && c < 3; c++)
-        fprintf(f, ", $modelled%zu using 1:2 with lines lw 2 dt %s lc rgb '%s'", c,
+    fputs("plot NaN, $air using 1:2 with lines lw 2 dt (10,5) lc rgb '" NR_GREEN "'", f);
+    for (size_t c = 0; c < names->channels && c < CHANNELS; c++)
+        fprintf(f, ", $modelled%zu using 1:2 with lines lw 2.5 dt %s lc rgb '%s'", c,
                 nr_channel_dash(names->channel[c].name, c),
                 nr_channel_colour(names->channel[c].name, c));
+    for (size_t c = 0; c < names->channels && c < CHANNELS; c++)
+        fprintf(f, ", $driving%zu using 1:2 with lines lw 1.5 dt %s lc rgb '%s'", c,
+                nr_channel_dash(names->channel[c].name, c),
+                nr_channel_colour(names->channel[c].name, c));
+    for (size_t c = 0; c < names->channels && c < CHANNELS; c++) {
+        fprintf(f, ", $measured%zu using 1:2 with points lw 1.2", c);
+        nr_mark(p, open_marks[c], 0.7, NR_TEXT_GREY);
+    }
     fputc('\n', f);
 }
 
@@ -184,18 +232,20 @@ static void sun_and_flow(nr_picture *p, const nr_fit *fit, const nr_timeline *t)
     bool with_flow = isfinite(flow_hi);
     (void)snprintf(heading, sizeof heading, "Irradiance, %s",
                    nr_display_of(NR_SHOWN_IRRADIANCE, p->units)->pretty);
-    nr_panel(p, &sun_box, heading);
-    nr_limits y = nr_nice(0, nr_display_value(NR_SHOWN_IRRADIANCE, p->units, hi), 4, true);
+    nr_panel(p, &sun_box, NULL);
+    nr_text_screen(p, sun_box.left - 0.035, sun_box.top + 0.024, "left", NR_PX_TEXT, NR_BLACK,
+                   heading);
+    nr_limits y = nr_nice(0, nr_display_value(NR_SHOWN_IRRADIANCE, p->units, hi), 3, true);
     nr_range(p, "y", y.lo, y.hi);
     nr_tics(p, "y", &y);
     nr_timeline_axis(p, t, false, sun_box.right - sun_box.left);
     nr_timeline_separators(p, t);
-    write_rows(p, "sun", fit, t, sun, 0, NR_SHOWN_IRRADIANCE, false, 1);
+    write_rows(p, fit, t,
+               &(column){.name = "sun", .value = sun, .what = NR_SHOWN_IRRADIANCE, .step = 1});
     if (with_flow) {
         (void)snprintf(heading, sizeof heading, "Flow (thin line), %s",
                        nr_display_of(NR_SHOWN_FLOW, p->units)->pretty);
-        nr_text_screen(p, sun_box.right + 0.035, sun_box.top + 0.022, "right", NR_PX_TEXT, NR_BLUE,
-                       heading);
+        nr_text_screen(p, 0.988, sun_box.top + 0.024, "right", NR_PX_TEXT, NR_BLUE, heading);
         /* As many steps as the left axis, so that both share the grid. */
         double steps = (y.hi - y.lo) / y.step;
         double top = nr_display_value(NR_SHOWN_FLOW, p->units, flow_hi) * 1.05;
@@ -203,7 +253,8 @@ static void sun_and_flow(nr_picture *p, const nr_fit *fit, const nr_timeline *t)
         q.hi = q.step * steps >= top ? q.step * steps : q.hi;
         nr_range(p, "y2", q.lo, q.hi);
         nr_tics(p, "y2", &q);
-        write_rows(p, "flow", fit, t, flow, 0, NR_SHOWN_FLOW, false, 1);
+        write_rows(p, fit, t,
+                   &(column){.name = "flow", .value = flow, .what = NR_SHOWN_FLOW, .step = 1});
     }
     fputs("plot NaN, $sun using 1:2 with filledcurves y1=0 fs transparent solid 0.15 lc rgb "
           "'" NR_ORANGE "', $sun using 1:2 with lines lw 2 lc rgb '" NR_ORANGE "'",
@@ -213,41 +264,29 @@ static void sun_and_flow(nr_picture *p, const nr_fit *fit, const nr_timeline *t)
     fputc('\n', f);
 }
 
-/* Round, square and pointed marks tell the channels apart in grey. */
-static const int residual_marks[3] = {7, 5, 9};
-
-static void residual_key(nr_picture *p, const nr_fit_run *names)
+static void strips_heading(nr_picture *p, double band)
 {
-    for (size_t c = 0; c < names->channels && c < 3; c++)
-        nr_text_marked(p, residual_box.right + 0.014, residual_box.top - 0.020 - 0.036 * (double)c,
-                       NR_PX_SMALL, residual_marks[c], nr_channel_colour(names->channel[c].name, c),
-                       names->channel[c].name);
-}
-
-static void residuals(nr_picture *p, const nr_fit *fit, const nr_timeline *t, size_t step)
-{
-    FILE *f = p->script;
-    const nr_fit_run *names = fullest(fit);
-    double lo = NAN, hi = NAN;
     char heading[120], s[NR_ROUNDED];
-    double band = 2 * nr_display_difference(NR_SHOWN_DIFFERENCE, p->units, fit->residual_rms_K);
     (void)snprintf(heading, sizeof heading,
                    "Measured \u2212 modelled, %s (band: \u00b12 s = \u00b1%s)",
                    nr_display_of(NR_SHOWN_DIFFERENCE, p->units)->pretty,
                    nr_round_text(band, nr_round_place(band, 2), s));
-    nr_panel(p, &residual_box, heading);
-    for (size_t c = 0; c < names->channels && c < 3; c++)
-        stretch_all(fit, t, residual, c, &lo, &hi);
-    lo = nr_display_difference(NR_SHOWN_DIFFERENCE, p->units, lo);
-    hi = nr_display_difference(NR_SHOWN_DIFFERENCE, p->units, hi);
-    if (isfinite(band)) {
-        nr_stretch(&lo, &hi, -1.2 * band);
-        nr_stretch(&lo, &hi, 1.2 * band);
-    }
-    nr_limits y = nr_nice(lo, hi, 4, true);
-    nr_range(p, "y", y.lo, y.hi);
-    nr_tics(p, "y", &y);
-    nr_timeline_axis(p, t, true, residual_box.right - residual_box.left);
+    nr_text_screen(p, residual_box.left - 0.035, residual_box.top + 0.026, "left", NR_PX_TEXT,
+                   NR_BLACK, heading);
+}
+
+/* One strip: residuals of one channel about zero, with the band all share. */
+static void strip(nr_picture *p, const nr_fit *fit, const nr_timeline *t, size_t channel,
+                  const nr_box *box, const nr_limits *y, double band, bool last)
+{
+    FILE *f = p->script;
+    const nr_fit_run *names = fullest(fit);
+    const char *name = names->channel[channel].name;
+    size_t blocks = 0;
+    nr_panel(p, box, NULL);
+    nr_range(p, "y", y->lo, y->hi);
+    nr_tics(p, "y", y);
+    nr_timeline_axis(p, t, last, box->right - box->left);
     nr_timeline_separators(p, t);
     if (isfinite(band))
         fprintf(f,
@@ -257,39 +296,55 @@ static void residuals(nr_picture *p, const nr_fit *fit, const nr_timeline *t, si
     fputs("set arrow from graph 0, first 0 to graph 1, first 0 nohead lw 1 lc rgb '" NR_TEXT_GREY
           "'\n",
           f);
-    for (size_t c = 0; c < names->channels && c < 3; c++) {
-        char block[32];
-        (void)snprintf(block, sizeof block, "residual%zu", c);
-        write_rows(p, block, fit, t, residual, c, NR_SHOWN_DIFFERENCE, true, step);
-    }
-    residual_key(p, names);
-    fputs("plot NaN", f);
-    for (size_t c = 0; c < names->channels && c < 3; c++) {
-        fprintf(f, ", $residual%zu using 1:2 with points", c);
-        nr_mark(p, residual_marks[c], 0.5, nr_channel_colour(names->channel[c].name, c));
-    }
+    nr_text_end(p, 0, nr_channel_colour(name, channel), name);
+    if (box->top >= residual_box.top - 1e-9)
+        strips_heading(p, band);
+    for (size_t r = 0; r < t->count; r++)
+        blocks += fit->run[r].blocks;
+    write_rows(p, fit, t,
+               &(column){.name = "residual",
+                         .value = residual,
+                         .which = channel,
+                         .what = NR_SHOWN_DIFFERENCE,
+                         .difference = true,
+                         .step = blocks / POINTS_SHOWN + 1});
+    fputs("plot NaN, $residual using 1:2 with points", f);
+    nr_mark(p, 7, 0.45, nr_channel_colour(name, channel));
     fputc('\n', f);
 }
 
-/* "Glazed build: 71 % at zero loss, 8.1 W/(m² K)" */
-static void title_of(char *text, size_t size, const nr_fit *fit, nr_units units)
+/* Limits that all strips share: zero in the middle, one number either way. */
+static nr_limits residual_limits(nr_picture *p, const nr_fit *fit, const nr_timeline *t,
+                                 double band)
 {
-    char name[80], eta0[NR_ROUNDED], a1[NR_ROUNDED];
-    nr_quantity e = nr_display_quantity(NR_SHOWN_PERCENT, units, &fit->eta0);
-    nr_quantity a = nr_display_quantity(NR_SHOWN_COLLECTOR_LOSS, units, &fit->a1);
-    (void)nr_gp_shorten(name, sizeof name,
-                        fit->collector_name[0] != '\0' ? fit->collector_name : "Collector", 30);
-    if (!e.known) {
-        (void)snprintf(text, size, "%s: the efficiency could not be determined", name);
-        return;
+    double lo = NAN, hi = NAN;
+    for (size_t c = 0; c < CHANNELS; c++)
+        stretch_all(fit, t, residual, c, &lo, &hi);
+    double most = fmax(fabs(lo), fabs(hi));
+    most = nr_display_difference(NR_SHOWN_DIFFERENCE, p->units, most);
+    most = fmax(isfinite(most) ? most : 0, isfinite(band) ? 1.2 * band : 0);
+    nr_limits y = nr_nice(0, most > 0 ? most : 1, 1, true);
+    return (nr_limits){-y.hi, y.hi, y.hi};
+}
+
+static void residuals(nr_picture *p, const nr_fit *fit, const nr_timeline *t)
+{
+    const nr_fit_run *names = fullest(fit);
+    size_t shown[CHANNELS], n = 0;
+    double band = 2 * nr_display_difference(NR_SHOWN_DIFFERENCE, p->units, fit->residual_rms_K);
+    for (size_t c = 0; c < names->channels && c < CHANNELS; c++)
+        if (used_as(fit, t, c, NR_CHANNEL_FITTED))
+            shown[n++] = c;
+    if (n == 0 && names->channels > 0)
+        shown[n++] = 0;
+    nr_limits y = residual_limits(p, fit, t, band);
+    const double between = 0.030;
+    double high = (residual_box.top - residual_box.bottom - between * (double)(n - 1)) / (double)n;
+    for (size_t i = 0; i < n; i++) {
+        double top = residual_box.top - (high + between) * (double)i;
+        const nr_box box = {residual_box.left, residual_box.right, top - high, top};
+        strip(p, fit, t, shown[i], &box, &y, band, i + 1 == n);
     }
-    (void)nr_round_text(e.value, nr_round_place(e.u, 1), eta0);
-    if (!a.known)
-        (void)snprintf(text, size, "%s: %s %% at zero loss", name, eta0);
-    else
-        (void)snprintf(text, size, "%s: %s %% at zero loss, %s %s", name, eta0,
-                       nr_round_text(a.value, nr_round_place(a.u, 1), a1),
-                       nr_display_of(NR_SHOWN_COLLECTOR_LOSS, units)->pretty);
 }
 
 nr_code nr_plot_fit(const nr_fit *fit, const char *path, const nr_plot_style *style, nr_err *err)
@@ -299,8 +354,8 @@ nr_code nr_plot_fit(const nr_fit *fit, const char *path, const nr_plot_style *st
     nr_units units = style != NULL && style->us_units ? NR_UNITS_US : NR_UNITS_SI;
     if (fit->runs == 0)
         return nr_fail(err, NR_BAD, path, 0, "this fit holds no run to draw");
-    title_of(title, sizeof title, fit, units);
-    nr_title_trust(title, sizeof title, &fit->trust);
+    nr_tell_fit_title(title, sizeof title, fit, units);
+    nr_title_of(title, sizeof title, fit);
     nr_subtitle_fit(subtitle, sizeof subtitle, fit);
     nr_code code = nr_picture_begin(&p, path, style, title, subtitle, err);
     if (code != NR_OK)
@@ -309,10 +364,9 @@ nr_code nr_plot_fit(const nr_fit *fit, const char *path, const nr_plot_style *st
     size_t blocks = 0;
     for (size_t r = 0; r < t.count; r++)
         blocks += fit->run[r].blocks;
-    size_t step = blocks / POINTS_SHOWN + 1;
-    temperatures(&p, fit, &t, step);
-    sun_and_flow(&p, fit, &t);
-    residuals(&p, fit, &t, step);
     nr_draw_fit_curve(&p, fit);
+    temperatures(&p, fit, &t, blocks / MARKS_SHOWN + 1);
+    sun_and_flow(&p, fit, &t);
+    residuals(&p, fit, &t);
     return nr_picture_end(&p, err);
 }

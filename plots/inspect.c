@@ -1,8 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The picture of a record: every channel, in panels by dimension, findings shaded and named. */
+/* The picture of a record: every channel, in panels by dimension, findings shaded and named, what
+ * was noted as numbered flags. */
+#include "plots/letters.h"
 #include "plots/picture.h"
 #include "plots/timeline.h"
 
+#include "analyze/tell/tell.h"
 #include "logger/base/units.h"
 
 #include <math.h>
@@ -13,6 +16,7 @@
 #define LINES 8 /* of one panel; more cannot be told apart */
 #define BINS 450
 #define NAMED 6 /* findings named in the strip below the title */
+#define FLAGS 6 /* and notes */
 
 typedef struct panel {
     nr_dimension dimension;
@@ -153,42 +157,92 @@ static bool gap_between(const nr_inspect *x, double from_s, double to_s)
     return false;
 }
 
-/* Least and greatest of every bin, so that a spike of one reading stays visible. */
+/* The row after a bin that begins at one: so many rows, but never across a gap. */
+static size_t bin_end(const nr_inspect *x, const nr_readings *r, size_t from, size_t per_bin)
+{
+    size_t end = from + 1;
+    while (end < r->rows && end < from + per_bin &&
+           !gap_between(x, r->elapsed_s[end - 1], r->elapsed_s[end]))
+        end++;
+    return end;
+}
+
+static size_t rows_per_bin(const nr_readings *r)
+{
+    return r->rows / BINS + 1;
+}
+
+/* Rows of the least and the greatest reading of a bin; SIZE_MAX: it has none. */
+static void extremes(const nr_column *c, size_t from, size_t end, size_t *low, size_t *high)
+{
+    *low = *high = SIZE_MAX;
+    for (size_t k = from; k < end; k++) {
+        if (!isfinite(c->value[k]))
+            continue;
+        *low = *low == SIZE_MAX || c->value[k] < c->value[*low] ? k : *low;
+        *high = *high == SIZE_MAX || c->value[k] > c->value[*high] ? k : *high;
+    }
+}
+
+static void write_reading(nr_picture *p, const nr_readings *r, size_t row, double shown)
+{
+    nr_gp_number(p->script, (r->elapsed_s[row] - r->elapsed_s[0]) / 60);
+    fputc(' ', p->script);
+    nr_gp_number(p->script, shown);
+    fputc('\n', p->script);
+}
+
+/* Least and greatest of every bin, so that a spike of one reading stays visible, in the order in
+ * which they came, or a fall would be drawn as a zigzag. A hole in the record is a hole in the
+ * line. */
 static void write_column(nr_picture *p, const nr_inspect *x, const nr_readings *r,
                          const nr_column *c, nr_shown what, size_t number, double *lo, double *hi)
 {
-    FILE *f = p->script;
-    size_t per_bin = r->rows / BINS + 1, last = 0;
-    bool hole = false, any = false;
-    fprintf(f, "$channel%zu << EOD\n", number);
-    for (size_t i = 0; i < r->rows; i += per_bin) {
-        size_t low = SIZE_MAX, high = SIZE_MAX, end = i + per_bin < r->rows ? i + per_bin : r->rows;
-        for (size_t k = i; k < end; k++) {
-            if (!isfinite(c->value[k]))
-                continue;
-            low = low == SIZE_MAX || c->value[k] < c->value[low] ? k : low;
-            high = high == SIZE_MAX || c->value[k] > c->value[high] ? k : high;
+    size_t last = 0, end;
+    bool any = false;
+    fprintf(p->script, "$channel%zu << EOD\n", number);
+    for (size_t i = 0; i < r->rows; i = end) {
+        size_t low, high;
+        end = bin_end(x, r, i, rows_per_bin(r));
+        extremes(c, i, end, &low, &high);
+        bool hole = low == SIZE_MAX || gap_between(x, r->elapsed_s[last], r->elapsed_s[i]);
+        if (any && hole) {
+            fputs("\n", p->script);
+            any = false;
         }
-        bool empty = low == SIZE_MAX;
-        if ((empty || (any && gap_between(x, r->elapsed_s[last], r->elapsed_s[i]))) && !hole)
-            fputs("\n", f); /* a hole in the record is a hole in the line */
-        hole = empty;
-        if (empty)
+        if (low == SIZE_MAX)
             continue;
-        /* In the order in which they came, or a fall would be drawn as a zigzag. */
         size_t row[2] = {low < high ? low : high, low < high ? high : low};
         for (int k = 0; k < (low == high ? 1 : 2); k++) {
             double v = nr_display_value(what, p->units, c->value[row[k]]);
             nr_stretch(lo, hi, v);
-            nr_gp_number(f, (r->elapsed_s[row[k]] - r->elapsed_s[0]) / 60);
-            fputc(' ', f);
-            nr_gp_number(f, v);
-            fputc('\n', f);
+            write_reading(p, r, row[k], v);
         }
         last = end - 1;
         any = true;
     }
-    fputs("NaN NaN\nEOD\n", f);
+    fputs("NaN NaN\nEOD\n", p->script);
+}
+
+/* What lies beyond the axis, as triangles on its edge: $above and $below of a channel. */
+static void write_clipped(nr_picture *p, const nr_inspect *x, const nr_readings *r,
+                          const nr_column *c, nr_shown what, size_t number, const nr_limits *y)
+{
+    size_t end;
+    for (int up = 0; up < 2; up++) {
+        fprintf(p->script, "$%s%zu << EOD\n", up ? "above" : "below", number);
+        for (size_t i = 0; i < r->rows; i = end) {
+            size_t low, high;
+            end = bin_end(x, r, i, rows_per_bin(r));
+            extremes(c, i, end, &low, &high);
+            if (low == SIZE_MAX)
+                continue;
+            double v = nr_display_value(what, p->units, c->value[up ? high : low]);
+            if (up ? v > y->hi : v < y->lo)
+                write_reading(p, r, up ? high : low, up ? y->hi : y->lo);
+        }
+        fputs("NaN NaN\nEOD\n", p->script);
+    }
 }
 
 static double last_value(const nr_column *c, size_t rows)
@@ -209,9 +263,10 @@ static void name_lines(nr_picture *p, const panel *q, const nr_readings *r, cons
     nr_spread(at, q->count, (y->hi - y->lo) * 20 / ((box->top - box->bottom) * NR_CANVAS_H), y->lo,
               y->hi);
     for (size_t i = 0; i < q->count; i++) {
-        char name[48];
+        char name[NR_NAME];
         nr_text_end(p, at[i], nr_channel_colour(q->column[i]->channel, i),
-                    nr_gp_shorten(name, sizeof name, q->column[i]->channel, 14));
+                    nr_text_cut(name, sizeof name, q->column[i]->channel, NR_PX_SMALL,
+                                nr_picture_px(p, 0.995 - box->right) - 0.6 * NR_PX_SMALL));
     }
 }
 
@@ -265,22 +320,72 @@ static void shade(nr_picture *p, const nr_inspect *x, const panel *q, const nr_t
     }
 }
 
-static void draw_panel(nr_picture *p, const nr_inspect *x, const nr_readings *r, const panel *q,
-                       const nr_box *box, const nr_timeline *t, bool last, size_t *number)
+/* A note worth a flag: of a person, of the pump, of the target, of silence; not of the recorder's
+ * own coming and going. */
+static bool worth_a_flag(const nr_note *note)
 {
-    FILE *f = p->script;
-    char heading[160];
+    return note->kind == NR_NOTE_NOTE || note->kind == NR_NOTE_PUMP ||
+           note->kind == NR_NOTE_TARGET || note->kind == NR_NOTE_GAP;
+}
+
+/* The flags of a record, in order; returns how many, at most FLAGS. left_out: further ones. */
+static size_t flags_of(const nr_run *run, const nr_note *flag[FLAGS], size_t *left_out)
+{
+    size_t n = 0;
+    *left_out = 0;
+    for (size_t i = 0; run->notes != NULL && i < run->notes->count; i++) {
+        const nr_note *note = &run->notes->note[i];
+        if (!worth_a_flag(note) || !isfinite(note->elapsed_s))
+            continue;
+        if (n < FLAGS)
+            flag[n++] = note;
+        else
+            ++*left_out;
+    }
+    return n;
+}
+
+/* "\u2460" for the first. */
+static const char *flag_number(size_t i)
+{
+    static const char *const number[FLAGS] = {"\u2460", "\u2461", "\u2462",
+                                              "\u2463", "\u2464", "\u2465"};
+    return number[i];
+}
+
+static void draw_flags(nr_picture *p, const nr_run *run, const nr_timeline *t, bool numbered)
+{
+    const nr_note *flag[FLAGS];
+    size_t more, n = flags_of(run, flag, &more);
+    for (size_t i = 0; i < n; i++) {
+        double at = (flag[i]->elapsed_s - run->readings->elapsed_s[0]) / 60;
+        if (!(at >= 0) || at > t->total_min)
+            continue;
+        fprintf(p->script,
+                "set arrow from first %.9g, graph 0 to first %.9g, graph 1 nohead front lw 1 dt "
+                "(3,3) lc rgb '" NR_TEXT_GREY "'\n",
+                at, at);
+        if (!numbered)
+            continue;
+        fputs("set label ", p->script);
+        nr_gp_quote(p->script, flag_number(i));
+        fprintf(p->script, " at first %.9g, graph 1 %s offset %s,-0.6 front tc rgb '" NR_BLACK "'",
+                at, at > 0.97 * t->total_min ? "right" : "left",
+                at > 0.97 * t->total_min ? "-0.2" : "0.2");
+        nr_font(p, NR_PX_TEXT);
+        fputc('\n', p->script);
+    }
+}
+
+/* The lines of a panel and their limits. */
+static nr_limits write_panel(nr_picture *p, const nr_inspect *x, const nr_readings *r,
+                             const panel *q, const nr_box *box, size_t first)
+{
+    nr_shown what = shown_of(q->dimension);
     double lo = NAN, hi = NAN;
-    size_t first = *number;
-    heading_of(p, q, heading, sizeof heading);
-    nr_panel(p, box, NULL);
-    /* The first panel has the clock between its heading and itself. */
-    nr_text_screen(p, box->left, box->top + (first == 0 ? 0.060 : 0.022), "left", NR_PX_TEXT,
-                   NR_BLACK, heading);
     for (size_t i = 0; i < q->count; i++) {
-        nr_shown what = shown_of(q->dimension);
         double least = NAN, most = NAN;
-        write_column(p, x, r, q->column[i], what, (*number)++, &least, &most);
+        write_column(p, x, r, q->column[i], what, first + i, &least, &most);
         /* Readings that were rejected do not set the axis. */
         const nr_channel_summary *good = summary_of(x, q->column[i]->channel);
         if (good != NULL && isfinite(good->min)) {
@@ -292,21 +397,52 @@ static void draw_panel(nr_picture *p, const nr_inspect *x, const nr_readings *r,
     }
     bool zero = q->dimension == NR_DIM_IRRADIANCE || q->dimension == NR_DIM_FLOW ||
                 q->dimension == NR_DIM_SPEED;
-    int steps = (int)fmax(2, floor((box->top - box->bottom) * NR_CANVAS_H / 45));
-    nr_limits y = nr_nice(lo, hi, steps, zero);
+    int steps = (int)fmax(2, floor((box->top - box->bottom) * NR_CANVAS_H / 36));
+    nr_limits y = nr_nice(lo, hi, steps < 6 ? steps : 6, zero);
+    for (size_t i = 0; i < q->count; i++)
+        write_clipped(p, x, r, q->column[i], what, first + i, &y);
+    return y;
+}
+
+static void plot_panel(nr_picture *p, const panel *q, size_t first)
+{
+    FILE *f = p->script;
+    fputs("plot NaN", f);
+    for (size_t i = 0; i < q->count; i++)
+        fprintf(f, ", $channel%zu using 1:2 with lines lw 1.5 dt %s lc rgb '%s'", first + i,
+                nr_channel_dash(q->column[i]->channel, i),
+                nr_channel_colour(q->column[i]->channel, i));
+    for (size_t i = 0; i < q->count; i++) {
+        const char *colour = nr_channel_colour(q->column[i]->channel, i);
+        fprintf(f, ", $above%zu using 1:2 with points", first + i);
+        nr_mark(p, 9, 1.4, colour);
+        fprintf(f, ", $below%zu using 1:2 with points", first + i);
+        nr_mark(p, 11, 1.4, colour);
+    }
+    fputc('\n', f);
+}
+
+static void draw_panel(nr_picture *p, const nr_inspect *x, const nr_run *run, const panel *q,
+                       const nr_box *box, const nr_timeline *t, bool last, size_t *number)
+{
+    char heading[160];
+    size_t first = *number;
+    heading_of(p, q, heading, sizeof heading);
+    nr_panel(p, box, NULL);
+    /* The first panel has the clock between its heading and itself. */
+    nr_text_screen(p, 0.018, box->top + (first == 0 ? 0.060 : 0.022), "left", NR_PX_TEXT, NR_BLACK,
+                   heading);
+    nr_limits y = write_panel(p, x, run->readings, q, box, first);
     nr_range(p, "y", y.lo, y.hi);
     nr_tics(p, "y", &y);
     nr_timeline_axis(p, t, last, box->right - box->left);
     if (first == 0)
         nr_timeline_top(p, t, box);
     shade(p, x, q, t);
-    name_lines(p, q, r, &y, box);
-    fputs("plot NaN", f);
-    for (size_t i = 0; i < q->count; i++)
-        fprintf(f, ", $channel%zu using 1:2 with lines lw 1.5 dt %s lc rgb '%s'", first + i,
-                nr_channel_dash(q->column[i]->channel, i),
-                nr_channel_colour(q->column[i]->channel, i));
-    fputc('\n', f);
+    draw_flags(p, run, t, first == 0);
+    name_lines(p, q, run->readings, &y, box);
+    plot_panel(p, q, first);
+    *number += q->count;
 }
 
 /* ", 52 to 57 min", ", at 25 min", or nothing for the whole record. */
@@ -325,55 +461,70 @@ static bool placed(const nr_finding *f)
     return isfinite(f->from_s) && isfinite(f->to_s);
 }
 
-/* The worst findings by name, with the shade's colour, in one or two rows; notes only where they
- * have a place in the picture. Returns rows used. */
-static size_t findings(nr_picture *p, const nr_inspect *x)
+/* Entries of the strip below the title: three a row. */
+typedef struct strip {
+    size_t shown;
+} strip;
+
+static void entry_place(const strip *s, double *x, double *y)
 {
-    size_t shown = 0, rows = 0;
+    *x = 0.026 + 0.325 * (double)(s->shown % 3);
+    *y = 0.881 - 0.034 * (double)(s->shown / 3);
+}
+
+/* The worst findings by name, with the shade's colour; notes only where they have a place in the
+ * picture. */
+static void findings(nr_picture *p, const nr_inspect *x, strip *s)
+{
     for (int severity = NR_SEVERITY_FAULT; severity >= NR_SEVERITY_NOTE; severity--)
-        for (size_t i = 0; i < x->findings && shown < NAMED; i++) {
+        for (size_t i = 0; i < x->findings && s->shown < NAMED; i++) {
             const nr_finding *f = &x->finding[i];
-            char text[128], cut[96];
+            char text[160], cut[160], name[48];
+            double left, at;
             if ((int)f->severity != severity || (severity == NR_SEVERITY_NOTE && !placed(f)))
                 continue;
-            static const char *const word[] = {"note", "doubt", "fault"};
-            (void)snprintf(text, sizeof text, "%s: %s%s%s", word[f->severity], f->channel,
-                           f->channel[0] != '\0' ? " " : "", nr_finding_name(f->code));
+            (void)snprintf(name, sizeof name, "%s", nr_finding_name(f->code));
+            for (char *c = name; *c != '\0'; c++)
+                *c = *c == '-' ? ' ' : *c;
+            (void)snprintf(text, sizeof text, "%s: %s%s%s", nr_severity_word(f->severity),
+                           f->channel, f->channel[0] != '\0' ? " " : "", name);
             when(text + strlen(text), sizeof text - strlen(text), f);
-            double left = 0.030 + 0.325 * (double)(shown % 3);
-            rows = shown / 3 + 1;
-            nr_text_marked(p, left, 0.880 - 0.034 * (double)(rows - 1), NR_PX_SMALL, 5,
-                           severity_colour(f->severity), nr_gp_shorten(cut, sizeof cut, text, 36));
-            shown++;
+            entry_place(s, &left, &at);
+            nr_text_marked(p, left + 0.004, at, NR_PX_SMALL, 5, severity_colour(f->severity),
+                           nr_text_cut(cut, sizeof cut, text, NR_PX_SMALL, 340));
+            s->shown++;
         }
-    return rows;
 }
 
-static void title_of(char *text, size_t size, const nr_inspect *x)
+/* "\u2460 25 min: cloud over the hill" */
+static void flag_words(nr_picture *p, const nr_run *run, strip *s)
 {
-    size_t faults = 0, doubts = 0;
-    for (size_t i = 0; i < x->findings; i++) {
-        faults += x->finding[i].severity == NR_SEVERITY_FAULT;
-        doubts += x->finding[i].severity == NR_SEVERITY_DOUBT;
+    const nr_note *flag[FLAGS];
+    size_t more, n = flags_of(run, flag, &more);
+    for (size_t i = 0; i < n; i++, s->shown++) {
+        char text[640], cut[200], last[32] = "";
+        double left, at;
+        double minutes = (flag[i]->elapsed_s - run->readings->elapsed_s[0]) / 60;
+        if (i + 1 == n && more > 0)
+            (void)snprintf(last, sizeof last, " (%zu more)", more);
+        (void)snprintf(text, sizeof text, "%s %.0f min, %s: %s", flag_number(i), minutes,
+                       nr_note_kind_name(flag[i]->kind), flag[i]->text);
+        (void)nr_text_cut(cut, sizeof cut - sizeof last, text, NR_PX_SMALL,
+                          372 - nr_text_px(last, NR_PX_SMALL));
+        (void)snprintf(cut + strlen(cut), sizeof last, "%s", last);
+        entry_place(s, &left, &at);
+        nr_text_screen(p, left - 0.008, at, "left", NR_PX_SMALL, NR_BLACK, cut);
     }
-    const char *use = x->usable_for_store && x->usable_for_loop ? "usable for store and loop"
-                      : x->usable_for_store                     ? "usable for the store alone"
-                      : x->usable_for_loop                      ? "usable for the loop alone"
-                                                                : "not usable for a fit";
-    if (faults + doubts == 0)
-        (void)snprintf(text, size, "A good record: %s", use);
-    else
-        (void)snprintf(text, size, "%zu fault%s, %zu doubt%s: %s", faults, faults == 1 ? "" : "s",
-                       doubts, doubts == 1 ? "" : "s", use);
 }
 
-static void layout(nr_picture *p, const nr_inspect *x, const nr_readings *r, const panels *all,
+static void layout(nr_picture *p, const nr_inspect *x, const nr_run *run, const panels *all,
                    size_t rows)
 {
+    const nr_readings *r = run->readings;
     nr_timeline t = nr_timeline_single(r->elapsed_s[r->rows - 1] - r->elapsed_s[0] +
                                            (isfinite(x->interval_s) ? x->interval_s : 0),
                                        r->utc_s[0]);
-    const double top = 0.822 - 0.034 * (double)rows, bottom = 0.090, gap = 0.060;
+    const double top = 0.820 - 0.034 * (double)rows, bottom = 0.090, gap = 0.060;
     double weight = 0;
     for (size_t i = 0; i < all->count; i++)
         weight += all->one[i].dimension == NR_DIM_TEMPERATURE ? 2.2 : 1;
@@ -382,7 +533,7 @@ static void layout(nr_picture *p, const nr_inspect *x, const nr_readings *r, con
     for (size_t i = 0; i < all->count; i++) {
         double height = room * (all->one[i].dimension == NR_DIM_TEMPERATURE ? 2.2 : 1) / weight;
         const nr_box box = {0.065, 0.890, at - height, at};
-        draw_panel(p, x, r, &all->one[i], &box, &t, i + 1 == all->count, &number);
+        draw_panel(p, x, run, &all->one[i], &box, &t, i + 1 == all->count, &number);
         at -= height + gap;
     }
 }
@@ -396,19 +547,22 @@ nr_code nr_plot_inspect(const nr_inspect *x, const nr_run *run, const char *path
     panels all = collect(r);
     if (r->rows == 0 || all.count == 0)
         return nr_fail(err, NR_CANNOT, path, 0, "this record holds no readings to draw");
-    title_of(title, sizeof title, x);
+    nr_tell_inspect_title(title, sizeof title, x);
     nr_date_text(date, sizeof date, r->utc_s[0]);
     if (all.left_out > 0)
         (void)snprintf(more, sizeof more, "; %zu channels of other units not drawn", all.left_out);
-    (void)snprintf(subtitle, sizeof subtitle, "%s%s%s%s%s%s",
-                   nr_gp_shorten(name, sizeof name, nr_base_name(x->folder), 40),
-                   x->title[0] != '\0' ? ": " : "",
-                   nr_gp_shorten(words, sizeof words, x->title, 75), date[0] != '\0' ? ", " : "",
-                   date, more);
+    (void)nr_text_cut(name, sizeof name, nr_base_name(x->folder), NR_PX_TEXT, 420);
+    double room = 0.965 * NR_CANVAS_W - nr_text_px(name, NR_PX_TEXT) -
+                  nr_text_px(date, NR_PX_TEXT) - nr_text_px(more, NR_PX_TEXT) - 2 * NR_PX_TEXT;
+    (void)snprintf(subtitle, sizeof subtitle, "%s%s%s%s%s%s", name, x->title[0] != '\0' ? ": " : "",
+                   nr_text_cut(words, sizeof words, x->title, NR_PX_TEXT, room),
+                   date[0] != '\0' ? ", " : "", date, more);
     nr_code code = nr_picture_begin(&p, path, style, title, subtitle, err);
     if (code != NR_OK)
         return code;
-    size_t rows = findings(&p, x);
-    layout(&p, x, r, &all, rows);
+    strip s = {0};
+    findings(&p, x, &s);
+    flag_words(&p, run, &s);
+    layout(&p, x, run, &all, (s.shown + 2) / 3);
     return nr_picture_end(&p, err);
 }

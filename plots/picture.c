@@ -1,15 +1,13 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "plots/picture.h"
 
+#include "plots/letters.h"
 #include "plots/pipe.h"
 
 #include <errno.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
-
-/* Average width of a letter over the text size, of the widest common sans-serif. */
-#define LETTER 0.56
 
 /* The forms count text sizes differently: png in points of 1/96 inch, pdf in points on a page of
  * 24 cm with the terminal's own half scale. Factors found by measuring text on the canvas. */
@@ -74,7 +72,8 @@ static void terminal(nr_picture *p)
          [NR_FORM_PDF] = "pdfcairo size 21.6cm,27cm noenhanced background rgb 'white' linewidth "
                          "0.75"}};
     bool portrait = p->scale > 1.0;
-    fprintf(p->script, "set encoding utf8\nset format '%%h'\nset terminal %s", name[portrait][p->form]);
+    fprintf(p->script, "set encoding utf8\nset format '%%h'\nset terminal %s",
+            name[portrait][p->form]);
     nr_font(p, NR_PX_SMALL);
     fputs("\nset minussign\n"
           "set border 1 lw 1 lc rgb '#9A9A9A'\n"
@@ -138,31 +137,23 @@ void nr_text_point(nr_picture *p, double x, double y, const char *align, double 
     fputc('\n', p->script);
 }
 
-/* How many bytes of text make a line of at most columns characters: to the last blank in it, or all
- * that fits of a word longer than a line. */
-static size_t line_length(const char *text, size_t columns)
+double nr_picture_px(const nr_picture *p, double part)
 {
-    size_t seen = 0, blank = 0, i = 0;
-    for (; text[i] != '\0'; i++) {
-        bool begins = ((unsigned char)text[i] & 0xC0) != 0x80;
-        if (text[i] == ' ')
-            blank = i;
-        if (begins && seen++ == columns)
-            return blank > 0 ? blank : i;
-    }
-    return i;
+    return part * (p->scale > 1 ? NR_PORTRAIT_W : NR_CANVAS_W);
 }
 
 size_t nr_text_block(nr_picture *p, double x, double y, double px, const char *colour,
-                     const char *text, size_t columns, size_t lines)
+                     const char *text, double wide, size_t lines)
 {
+    double high = p->scale > 1 ? NR_PORTRAIT_H : NR_CANVAS_H;
+    double room = nr_picture_px(p, wide), letters = px * p->scale;
     size_t n = 0;
     while (*text != '\0' && n < lines) {
         char line[512];
-        size_t length = n + 1 < lines ? line_length(text, columns) : strlen(text);
+        size_t length = n + 1 < lines ? nr_text_line(text, letters, room) : strlen(text);
         (void)snprintf(line, sizeof line, "%.*s", (int)(length < 500 ? length : 500), text);
-        (void)nr_gp_shorten(line, sizeof line, line, columns);
-        nr_text_screen(p, x, y - 1.2 * px / NR_CANVAS_H * (double)n, "left", px, colour, line);
+        (void)nr_text_cut(line, sizeof line, line, letters, room);
+        nr_text_screen(p, x, y - 1.25 * letters / high * (double)n, "left", px, colour, line);
         text += length;
         text += *text == ' ';
         n++;
@@ -199,25 +190,23 @@ void nr_level(nr_picture *p, double y, const char *colour, const char *dash, con
     nr_level_words(p, y, colour, dash, end, text, false);
 }
 
+/* At the same place in every form: gnuplot's own labels hang lower in SVG, out of the canvas. */
 void nr_x_label(nr_picture *p, const char *text)
 {
-    fputs("set xlabel ", p->script);
-    nr_gp_quote(p->script, text);
-    fputs(" tc rgb '" NR_TEXT_GREY "'", p->script);
-    nr_font(p, NR_PX_SMALL);
-    fputc('\n', p->script);
+    double high = p->scale > 1 ? NR_PORTRAIT_H : NR_CANVAS_H;
+    nr_text_screen(p, (p->panel.left + p->panel.right) / 2, p->panel.bottom - 50 * p->scale / high,
+                   "center", NR_PX_SMALL, NR_TEXT_GREY, text);
 }
 
 /* The title belongs to the canvas, not to a panel: an invisible plot carries it. */
 static void heading(nr_picture *p, const char *title, const char *subtitle)
 {
     char cut[512];
-    size_t fits = (size_t)(0.97 * NR_CANVAS_W / (LETTER * NR_PX_TITLE));
+    const double room = 0.965 * NR_CANVAS_W;
     nr_text_screen(p, 0.018, 0.962, "left", NR_PX_TITLE, NR_BLACK,
-                   nr_gp_shorten(cut, sizeof cut, title, fits));
-    fits = (size_t)(0.97 * NR_CANVAS_W / (LETTER * NR_PX_TEXT));
+                   nr_text_cut(cut, sizeof cut, title, NR_PX_TITLE, room));
     nr_text_screen(p, 0.018, 0.920, "left", NR_PX_TEXT, NR_TEXT_GREY,
-                   nr_gp_shorten(cut, sizeof cut, subtitle, fits));
+                   nr_text_cut(cut, sizeof cut, subtitle, NR_PX_TEXT, room));
 }
 
 static nr_code begin(nr_picture *p, const char *path, const nr_plot_style *style, double scale,
@@ -267,6 +256,7 @@ nr_code nr_picture_end(nr_picture *p, nr_err *err)
 void nr_panel(nr_picture *p, const nr_box *box, const char *title)
 {
     FILE *f = p->script;
+    p->panel = *box;
     /* The canvas title is label 1 and 2 of the first panel and must not be drawn twice: doubled
      * antialiasing makes letters fat. */
     if (p->panels++ > 0)
@@ -298,11 +288,20 @@ void nr_range(nr_picture *p, const char *axis, double lo, double hi)
     fputs("]\n", p->script);
 }
 
+void nr_tics_style(nr_picture *p, const char *axis)
+{
+    bool x = axis[0] == 'x';
+    fprintf(p->script, "set %stics %s scale %s tc rgb '" NR_TEXT_GREY "'", axis,
+            x ? "nomirror out" : "nomirror", x ? "0.5" : "0");
+    /* In SVG the numbers stand half a line off. */
+    if (x && p->form == NR_FORM_SVG)
+        fprintf(p->script, " offset 0,%s", strcmp(axis, "x2") == 0 ? "-0.45" : "0.45");
+    nr_font(p, NR_PX_SMALL);
+}
+
 void nr_tics(nr_picture *p, const char *axis, const nr_limits *limits)
 {
-    fprintf(p->script, "set %stics %s scale 0.5 tc rgb '" NR_TEXT_GREY "'", axis,
-            axis[0] == 'x' ? "nomirror out" : "nomirror scale 0");
-    nr_font(p, NR_PX_SMALL);
+    nr_tics_style(p, axis);
     fputc(' ', p->script);
     nr_gp_number(p->script, limits->lo);
     fputc(',', p->script);
@@ -349,9 +348,7 @@ void nr_log_axis(nr_picture *p, const char *axis, double lo, double hi, size_t m
         choice++;
     fprintf(p->script, "set logscale %s\n", axis);
     nr_range(p, axis, lo, hi);
-    fprintf(p->script, "set %stics %s scale 0.5 tc rgb '" NR_TEXT_GREY "'", axis,
-            axis[0] == 'x' ? "nomirror out" : "nomirror scale 0");
-    nr_font(p, NR_PX_SMALL);
+    nr_tics_style(p, axis);
     fputs(" (", p->script);
     if (log_tics(p->script, round_parts[choice], lo, hi) == 0)
         fputs("'' 1", p->script);
@@ -429,37 +426,75 @@ void nr_spread(double *position, size_t count, double gap, double lo, double hi)
     }
 }
 
-void nr_pretty_degrees(char *text)
+typedef struct setting {
+    const char *ascii, *set;
+} setting;
+
+/* Longer ones first where one begins with another; none grows. */
+static const setting settings[] = {
+    {"degC", "\u00b0C"}, {"degF2", "\u00b0F\u00b2"}, {"degF", "\u00b0F"},
+    {"ft2", "ft\u00b2"}, {"m2", "m\u00b2"},          {"K2", "K\u00b2"},
+    {"+-", "\u00b1"},    {"eta0", NR_ETA0},          {"a1", NR_A1}};
+
+/* Words of their own only: not the "m2" of a name. */
+static const setting *setting_at(const char *text, char before)
 {
-    static const char sign[] = "\u00b0"; /* two bytes in place of three */
-    for (char *at = text; (at = strstr(at, "deg")) != NULL; at += sizeof sign - 1) {
-        if (at[3] != 'C' && at[3] != 'F')
+    if (before != '\0' && strchr(" (/", before) == NULL)
+        return NULL;
+    for (size_t i = 0; i < sizeof settings / sizeof *settings; i++) {
+        size_t n = strlen(settings[i].ascii);
+        bool number = settings[i].ascii[0] == '+' && text[n] >= '0' && text[n] <= '9';
+        if (strncmp(text, settings[i].ascii, n) == 0 &&
+            (number || text[n] == '\0' || strchr(" )/,.;:", text[n]) != NULL))
+            return &settings[i];
+    }
+    return NULL;
+}
+
+void nr_pretty(char *text, size_t size)
+{
+    char before = '\0';
+    size_t length = strlen(text);
+    for (size_t at = 0; at < length;) {
+        const setting *s = setting_at(text + at, before);
+        const char *old = s != NULL ? s->ascii : "-", *set = s != NULL ? s->set : NR_MINUS;
+        bool minus = text[at] == '-' && text[at + 1] >= '0' && text[at + 1] <= '9' &&
+                     (before == '\0' || strchr(" (", before) != NULL);
+        before = text[at];
+        if ((s == NULL && !minus) || length + strlen(set) - strlen(old) >= size) {
+            at++;
             continue;
-        (void)memcpy(at, sign, sizeof sign - 1);
-        (void)memmove(at + sizeof sign - 1, at + 3, strlen(at + 3) + 1);
+        }
+        memmove(text + at + strlen(set), text + at + strlen(old), length - at - strlen(old) + 1);
+        memcpy(text + at, set, strlen(set));
+        length += strlen(set) - strlen(old);
+        at += strlen(set);
     }
 }
 
-static const char *const build_colours[NR_BUILDS] = {NR_BLUE,   NR_VERMILLION, NR_GREEN,
-                                                     NR_PURPLE, NR_ORANGE,     NR_BLACK};
+/* A palette holds so many; builds beyond begin it again, and pictures of that many name them. */
+#define COLOURS 6
+
+static const char *const build_colours[COLOURS] = {NR_BLUE,   NR_VERMILLION, NR_GREEN,
+                                                   NR_PURPLE, NR_ORANGE,     NR_BLACK};
 
 const char *nr_build_colour(size_t build)
 {
-    return build_colours[build % NR_BUILDS];
+    return build_colours[build % COLOURS];
 }
 
 int nr_build_mark(size_t build)
 {
     /* Filled circle, square, triangle, diamond, triangle down, open circle. */
-    static const int marks[NR_BUILDS] = {7, 5, 9, 13, 11, 6};
-    return marks[build % NR_BUILDS];
+    static const int marks[COLOURS] = {7, 5, 9, 13, 11, 6};
+    return marks[build % COLOURS];
 }
 
-const char *nr_build_dash(size_t build)
+static const char *dash_of(size_t build)
 {
-    static const char *const dashes[NR_BUILDS] = {"solid", "(14,4)",         "(14,4,3,4)",
-                                                  "(5,3)", "(14,3,3,3,3,3)", "(2,3)"};
-    return dashes[build % NR_BUILDS];
+    static const char *const dashes[COLOURS] = {"solid", "(14,4)",         "(14,4,3,4)",
+                                                "(5,3)", "(14,3,3,3,3,3)", "(2,3)"};
+    return dashes[build % COLOURS];
 }
 
 typedef struct channel_style {
@@ -467,9 +502,9 @@ typedef struct channel_style {
 } channel_style;
 
 static const channel_style channel_styles[] = {
-    {"store", NR_BLUE, "solid"}, {"outlet", NR_VERMILLION, "solid"}, {"inlet", NR_SKY, "solid"},
-    {"air", NR_GREEN, "(10,4)"}, {"box", NR_PURPLE, "(10,4,3,4)"},   {"sun", NR_ORANGE, "solid"},
-    {"flow", NR_BLUE, "solid"},  {"wind", NR_GREEN, "solid"},        {"pump", NR_BLACK, "solid"},
+    {"store", NR_BLUE, "solid"}, {"outlet", NR_VERMILLION, "(20,3)"}, {"inlet", NR_PURPLE, "(5,4)"},
+    {"air", NR_GREEN, "(10,5)"}, {"box", NR_BLACK, "(12,4,3,4)"},     {"sun", NR_ORANGE, "solid"},
+    {"flow", NR_BLUE, "solid"},  {"wind", NR_GREEN, "solid"},         {"pump", NR_BLACK, "solid"},
 };
 
 static const channel_style *find_channel(const char *channel)
@@ -483,11 +518,11 @@ static const channel_style *find_channel(const char *channel)
 const char *nr_channel_colour(const char *channel, size_t index)
 {
     const channel_style *s = find_channel(channel);
-    return s != NULL ? s->colour : build_colours[index % NR_BUILDS];
+    return s != NULL ? s->colour : build_colours[index % COLOURS];
 }
 
 const char *nr_channel_dash(const char *channel, size_t index)
 {
     const channel_style *s = find_channel(channel);
-    return s != NULL ? s->dash : nr_build_dash(index);
+    return s != NULL ? s->dash : dash_of(index);
 }

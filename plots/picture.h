@@ -1,9 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* One picture in the making: a gnuplot script in memory, and the style all pictures share.
  *
- * The canvas is 1200 by 800 in every form (or a portrait one); positions are fractions of it, text sizes pixels on it.
- * A drawing file writes plain gnuplot commands to script; text goes through nr_gp_quote, numbers
- * through nr_gp_number.
+ * The canvas is 1200 by 800 in every form (or a portrait one); positions are fractions of it, text
+ * sizes pixels on it. A drawing file writes plain gnuplot commands to script; text goes through
+ * nr_gp_quote, numbers through nr_gp_number.
  */
 #ifndef NR_PLOTS_PICTURE_H
 #define NR_PLOTS_PICTURE_H
@@ -40,6 +40,11 @@
 #define NR_TEXT_GREY "#4D4D4D" /* subtitles, notes: 8:1 on white */
 #define NR_GRID_GREY "#E3E3E3"
 
+/* Part of the canvas, fractions from the lower left. */
+typedef struct nr_box {
+    double left, right, bottom, top;
+} nr_box;
+
 typedef enum nr_form { NR_FORM_PNG, NR_FORM_SVG, NR_FORM_PDF } nr_form;
 
 typedef struct nr_picture {
@@ -51,12 +56,8 @@ typedef struct nr_picture {
     nr_units units;
     double scale; /* of letters: 1, or NR_PORTRAIT_SCALE */
     int panels;   /* begun so far */
+    nr_box panel; /* the current one */
 } nr_picture;
-
-/* Part of the canvas, fractions from the lower left. */
-typedef struct nr_box {
-    double left, right, bottom, top;
-} nr_box;
 
 /* Begins a picture: checks the ending, writes terminal, style, title and subtitle. NR_BAD leaves
  * nothing to free. The title is the finding, the subtitle the run, date, place; what is too long
@@ -92,10 +93,12 @@ void nr_text_end(nr_picture *p, double y, const char *colour, const char *text);
  * beside, in letters and lines. */
 void nr_text_point(nr_picture *p, double x, double y, const char *align, double right, double up,
                    double px, const char *colour, const char *text);
-/* Text from a place of the canvas downwards, broken at blanks into lines of at most columns
- * characters; what is beyond the last line is cut, with an ellipsis. Returns the lines written. */
+/* Text from a place of the canvas downwards, broken at blanks into lines no wider than that part of
+ * the canvas; what is beyond the last line is cut, with an ellipsis. Returns the lines written. */
 size_t nr_text_block(nr_picture *p, double x, double y, double px, const char *colour,
-                     const char *text, size_t columns, size_t lines);
+                     const char *text, double wide, size_t lines);
+/* Px of a part of the canvas's width. */
+double nr_picture_px(const nr_picture *p, double part);
 
 /* A line across the current panel at a height of its y axis, its words above one end ("left",
  * "right"), or none (NULL). */
@@ -118,6 +121,8 @@ typedef struct nr_limits {
 } nr_limits;
 nr_limits nr_nice(double lo, double hi, int steps, bool with_zero);
 
+/* "set AXIStics" with its style, up to where the numbers follow. */
+void nr_tics_style(nr_picture *p, const char *axis);
 /* set AXIStics lo,step,hi. */
 void nr_tics(nr_picture *p, const char *axis, const nr_limits *limits);
 
@@ -134,14 +139,13 @@ void nr_spread(double *position, size_t count, double gap, double lo, double hi)
 /* The same colour and mark for a build in every picture; 0..NR_BUILDS-1. */
 const char *nr_build_colour(size_t build);
 int nr_build_mark(size_t build); /* gnuplot point type */
-const char *nr_build_dash(size_t build);
-
 /* The same colour for a channel in every picture; others cycle by index. */
 const char *nr_channel_colour(const char *channel, size_t index);
 const char *nr_channel_dash(const char *channel, size_t index);
 
-/* "degC" and "degF" of a sentence become "°C" and "°F", in place. */
-void nr_pretty_degrees(char *text);
+/* A sentence of tell's as a picture sets it, in place: "degC" becomes "°C", "m2" "m²", "+-" "±",
+ * a number's hyphen a minus. What would no longer fit stays as it is. */
+void nr_pretty(char *text, size_t size);
 
 /* Greek and index letters: "η₀", "a₁". */
 #define NR_ETA0 "\u03b7\u2080"

@@ -7,11 +7,12 @@
 
 #include "analyze/forecast/day.h"
 #include "analyze/tell/round.h"
+#include "analyze/tell/tell.h"
 
 #include <math.h>
 #include <string.h>
 
-static const nr_box store_box = {0.065, 0.860, 0.365, 0.805};
+static const nr_box store_box = {0.065, 0.860, 0.365, 0.840};
 static const nr_box sun_box = {0.065, 0.860, 0.095, 0.255};
 
 static double shown_T(const nr_picture *p, double degC)
@@ -36,31 +37,47 @@ static void write_trace(nr_picture *p, const nr_predict *q)
     fputs("NaN NaN NaN NaN NaN\nEOD\n", f);
 }
 
-/* The time the target is reached: its interval as a shaded strip, its value as a line. */
+/* The answer where it is: a point on the target with its interval, and a line down to the clock. */
 static void arrival(nr_picture *p, const nr_predict *q, double end_min)
 {
-    char text[96], a[NR_ROUNDED];
-    if (!q->time_s.known)
+    char text[256], at[NR_CLOCK_TEXT], lo[NR_CLOCK_TEXT], hi[NR_CLOCK_TEXT];
+    const nr_day *d = &q->day;
+    const nr_quantity *t = &q->time_s;
+    nr_quantity m = nr_display_quantity(NR_SHOWN_MINUTES, p->units, t);
+    double target = shown_T(p, d->to_degC);
+    fputs("$arrival << EOD\n", p->script);
+    const double row[] = {m.value, target, fmax(m.lo95, 0), fmin(m.hi95, end_min)};
+    for (size_t k = 0; k < 4; k++) {
+        nr_gp_number(p->script, t->known ? row[k] : NAN);
+        fputc(k < 3 ? ' ' : '\n', p->script);
+    }
+    fputs("NaN NaN NaN NaN\nEOD\n", p->script);
+    if (!t->known)
         return;
-    nr_quantity d = nr_display_quantity(NR_SHOWN_MINUTES, p->units, &q->time_s);
-    double lo = fmax(d.lo95, 0), hi = fmin(d.hi95, end_min);
-    if (hi > lo)
-        fprintf(p->script,
-                "set object rectangle from first %.9g, graph 0 to first %.9g, graph 1 behind "
-                "fc rgb '#E4E4E4' fs solid noborder\n",
-                lo, hi);
-    fprintf(p->script,
-            "set arrow from first %.9g, graph 0 to first %.9g, graph 1 nohead lw 1.5 lc rgb "
-            "'" NR_TEXT_GREY "'\n",
-            d.value, d.value);
-    (void)snprintf(text, sizeof text, "%s min", nr_round_text(d.value, 0, a));
-    bool right = d.value > 0.8 * end_min;
-    fputs("set label ", p->script);
-    nr_gp_quote(p->script, text);
-    fprintf(p->script, " at first %.9g, graph 0 %s offset %s,0.9 front tc rgb '" NR_BLACK "'",
-            d.value, right ? "right" : "left", right ? "-0.6" : "0.6");
-    nr_font(p, NR_PX_TEXT);
-    fputc('\n', p->script);
+    fprintf(
+        p->script,
+        "set arrow from first %.9g, graph 0 to first %.9g, first %.9g nohead lw 1.2 dt (3,3) lc "
+        "rgb '" NR_TEXT_GREY "'\n",
+        m.value, m.value, target);
+    if (!d->clear_sky) {
+        (void)nr_round_text(m.value, 0, at);
+        (void)nr_round_text(m.lo95, 0, lo);
+        (void)nr_round_text(m.hi95, 0, hi);
+    } else {
+        (void)nr_day_clock(d, d->start_s + t->value, at);
+        (void)nr_day_clock(d, d->start_s + t->lo95, lo);
+        if (isfinite(t->hi95))
+            (void)nr_day_clock(d, d->start_s + t->hi95, hi);
+    }
+    if (isfinite(t->hi95))
+        (void)snprintf(text, sizeof text, "%s%s (%s to %s)", at, d->clear_sky ? "" : " min", lo,
+                       hi);
+    else
+        (void)snprintf(text, sizeof text, "%s%s (%s at the earliest)", at,
+                       d->clear_sky ? "" : " min", lo);
+    bool right = m.value > 0.7 * end_min;
+    nr_text_point(p, m.value, target, right ? "right" : "left", right ? -0.8 : 0.8,
+                  right ? 1.0 : -1.0, NR_PX_TEXT, NR_BLACK, text);
 }
 
 static void end_label(nr_picture *p, const nr_predict *q)
@@ -89,12 +106,11 @@ static void store(nr_picture *p, const nr_predict *q, const nr_timeline *t)
     (void)snprintf(heading, sizeof heading, "Water in the container, %s (95 %% band)",
                    nr_display_of(NR_SHOWN_TEMPERATURE, p->units)->pretty);
     nr_panel(p, &store_box, NULL);
-    nr_text_screen(p, store_box.left, store_box.top + 0.066, "left", NR_PX_TEXT, NR_BLACK, heading);
+    nr_text_screen(p, 0.018, store_box.top + 0.026, "left", NR_PX_TEXT, NR_BLACK, heading);
     nr_limits y = nr_nice(shown_T(p, lo), shown_T(p, hi), 6, false);
     nr_range(p, "y", y.lo, y.hi);
     nr_tics(p, "y", &y);
-    nr_timeline_axis(p, t, false, store_box.right - store_box.left);
-    nr_timeline_top(p, t, &store_box);
+    nr_timeline_clock_axis(p, t, false, store_box.right - store_box.left);
     nr_draw_target(p, q->day.to_degC, "left");
     nr_draw_scald(p, hi, q->day.to_degC, "left");
     nr_draw_boils(p, hi, "left");
@@ -102,8 +118,11 @@ static void store(nr_picture *p, const nr_predict *q, const nr_timeline *t)
     end_label(p, q);
     fputs(
         "plot NaN, $trace using 1:3:4 with filledcurves fs transparent solid 0.18 lc rgb '" NR_BLUE
-        "', $trace using 1:2 with lines lw 3 lc rgb '" NR_BLUE "'\n",
+        "', $trace using 1:2 with lines lw 3 lc rgb '" NR_BLUE
+        "', $arrival using 1:2:3:4 with xerrorbars lw 2.5",
         p->script);
+    nr_mark(p, 7, 1.7, NR_BLACK);
+    fputc('\n', p->script);
 }
 
 static void sun(nr_picture *p, const nr_predict *q, const nr_timeline *t)
@@ -114,37 +133,16 @@ static void sun(nr_picture *p, const nr_predict *q, const nr_timeline *t)
         nr_stretch(&lo, &hi, q->trace[i].sun_W_m2);
     (void)snprintf(heading, sizeof heading, "Irradiance in the collector plane, %s",
                    nr_display_of(NR_SHOWN_IRRADIANCE, p->units)->pretty);
-    nr_panel(p, &sun_box, heading);
+    nr_panel(p, &sun_box, NULL);
+    nr_text_screen(p, 0.018, sun_box.top + 0.026, "left", NR_PX_TEXT, NR_BLACK, heading);
     nr_limits y = nr_nice(0, nr_display_value(NR_SHOWN_IRRADIANCE, p->units, hi), 3, true);
     nr_range(p, "y", y.lo, y.hi);
     nr_tics(p, "y", &y);
-    nr_timeline_axis(p, t, true, sun_box.right - sun_box.left);
+    nr_timeline_clock_axis(p, t, true, sun_box.right - sun_box.left);
     fputs(
         "plot $trace using 1:5 with filledcurves y1=0 fs transparent solid 0.15 lc rgb '" NR_ORANGE
         "', $trace using 1:5 with lines lw 2 lc rgb '" NR_ORANGE "'\n",
         p->script);
-}
-
-static void title_of(char *text, size_t size, const nr_predict *q, nr_units units)
-{
-    char target[NR_ROUNDED], a[NR_ROUNDED], lo[NR_ROUNDED], hi[NR_ROUNDED];
-    const char *unit = nr_display_of(NR_SHOWN_TEMPERATURE, units)->pretty;
-    (void)nr_round_text(nr_display_value(NR_SHOWN_TEMPERATURE, units, q->day.to_degC), 0, target);
-    if (q->time_s.known) {
-        nr_quantity d = nr_display_quantity(NR_SHOWN_MINUTES, units, &q->time_s);
-        (void)snprintf(text, size, "%s %s after %s min (95 %%: %s to %s)", target, unit,
-                       nr_round_text(d.value, 0, a), nr_round_text(d.lo95, 0, lo),
-                       nr_round_text(d.hi95, 0, hi));
-        return;
-    }
-    if (!q->final_degC.known) {
-        (void)snprintf(text, size, "%s %s is not reached", target, unit);
-        return;
-    }
-    nr_quantity d = nr_display_quantity(NR_SHOWN_TEMPERATURE, units, &q->final_degC);
-    (void)snprintf(text, size, "%s %s is not reached: %s %s in the end (95 %%: %s to %s)", target,
-                   unit, nr_round_text(d.value, 0, a), unit, nr_round_text(d.lo95, 0, lo),
-                   nr_round_text(d.hi95, 0, hi));
 }
 
 static void subtitle_of(char *text, size_t size, const nr_predict *q, nr_units units)
@@ -189,7 +187,8 @@ nr_code nr_plot_predict(const nr_predict *q, const char *path, const nr_plot_sty
     nr_units units = style != NULL && style->us_units ? NR_UNITS_US : NR_UNITS_SI;
     if (q->count == 0)
         return nr_fail(err, NR_BAD, path, 0, "this prediction holds no trace to draw");
-    title_of(title, sizeof title, q, units);
+    nr_tell_predict_title(title, sizeof title, q, units);
+    nr_pretty(title, sizeof title);
     nr_title_trust(title, sizeof title, &q->fit->trust);
     subtitle_of(subtitle, sizeof subtitle, q, units);
     nr_code code = nr_picture_begin(&p, path, style, title, subtitle, err);

@@ -5,6 +5,7 @@
 #include "plots/timeline.h"
 
 #include "analyze/tell/round.h"
+#include "analyze/tell/tell.h"
 
 #include <math.h>
 #include <string.h>
@@ -306,10 +307,13 @@ static void friction_label(nr_picture *p, const nr_pump *q, double times, const 
     nr_bounds power = power_of(r);
     bounds_text(drop, sizeof drop, low, high);
     bounds_text(watts, sizeof watts, power.low, power.high);
-    (void)snprintf(text, sizeof text, "%s%s %s, %s W", words, drop,
-                   nr_display_of(NR_SHOWN_PRESSURE, p->units)->pretty, watts);
+    (void)snprintf(text, sizeof text, "%s%s %s", words, drop,
+                   nr_display_of(NR_SHOWN_PRESSURE, p->units)->pretty);
     nr_text_point(p, shown_flow(p, r->flow_L_min), sqrt(low * high), align, right, up, NR_PX_SMALL,
                   NR_BLACK, text);
+    (void)snprintf(text, sizeof text, "%s W", watts);
+    nr_text_point(p, shown_flow(p, r->flow_L_min), sqrt(low * high), align, right, up - 1.1,
+                  NR_PX_SMALL, NR_BLACK, text);
 }
 
 static void friction(nr_picture *p, const nr_pump *q, const nr_box *box)
@@ -327,9 +331,9 @@ static void friction(nr_picture *p, const nr_pump *q, const nr_box *box)
     nr_log_axis(p, "y", nr_display_value(NR_SHOWN_PRESSURE, p->units, lo) / 1.8,
                 nr_display_value(NR_SHOWN_PRESSURE, p->units, hi) * 1.3, 6);
     flow_axis(p, q, true);
-    friction_label(p, q, 0.5, "half: ", "left", 0.8, -0.7);
+    friction_label(p, q, 0.5, "half: ", "right", -0.8, 1.9);
     friction_label(p, q, 1, "", "left", 0.8, -0.6);
-    friction_label(p, q, 2, "twice: ", "right", -0.8, 0.7);
+    friction_label(p, q, 2, "twice: ", "left", 0.8, -0.4);
     fputs("plot NaN, $curve using 1:7:8 with filledcurves fs transparent solid 0.18 lc rgb "
           "'" NR_PURPLE "', $curve using 1:7 with lines lw 2.5 lc rgb '" NR_PURPLE
           "', $curve using 1:8 with lines lw 2.5 lc rgb '" NR_PURPLE
@@ -347,7 +351,7 @@ static void no_friction(nr_picture *p, const nr_box *box)
                         "Length and bore of the tube (tube_length_m, tube_bore_mm in [collector] "
                         "of rig.ini) would tell. More flow costs ever more power, about seven "
                         "times as much for twice the flow where it is turbulent.",
-                        56, 5);
+                        box->right - box->left, 6);
     /* Labels are drawn with a plot only; this one shows nothing else. */
     fputs("set border 0\nset xrange [0:1]\nset yrange [0:1]\nplot NaN\n", p->script);
 }
@@ -399,34 +403,6 @@ static void thresholds(nr_picture *p, const nr_pump *q, const nr_box *box)
     fputc('\n', f);
 }
 
-/* "Twice the flow gathers 2.5 % more heat for 6 times the pumping power" */
-static void title_of(char *text, size_t size, const nr_pump *q)
-{
-    const nr_pump_row *half = row_of(q, 0.5), *now = row_of(q, 1), *twice = row_of(q, 2);
-    char more[NR_ROUNDED], less[NR_ROUNDED], times[2 * NR_ROUNDED + 8];
-    if (half == NULL || now == NULL || twice == NULL || !twice->change.known) {
-        (void)snprintf(text, size, "More flow always gathers more heat, ever less of it");
-        return;
-    }
-    (void)nr_round_text(100 * twice->change.value, nr_round_place(100 * twice->change.u, 1), more);
-    (void)nr_round_text(-100 * half->change.value, nr_round_place(100 * half->change.u, 1), less);
-    if (isfinite(twice->drop_Pa.low) && isfinite(now->drop_Pa.low)) {
-        nr_bounds a = power_of(now), b = power_of(twice);
-        double lo = round(b.low / a.high), hi = round(b.high / a.low);
-        if (hi > lo)
-            (void)snprintf(times, sizeof times, "%.0f to %.0f", lo, hi);
-        else
-            (void)snprintf(times, sizeof times, "%.0f", lo);
-        (void)snprintf(text, size,
-                       "Twice the flow gathers %s %% more heat for %s times the pumping "
-                       "power",
-                       more, times);
-        return;
-    }
-    (void)snprintf(text, size, "Twice the flow gathers %s %% more heat, half of it %s %% less",
-                   more, less);
-}
-
 static void subtitle_of(char *text, size_t size, const nr_pump *q, nr_units units)
 {
     const nr_fit *fit = q->fit;
@@ -452,7 +428,7 @@ nr_code nr_plot_pump(const nr_pump *q, const char *path, const nr_plot_style *st
     char title[256], subtitle[512];
     if (q->rows == 0)
         return nr_fail(err, NR_BAD, path, 0, "this answer holds no flows to draw");
-    title_of(title, sizeof title, q);
+    nr_tell_pump_title(title, sizeof title, q);
     nr_title_trust(title, sizeof title, &q->fit->trust);
     subtitle_of(subtitle, sizeof subtitle, q,
                 style != NULL && style->us_units ? NR_UNITS_US : NR_UNITS_SI);

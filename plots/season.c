@@ -118,7 +118,7 @@ nr_code nr_plot_season(const nr_season *s, const char *path, const nr_plot_style
     nr_picture p;
     char finding[120], title[200], subtitle[260];
     nr_season_finding(finding, sizeof finding, s, style->us_units ? NR_UNITS_US : NR_UNITS_SI);
-    nr_pretty_degrees(finding);
+    nr_pretty(finding, sizeof finding);
     snprintf(title, sizeof title, "%s (95 %%: %.0f to %.0f by the collector)", finding,
              s->reached.lo95, s->reached.hi95);
     snprintf(subtitle, sizeof subtitle, "%s, weather of %s%s", s->fit->collector_name,

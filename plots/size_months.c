@@ -10,7 +10,10 @@
 #include <math.h>
 #include <string.h>
 
-static const nr_box bars_box = {0.125, 0.890, 0.350, 0.835};
+static const nr_box bars_box = {0.125, 0.890, 0.325, 0.690};
+/* The year as a strip of twelve cells. */
+#define STRIP_LOW 0.765
+#define STRIP_HIGH 0.865
 
 #define SURE 0.95
 #define LIKELY 0.5
@@ -32,46 +35,6 @@ static grade grade_of(const nr_size_month *m)
     return m->sun && m->probability >= SURE     ? GRADE_SURE
            : m->sun && m->probability >= LIKELY ? GRADE_LIKELY
                                                 : GRADE_NOT;
-}
-
-/* First and last of the sure months where they follow each other, over the turn of the year too. */
-static bool one_season(const nr_size *z, size_t *first, size_t *last)
-{
-    size_t begins = 0;
-    for (size_t m = 0; m < z->months; m++) {
-        bool sure = grade_of(&z->month[m]) == GRADE_SURE;
-        if (sure && grade_of(&z->month[(m + z->months - 1) % z->months]) != GRADE_SURE) {
-            begins++;
-            *first = m;
-        }
-        if (sure && grade_of(&z->month[(m + 1) % z->months]) != GRADE_SURE)
-            *last = m;
-    }
-    return begins == 1;
-}
-
-void nr_months_finding(char *text, size_t size, const nr_size *z)
-{
-    size_t sure = 0, likely = 0, first = 0, last = 0;
-    char when[96], more[48] = "";
-    for (size_t m = 0; m < z->months; m++) {
-        sure += grade_of(&z->month[m]) == GRADE_SURE;
-        likely += grade_of(&z->month[m]) == GRADE_LIKELY;
-    }
-    if (sure == z->months)
-        (void)snprintf(when, sizeof when, "sure in every month");
-    else if (sure == 0)
-        (void)snprintf(when, sizeof when, "sure in no month");
-    else if (!one_season(z, &first, &last))
-        (void)snprintf(when, sizeof when, "sure in %zu months", sure);
-    else if (first == last)
-        (void)snprintf(when, sizeof when, "sure in %s only", month_name[first]);
-    else
-        (void)snprintf(when, sizeof when, "sure from %s to %s", month_name[first],
-                       month_name[last]);
-    if (likely > 0)
-        (void)snprintf(more, sizeof more, ", likely in %zu%s", likely, sure > 0 ? " more" : "");
-    (void)snprintf(text, size, "%s%s", when, more);
 }
 
 /* Datablocks of each grade: month, middle of the bar, its box, the warmest and its interval. */
@@ -105,14 +68,6 @@ static void rounded(char *text, size_t size, double value)
 {
     char n[NR_ROUNDED];
     (void)snprintf(text, size, "%s", isfinite(value) ? nr_round_text(value, 0, n) : "\u2013");
-}
-
-static void cell_chance(const nr_picture *p, const nr_size *z, const nr_size_month *m, char *text,
-                        size_t size)
-{
-    (void)p;
-    (void)z;
-    (void)snprintf(text, size, "%s", nr_chance_word(nr_size_month_chance(m)));
 }
 
 static void cell_latest(const nr_picture *p, const nr_size *z, const nr_size_month *m, char *text,
@@ -160,11 +115,37 @@ static void table_row(nr_picture *p, const nr_size *z, size_t row, const char *n
     }
 }
 
+/* The year at a glance: a cell a month, the fuller the surer, its word inside. */
+static void strip(nr_picture *p, const nr_size *z)
+{
+    static const char *const fill[] = {[NR_CHANCE_SURE] = "#7FB8D8",
+                                       [NR_CHANCE_LIKELY] = "#CFE3F0",
+                                       [NR_CHANCE_UNLIKELY] = "#FFFFFF",
+                                       [NR_CHANCE_NONE] = "#FFFFFF",
+                                       [NR_CHANCE_NO_SUN] = "#DDDDDD"};
+    double wide = (bars_box.right - bars_box.left) / NR_MONTHS;
+    double middle = (STRIP_LOW + STRIP_HIGH) / 2;
+    nr_text_screen(p, 0.018, middle, "left", NR_PX_TEXT, NR_BLACK, "reached?");
+    for (size_t i = 0; i < z->months; i++) {
+        char name[16];
+        nr_chance chance = nr_size_month_chance(&z->month[i]);
+        double left = bars_box.left + wide * (double)i;
+        fprintf(
+            p->script,
+            "set object rectangle from screen %.4f, screen %.4f to screen %.4f, screen %.4f back "
+            "fc rgb '%s' fs solid 1.0 border lc rgb '" NR_TEXT_GREY "'\n",
+            left, STRIP_LOW, left + wide, STRIP_HIGH, fill[chance]);
+        (void)snprintf(name, sizeof name, "%.3s", month_name[i]);
+        nr_text_screen(p, left + wide / 2, middle + 0.020, "center", NR_PX_TEXT, NR_BLACK, name);
+        nr_text_screen(p, left + wide / 2, middle - 0.018, "center", NR_PX_SMALL, NR_BLACK,
+                       nr_chance_word(chance));
+    }
+}
+
 static void table(nr_picture *p, const nr_size *z)
 {
     char name[64];
     size_t row = 0;
-    table_row(p, z, row++, "reached", cell_chance);
     table_row(p, z, row++, "latest start", cell_latest);
     (void)snprintf(name, sizeof name, "most water, %s",
                    nr_display_of(NR_SHOWN_WATER, p->units)->pretty);
@@ -228,8 +209,7 @@ void nr_draw_months(nr_picture *p, const nr_size *z)
     double lo = z->asked.day.to_degC, hi = z->asked.day.to_degC + 2;
     char heading[160];
     (void)snprintf(heading, sizeof heading,
-                   "Water when warmest by the deadline, %s (bar: from the start; line: 95 %%; "
-                   "full bar: sure, empty: not)",
+                   "Water when warmest by the deadline, %s (bar: from the start; line: 95 %%)",
                    nr_display_of(NR_SHOWN_TEMPERATURE, p->units)->pretty);
     for (size_t i = 0; i < z->months; i++) {
         nr_stretch(&lo, &hi, z->month[i].from_degC);
@@ -245,6 +225,7 @@ void nr_draw_months(nr_picture *p, const nr_size *z)
     levels(p, z, &y, hi);
     for (size_t i = 0; i < z->months; i++)
         bar_label(p, &z->month[i], (double)i + 1, &y);
+    strip(p, z);
     table(p, z);
     write_bars(p, z);
     fputs("plot NaN", f);

@@ -5,9 +5,6 @@
 
 #include "plots/picture.h"
 
-/* "sure from March to October, likely in 2 more" */
-void nr_months_finding(char *text, size_t size, const nr_size *z);
-
 /* A bar a month from the start to the warmest, and a table below them. */
 void nr_draw_months(nr_picture *p, const nr_size *z);
 

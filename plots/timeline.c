@@ -1,14 +1,17 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "plots/timeline.h"
 
+#include "logger/base/text.h"
+#include "plots/letters.h"
+
 #include <math.h>
 #include <string.h>
 #include <time.h>
 
 /* Free space between runs shown one after another, as part of their whole length. */
 #define BETWEEN 0.03
-/* Characters of a subtitle that fit the canvas in the widest common letters. */
-#define SUBTITLE 112
+/* Room of titles and subtitles on the canvas, px. */
+#define ROOM (0.965 * NR_CANVAS_W)
 
 nr_timeline nr_timeline_single(double length_s, double start_utc_s)
 {
@@ -79,8 +82,7 @@ void nr_timeline_axis(nr_picture *p, const nr_timeline *t, bool labelled, double
         longest = fmax(longest, t->length_min[i]);
     bool hours = longest > 360 && step >= 60;
     nr_range(p, "x", 0, t->total_min);
-    fputs("set xtics nomirror out scale 0.5 tc rgb '" NR_TEXT_GREY "'", f);
-    nr_font(p, NR_PX_SMALL);
+    nr_tics_style(p, "x");
     fputs(" (", f);
     const char *comma = "";
     for (size_t i = 0; i < t->count; i++) {
@@ -98,10 +100,10 @@ void nr_timeline_axis(nr_picture *p, const nr_timeline *t, bool labelled, double
     }
     fputs(")\n", f);
     if (labelled) {
-        fprintf(f, "set xlabel '%s from %s' tc rgb '" NR_TEXT_GREY "'", hours ? "hours" : "minutes",
-                t->count > 1 ? "the start of each run" : "the start");
-        nr_font(p, NR_PX_SMALL);
-        fputc('\n', f);
+        char words[64];
+        (void)snprintf(words, sizeof words, "%s from %s", hours ? "hours" : "minutes",
+                       t->count > 1 ? "the start of each run" : "the start");
+        nr_x_label(p, words);
     }
 }
 
@@ -133,18 +135,17 @@ static void clock_words(nr_picture *p, const nr_timeline *t, const nr_box *box, 
                        zone);
 }
 
-static void clock_top(nr_picture *p, const nr_timeline *t, const nr_box *box)
+/* Round times as tics of an axis, so many at most; named, or the places only. */
+static void clock_tics(nr_picture *p, const nr_timeline *t, const char *axis, double most,
+                       bool named)
 {
     FILE *f = p->script;
     struct tm start;
-    if (!clock_at(t, 0, &start))
-        return;
-    double step = fmax(5, time_step(t->total_min, 6));
+    (void)clock_at(t, 0, &start);
+    double step = fmax(5, time_step(t->total_min, most));
     double into = start.tm_min + start.tm_sec / 60.0 + (step >= 60 ? start.tm_hour * 60 : 0);
     double first = step * ceil(into / step - 1e-9) - into;
-    fprintf(f, "set x2range [0:%.9g]\n", t->total_min);
-    fputs("set x2tics out scale 0.5 tc rgb '" NR_TEXT_GREY "'", f);
-    nr_font(p, NR_PX_SMALL);
+    nr_tics_style(p, axis);
     fputs(" (", f);
     const char *comma = "";
     for (int k = 0; first + k * step <= t->total_min + 1e-6; k++) {
@@ -152,11 +153,37 @@ static void clock_top(nr_picture *p, const nr_timeline *t, const nr_box *box)
         double m = first + k * step;
         if (!clock_at(t, m + 0.5 / 60, &at))
             continue;
-        fprintf(f, "%s'%02d:%02d' %.9g", comma, at.tm_hour, at.tm_min, m);
+        if (named)
+            fprintf(f, "%s'%d:%02d' %.9g", comma, at.tm_hour, at.tm_min, m);
+        else
+            fprintf(f, "%s'' %.9g", comma, m);
         comma = ", ";
     }
-    fputs(")\nset border 5\n", f);
+    fputs(")\n", f);
+}
+
+static void clock_top(nr_picture *p, const nr_timeline *t, const nr_box *box)
+{
+    struct tm start;
+    if (!clock_at(t, 0, &start))
+        return;
+    fprintf(p->script, "set x2range [0:%.9g]\n", t->total_min);
+    clock_tics(p, t, "x2", 6, true);
+    fputs("set border 5\n", p->script);
     clock_words(p, t, box, start.tm_zone != NULL ? start.tm_zone : "");
+}
+
+void nr_timeline_clock_axis(nr_picture *p, const nr_timeline *t, bool labelled, double box_width)
+{
+    struct tm start;
+    if (!isfinite(t->clock_s) || !clock_at(t, 0, &start)) {
+        nr_timeline_axis(p, t, labelled, box_width);
+        return;
+    }
+    nr_range(p, "x", 0, t->total_min);
+    clock_tics(p, t, "x", fmax(3, floor(box_width * NR_CANVAS_W / 80)), labelled);
+    if (labelled)
+        nr_x_label(p, t->clock_name);
 }
 
 void nr_timeline_top(nr_picture *p, const nr_timeline *t, const nr_box *box)
@@ -166,10 +193,10 @@ void nr_timeline_top(nr_picture *p, const nr_timeline *t, const nr_box *box)
         return;
     }
     for (size_t i = 0; i < t->count; i++) {
-        char text[64];
+        char text[160];
         double part = (t->offset_min[i] + t->length_min[i] / 2) / t->total_min;
         double wide = t->length_min[i] / t->total_min * (box->right - box->left) * NR_CANVAS_W;
-        (void)nr_gp_shorten_front(text, sizeof text, t->name[i], (size_t)fmax(3, wide / 9.2));
+        (void)nr_text_cut_front(text, sizeof text, t->name[i], NR_PX_SMALL, wide);
         nr_text_screen(p, box->left + part * (box->right - box->left), box->top + 0.018, "center",
                        NR_PX_SMALL, NR_TEXT_GREY, text);
     }
@@ -236,46 +263,74 @@ void nr_title_trust(char *title, size_t size, const nr_trust *trust)
     memcpy(title, mark, more);
 }
 
+void nr_title_of(char *title, size_t size, const nr_fit *fit)
+{
+    char name[256], whole[512];
+    const char *full = fit->collector_name[0] != '\0' ? fit->collector_name : "Collector";
+    nr_pretty(title, size);
+    double room = ROOM - nr_text_px(title, NR_PX_TITLE) - nr_text_px(": ", NR_PX_TITLE);
+    if (fit->trust.count > 0)
+        room -= nr_text_px("Doubtful: ", NR_PX_TITLE);
+    (void)nr_text_cut(name, sizeof name, full, NR_PX_TITLE, fmax(room, 5 * NR_PX_TITLE));
+    (void)snprintf(whole, sizeof whole, "%s: %s", name, title);
+    (void)nr_copy(title, size, whole);
+    nr_title_trust(title, size, &fit->trust);
+}
+
 void nr_subtitle_of(char *text, size_t size, const nr_fit *fit, const char *rest)
 {
     char name[256] = "";
-    size_t taken = nr_gp_letters(rest);
-    size_t left = taken + 12 < SUBTITLE ? SUBTITLE - taken : 12;
+    double left = fmax(ROOM - nr_text_px(rest, NR_PX_TEXT), 12 * NR_PX_TEXT);
     if (fit != NULL && fit->collector_name[0] != '\0')
-        (void)nr_gp_shorten(name, sizeof name, fit->collector_name, left);
+        (void)nr_text_cut(name, sizeof name, fit->collector_name, NR_PX_TEXT, left);
     else if (fit != NULL && fit->runs > 0)
-        (void)nr_gp_shorten_front(name, sizeof name, nr_base_name(fit->run[0].folder), left);
+        (void)nr_text_cut_front(name, sizeof name, nr_base_name(fit->run[0].folder), NR_PX_TEXT,
+                                left);
     /* Without a name, without the comma after it. */
     while (name[0] == '\0' && (*rest == ',' || *rest == ';' || *rest == ' '))
         rest++;
     (void)snprintf(text, size, "%s%s", name, rest);
 }
 
+/* Of one run: its own words give way, so that date and place always fit. */
+static void subtitle_single(char *text, size_t size, const nr_fit_run *r, const char *date,
+                            const char *place)
+{
+    char name[256], title[256], rest[160];
+    (void)snprintf(rest, sizeof rest, "%s%s%s", date[0] != '\0' ? ", " : "", date, place);
+    double room = ROOM - nr_text_px(rest, NR_PX_TEXT);
+    (void)nr_text_cut(name, sizeof name, nr_base_name(r->folder), NR_PX_TEXT,
+                      r->title[0] != '\0' ? room / 2 : room);
+    room -= nr_text_px(name, NR_PX_TEXT) + nr_text_px(": ", NR_PX_TEXT);
+    (void)snprintf(text, size, "%s%s%s%s", name, r->title[0] != '\0' ? ": " : "",
+                   nr_text_cut(title, sizeof title, r->title, NR_PX_TEXT, room), rest);
+}
+
+/* Of several: from the first day to the last, in whatever order they were named. */
+static void dates_of(const nr_fit *fit, char *first, char *last, size_t size)
+{
+    double lo = NAN, hi = NAN;
+    for (size_t i = 0; i < fit->runs; i++)
+        nr_stretch(&lo, &hi, fit->run[i].start_utc_s);
+    nr_date_text(first, size, lo);
+    nr_date_text(last, size, hi);
+}
+
 void nr_subtitle_fit(char *text, size_t size, const nr_fit *fit)
 {
-    char date[64] = "", last[64] = "", place[80] = "", name[128];
-    if (fit->runs == 0) {
-        text[0] = '\0';
+    char date[64] = "", last[64] = "", place[80] = "";
+    text[0] = '\0';
+    if (fit->runs == 0)
         return;
-    }
-    const nr_fit_run *r = &fit->run[0];
-    nr_date_text(date, sizeof date, r->start_utc_s);
-    place_text(place, sizeof place, r);
+    dates_of(fit, date, last, sizeof date);
+    place_text(place, sizeof place, &fit->run[0]);
     if (fit->runs == 1) {
-        char title[256];
-        (void)nr_gp_shorten(name, sizeof name, nr_base_name(r->folder), 40);
-        /* The run's own words give way: date and place always fit. */
-        size_t taken = strlen(name) + strlen(date) + strlen(place) + 6;
-        size_t left = taken + 12 < SUBTITLE ? SUBTITLE - taken : 12;
-        (void)snprintf(text, size, "%s%s%s%s%s%s", name, r->title[0] != '\0' ? ": " : "",
-                       nr_gp_shorten(title, sizeof title, r->title, left),
-                       date[0] != '\0' ? ", " : "", date, place);
+        subtitle_single(text, size, &fit->run[0], date, place);
         return;
     }
-    nr_date_text(last, sizeof last, fit->run[fit->runs - 1].start_utc_s);
     bool same = strcmp(date, last) == 0;
-    (void)snprintf(text, size, "%zu runs fitted together%s%s%s%s%s%s%s", fit->runs,
+    (void)snprintf(text, size, "%zu runs fitted together%s%s%s%s%s%s", fit->runs,
                    fit->runs > NR_TIMELINE_RUNS ? " (the first 6 shown)" : "",
                    date[0] != '\0' ? ", " : "", date, same || last[0] == '\0' ? "" : " to ",
-                   same ? "" : last, place, "");
+                   same ? "" : last, place);
 }

@@ -27,6 +27,8 @@ nr_timeline nr_timeline_day(double length_s, double clock_s, const char *clock_n
 
 /* The x axis of a panel. labelled: numbers and words below; otherwise grid only. */
 void nr_timeline_axis(nr_picture *p, const nr_timeline *t, bool labelled, double box_width);
+/* The same by the day's clock, where it has one (else as above): round times, and whose clock. */
+void nr_timeline_clock_axis(nr_picture *p, const nr_timeline *t, bool labelled, double box_width);
 /* Clock or run names above the current panel. */
 void nr_timeline_top(nr_picture *p, const nr_timeline *t, const nr_box *box);
 /* Thin vertical lines between runs. */
@@ -34,11 +36,14 @@ void nr_timeline_separators(nr_picture *p, const nr_timeline *t);
 
 /* "wash-stand-glazed (Glazed build), 4 May 2026, 52.10 N 4.30 E" */
 void nr_subtitle_fit(char *text, size_t size, const nr_fit *fit);
-/* The collector's name (its run's, where it has none) and then rest, ", 4 May 2026; in full sun";
- * the name gives way when both do not fit the canvas. */
 /* Puts "Doubtful: " before a title where the answer is. */
 void nr_title_trust(char *title, size_t size, const nr_trust *trust);
+/* A finding of tell's as a picture's title: set in signs, the collector's name before it (as much
+ * of it as leaves room for the finding), and where the answer is doubtful, that. */
+void nr_title_of(char *title, size_t size, const nr_fit *fit);
 
+/* The collector's name (its run's, where it has none) and then rest, ", 4 May 2026; in full sun";
+ * the name gives way when both do not fit the canvas. */
 void nr_subtitle_of(char *text, size_t size, const nr_fit *fit, const char *rest);
 /* "4 May 2026" of the local clock; nothing when unknown. */
 void nr_date_text(char *text, size_t size, double utc_s);

@@ -52,8 +52,4 @@ nr_code nr_lsq_solve(const nr_lsq_problem *problem, const double *starts, size_t
                      nr_lsq_result **out, nr_err *err);
 void nr_lsq_free(nr_lsq_result *result);
 
-/* Standard deviation of parameter i when residuals have unknown equal variance:
- * sqrt(covariance_ii chi2 / (n - p)). */
-double nr_lsq_sd(const nr_lsq_result *result, size_t i);
-
 #endif

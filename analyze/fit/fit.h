@@ -59,6 +59,17 @@ typedef struct nr_fit_run {
     nr_fit_channel channel[3];
 } nr_fit_run;
 
+/* What a fit did with a channel of a run. */
+typedef enum nr_channel_use {
+    NR_CHANNEL_UNUSED, /* recorded, but neither fitted nor driving: the model says nothing of it */
+    NR_CHANNEL_DRIVES, /* an inlet that is given to the model */
+    NR_CHANNEL_FITTED
+} nr_channel_use;
+nr_channel_use nr_fit_channel_use(const nr_fit_run *run, size_t channel);
+/* The first block that sets something: before it the model runs in from an unknown state, and what
+ * it says there is no finding. channel: of that channel alone, SIZE_MAX: of any. blocks: none. */
+size_t nr_fit_first_block(const nr_fit_run *run, size_t channel);
+
 typedef struct nr_curve_point {
     double x;               /* reduced temperature difference, m2 K/W */
     double eta, lo95, hi95; /* on gross area */
@@ -221,6 +232,8 @@ typedef struct nr_fit_options {
     bool clear_sky;     /* default false: irradiance from a sky model where none was recorded */
     size_t monte_carlo; /* trials; 0: none */
     unsigned long seed; /* of the Monte Carlo */
+    bool brief; /* default false: of a comparison its numbers only, neither curves of heat-ups nor a
+                   verdict on the answer: for tests that were only simulated */
     const nr_sink *progress; /* may be NULL */
 } nr_fit_options;
 

@@ -25,6 +25,7 @@ typedef struct nr_heatup_case {
     size_t piece; /* of the build in question */
     nr_forecast weather;
     double water_kg;       /* NAN: as in the record */
+    bool true_water;       /* as much water indeed, not as the record's scales would say it */
     double store_loss_W_K; /* NAN: as fitted */
     /* Where the fitted loss contains the container's: what of it that is taken to be, and how far
      * that may be off. 0: it contains none. */

@@ -17,8 +17,7 @@
 #include <string.h>
 
 #define K95 1.959963984540054
-#define K_SURE 1.6448536269514722 /* one-sided 95 % */
-#define SCAN_S 1200.0             /* starts tried before a finer search */
+#define SCAN_S 1200.0 /* starts tried before a finer search */
 #define START_PRECISION_S 5.0
 #define SHORTEST_S 300.0    /* a start later than this before the deadline is none */
 #define USUAL_USE_DEGC 40.0 /* warm water on the hands; a shower 43: common practice, no source */
@@ -166,9 +165,9 @@ static void ways(const nr_solved *s, const sky *k, nr_size *z)
     nr_heatup_case c = case_from(s, k, z->asked.day.start_s);
     double area = nr_solved_rig(s)->collector.gross_area_m2.value;
     z->area_m2.best = area * nr_reach_grow(s->joint, &c);
-    z->area_m2.sure = area * nr_reach_grow_sure(s->joint, &c, &k->u, K_SURE);
+    z->area_m2.sure = area * nr_reach_grow_sure(s->joint, &c, &k->u, NR_SIZE_K_SURE);
     z->water_kg.best = nr_reach_water_kg(s->joint, &c);
-    z->water_kg.sure = nr_reach_water_sure_kg(s->joint, &c, &k->u, K_SURE);
+    z->water_kg.sure = nr_reach_water_sure_kg(s->joint, &c, &k->u, NR_SIZE_K_SURE);
     nr_size_curves(s->joint, &c, &k->u, area, z);
 }
 
@@ -267,7 +266,7 @@ static nr_code the_day(const nr_solved *s, nr_size *z, nr_err *err)
         if (z->best_start)
             q->day.start_s = best;
         z->latest_s.best = latest_start(s, &k, best, 0);
-        z->latest_s.sure = latest_start(s, &k, best, K_SURE);
+        z->latest_s.sure = latest_start(s, &k, best, NR_SIZE_K_SURE);
     }
     z->warmest_degC = warmest_quantity(s, &k, q->day.start_s);
     z->probability = probability(&z->warmest_degC, q->day.to_degC);

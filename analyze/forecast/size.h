@@ -42,6 +42,13 @@ typedef struct nr_size_point {
     nr_quantity warmest_degC; /* by the deadline */
 } nr_size_point;
 
+/* A place on the border of what reaches the target: with that area, at most that much water. */
+#define NR_SIZE_MAP 6
+typedef struct nr_size_border {
+    double area_m2;
+    nr_size_bound water_kg;
+} nr_size_border;
+
 typedef struct nr_size_use {
     double mixed_L, count; /* of the best estimate */
     double lo95, hi95;     /* of the count */
@@ -68,7 +75,8 @@ typedef struct nr_size {
     nr_size_bound area_m2, water_kg, latest_s; /* latest_s: solar; a clear day only */
     double warmest_start_s; /* the start that gets warmest, solar; a clear day only */
     nr_size_point by_area[NR_SIZE_CURVE], by_water[NR_SIZE_CURVE]; /* rising x */
-    nr_size_use use;                                               /* when asked */
+    nr_size_border map[NR_SIZE_MAP]; /* rising area, over the same areas as by_area */
+    nr_size_use use;                 /* when asked */
     size_t months;
     nr_size_month month[NR_MONTHS];
     nr_warnings cautions;

@@ -40,6 +40,21 @@ static double spaced(double low, double high, int i)
     return low + (high - low) * part * part;
 }
 
+/* Water that just reaches the target and that surely does, over the areas: evenly, the border bends
+ * little. */
+static void borders(const nr_joint *j, const nr_heatup_case *c, const nr_weather_u *weather,
+                    double area_m2, double largest_m2, nr_size *z)
+{
+    for (int i = 0; i < NR_SIZE_MAP; i++) {
+        nr_heatup_case one = *c;
+        z->map[i].area_m2 =
+            largest_m2 * (SMALLEST + (1 - SMALLEST) * i / (double)(NR_SIZE_MAP - 1));
+        one.grow = z->map[i].area_m2 / area_m2;
+        z->map[i].water_kg.best = nr_reach_water_kg(j, &one);
+        z->map[i].water_kg.sure = nr_reach_water_sure_kg(j, &one, weather, NR_SIZE_K_SURE);
+    }
+}
+
 void nr_size_curves(const nr_joint *j, const nr_heatup_case *c, const nr_weather_u *weather,
                     double area_m2, nr_size *z)
 {
@@ -55,4 +70,5 @@ void nr_size_curves(const nr_joint *j, const nr_heatup_case *c, const nr_weather
             spaced(fmax(SMALLEST * water, LEAST_WATER_KG), fmax(water, 2 * LEAST_WATER_KG), i);
         z->by_water[i].warmest_degC = nr_reach_quantity(j, &one, weather);
     }
+    borders(j, c, weather, area_m2, area, z);
 }

@@ -52,6 +52,9 @@ struct nr_joint {
     size_t spent;                   /* evaluations, where they are limited */
     double chi2_data;               /* of the whitened channel rows */
     size_t used_rows;
+    /* Of nr_joint_part: what it is a part of and borrows its pieces' insides from. */
+    const nr_joint *whole;
+    size_t *of_whole; /* [parameters] which of the whole's each is */
 };
 
 /* One more fit from joint->x, the noise models as they are: for data or priors that were replaced
@@ -59,6 +62,10 @@ struct nr_joint {
 nr_code nr_joint_refit(nr_joint *joint, nr_err *err);
 
 bool nr_joint_has_loop(const nr_joint *joint, const nr_series *series);
+
+/* The first of the builds that the model misreads alike: as many covers, the same channels, tested
+ * at the same time. The build itself where there is no other, *alone then true. */
+size_t nr_joint_first_like(const nr_joint *joint, size_t build, bool *alone);
 
 /* ---- the table of terms ---- */
 

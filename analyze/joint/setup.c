@@ -175,8 +175,8 @@ static bool add_term(const nr_setting *s, nr_term term)
     nr_prior p = {0};
     preset_key(s, row, &p);
     bool wanted = row->prior(s, &p);
-    s->piece->fixed[term] = wanted && !s->joint->options.held[term] ? 0 : p.value;
-    if (!wanted || s->joint->options.held[term])
+    s->piece->fixed[term] = wanted ? 0 : p.value;
+    if (!wanted)
         return true;
     nr_parameter like = {.term = term,
                          .variant = p.variant,
@@ -288,7 +288,7 @@ void nr_joint_free(nr_joint *j)
 {
     if (!j)
         return;
-    for (size_t i = 0; i < j->pieces; i++) {
+    for (size_t i = 0; i < j->pieces && !j->whole; i++) {
         for (int c = 0; c < NR_OUTS; c++) {
             free(j->piece[i].used[c]);
             free(j->piece[i].reading[c]);
@@ -302,5 +302,6 @@ void nr_joint_free(nr_joint *j)
     free(j->covariance);
     free(j->residual);
     free(j->whitened);
+    free(j->of_whole);
     free(j);
 }

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/estimate/lsq.h"
+#include "analyze/joint/blocks.h"
 #include "analyze/joint/evaluate.h"
 
 #include <math.h>
@@ -120,8 +121,32 @@ static double moved(const nr_joint *j, const double *x)
     return most;
 }
 
+/* Many builds are solved piece by piece (blocks.h): beyond so many parameters, where the dense way
+ * begins to take seconds. */
+#define MANY_PARAMETERS 80
+
+static bool by_blocks(const nr_joint *j)
+{
+    return j->builds > 2 && j->parameters > MANY_PARAMETERS;
+}
+
+static nr_code blocks_pass(nr_joint *j, const double *scale, double *move, nr_err *err)
+{
+    double *x = malloc(j->parameters * sizeof *x);
+    nr_code code = x ? nr_blocks_solve(j, scale, x, j->covariance, &j->chi2_data, err)
+                     : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    if (!code) {
+        *move = moved(j, x);
+        memcpy(j->x, x, j->parameters * sizeof *x);
+    }
+    free(x);
+    return code;
+}
+
 static nr_code solve_pass(nr_joint *j, const double *scale, double *move, nr_err *err)
 {
+    if (by_blocks(j))
+        return blocks_pass(j, scale, move, err);
     bool many = j->rows > MANY_ROWS;
     if (many && j->spent >= ALL_BUDGET)
         return nr_fail(err, NR_CANNOT, NULL, 0,
@@ -430,6 +455,39 @@ static nr_code solve_twice(nr_joint *j, const double *scale, nr_err *err)
     return code;
 }
 
+/* Each build's records by themselves: where a search strays, it does so alone, and all together
+ * then begin beside their minimum. A build that has no solution of its own begins as usual. */
+static nr_code begin_from_each(nr_joint *j, nr_err *err)
+{
+    for (size_t b = 0; b < j->builds; b++) {
+        const nr_series *series[NR_JOINT_RUNS];
+        size_t build_of[NR_JOINT_RUNS] = {0}, runs = 0;
+        nr_joint_options options = j->options;
+        nr_joint *alone = NULL;
+        for (size_t r = 0; r < j->runs; r++)
+            if (j->build_of[r] == b)
+                series[runs++] = j->series[r];
+        options.container[0] = j->options.container[b];
+        options.without_container[0] = j->options.without_container[b];
+        nr_code code = nr_joint_setup(series, build_of, runs, 1, &options, &alone, err);
+        if (!code)
+            code = nr_joint_solve(alone, err);
+        size_t at = 0;
+        for (size_t i = 0; !code && i < j->pieces; i++) {
+            if (j->piece[i].build != b)
+                continue;
+            const nr_piece *from = &alone->piece[at++];
+            for (int t = 0; t < NR_TERMS; t++)
+                if (from->index[t] >= 0 && j->piece[i].index[t] >= 0)
+                    j->parameter[j->piece[i].index[t]].start = alone->x[from->index[t]];
+        }
+        nr_joint_free(alone);
+        if (code == NR_BAD)
+            return code;
+    }
+    return NR_OK;
+}
+
 nr_code nr_joint_solve(nr_joint *j, nr_err *err)
 {
     double *scale = malloc(j->parameters * sizeof(double));
@@ -437,7 +495,9 @@ nr_code nr_joint_solve(nr_joint *j, nr_err *err)
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     for (size_t i = 0; i < j->parameters; i++)
         scale[i] = j->parameter[i].scale;
-    nr_code code = solve_twice(j, scale, err);
+    nr_code code = by_blocks(j) ? begin_from_each(j, err) : NR_OK;
+    if (!code)
+        code = by_blocks(j) ? solve_from(j, scale, usual, err) : solve_twice(j, scale, err);
     if (!code) {
         keep_residuals(j);
         allow_for_hidden_stops(j);

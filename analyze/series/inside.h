@@ -23,10 +23,6 @@ typedef struct nr_grid {
 nr_code nr_grid_build(const nr_quality *quality, const nr_run *run, double step_s, size_t first,
                       size_t end, nr_grid *grid, nr_err *err);
 
-/* When the values of a row are true, elapsed s: its time, or with `rows = mean` the middle of the
- * time it is the mean of. */
-double nr_grid_time(const nr_run *run, const nr_quality *quality, size_t row);
-
 /* Weights of the states at both ends of each of `steps` steps from first_step, so that a block's
  * mean is taken at the times of the channel's good readings (model/loop.h). False: out of memory.
  */

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/series/series.h"
 
+#include "analyze/physics/evaporation.h"
 #include "analyze/physics/water.h"
 #include "analyze/series/inside.h"
 
@@ -58,6 +59,7 @@ static void free_part(nr_part *p)
     free(p->inlet_degC);
     free(p->outlet_degC);
     free(p->sky_W_m2);
+    free(p->humidity);
     free(p->iam);
     free(p->diffuse);
     for (int c = 0; c < NR_OUTS; c++)
@@ -228,6 +230,19 @@ static void block_flags(const nr_series *s, const nr_grid *g, size_t first, nr_p
     }
 }
 
+/* Relative humidity, the usual one in holes of the record and where there is none. */
+static bool cut_humidity(const nr_grid *g, size_t first, nr_part *p)
+{
+    const double *percent = g->value[NR_ROLE_HUMIDITY];
+    p->humidity = malloc(p->steps * sizeof(double));
+    for (size_t k = 0; p->humidity && k < p->steps; k++) {
+        bool good = percent && !isnan(percent[first + k]);
+        p->humidity[k] = good ? percent[first + k] / 100 : NR_USUAL_HUMIDITY;
+        p->humidity_measured = p->humidity_measured || good;
+    }
+    return p->humidity != NULL;
+}
+
 /* Cuts steps first .. first + blocks * per_block out of the grid. */
 static bool cut_part(nr_series *s, const nr_grid *g, size_t first, size_t blocks)
 {
@@ -251,6 +266,7 @@ static bool cut_part(nr_series *s, const nr_grid *g, size_t first, size_t blocks
     for (size_t i = 0; good && i < sizeof more / sizeof more[0]; i++)
         if (more[i].from)
             good = (*more[i].to = copy_steps(more[i].from, first, p->steps)) != NULL;
+    good = good && cut_humidity(g, first, p);
     if (good && g->drive)
         good = (p->drive = copy_steps(g->drive, first, p->steps)) != NULL;
     if (good && g->value[NR_ROLE_WIND])
@@ -554,6 +570,7 @@ nr_loop_input nr_series_input(const nr_series *s, const nr_part *p)
                         .obliquity = p->obliquity,
                         .sky_W_m2 = p->sky_W_m2,
                         .iam = p->iam,
+                        .humidity = p->humidity,
                         .inlet_degC = p->inlet_degC,
                         .outlet_degC = p->outlet_degC};
     for (int c = 0; c < NR_OUTS; c++)

@@ -32,7 +32,9 @@ typedef struct nr_part {
                           diffuse share is measured, of both shares together */
     double *iam;       /* incidence modifier by the rig's table; NULL: no table, or no angle */
     double *diffuse;   /* diffuse irradiance in the plane, W/m2; NULL: not measured, not credible */
-    double *sky_W_m2;  /* net long-wave exchange (model/loop.h); NULL: not used */
+    double *humidity;  /* of the air, relative, 0 to 1: recorded, or the usual one */
+    bool humidity_measured;
+    double *sky_W_m2;                 /* net long-wave exchange (model/loop.h); NULL: not used */
     double *inlet_degC, *outlet_degC; /* what enters and leaves, bridged, smoothed, without lag;
                                          NULL where they and the flow are not measured */
     float (*weight[NR_OUTS])[2];      /* as nr_loop_input.weight; NULL: dense readings */
@@ -112,6 +114,9 @@ nr_code nr_series_build_with(const nr_run *run, const nr_series_options *options
 
 /* Whether the rig's collector has glazing of any kind. */
 bool nr_series_glazed(const nr_rig *rig);
+
+/* Whether two records were taken under the same sky: most of the shorter one at the same time. */
+bool nr_series_same_time(const nr_series *a, const nr_series *b);
 
 /* NR_CANNOT with the reason when the record is too short, has no irradiance or air temperature,
  * or no temperature of the water. The run must outlive the series. */

@@ -46,6 +46,16 @@ static json_t *curve(const nr_size_point *point, const char *x)
     return list;
 }
 
+static json_t *map(const nr_size *z)
+{
+    json_t *list = json_array();
+    for (size_t i = 0; i < NR_SIZE_MAP; i++)
+        json_array_append_new(list,
+                              json_pack("{s:o, s:o}", "area_m2", nr_json_number(z->map[i].area_m2),
+                                        "water_kg", way(&z->map[i].water_kg)));
+    return list;
+}
+
 static json_t *month(const nr_size *z, const nr_size_month *m)
 {
     char date[NR_CLOCK_TEXT];
@@ -91,7 +101,9 @@ nr_code nr_json_size(FILE *to, const nr_size *z, nr_err *err)
         months, "by_area", curve(z->by_area, "area_m2"), "by_water", curve(z->by_water, "water_kg"),
         "day", day(z), "sentence", nr_json_text(sentence), "ways", nr_json_text(text), "cautions",
         nr_json_warnings(&z->cautions));
-    if (root)
+    if (root) {
+        json_object_set_new(root, "map", map(z));
         json_object_set_new(root, "trust", nr_json_trust(&z->fit->trust));
+    }
     return nr_json_write(to, root, err);
 }

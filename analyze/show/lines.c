@@ -24,21 +24,27 @@ void nr_padded(FILE *to, const char *label, int columns)
 
 void nr_quantity_heading(FILE *to)
 {
-    fprintf(to, "  %*s %7s  %-18s %-6s %s\n", LABEL_COLUMNS, "", "value", "95 % interval", "random",
+    nr_quantity_heading_as(to, "95 % interval");
+}
+
+void nr_quantity_heading_as(FILE *to, const char *interval)
+{
+    fprintf(to, "  %*s %7s  %-18s %-6s %s\n", LABEL_COLUMNS, "", "value", interval, "random",
             "sensors");
 }
 
 void nr_quantity_row(FILE *to, const char *label, nr_shown what, nr_units units,
                      const nr_quantity *q)
 {
-    fputs("  ", to);
     if (nr_columns(label, strlen(label)) > LABEL_COLUMNS) {
         /* A line of its own rather than cut. */
-        fprintf(to, "%*s", (int)strspn(label, " "), "");
-        nr_paragraph(to, "", label);
-        fputs("  ", to);
+        char indent[16];
+        size_t spaces = strspn(label, " ");
+        (void)snprintf(indent, sizeof indent, "%*s", (int)(2 + (spaces < 8 ? spaces : 8)), "");
+        nr_paragraph(to, indent, label + spaces);
         label = "";
     }
+    fputs("  ", to);
     nr_padded(to, label, LABEL_COLUMNS);
     if (!q->known) {
         fputs("       -  not determined\n", to);
@@ -50,12 +56,16 @@ void nr_quantity_row(FILE *to, const char *label, nr_shown what, nr_units units,
     char interval[2 * NR_ROUNDED + 8];
     (void)snprintf(interval, sizeof interval, "%s .. %s", nr_round_text(d.lo95, place, lo),
                    nr_round_text(d.hi95, place, hi));
-    fprintf(to, " %7s  %-18s %-6s ", nr_round_text(d.value, place, value), interval,
-            nr_round_text(d.u_random, place, a));
-    if (d.unit[0] != '\0')
-        fprintf(to, "%-6s %s\n", nr_round_text(d.u_systematic, place, b), d.unit);
-    else
-        fprintf(to, "%s\n", nr_round_text(d.u_systematic, place, b));
+    int wide = 2 + LABEL_COLUMNS +
+               fprintf(to, " %7s  %-18s %-6s ", nr_round_text(d.value, place, value), interval,
+                       nr_round_text(d.u_random, place, a));
+    (void)nr_round_text(d.u_systematic, place, b);
+    if (d.unit[0] == '\0')
+        fprintf(to, "%s\n", b);
+    else if (wide + 7 + (int)strlen(d.unit) <= NR_LINE_WIDTH)
+        fprintf(to, "%-6s %s\n", b, d.unit);
+    else /* a long unit of the US system has the next line */
+        fprintf(to, "%s\n%*s\n", b, NR_LINE_WIDTH, d.unit);
 }
 
 void nr_trust_lines(FILE *to, const nr_trust *trust, nr_units units)

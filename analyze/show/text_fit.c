@@ -5,6 +5,7 @@
 #include "analyze/tell/tell.h"
 
 #include <stdio.h>
+#include <string.h>
 
 static void parameter_table(FILE *to, const nr_fit *fit, nr_units units)
 {
@@ -55,10 +56,15 @@ static void learned(FILE *to, const nr_fit *fit, nr_units units)
                   "standard u)\n",
                   to);
         headed = true;
+        bool check = nr_learned_judge(&fit->learned[i]) == NR_LEARNED_CHECK_IT;
+        const char *more = check ? "  (check it)" : "";
+        bool fits = 2 + 31 + 1 + strlen(text) + strlen(more) <= NR_LINE_WIDTH;
         fputs("  ", to);
         nr_padded(to, fit->learned[i].label, 31);
-        bool check = nr_learned_judge(&fit->learned[i]) == NR_LEARNED_CHECK_IT;
-        fprintf(to, " %s%s\n", text, check ? "  (check it)" : "");
+        if (fits)
+            fprintf(to, " %s%s\n", text, more);
+        else
+            fprintf(to, "\n%*s%s\n", NR_LINE_WIDTH - (int)strlen(more), text, more);
     }
 }
 

@@ -63,7 +63,7 @@ static nr_shown shown_of(const char *unit, bool difference)
 
 static void channels(FILE *to, const nr_inspect *x, nr_units units)
 {
-    fprintf(to, "\n  %-14s %7s %8s %8s %8s %7s %7s %6s\n", "channel", "valid", "min", "mean", "max",
+    fprintf(to, "\n  %-12s %6s %7s %7s %7s %6s %7s %6s\n", "channel", "valid", "min", "mean", "max",
             "noise", "stuck s", "spikes");
     for (size_t i = 0; i < x->channels; i++) {
         const nr_channel_summary *c = &x->channel[i];
@@ -76,8 +76,8 @@ static void channels(FILE *to, const nr_inspect *x, nr_units units)
         int place = nr_round_place(nr_display_difference(what, units, c->noise), 2);
         place = place == NR_NO_PLACE || place > 2 ? 2 : place < 0 ? 0 : place;
         fputs("  ", to);
-        nr_padded(to, c->name, 14);
-        fprintf(to, " %7zu %8s %8s %8s %7s %7s %6zu  ", c->valid,
+        nr_padded(to, c->name, 12);
+        fprintf(to, " %6zu %7s %7s %7s %6s %7s %6zu  ", c->valid,
                 nr_round_text(nr_display_value(what, units, c->min), place, lo),
                 nr_round_text(nr_display_value(what, units, c->mean), place, mean),
                 nr_round_text(nr_display_value(what, units, c->max), place, hi),

@@ -30,6 +30,8 @@ void nr_tell_trust(char *text, size_t size, const nr_trust_reason *reason, nr_un
 void nr_tell_fit_result(char *text, size_t size, const nr_fit *fit, nr_units units);
 void nr_tell_fit_basis(char *text, size_t size, const nr_fit *fit, nr_units units);
 void nr_tell_fit_limits(char *text, size_t size, const nr_fit *fit, nr_units units);
+/* What would make an input less of a limit: "weigh the water"; never NULL. */
+const char *nr_cause_action(const nr_budget_item *item);
 void nr_tell_fit_range(char *text, size_t size, const nr_fit *fit, nr_units units);
 void nr_tell_fit_incidence(char *text, size_t size, const nr_fit *fit);
 void nr_tell_fit_energy(char *text, size_t size, const nr_fit *fit, nr_units units);
@@ -42,6 +44,10 @@ void nr_tell_fit_learned(char *text, size_t size, const nr_learned *learned, nr_
 
 void nr_tell_compare_verdict(char *text, size_t size, const nr_compare *c, nr_units units);
 void nr_tell_compare_basis(char *text, size_t size, const nr_compare *c);
+/* What the columns of the ranking mean; "" of two builds. */
+void nr_tell_ranking(char *text, size_t size, const nr_compare *compare);
+/* "1", "2 to 5". */
+void nr_tell_rank(char *text, size_t size, const nr_rank *rank);
 void nr_tell_compare_day(char *text, size_t size, const nr_reference_day *day, nr_units units);
 void nr_tell_compare_pair(char *text, size_t size, const nr_compare *c, const nr_difference *d,
                           nr_units units);
@@ -83,6 +89,16 @@ void nr_tell_plan_side_by_side(char *text, size_t size, const nr_plan *p);
 void nr_tell_plan_supposed(char *text, size_t size, const nr_plan *p, nr_units units);
 /* "free", "an evening", "money" */
 const char *nr_plan_cost_word(nr_plan_cost cost);
+
+/* The findings as headlines, for pictures and cards: without names, no full stop. */
+void nr_tell_fit_title(char *text, size_t size, const nr_fit *fit, nr_units units);
+void nr_tell_energy_title(char *text, size_t size, const nr_fit *fit);
+void nr_tell_budget_title(char *text, size_t size, const nr_fit *fit);
+void nr_tell_inspect_title(char *text, size_t size, const nr_inspect *x);
+void nr_tell_predict_title(char *text, size_t size, const nr_predict *p, nr_units units);
+void nr_tell_size_title(char *text, size_t size, const nr_size *z, nr_units units);
+void nr_tell_plan_title(char *text, size_t size, const nr_plan *p, nr_units units);
+void nr_tell_pump_title(char *text, size_t size, const nr_pump *p);
 
 /* "0.712 (95 %: 0.667 to 0.757)", digits significant digits of u; sign: "+" before positive
  * values. With the unit when with_unit. Returns text. */

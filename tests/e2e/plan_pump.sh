@@ -41,7 +41,7 @@ done
 python3 -c 'import json; json.load(open("plan.json"))' || fail "plan --plot --json"
 [ "$(head -c 4 plan.png | tail -c 3)" = PNG ] || fail "plan.png is no PNG"
 [ "$(head -c 5 plan.pdf)" = %PDF- ] || fail "plan.pdf is no PDF"
-for words in "with the container" "Cost: nothing" "Cost: money" "Empty bar" "irradiance sensor"; do
+for words in "with the container" "Cost: nothing" "Cost: money" "Hollow bar" "irradiance sensor"; do
     grep -q -e "$words" plan.svg || fail "plan.svg: no $words"
 done
 noonfit plan $runs/wash-stand-bare-store-only/rig.ini --units us --plot plan.svg >text || fail "plan us"

@@ -35,6 +35,10 @@ if localedef -i en_US -f UTF-8 "$work/en_US.UTF-8" 2>/dev/null; then
     noonfit fit $glazed | cmp - "$work/si.txt" || exit 1
 fi
 
+# No line is wider than a terminal, though the units are long.
+awk 'length($0) > 80 { print FILENAME ": " length($0) " columns: " $0; wide = 1 } END { exit wide }' \
+    "$work"/*.txt || exit 1
+
 # The same question in either units, in numbers of SP 811: the same answer.
 two() { # COMMAND... -- SI OPTION... -- US OPTION...
     local command=() si=() us=() part=0 word
@@ -95,7 +99,7 @@ def expect(what, shown, exact):
 NUMBER = r"(-?\d+(?:\.\d+)?)"
 
 def row(name, label, q, factor, unit, page=None):
-    found = re.search(r"^ *%s +%s +%s \.\. %s +%s +%s *(.*)$" % ((label,) + (NUMBER,) * 5), page or text(name), re.M)
+    found = re.search(r"^ *%s +%s +%s \.\. %s +%s +%s *(.*(?:\n {40,}\S.*)?)$" % ((label,) + (NUMBER,) * 5), page or text(name), re.M)
     if not found:
         sys.exit("%s: no row %s" % (name, label))
     for shown, key in zip(found.groups(), ("value", "lo95", "hi95", "u_random", "u_systematic")):

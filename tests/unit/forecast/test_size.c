@@ -163,6 +163,15 @@ START_TEST(other_sizes)
     NEAR_RELATIVE(area, z->area_m2.best, 0.005);
     NEAR_RELATIVE(water, z->water_kg.best, 0.005);
     ck_assert(z->by_area[NR_SIZE_CURVE - 1].x > 1.2 * fmax(own, z->area_m2.sure));
+    /* The border of the map: a sizing of that area has that water as its way. */
+    nr_size_question there = q;
+    there.day.area_m2 = z->map[3].area_m2;
+    nr_size *at = size_of(&there);
+    NEAR_RELATIVE(z->map[3].water_kg.best, at->water_kg.best, 1e-3);
+    NEAR_RELATIVE(z->map[3].water_kg.sure, at->water_kg.sure, 1e-3);
+    ck_assert(z->map[3].water_kg.sure < z->map[3].water_kg.best);
+    ck_assert(z->map[4].water_kg.best > z->map[3].water_kg.best);
+    nr_size_free(at);
     nr_size_question one = q;
     one.day.area_m2 = z->by_area[9].x;
     nr_size *alone = size_of(&one);

@@ -334,6 +334,24 @@ static void fixture_difference(nr_compare *c, size_t of, size_t against)
     d->power = 0.93;
 }
 
+/* By time, the others last; every build a letter of its own. */
+static void fixture_ranks(nr_compare *c)
+{
+    for (size_t i = 0; i < c->builds; i++) {
+        size_t k = i;
+        const nr_quantity *t = &c->heat_up[i].time_s;
+        for (; k > 0; k--) {
+            const nr_quantity *before = &c->heat_up[c->rank[k - 1].build].time_s;
+            if (!t->known || (before->known && before->value <= t->value))
+                break;
+            c->rank[k] = c->rank[k - 1];
+        }
+        c->rank[k] = (nr_rank){.build = i, .lo95 = 1, .hi95 = c->builds};
+    }
+    for (size_t i = 0; i < c->builds; i++)
+        c->rank[i].letters[0] = c->heat_up[c->rank[i].build].time_s.known ? (char)('a' + i) : '\0';
+}
+
 static nr_compare *fixture_compare(fixture *x, const fixture_build *builds, size_t count)
 {
     nr_compare *c = fixture_get(x, 1, sizeof *c);
@@ -347,6 +365,7 @@ static nr_compare *fixture_compare(fixture *x, const fixture_build *builds, size
     for (size_t i = 0; i < count; i++)
         for (size_t j = i + 1; j < count; j++)
             fixture_difference(c, i, j);
+    fixture_ranks(c);
     nr_verdict_judge(c);
     nr_warning_add(&c->warnings, NR_WARN_LOSS_INCLUDES_STORE_FOR_ALL);
     return c;
@@ -443,6 +462,9 @@ static nr_pump *fixture_pump(fixture *x, bool panel, bool tube)
         p->row[i].drop_Pa = unknown;
     for (int i = 0; !tube && i < NR_PUMP_CURVE; i++)
         p->curve[i].drop_Pa = unknown;
+    /* Power is flow times pressure drop. */
+    p->power_at_twice[0] = 2 * p->row[5].drop_Pa.low / p->row[3].drop_Pa.high;
+    p->power_at_twice[1] = 2 * p->row[5].drop_Pa.high / p->row[3].drop_Pa.low;
     p->panel.driven = panel;
     p->panel.stall.W_m2 = p->panel.start.W_m2 = fixture_unknown("W/m2");
     if (panel) {
@@ -481,6 +503,12 @@ static nr_size *fixture_size(fixture *x, bool clear, bool reached)
         z->area_m2 = (nr_size_bound){0.02 * 40 * grow, 0.02 * 40 * grow * 1.15};
         z->water_kg = (nr_size_bound){1.1 / 0.02 / grow, 1.1 / 0.02 / grow / 1.15};
         z->latest_s = (nr_size_bound){z->asked.by_s - 7200, z->asked.by_s - 9000};
+    }
+    for (int i = 0; i < NR_SIZE_MAP; i++) {
+        double area = 0.05 + 0.4 * i, kg = area / 0.02 / grow;
+        z->map[i] = (nr_size_border){area, {NAN, NAN}};
+        if (reached)
+            z->map[i].water_kg = (nr_size_bound){kg, kg / 1.15};
     }
     for (int i = 0; i < NR_SIZE_CURVE; i++) {
         z->by_area[i].x = 0.05 + 0.07 * i;
@@ -596,6 +624,12 @@ static nr_inspect *fixture_inspect(fixture *x, size_t channels, nr_run **run)
     *run = fixture_get(x, 1, sizeof **run);
     nr_readings *r = (*run)->readings = fixture_get(x, 1, sizeof *r);
     (*run)->notes = fixture_get(x, 1, sizeof *(*run)->notes);
+    static const nr_note noted[] = {{1777891354.0, 1, NR_NOTE_START, "recording starts"},
+                                    {1777892553.0, 1200, NR_NOTE_NOTE, "lid off"},
+                                    {1777893753.0, 2400, NR_NOTE_PUMP, "off: shade"}};
+    (*run)->notes->count = 3;
+    (*run)->notes->note = fixture_get(x, 3, sizeof *noted);
+    memcpy((*run)->notes->note, noted, sizeof noted);
     (void)snprintf((*run)->folder, sizeof(*run)->folder, "sample-runs/wash-stand-glazed");
     r->rows = 5400;
     r->elapsed_s = fixture_numbers(x, r->rows);

@@ -2,9 +2,11 @@
 /* Text on its way to gnuplot. The hostile strings go through a real gnuplot, and a control proves
  * that the same strings do harm when they are not quoted. */
 #include "plots/escape.h"
+#include "plots/letters.h"
 #include "plots/pipe.h"
 #include "tests/unit/near.h"
 
+#include <math.h>
 #include <stdbool.h>
 #include <sys/stat.h>
 #include <unistd.h>
@@ -120,6 +122,30 @@ START_TEST(shortening)
     ck_assert_str_eq(nr_gp_shorten_front(text, sizeof text, "hot", 3), "hot");
     ck_assert_str_eq(nr_gp_shorten_front(text, sizeof text, "\u00e4\u00f6\u00fc\u00df", 3),
                      "\u2026\u00fc\u00df");
+    /* A wide letter takes two columns; half of one is none. */
+    ck_assert_uint_eq(nr_gp_letters("\u65e5\u672c 1"), 6);
+    ck_assert_str_eq(nr_gp_shorten(text, sizeof text, "\u65e5\u672c\u8a9e", 6),
+                     "\u65e5\u672c\u8a9e");
+    ck_assert_str_eq(nr_gp_shorten(text, sizeof text, "\u65e5\u672c\u8a9e", 5),
+                     "\u65e5\u672c\u2026");
+    ck_assert_str_eq(nr_gp_shorten_front(text, sizeof text, "\u65e5\u672c\u8a9e", 4),
+                     "\u2026\u8a9e");
+}
+END_TEST
+
+/* By the room there is: W is three times as wide as i (DejaVu Sans: 0.989 and 0.278 em). */
+START_TEST(widths)
+{
+    char text[64];
+    ck_assert(fabs(nr_text_px("Wi", 10) - 12.67) < 1e-9);
+    ck_assert(nr_text_px("\u65e5", 10) >= 10);
+    ck_assert_str_eq(nr_text_cut(text, sizeof text, "iiii", 10, 11.2), "iiii");
+    ck_assert_str_eq(nr_text_cut(text, sizeof text, "WWWW", 10, 39), "WW\u2026");
+    ck_assert_str_eq(nr_text_cut_front(text, sizeof text, "one two", 10, 30), "\u2026two");
+    ck_assert_uint_eq(nr_text_line("one two three", 10, 45), 7);
+    ck_assert_uint_eq(nr_text_line("one", 10, 45), 3);
+    ck_assert_uint_eq(nr_text_line("WWWWWW", 10, 25), 2);
+    ck_assert_uint_eq(nr_text_line("W", 10, 1), 1); /* never none, or a loop would not end */
 }
 END_TEST
 
@@ -210,6 +236,7 @@ int main(void)
     tcase_add_test(all, names_stay_apart);
     tcase_add_test(all, numbers);
     tcase_add_test(all, shortening);
+    tcase_add_test(all, widths);
     tcase_add_loop_test(all, hostile_text_does_nothing, 0, (int)HOSTILE);
     tcase_add_test(all, control_gnuplot_does_execute);
     suite_add_tcase(suite, all);

@@ -1,0 +1,103 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "plots/letters.h"
+
+#include "logger/base/paragraph.h"
+#include "logger/base/text.h"
+
+#include <stdio.h>
+#include <string.h>
+
+/* Advance widths of ' ' to '~' in thousandths of the text size, from the font's own table. */
+static const short advance[95] = {
+    318, 401, 460, 838, 636, 950, 780, 275, 390, 390, 500, 838, 318, 361,  318, 337, 636, 636, 636,
+    636, 636, 636, 636, 636, 636, 636, 337, 337, 838, 838, 838, 531, 1000, 684, 686, 698, 770, 632,
+    575, 775, 752, 295, 295, 656, 557, 863, 748, 787, 603, 787, 695, 635,  611, 732, 684, 989, 685,
+    611, 685, 390, 337, 390, 838, 500, 500, 613, 635, 550, 635, 615, 352,  635, 634, 278, 278, 579,
+    278, 974, 634, 612, 635, 635, 411, 521, 392, 634, 592, 818, 592, 592,  525, 636, 337, 636, 838};
+/* Of any other letter: most are narrower. A wide one takes a whole em. */
+#define OTHER 0.70
+#define WIDE 1.02
+
+static size_t bytes_of(const char *text)
+{
+    size_t n = 1;
+    while (((unsigned char)text[n] & 0xC0) == 0x80)
+        n++;
+    return n;
+}
+
+/* Width of the character there, over the text size. */
+static double width_of(const char *text, size_t bytes)
+{
+    unsigned char c = (unsigned char)text[0];
+    if (bytes == 1)
+        return c >= ' ' && c <= '~' ? advance[c - ' '] / 1000.0 : OTHER;
+    int columns = nr_columns(text, bytes);
+    return columns == 0 ? 0 : columns > 1 || strncmp(text, "\u2026", bytes) == 0 ? WIDE : OTHER;
+}
+
+double nr_text_px(const char *text, double px)
+{
+    double wide = 0;
+    for (size_t n; *text != '\0'; text += n) {
+        n = bytes_of(text);
+        wide += width_of(text, n);
+    }
+    return wide * px;
+}
+
+size_t nr_text_px_fit(const char *text, double px, double room_px)
+{
+    size_t at = 0;
+    double wide = 0;
+    while (text[at] != '\0') {
+        size_t n = bytes_of(text + at);
+        wide += width_of(text + at, n) * px;
+        if (wide > room_px)
+            break;
+        at += n;
+    }
+    return at;
+}
+
+char *nr_text_cut(char *to, size_t size, const char *text, double px, double room_px)
+{
+    char clean[1024];
+    nr_clean(clean, sizeof clean, text, strlen(text));
+    if (nr_text_px(clean, px) <= room_px) {
+        (void)nr_copy(to, size, clean);
+        return to;
+    }
+    size_t cut = nr_text_px_fit(clean, px, room_px - WIDE * px);
+    while (cut > 0 && clean[cut - 1] == ' ')
+        cut--;
+    (void)snprintf(to, size, "%.*s\u2026", (int)cut, clean);
+    return to;
+}
+
+char *nr_text_cut_front(char *to, size_t size, const char *text, double px, double room_px)
+{
+    char clean[1024];
+    nr_clean(clean, sizeof clean, text, strlen(text));
+    if (nr_text_px(clean, px) <= room_px) {
+        (void)nr_copy(to, size, clean);
+        return to;
+    }
+    size_t from = 0;
+    while (clean[from] != '\0' && nr_text_px(clean + from, px) > room_px - WIDE * px)
+        from += bytes_of(clean + from);
+    (void)snprintf(to, size, "\u2026%s", clean + from);
+    return to;
+}
+
+size_t nr_text_line(const char *text, double px, double room_px)
+{
+    size_t fits = nr_text_px_fit(text, px, room_px), blank = fits;
+    if (text[fits] == '\0')
+        return fits;
+    while (blank > 0 && text[blank] != ' ')
+        blank--;
+    if (blank > 0)
+        return blank;
+    return fits > 0 ? fits : bytes_of(text);
+}

@@ -1,0 +1,25 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* How wide a text is in a picture, before gnuplot draws it: so that names are wrapped or cut to the
+ * room there is, not to a count of letters. Widths are those of DejaVu Sans, the widest of the
+ * common sans-serif fonts and the one of a plain Debian; others leave a little air. */
+#ifndef NR_PLOTS_LETTERS_H
+#define NR_PLOTS_LETTERS_H
+
+#include <stddef.h>
+
+/* Width in px of text in letters of that many px. */
+double nr_text_px(const char *text, double px);
+
+/* How many bytes of text, in whole characters, are at most so wide. */
+size_t nr_text_px_fit(const char *text, double px, double room_px);
+
+/* Copies text cut to the room, cleaned, with an ellipsis where cut. Returns to. */
+char *nr_text_cut(char *to, size_t size, const char *text, double px, double room_px);
+/* The same, keeping the end: names of runs differ there. */
+char *nr_text_cut_front(char *to, size_t size, const char *text, double px, double room_px);
+
+/* How many bytes of text make a line that fits the room: to the last blank in it, or all that fits
+ * of a word longer than a line; at least one character. */
+size_t nr_text_line(const char *text, double px, double room_px);
+
+#endif

@@ -1,0 +1,108 @@
+#!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
+# Every picture of the sample runs as SVG, in both systems of units, with plain, long and wide names:
+# no text outside the canvas, no two texts over each other, every number of a title the answer's own
+# (pictures.py). That PNG and PDF come out is seen where each command is tested.
+set -u
+noonfit=$TEST_PROGRAMS/noonfit
+samples=$TEST_SOURCE/sample-runs
+work=$(mktemp -d)
+trap 'rm -rf "$work"' EXIT
+export TZ=UTC
+failed=0
+
+fail() {
+    echo "FAIL: $*" >&2
+    failed=1
+}
+
+mkdir "$work/pictures"
+cd "$work" || exit 2
+at=$work/pictures
+
+# named COPY RUN NAME: a run whose collector and title have that name
+named() {
+    cp -r "$samples/$2" "$1"
+    sed -i "s|^name *=.*|name = $3|; s|^title *=.*|title = $3: $3|" "$1/rig.ini"
+}
+
+long='Market garden wash stand, below WWW of the tunnel, glass of 4 mm'
+wide='洗い場の太陽熱温水器硝子四粍平板型集熱'
+named "a-folder-with-a-name-as-long-as-anybody-would-like-to-have-one" wash-stand-glazed "${long:0:60}"
+named "a-folder-with-a-name-as-long-as-anybody-would-like-to-have-two" wash-stand-bare "${long:0:59}"
+named wide wash-stand-glazed "$wide"
+named wide-bare wash-stand-bare "${wide:0:15}"
+
+# of_fit VARIANT UNITS GLAZED BARE PANEL-PUMP
+of_fit() {
+    local v=$1 units=$2 glazed=$3 bare=$4 panel=$5
+    {
+        "$noonfit" fit "$glazed" --json --units "$units" --plot "$at/fit-$v.svg" \
+            --energy-plot "$at/energy-$v.svg" --budget-plot "$at/budget-$v.svg" >"$at/fit-$v.json" &&
+            "$noonfit" inspect "$panel" --json --units "$units" --plot "$at/inspect-$v.svg" \
+                >"$at/inspect-$v.json" &&
+            "$noonfit" card "$glazed" -o "$at/card-$v.svg" --units "$units" &&
+            "$noonfit" card "$glazed" "$bare" -o "$at/ranking-$v.svg" --units "$units"
+    } || fail "$v: fit, inspect, card"
+}
+
+# asked VARIANT UNITS GLAZED PANEL-PUMP
+asked() {
+    local v=$1 units=$2 glazed=$3 panel=$4
+    local sky="--day 2026-06-21 --start 9:30+02:00 --air 22C --from 12C --to 43C"
+    local steady="--sun 900 --air 22C --from 12C --to 43C"
+    # shellcheck disable=SC2086
+    {
+        "$noonfit" predict "$glazed" $steady --json --units "$units" --plot "$at/predict-$v.svg" \
+            >"$at/predict-$v.json" &&
+            "$noonfit" predict "$glazed" $sky --units "$units" --plot "$at/sky-$v.svg" >out &&
+            "$noonfit" size "$glazed" --day 2026-06-21 --by 15:00+02:00 --air 22C --from 8C --to 40C \
+                --tap 8C --json --units "$units" --plot "$at/size-$v.svg" >"$at/size-$v.json" &&
+            "$noonfit" size "$glazed" --day 2026-06-21 --by 15:00+02:00 --months --from 8C --to 40C \
+                --air 2C,3C,7C,11C,15C,19C,21C,20C,17C,12C,6C,3C --tap 8C --units "$units" \
+                --plot "$at/months-$v.svg" >out
+    } || fail "$v: predict, size"
+    "$noonfit" pump "$panel" --json --units "$units" --plot "$at/pump-$v.svg" >"$at/pump-$v.json" ||
+        fail "$v: pump"
+}
+
+of_fit si si "$samples/wash-stand-glazed" "$samples/wash-stand-bare" "$samples/wash-stand-glazed-panel-pump"
+of_fit us us wide wide-bare wide
+of_fit si-long si a-folder*one a-folder*two a-folder*one
+asked si si "$samples/wash-stand-glazed" "$samples/wash-stand-glazed-panel-pump"
+asked us us wide wide
+
+# Several runs of one build, a cool-down among them; the store alone; clouds; a plan.
+for units in si us; do
+    "$noonfit" fit "$samples/wash-stand-glazed-cool-down" "$samples/wash-stand-glazed" --json \
+        --units $units --plot "$at/fit-$units-runs.svg" --energy-plot "$at/energy-$units-runs.svg" \
+        >"$at/fit-$units-runs.json" || fail "two runs"
+    "$noonfit" plan "$samples/wash-stand-bare-store-only/rig.ini" --json --units $units \
+        --plot "$at/plan-$units.svg" >"$at/plan-$units.json" || fail "plan"
+done
+"$noonfit" fit "$samples/wash-stand-bare-store-only" --json --plot "$at/fit-si-store.svg" \
+    --energy-plot "$at/energy-si-store.svg" --units si >"$at/fit-si-store.json" || fail "store alone"
+
+# A record with spikes, a gap in the middle and words of a person: triangles, flags.
+cp -r "$samples/wash-stand-glazed-panel-pump" noted
+python3 - noted <<'PYTHON' || fail "a noted record"
+import sys
+rows = open(sys.argv[1] + "/readings.csv").read().splitlines()
+column = rows[0].split(",").index("outlet_degC")
+for row in (700, 1500):
+    cells = rows[row].split(",")
+    cells[column] = "99.0"
+    rows[row] = ",".join(cells)
+del rows[1000:1150]
+open(sys.argv[1] + "/readings.csv", "w").write("\n".join(rows) + "\n")
+with open(sys.argv[1] + "/notes.csv", "a") as notes:
+    for i in range(8):
+        notes.write(f'2026-05-19T10:{5 + 5 * i:02}:00Z,{300 + 300 * i},note,"A cloud, and a word {i} about it that goes on"\n')
+PYTHON
+"$noonfit" inspect noted --json --units si --plot "$at/inspect-si-noted.svg" >"$at/inspect-si-noted.json" ||
+    fail "a noted record"
+grep -q '①' "$at/inspect-si-noted.svg" && grep -q '(2 more)' "$at/inspect-si-noted.svg" || fail "no flags"
+
+python3 "$TEST_SOURCE/tests/e2e/pictures.py" "$at" || fail "pictures"
+
+exit "$failed"
