@@ -33,7 +33,16 @@
 typedef struct work {
     const nr_lsq_problem *problem;
     double *scale, *x, *xp, *plus, *minus, *jacobian;
+    size_t spent; /* of the problem's budget */
 } work;
+
+/* Evaluations of a Jacobian cost as many of residuals. */
+#define JACOBIAN_COSTS 3
+
+static bool overspent(const work *w)
+{
+    return w->problem->budget && w->spent >= w->problem->budget;
+}
 
 static void to_x(const work *w, const double *z, double *x)
 {
@@ -52,6 +61,7 @@ static bool all_finite(const double *a, size_t n)
 static int residuals_at(work *w, const double *z, double *r)
 {
     to_x(w, z, w->x);
+    w->spent++;
     if (w->problem->residuals(w->x, w->problem->context, r) || !all_finite(r, w->problem->n))
         return GSL_EDOM;
     return GSL_SUCCESS;
@@ -82,6 +92,7 @@ static int jacobian_at(work *w, const double *z, double *jacobian)
 {
     size_t n = w->problem->n, p = w->problem->p;
     to_x(w, z, w->x);
+    w->spent += JACOBIAN_COSTS;
     int bad = w->problem->jacobian ? w->problem->jacobian(w->x, w->problem->context, jacobian)
                                    : central_differences(w, w->x, jacobian);
     if (bad || !all_finite(jacobian, n * p))
@@ -98,6 +109,8 @@ static int jacobian_at(work *w, const double *z, double *jacobian)
 
 static int gsl_f(const gsl_vector *z, void *context, gsl_vector *f)
 {
+    if (overspent(context))
+        return GSL_EMAXITER;
     if (residuals_at(context, z->data, f->data))
         gsl_vector_set_all(f, OUTSIDE_RESIDUAL);
     return GSL_SUCCESS;
@@ -273,7 +286,7 @@ static bool descend(work *w, double *z, nr_lsq_result *out, factors *f, size_t *
     if (residuals_at(w, z, out->residual))
         return false;
     double chi2 = sum_of_squares(out->residual, n);
-    for (int i = 0; i < DESCENT_STEPS; i++) {
+    for (int i = 0; i < DESCENT_STEPS && !overspent(w); i++) {
         ++*iterations;
         if (jacobian_at(w, z, out->jacobian))
             return false;
@@ -331,7 +344,7 @@ static verdict judge(work *w, double *z, double start_chi2, nr_lsq_result *out, 
             return RANK_LOST;
         offset = relative_offset(f, n, p);
         bool close = offset < (w->problem->quick ? QUICK_OFFSET_LIMIT : 1e-9);
-        if (close || i == POLISH_STEPS)
+        if (close || i == POLISH_STEPS || overspent(w))
             break;
         gauss_newton_step(f, p, trial);
         for (size_t j = 0; j < p; j++)
@@ -456,8 +469,13 @@ static verdict attempt(work *w, const method *m, const double *start, double *z,
     return v;
 }
 
-static nr_code refuse(verdict worst, nr_err *err)
+static nr_code refuse(const work *w, verdict worst, nr_err *err)
 {
+    if (overspent(w))
+        return nr_fail(err, NR_CANNOT, NULL, 0,
+                       "the least-squares iteration does not converge and was given up after %zu "
+                       "evaluations: the readings contradict each other or the model",
+                       w->spent);
     if (worst == RANK_LOST)
         return nr_fail(err, NR_CANNOT, NULL, 0,
                        "the least-squares problem has lost a parameter: the data do not determine "
@@ -483,7 +501,7 @@ static nr_code search(work *w, const double *starts, size_t count, nr_lsq_result
         double start_chi2 = INFINITY;
         if (!w->problem->residuals(starts + k * p, w->problem->context, w->plus))
             start_chi2 = sum_of_squares(w->plus, n);
-        for (size_t m = w->problem->quick ? 0 : 1; m <= METHODS && spare; m++) {
+        for (size_t m = w->problem->quick ? 0 : 1; m <= METHODS && spare && !overspent(w); m++) {
             verdict v = attempt(w, m ? &methods[m - 1] : NULL, starts + k * p, z, start_chi2, &best,
                                 &spare, &f, &iterations);
             if (v == RANK_LOST || (v == NOT_A_MINIMUM && worst == OUTSIDE))
@@ -497,8 +515,9 @@ done:
     nr_lsq_free(spare);
     free(z);
     if (!best)
-        return refuse(worst, err);
+        return refuse(w, worst, err);
     best->iterations = iterations;
+    best->spent = w->spent;
     *out = best;
     return NR_OK;
 }

@@ -26,6 +26,8 @@ typedef struct nr_lsq_problem {
     void *context;
     const double *scale;   /* [p] typical size of each parameter, > 0; NULL: from the start */
     size_t max_iterations; /* 0: 200 */
+    size_t budget;         /* evaluations of the residuals in all, a Jacobian counted as three; then
+                              the best minimum so far, or none. 0: no limit */
     bool quick;            /* for a refit among many from a good start: Gauss-Newton first, and
                               a hundredth of a standard error is close enough */
 } nr_lsq_problem;
@@ -38,6 +40,7 @@ typedef struct nr_lsq_result {
     double *covariance; /* [p * p] inverse of J'J: NOT multiplied by a residual variance */
     double chi2;        /* sum of squared residuals */
     size_t iterations;
+    size_t spent;     /* of the budget */
     size_t rank;      /* numerical rank of the scaled Jacobian */
     double condition; /* of the scaled Jacobian */
     double offset;    /* relative offset at the end (Bates and Watts 1981), 0 = exact minimum */

@@ -279,6 +279,8 @@ static nr_code derive_all(const nr_joint *j, size_t build, const nr_derive_optio
         code = nr_derive_curve(j, &at, f, err);
     if (!code)
         code = nr_derive_points(j, build, f, err);
+    if (!code)
+        code = nr_derive_means(j, build, f, err);
     if (code)
         return code;
     nr_derive_classical(f);

@@ -58,6 +58,9 @@ nr_code nr_derive_points(const nr_joint *joint, size_t build, nr_fit *fit, nr_er
 /* derive_classical.c: fills fit->classical from fit->point. */
 void nr_derive_classical(nr_fit *fit);
 
+/* derive_means.c: fills fit->means. */
+nr_code nr_derive_means(const nr_joint *joint, size_t build, nr_fit *fit, nr_err *err);
+
 /* derive_warnings.c: what the reader must know. */
 void nr_derive_warnings(const nr_joint *joint, size_t build, nr_fit *fit);
 

@@ -154,6 +154,15 @@ typedef struct nr_classical {
     nr_quantity eta0, a1;
 } nr_classical;
 
+/* A plain regression of the record's own ten-minute means (derive_means.c), of the mean fluid
+ * temperature whatever the fit's reference: another second opinion, where the loop is measured. */
+typedef struct nr_means {
+    bool known;
+    size_t windows;
+    bool a5_held;             /* at the fit's: these means do not tell it */
+    nr_quantity eta0, a1, a5; /* a5 unknown where it is held */
+} nr_means;
+
 #define NR_BUDGET_ITEMS 64
 
 /* One result by Monte Carlo: shape of its error distribution about the fitted value. */
@@ -201,6 +210,7 @@ typedef struct nr_fit {
     size_t points;
     nr_point *point;
     nr_classical classical;
+    nr_means means;
     nr_incidence incidence;
     nr_monte_carlo monte_carlo;
     size_t budget_items; /* largest share of eta0 first */

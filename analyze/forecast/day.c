@@ -196,7 +196,13 @@ void nr_day_weather_free(nr_day_weather *w)
 
 nr_heatup_case nr_day_case(const nr_solved *s, const nr_day *d, const nr_day_weather *w)
 {
+    /* Another container's loss in place of one that nobody told apart. */
+    bool other = s->fit->loss_includes_store && !isnan(d->store_loss_W_K);
+    const nr_series *series = nr_joint_piece(s->joint, s->at.piece).series;
+    double contained = other ? nr_joint_usual_store_loss_W_K(series->water_kg) : 0;
     return (nr_heatup_case){
+        .contained_W_K = contained,
+        .u_contained_W_K = contained,
         .piece = s->at.piece,
         .weather = w->forecast,
         .water_kg = d->water_kg,

@@ -31,7 +31,7 @@ static nr_loop_params params_for(const nr_joint *j, const double *x, const nr_he
     if (!isnan(c->water_kg))
         p.store_J_K += (c->water_kg - told_kg) * s->cp_J_kgK;
     if (!isnan(c->store_loss_W_K))
-        p.store_loss_W_K = c->store_loss_W_K;
+        p.store_loss_W_K = c->store_loss_W_K - c->contained_W_K;
     p.t_store_degC = p.t_collector_degC = c->from_degC;
     /* The forecast is the truth, and it happens to no record. */
     p.air_offset_K = p.sun_on_air_K = p.sun_fade = p.loss_trend = p.lost_J_K = 0;

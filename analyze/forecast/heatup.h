@@ -27,12 +27,15 @@ typedef struct nr_heatup_case {
     double water_kg;       /* NAN: as in the record */
     bool true_water;       /* as much water indeed, not as the record's scales would say it */
     double store_loss_W_K; /* NAN: as fitted */
-    double flow_W_K;       /* as recorded, before flow_factor */
-    double grow;           /* the same collector this many times as large, its flow with it; 0: 1 */
-    bool same_meter;       /* the irradiance is what the record's own sensor reads, error and all */
+    /* Where the fitted loss contains the container's: what of it that is taken to be, and how far
+     * that may be off. 0: it contains none. */
+    double contained_W_K, u_contained_W_K;
+    double flow_W_K; /* as recorded, before flow_factor */
+    double grow;     /* the same collector this many times as large, its flow with it; 0: 1 */
+    bool same_meter; /* the irradiance is what the record's own sensor reads, error and all */
     double from_degC, to_degC;
     double limit_s;
-    size_t steps;            /* of the simulation, at most NR_HEATUP_STEPS; 0: as many */
+    size_t steps; /* of the simulation, at most NR_HEATUP_STEPS; 0: as many */
 } nr_heatup_case;
 
 /* Backward Euler lags by half a step: with all of them 0.1 % of the time simulated. */

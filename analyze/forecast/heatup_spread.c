@@ -36,6 +36,22 @@ static bool add_weather(const nr_joint *j, const nr_heatup_case *c, double sun, 
     return good;
 }
 
+/* What the record's own container lost is in the fitted loss, unknown how much. */
+static bool add_container(const nr_joint *j, const nr_heatup_case *c, nr_heatup_spread *o,
+                          double *above, double *below)
+{
+    nr_heatup_case moved = *c;
+    if (!(c->u_contained_W_K > 0))
+        return true;
+    moved.contained_W_K = c->contained_W_K + c->u_contained_W_K;
+    bool good = nr_heatup_trace(j, nr_joint_x(j), &moved, POINTS, above);
+    moved.contained_W_K = c->contained_W_K - c->u_contained_W_K;
+    good = good && nr_heatup_trace(j, nr_joint_x(j), &moved, POINTS, below);
+    for (size_t k = 0; good && k < POINTS; k++)
+        o->u_parameter[k] = hypot(o->u_parameter[k], (above[k] - below[k]) / 2);
+    return good;
+}
+
 static bool moves(const nr_parameter_view *p, const nr_heatup_case *c)
 {
     return nr_term_lasts(p->term) ||
@@ -97,7 +113,8 @@ bool nr_heatup_spread_make(const nr_joint *j, const nr_heatup_case *c, const nr_
                 slopes(j, c, slope, above, below);
     if (good)
         add_parameters(j, slope, share, o);
-    good = good && add_weather(j, c, weather->sun, 0, o, above, below) &&
+    good = good && add_container(j, c, o, above, below) &&
+           add_weather(j, c, weather->sun, 0, o, above, below) &&
            add_weather(j, c, 0, weather->air_K, o, above, below);
     for (size_t k = 0; good && k < POINTS; k++)
         o->u[k] = sqrt(o->u_parameter[k] * o->u_parameter[k] + o->u_model[k] * o->u_model[k] +

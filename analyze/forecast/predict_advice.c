@@ -56,6 +56,9 @@ void nr_predict_advise(const nr_solved *s, const nr_heatup_case *c, nr_predict *
         nr_warning_add(
             &p->cautions, NR_WARN_OUTSIDE_TESTED,
             .number = {f->dT_range[0], f->dT_range[1], f->sun_range[0], f->sun_range[1]});
+    if (c->u_contained_W_K > 0)
+        nr_warning_add(&p->cautions, NR_WARN_OTHER_CONTAINER,
+                       .number = {c->contained_W_K, c->u_contained_W_K});
     weather_cautions(s, p);
     nr_safety_water(&p->cautions, &p->final_degC);
     nr_safety_stagnation(&p->cautions, p->fit);

@@ -96,6 +96,12 @@ static bool knows(const block *b, const int *needed, size_t count)
     return true;
 }
 
+/* Recorded, without long pauses, s. */
+static double busy_of(const nr_inspection *inspection)
+{
+    return inspection->q->busy_s[inspection->q->rows - 1];
+}
+
 static sums sum_where(const block *b, size_t blocks, double length_s, const int *needed,
                       size_t count)
 {
@@ -164,7 +170,7 @@ static void loop_and_store(nr_inspection *inspection, const sums *s)
 {
     nr_heat *h = &inspection->heat;
     double u_store, found = store_heat(inspection, s, &u_store);
-    if (s->seconds < LEAST_KNOWN * inspection->q->duration_s || s->rise_K < LEAST_RISE_K ||
+    if (s->seconds < LEAST_KNOWN * busy_of(inspection) || s->rise_K < LEAST_RISE_K ||
         !(s->flow > 0.0))
         return;
     h->loop_known = true;
@@ -177,7 +183,7 @@ static void store_and_sun(nr_inspection *inspection, const sums *s, double area)
 {
     nr_heat *h = &inspection->heat;
     double u_store, found = store_heat(inspection, s, &u_store);
-    if (s->seconds < LEAST_KNOWN * inspection->q->duration_s || s->rise_K < LEAST_RISE_K ||
+    if (s->seconds < LEAST_KNOWN * busy_of(inspection) || s->rise_K < LEAST_RISE_K ||
         !(s->sun_Jm2 > 0.0))
         return;
     h->store_known = true;
@@ -191,7 +197,7 @@ static void loop_and_sun(nr_inspection *inspection, const sums *s, double area)
 {
     nr_heat *h = &inspection->heat;
     double rise = s->flow_rise / s->flow;
-    if (s->seconds < LEAST_KNOWN * inspection->q->duration_s || !(rise > LEAST_LOOP_K) ||
+    if (s->seconds < LEAST_KNOWN * busy_of(inspection) || !(rise > LEAST_LOOP_K) ||
         !(s->sun_Jm2 > 0.0))
         return;
     h->loop_share_known = true;
@@ -208,19 +214,19 @@ nr_code nr_heat_balance(nr_inspection *inspection, nr_err *err)
     static const int with_store[] = {POWER, STORE, AIR}, stored[] = {STORE, AIR, SUN};
     static const int with_sun[] = {POWER, SUN};
     const nr_quality *q = inspection->q;
-    const double *t = inspection->run->readings->elapsed_s;
+    const double *busy = q->busy_s, busy_s = busy[q->rows - 1];
     double length_s = fmax(BLOCK_S, BLOCK_ROWS * q->interval_s);
     double area = inspection->run->rig.collector.gross_area_m2.value;
-    if (!(q->duration_s >= 2.0 * length_s)) /* a single row has no interval: NAN */
+    if (!(busy_s >= 2.0 * length_s)) /* a single row has no interval: NAN */
         return NR_OK;
-    size_t blocks = (size_t)(q->duration_s / length_s);
+    size_t blocks = (size_t)(busy_s / length_s);
     block *b = calloc(blocks, sizeof *b);
     if (!b)
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     double due = LEAST_FILLED * length_s / q->interval_s;
     for (size_t k = 0, from = 0; k < blocks; k++) {
         size_t to = from;
-        while (to < q->rows && t[to] - t[0] < length_s * (double)(k + 1))
+        while (to < q->rows && busy[to] < length_s * (double)(k + 1))
             to++;
         fill_block(q, &b[k], from, to, due);
         from = to;

@@ -20,10 +20,10 @@
 /* Means of a channel on the grid; holes of a step are bridged, longer ones NAN. */
 static void on_grid(const nr_inspection *inspection, nr_role role, size_t steps, double *out)
 {
-    const double *t = inspection->run->readings->elapsed_s;
+    const double *busy = inspection->q->busy_s;
     for (size_t k = 0, i = 0; k < steps; k++) {
-        double sum = 0.0, n = 0.0, end = t[0] + GRID_S * (double)(k + 1);
-        for (; i < inspection->q->rows && t[i] < end; i++) {
+        double sum = 0.0, n = 0.0, end = GRID_S * (double)(k + 1);
+        for (; i < inspection->q->rows && busy[i] < end; i++) {
             double v = nr_quality_value(inspection->q, role, i);
             if (isnan(v) || inspection->q->pump[i] == NR_PUMP_IS_OFF)
                 continue;
@@ -105,7 +105,7 @@ static const struct {
 
 void nr_inspect_lags(nr_inspection *inspection)
 {
-    size_t steps = (size_t)(inspection->q->duration_s / GRID_S);
+    size_t steps = (size_t)(inspection->q->busy_s[inspection->q->rows - 1] / GRID_S);
     double *first = calloc(2 * steps + 1, sizeof *first), *then = first ? first + steps : NULL;
     if (!first || inspection->q->interval_s > 2.0 * GRID_S)
         steps = 0;

@@ -52,19 +52,19 @@ static void fill_sky(const nr_inspection *inspection, nr_sky_block *b, nr_place 
 
 nr_code nr_sky_blocks(nr_inspection *inspection, nr_err *err)
 {
-    const double *t = inspection->run->readings->elapsed_s;
+    const double *t = inspection->run->readings->elapsed_s, *busy = inspection->q->busy_s;
     const double *sun = inspection->q->channel[NR_ROLE_SUN].value;
     nr_place place;
     inspection->place_known = place_of(&inspection->run->rig, &place);
-    inspection->blocks = (size_t)(inspection->q->duration_s / NR_SKY_BLOCK_S) + 1;
+    inspection->blocks = (size_t)(busy[inspection->q->rows - 1] / NR_SKY_BLOCK_S) + 1;
     inspection->block = calloc(inspection->blocks, sizeof *inspection->block);
     if (!inspection->block)
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     for (size_t b = 0, i = 0; b < inspection->blocks; b++) {
         nr_sky_block *block = &inspection->block[b];
-        double end = t[0] + NR_SKY_BLOCK_S * (double)(b + 1), sum = 0.0, n = 0.0, on = 0.0;
+        double end = NR_SKY_BLOCK_S * (double)(b + 1), sum = 0.0, n = 0.0, on = 0.0;
         size_t from = i;
-        for (; i < inspection->q->rows && t[i] < end; i++) {
+        for (; i < inspection->q->rows && busy[i] < end; i++) {
             on += inspection->q->pump[i] == NR_PUMP_IS_ON;
             bool spike = sun && inspection->q->channel[NR_ROLE_SUN].bad[i] == NR_BAD_SPIKE;
             if (!sun || isnan(sun[i]) || spike)
@@ -72,10 +72,11 @@ nr_code nr_sky_blocks(nr_inspection *inspection, nr_err *err)
             sum += sun[i];
             n += 1.0;
         }
-        *block = (nr_sky_block){.t_s = end - 0.5 * NR_SKY_BLOCK_S, .sun_W_m2 = sum / n};
+        double at_s = i > from ? end + t[from] - busy[from] - 0.5 * NR_SKY_BLOCK_S : NAN;
+        *block = (nr_sky_block){.t_s = at_s, .sun_W_m2 = sum / n};
         block->pump_share = i > from ? on / (double)(i - from) : 0.0;
         block->zenith_deg = block->incidence_deg = block->clear_W_m2 = block->beyond_W_m2 = NAN;
-        if (inspection->place_known)
+        if (inspection->place_known && i > from)
             fill_sky(inspection, block, place);
     }
     return NR_OK;

@@ -49,6 +49,7 @@ struct nr_joint {
     double *covariance;             /* [parameters^2] */
     double *residual;               /* [rows] raw K for channels (NAN not used), not whitened */
     double *whitened;               /* [rows] the same whitened */
+    size_t spent;                   /* evaluations, where they are limited */
     double chi2_data;               /* of the whitened channel rows */
     size_t used_rows;
     /* Of nr_joint_part: what it is a part of and borrows its pieces' insides from. */

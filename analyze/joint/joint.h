@@ -177,6 +177,9 @@ nr_code nr_joint_container(const nr_joint *joint, size_t build, nr_container_vie
 /* Whether it was left out of this estimate, and why. */
 bool nr_joint_container_left_out(const nr_joint *joint, size_t build, nr_container_view *why);
 
+/* What a container for so much water usually loses, W/K; known no better than that itself. */
+double nr_joint_usual_store_loss_W_K(double water_kg);
+
 /* The container's loss is a parameter of its own for this build. */
 bool nr_joint_store_loss_separate(const nr_joint *joint, size_t build);
 /* Wander of the store that no pump record explains and that widened the answer, K; 0: none. */

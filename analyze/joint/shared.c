@@ -3,11 +3,21 @@
 #include "analyze/joint/inside.h"
 #include "analyze/physics/iam.h"
 
+#include <math.h>
+
 bool nr_joint_has_loop(const nr_joint *j, const nr_series *series)
 {
     return j->options.use_loop && series->part[0].reading[NR_OUT_OUTLET] &&
            (series->part[0].reading[NR_OUT_INLET] || series->part[0].reading[NR_OUT_STORE]) &&
            series->flow_known;
+}
+
+/* Of 20 L, W/K; it grows with the surface. Common practice, no source. */
+#define USUAL_STORE_LOSS_W_K 2.0
+
+double nr_joint_usual_store_loss_W_K(double water_kg)
+{
+    return USUAL_STORE_LOSS_W_K * pow(water_kg / 20, 2.0 / 3);
 }
 
 static bool like(const nr_joint *j, const nr_series *a, const nr_series *b)

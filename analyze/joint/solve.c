@@ -43,6 +43,10 @@ static const double rougher_K[] = {0.5, 3.0};
  */
 #define MANY_ROWS 2000
 #define FEW_ITERATIONS 25
+/* Evaluations of all residuals that such a record gets for one search, and for all of them; one
+ * that converges takes some 30 a search. */
+#define SEARCH_BUDGET 120
+#define ALL_BUDGET 600
 
 static void set_whiteners(nr_joint *j)
 {
@@ -143,16 +147,24 @@ static nr_code solve_pass(nr_joint *j, const double *scale, double *move, nr_err
 {
     if (by_blocks(j))
         return blocks_pass(j, scale, move, err);
+    bool many = j->rows > MANY_ROWS;
+    if (many && j->spent >= ALL_BUDGET)
+        return nr_fail(err, NR_CANNOT, NULL, 0,
+                       "the search does not converge and was given up after %zu evaluations: the "
+                       "readings contradict each other or the model",
+                       j->spent);
     nr_lsq_problem problem = {.n = j->rows,
                               .p = j->parameters,
                               .residuals = nr_joint_residuals,
                               .jacobian = nr_joint_jacobian,
                               .context = j,
                               .scale = scale,
-                              .max_iterations = j->rows > MANY_ROWS ? FEW_ITERATIONS : 60,
+                              .max_iterations = many ? FEW_ITERATIONS : 60,
+                              .budget = many ? SEARCH_BUDGET : 0,
                               .quick = true};
     nr_lsq_result *r = NULL;
     nr_code code = nr_lsq_solve(&problem, j->x, 1, &r, err);
+    j->spent += r ? r->spent : SEARCH_BUDGET;
     if (code)
         return code;
     memcpy(j->covariance, r->covariance, j->parameters * j->parameters * sizeof(double));

@@ -18,12 +18,11 @@
 #define POSSIBLE_LOSS_U 20.0
 /* What such collectors lose, counted only where a record has few rows. Certified flat plates 3 to 5
  * W/(m2 K), boxes made at home 5 to 9, bare absorbers 10 to 20 by the wind; common practice, no
- * source. A container's loss as in terms_store.c. */
+ * source. */
 #define LOSS_GLAZED 6.0
 #define LOSS_TWICE 4.0
 #define LOSS_BARE 14.0
 #define LOSS_U 0.5
-#define CONTAINER_LOSS_W_K 2.0
 /* Priors where nothing is stated: wide enough to let the record decide. */
 #define UNKNOWN_CAPACITY_J_M2K                                                                     \
     10000.0 /* a tube in a thin black box, 1 cm of water's worth: 42000 */
@@ -107,7 +106,7 @@ static bool loss(const nr_setting *s, nr_prior *p)
     int covers = nr_glazing_covers(rig_of(s)->collector.glazing);
     double container = s->joint->store_loss_separate[s->piece->build]
                            ? 0
-                           : CONTAINER_LOSS_W_K * pow(series->water_kg / 20, 2.0 / 3) /
+                           : nr_joint_usual_store_loss_W_K(series->water_kg) /
                                  rig_of(s)->collector.gross_area_m2.value;
     double usual = covers == 0 ? LOSS_BARE : covers == 1 ? LOSS_GLAZED : LOSS_TWICE;
     set(p, usual + container, hypot(LOSS_U * usual, container), false);

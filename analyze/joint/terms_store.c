@@ -10,10 +10,9 @@
 #define ASSUMED_LOSS 0.2 /* of a stated container loss */
 #define ASSUMED_DRY 0.2
 #define ASSUMED_FLOW 0.03
-#define USUAL_STORE_LOSS_W_K 2.0 /* of a 20 L container; grows with its surface */
-#define UNKNOWN_DRY 0.01         /* of the water's heat capacity */
-#define UNKNOWN_FLOW 0.35        /* of the guess: ln */
-#define FREE_FLOW 1.0            /* when inlet and outlet tell it anyway: ln */
+#define UNKNOWN_DRY 0.01  /* of the water's heat capacity */
+#define UNKNOWN_FLOW 0.35 /* of the guess: ln */
+#define FREE_FLOW 1.0     /* when inlet and outlet tell it anyway: ln */
 /* Flow that nobody measured goes with a power of what drives the pump. A centrifugal pump's flow
  * goes with its speed where friction is turbulent, with its square where it is laminar (affinity
  * laws: head goes with the square); a motor that starts at a third of its supply makes the power
@@ -107,7 +106,7 @@ static bool store_loss(const nr_setting *s, nr_prior *p)
     if (!s->joint->store_loss_separate[s->piece->build])
         return false;
     const nr_value *given = &rig_of(s)->store.loss_W_K;
-    p->value = p->u = USUAL_STORE_LOSS_W_K * pow(s->piece->series->water_kg / 20, 2.0 / 3);
+    p->value = p->u = nr_joint_usual_store_loss_W_K(s->piece->series->water_kg);
     if (no_container(s))
         return false;
     if (given->given) {

@@ -38,7 +38,8 @@ static nr_quality *quality_make(const nr_quality_input *input)
         return NULL;
     quality->rows = input->rows;
     quality->pump = calloc(input->rows, 1);
-    bool complete = quality->pump != NULL;
+    quality->busy_s = calloc(input->rows, sizeof(double));
+    bool complete = quality->pump && quality->busy_s;
     for (int role = 0; role < NR_ROLES; role++) {
         nr_quality_channel *channel = &quality->channel[role];
         channel->noise = channel->quiet_noise = channel->step = NAN;
@@ -64,6 +65,7 @@ void nr_quality_free(nr_quality *quality)
     for (int role = 0; role < NR_ROLES; role++)
         free(quality->channel[role].bad);
     free(quality->pump);
+    free(quality->busy_s);
     free(quality);
 }
 

@@ -98,6 +98,8 @@ typedef struct nr_quality {
     size_t rows;
     double interval_s; /* median time between rows; NAN with fewer than two rows */
     double duration_s; /* first to last row */
+    double *busy_s; /* [rows] elapsed since the first row, as if no pause had been longer than some
+                       minutes: grids over this time cost what rows cost, not years */
     nr_quality_channel channel[NR_ROLES];
 
     size_t gaps; /* all of them; the first NR_QUALITY_EVENTS are listed */

@@ -53,6 +53,7 @@ static const nr_role seen_role[SEEN] = {NR_ROLE_SUN,    NR_ROLE_AIR,  NR_ROLE_IN
 
 typedef struct block {
     double mean[SEEN];
+    double later_s; /* what elapsed_s is more than the time of the blocks: long pauses */
     bool running, whole;
 } block;
 
@@ -93,18 +94,19 @@ static void fill_block(const view *v, block *b, size_t from, size_t to)
 
 static bool fill_blocks(view *v)
 {
-    const double *t = v->run->readings->elapsed_s;
+    const double *t = v->run->readings->elapsed_s, *busy = v->q->busy_s;
     size_t rows = v->q->rows;
     v->start_s = t[0];
-    v->blocks = (size_t)(v->q->duration_s / BLOCK_S);
+    v->blocks = (size_t)(busy[rows - 1] / BLOCK_S);
     v->block = calloc(v->blocks + 1, sizeof *v->block);
     if (!v->block)
         return false;
     for (size_t b = 0, from = 0; b < v->blocks; b++) {
-        double end = v->start_s + BLOCK_S * (double)(b + 1);
+        double end = BLOCK_S * (double)(b + 1);
         size_t to = from;
-        while (to < rows && t[to] < end)
+        while (to < rows && busy[to] < end)
             to++;
+        v->block[b].later_s = from < rows ? t[from] - busy[from] : NAN;
         fill_block(v, &v->block[b], from, to);
         from = to;
     }
@@ -175,7 +177,7 @@ static bool meets(const view *v, const nr_steady_limits *l, size_t from, size_t 
         return false;
     if (!isnan(wind) && (wind < l->least_wind_m_s || wind > l->most_wind_m_s))
         return false;
-    double middle = v->start_s + 0.5 * BLOCK_S * (double)(from + to);
+    double middle = v->block[from].later_s + 0.5 * BLOCK_S * (double)(from + to);
     return !(incidence_of(v, middle) > l->most_incidence_deg);
 }
 
@@ -251,8 +253,8 @@ static void add_window(const view *v, size_t from, size_t to)
 {
     nr_steady_window *w = &v->out->window[v->out->count++];
     *w = (nr_steady_window){
-        .from_s = v->start_s + BLOCK_S * (double)from,
-        .to_s = v->start_s + BLOCK_S * (double)to,
+        .from_s = v->block[from].later_s + BLOCK_S * (double)from,
+        .to_s = v->block[from].later_s + BLOCK_S * (double)to,
         .sun_W_m2 = mean_of(v, SUN, from, to),
         .air_degC = mean_of(v, AIR, from, to),
         .inlet_degC = mean_of(v, INLET, from, to),
@@ -297,7 +299,7 @@ nr_code nr_steady_find(const nr_run *run, const nr_quality *q, const nr_steady_l
     v.out->wind_checked = q->channel[NR_ROLE_WIND].good > 0;
     v.out->incidence_checked = v.angle_known;
     size_t blocks = (size_t)(limits->window_s / BLOCK_S + 0.5);
-    size_t most = (size_t)(q->duration_s / limits->window_s) + 1;
+    size_t most = (size_t)(q->busy_s[q->rows - 1] / limits->window_s) + 1;
     v.out->window = calloc(most, sizeof *v.out->window);
     if (!v.out->window || !fill_blocks(&v)) {
         nr_steady_free(*out);

@@ -8,6 +8,8 @@
 
 #include <math.h>
 
+#define PAUSE_S 1800.0 /* longer than settling times, delays and windows */
+#define PAUSE_INTERVALS 50.0
 #define GAP_INTERVALS 2.5 /* a longer pause than this many intervals is a gap */
 #define STEP_ROWS 5       /* rows whose median stands for one side of a clock step */
 #define STEP_S 1.0        /* smaller than this is jitter of arrival */
@@ -76,6 +78,14 @@ static double find_rate(const nr_quality_input *input, double *scratch)
     return nr_quantile(scratch, RATE_STRETCHES, 0.5);
 }
 
+/* Pauses are cut to a length in which nothing that is looked for on a grid reaches across. */
+static void count_busy(nr_quality *q, const double *t)
+{
+    double longest = fmax(PAUSE_S, PAUSE_INTERVALS * q->interval_s);
+    for (size_t i = 1; i < q->rows; i++)
+        q->busy_s[i] = q->busy_s[i - 1] + fmin(t[i] - t[i - 1], longest);
+}
+
 void nr_check_timing(nr_quality *q, const nr_quality_input *input, double *scratch)
 {
     const double *t = input->elapsed_s;
@@ -84,6 +94,7 @@ void nr_check_timing(nr_quality *q, const nr_quality_input *input, double *scrat
         scratch[i - 1] = t[i] - t[i - 1];
     q->interval_s = nr_quantile(scratch, q->rows - 1, 0.5);
     find_gaps(q, t);
+    count_busy(q, t);
     q->clock_rate = NAN;
     if (!input->utc_s)
         return;

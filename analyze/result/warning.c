@@ -34,6 +34,7 @@ static const char *const names[NR_WARN_COUNT] = {
     [NR_WARN_PANEL_PUMP] = "panel-pump",
     [NR_WARN_WIND_UNUSED] = "wind-unused",
     [NR_WARN_SAME_BUILD] = "same-build",
+    [NR_WARN_OTHER_CONTAINER] = "other-container",
     [NR_WARN_SAME_AIR] = "same-air",
     [NR_WARN_TUBE_UNKNOWN] = "tube-unknown",
     [NR_WARN_STRAIGHT_TUBE] = "straight-tube",

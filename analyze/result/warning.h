@@ -47,6 +47,7 @@ typedef enum nr_warning_code {
     NR_WARN_WIND_UNUSED,
     NR_WARN_SAME_BUILD, /* L/(min m2) */
     NR_WARN_SAME_AIR,
+    NR_WARN_OTHER_CONTAINER, /* W/K taken for the record's own, and its u */
     /* pump */
     NR_WARN_TUBE_UNKNOWN,
     NR_WARN_STRAIGHT_TUBE,

@@ -173,6 +173,15 @@ static json_t *classical(const nr_classical *c)
                      nr_json_quantity(&c->a1));
 }
 
+static json_t *means(const nr_means *m)
+{
+    if (!m->known)
+        return json_null();
+    return json_pack("{s:I, s:b, s:o, s:o, s:o}", "windows", (json_int_t)m->windows, "a5_held",
+                     m->a5_held, "eta0", nr_json_quantity(&m->eta0), "a1", nr_json_quantity(&m->a1),
+                     "a5", nr_json_quantity(&m->a5));
+}
+
 static void add_answers(json_t *root, const nr_fit *fit)
 {
     json_object_set_new(root, "parameters",
@@ -213,6 +222,7 @@ static void add_more(json_t *root, const nr_fit *fit)
     json_object_set_new(root, "monte_carlo",
                         fit->monte_carlo.trials ? monte_carlo(&fit->monte_carlo) : json_null());
     json_object_set_new(root, "regression", classical(&fit->classical));
+    json_object_set_new(root, "means", means(&fit->means));
     json_object_set_new(root, "budget", budget(fit));
     json_object_set_new(root, "learned", learned(fit));
 }

@@ -196,18 +196,33 @@ void nr_tell_fit_energy(char *text, size_t size, const nr_fit *fit, nr_units uni
                    shown(NR_SHOWN_ENERGY, units, fit->water_J, 3, b), unit);
 }
 
-void nr_tell_fit_second_opinion(char *text, size_t size, const nr_fit *fit, nr_units units)
+static void tell_points(char *text, size_t size, const nr_classical *c, nr_units units)
 {
-    const nr_classical *c = &fit->classical;
     char a[120], b[160];
-    text[0] = '\0';
-    if (!c->known)
-        return;
     (void)snprintf(
         text, size, "Second opinion, a straight line through %zu %s: eta0 %s, a1 %s.", c->points,
         c->steady_only ? "steady points" : "points (few of them steady)",
         nr_interval_text(a, sizeof a, NR_SHOWN_NUMBER, units, &c->eta0, 2, "", false),
         nr_interval_text(b, sizeof b, NR_SHOWN_COLLECTOR_LOSS, units, &c->a1, 2, "", true));
+}
+
+void nr_tell_fit_second_opinion(char *text, size_t size, const nr_fit *fit, nr_units units)
+{
+    const nr_means *m = &fit->means;
+    char a[120], b[160];
+    text[0] = '\0';
+    if (!m->known) {
+        if (fit->classical.known)
+            tell_points(text, size, &fit->classical, units);
+        return;
+    }
+    (void)snprintf(
+        text, size,
+        "Second opinion, a plain regression of the record's own %zu ten-minute means, which knows "
+        "no sensor's error: eta0 %s, a1 %s.%s",
+        m->windows, nr_interval_text(a, sizeof a, NR_SHOWN_NUMBER, units, &m->eta0, 2, "", false),
+        nr_interval_text(b, sizeof b, NR_SHOWN_COLLECTOR_LOSS, units, &m->a1, 2, "", true),
+        fit->reference == NR_REFERENCE_MEAN ? "" : " Of the mean fluid temperature.");
 }
 
 void nr_tell_fit_run(char *text, size_t size, const nr_fit_run *r)

@@ -112,6 +112,10 @@ static const char *const patterns[NR_WARN_COUNT] = {
     [NR_WARN_SAME_BUILD] =
         "Another area means the same build in another size, its flow in proportion: "
         "{0 area-flow .3g}.",
+    [NR_WARN_OTHER_CONTAINER] =
+        "The record's loss includes its own container's, which is taken as usual ({0 store-loss .1f}, "
+        "standard uncertainty {1 store-loss .1f}) to put another in its place, and the answer is "
+        "wider for it. A cool-down, or inlet, outlet and flow in the record, tell the two apart.",
     [NR_WARN_SAME_AIR] =
         "All months were given the same air temperature. Twelve values, --air T,T,...,T from January "
         "to December, make the table yours; --from likewise.",

@@ -127,7 +127,20 @@ def fit(what, *arguments):
 def judge(what, answer, days):
     if not answer:
         return
-    eta0, a1, _ = regression(days)
+    eta0, a1, c5 = regression(days)
+    second = answer["means"]
+    # The program's own regression of means: other windows (from the first row it uses), its own water.
+    if second and "sixth" not in what:
+        check(abs(second["eta0"]["value"] - eta0) < 0.012, f"{what}: means {second['eta0']}, here {eta0:.3f}")
+        middle = sum(answer["range"]["reduced_temperature"]) / 2
+        own = second["eta0"]["value"] - second["a1"]["value"] * middle
+        check(abs(own - (eta0 - a1 * middle)) < 0.01, f"{what}: means give {own:.3f} at {middle:.4f}, here "
+              f"{eta0 - a1 * middle:.3f}")
+        if len(days) == 2:
+            check(abs(second["a1"]["value"] - a1) < 1, f"{what}: means {second['a1']}, here {a1:.2f}")
+            check(not second["a5_held"] and abs(second["a5"]["value"] - c5) < 2.5 * second["a5"]["u"],
+                  f"{what}: means {second['a5']}, here {c5:.0f}")
+    check(second is not None or len(days) < 2, f"{what}: no second opinion by means")
     curve = answer["curve"]
     x = [p["reduced_temperature"] for p in curve]
     lo, hi = answer["range"]["reduced_temperature"]
@@ -138,7 +151,9 @@ def judge(what, answer, days):
         check(low - 0.01 <= plain <= high + 0.01,
               f"{here}: {eta:.3f} ({low:.3f} to {high:.3f}), plain regression {plain:.3f}")
         check(abs(eta - sheet) <= 0.06, f"{here}: {eta:.3f}, data sheet {sheet:.3f}")
-        check((high - low) / 2 <= 0.05, f"{here}: half-width {(high - low) / 2:.3f}")
+        # Two readings of three thrown away: what the clouds of day b did between is not known.
+        most = 0.06 if "sixth" in what else 0.05
+        check((high - low) / 2 <= most, f"{here}: half-width {(high - low) / 2:.3f}")
     print(f"{what}: eta0 {answer['parameters']['eta0']['value']:.3f}, a1 "
           f"{answer['parameters']['a1']['value']:.2f}; plain {eta0:.3f}, {a1:.2f}")
 

@@ -446,6 +446,72 @@ START_TEST(covariance_is_the_inverse_of_the_curvature)
 }
 END_TEST
 
+/* A search without an end, counted: a wall of cusps whose slope says nothing of where it is lower.
+ */
+typedef struct cusps {
+    size_t asked;
+} cusps;
+
+static int no_way_down(const double *b, void *context, double *r)
+{
+    ((cusps *)context)->asked++;
+    for (int i = 0; i < 8; i++)
+        r[i] = 2 + sin(1e6 * b[0] * (i + 1)) + 1e-3 * b[0];
+    return 0;
+}
+
+static int slope_of_nothing(const double *b, void *context, double *jacobian)
+{
+    (void)b;
+    (void)context;
+    for (int i = 0; i < 8; i++)
+        jacobian[i] = i % 2 ? 1 : 2;
+    return 0;
+}
+
+/* It ends within its budget and a few evaluations, and says that it was given up; with room enough
+ * a search that converges has the answer it has without a limit. */
+START_TEST(a_budget_is_kept)
+{
+    static const double start = 0.4;
+    cusps count = {0};
+    nr_lsq_problem problem = {.n = 8,
+                              .p = 1,
+                              .residuals = no_way_down,
+                              .jacobian = slope_of_nothing,
+                              .context = &count,
+                              .max_iterations = 10000,
+                              .quick = true,
+                              .budget = 60};
+    nr_lsq_result *r = NULL;
+    nr_err err = {0};
+    ck_assert_int_eq(nr_lsq_solve(&problem, &start, 1, &r, &err), NR_CANNOT);
+    ck_assert_msg(count.asked < 60 + 20, "%zu evaluations", count.asked);
+    ck_assert_msg(strstr(err.text, "given up") != NULL, "%s", err.text);
+    problem.budget = 0;
+    count.asked = 0;
+    ck_assert_int_eq(nr_lsq_solve(&problem, &start, 1, &r, &err), NR_CANNOT);
+    ck_assert_msg(count.asked > 100, "%zu evaluations: nothing to keep", count.asked);
+
+    static data d;
+    const set *s = &sets[0];
+    double from[MAX_P];
+    read_data(&d, s);
+    read_start(s, "2", from);
+    nr_lsq_problem good = {
+        .n = d.n, .p = s->p, .residuals = residuals, .context = &d, .quick = true};
+    nr_lsq_result *free_one = NULL, *bound = NULL;
+    ck_assert_int_eq(nr_lsq_solve(&good, from, 1, &free_one, &err), NR_OK);
+    good.budget = 200;
+    ck_assert_int_eq(nr_lsq_solve(&good, from, 1, &bound, &err), NR_OK);
+    ck_assert(bound->spent > 0 && bound->spent < 200);
+    for (size_t j = 0; j < s->p; j++)
+        ck_assert_double_eq(free_one->x[j], bound->x[j]);
+    nr_lsq_free(free_one);
+    nr_lsq_free(bound);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("lsq");
@@ -460,6 +526,7 @@ int main(void)
     tcase_add_test(own, a_lost_parameter_is_refused);
     tcase_add_test(own, no_number_is_refused);
     tcase_add_test(own, too_few_data_are_refused);
+    tcase_add_test(own, a_budget_is_kept);
     tcase_add_test(own, the_better_of_several_starts);
     tcase_add_test(own, covariance_is_the_inverse_of_the_curvature);
     suite_add_tcase(suite, own);

@@ -270,6 +270,34 @@ START_TEST(more_findings_than_places)
 }
 END_TEST
 
+/* Ten years of pause in the middle cost nothing (on grids over the whole span this took a gigabyte
+ * and a minute), and what is found is what a pause of a day finds. */
+START_TEST(a_pause_of_years)
+{
+    static const double pauses_s[] = {86400, 3652 * 86400.0};
+    nr_inspect *found[2];
+    for (int k = 0; k < 2; k++) {
+        nr_virtual_run *run = clean_record(CLEAR, 1);
+        nr_readings *r = run->run.readings;
+        for (size_t i = r->rows / 2; i < r->rows; i++) {
+            r->elapsed_s[i] += pauses_s[k];
+            r->utc_s[i] += pauses_s[k];
+        }
+        found[k] = look(run);
+        nr_quality *q = check(run);
+        double busy = q->busy_s[q->rows - 1];
+        ck_assert_msg(busy >= 5400 && busy <= 5400 + 3600, "busy for %g s", busy);
+        nr_quality_free(q);
+        nr_virtual_run_free(run);
+    }
+    ck_assert_uint_eq(found[0]->findings, found[1]->findings);
+    for (size_t i = 0; i < found[0]->findings; i++)
+        ck_assert_int_eq(found[0]->finding[i].code, found[1]->finding[i].code);
+    nr_inspect_free(found[0]);
+    nr_inspect_free(found[1]);
+}
+END_TEST
+
 int main(void)
 {
     const TTest *const tests[] = {clean_records_give_no_doubt,
@@ -282,6 +310,7 @@ int main(void)
                                   summaries,
                                   hopeless_records,
                                   more_findings_than_places,
+                                  a_pause_of_years,
                                   NULL};
     return run_tests("inspect", tests);
 }
