@@ -88,11 +88,11 @@ static void run_heading(nr_page *page, const nr_run *run)
 
 static nr_code run_quality(nr_page *page, const nr_run *run, const nr_inspect *x)
 {
-    char path[128], text[WORDS];
+    char path[128], text[2 * WORDS];
     run_heading(page, run);
     if (x == NULL)
         return NR_OK;
-    nr_tell_inspect(text, sizeof text, x, page->units);
+    nr_tell_inspect(text, WORDS, x, page->units);
     nr_html_paragraph(page->to, NULL, text);
     if (x->findings > 0)
         fputs("<ul class=\"plain\">\n", page->to);
@@ -102,11 +102,21 @@ static nr_code run_quality(nr_page *page, const nr_run *run, const nr_inspect *x
                 finding(page, &x->finding[i]);
     if (x->findings > 0)
         fputs("</ul>\n", page->to);
-    nr_plot_style style = {.us_units = page->units == NR_UNITS_US, .gnuplot = page->style->gnuplot};
-    nr_code drawn =
-        nr_plot_inspect(x, run, nr_page_picture(page, path, sizeof path), &style, page->err);
-    return nr_page_figure(page, drawn, text[0] != '\0' ? text : "All channels of this record",
-                          "Every channel as recorded; findings are shaded.");
+    static const char caption[] =
+        "Every channel as recorded; findings are shaded, what was noted stands as numbered flags.";
+    nr_plot_style style = nr_page_style(page);
+    size_t used = strlen(text);
+    text[used++] = ' ';
+    nr_tell_inspect_use(text + used, sizeof text - used, x);
+    style.portrait = true;
+    (void)nr_page_picture(page, path, sizeof path);
+    nr_code code =
+        nr_page_phone_figure(page, nr_plot_inspect(x, run, path, &style, page->err), text, caption);
+    style.portrait = false;
+    if (code == NR_OK)
+        code =
+            nr_page_figure(page, nr_plot_inspect(x, run, path, &style, page->err), text, caption);
+    return code;
 }
 
 nr_code nr_page_quality(nr_page *page, const nr_report_runs *builds, size_t count)
