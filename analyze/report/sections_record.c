@@ -287,27 +287,54 @@ static nr_code file_row(nr_page *page, unsigned number, const char *folder, cons
     return code;
 }
 
+/* One file of a run; what is not there is said, or passed over where most runs have none. */
+static nr_code run_row(nr_page *page, unsigned number, const nr_run *run, const char *stored,
+                       const char *name, bool usual)
+{
+    char folder[NR_PACKED_NAME], *bytes = NULL;
+    size_t length = 0;
+    nr_code code = NR_OK;
+    nr_packed_folder_name(run->folder, folder);
+    if (nr_run_file(run, stored, &bytes, &length, NULL) == NR_OK) {
+        code = file_row(page, number, folder, name, bytes, length);
+    } else if (usual) {
+        fputs("<tr><th scope=\"row\">", page->to);
+        nr_html_text(page->to, folder);
+        fprintf(page->to, "/%s</th><td colspan=\"2\">not there</td></tr>\n", name);
+    }
+    free(bytes);
+    return code;
+}
+
+/* Of an imported run: the table as it came, and how it was read. */
+static nr_code import_rows(nr_page *page, unsigned number, const nr_run *run)
+{
+    char table[NR_PACKED_TABLE_NAME], stored[NR_PACKED_TABLE_NAME + 16], *how = NULL;
+    size_t length = 0;
+    const nr_run *record = run->record != NULL ? run->record : run;
+    if (nr_run_file(run, NR_PACKED_HOW, &how, &length, NULL) != NR_OK)
+        return NR_OK;
+    bool named = nr_packed_table_name(how, length, table);
+    free(how);
+    if (!named)
+        return NR_OK;
+    /* In a page it has one name, in a folder its own. */
+    (void)snprintf(stored, sizeof stored, "imported/%s", table);
+    nr_code code = run_row(page, number, run, NR_PACKED_HOW, NR_PACKED_HOW, false);
+    if (code == NR_OK)
+        code = run_row(page, number, run, record->packed != NULL ? NR_PACKED_TABLE : stored,
+                       NR_PACKED_TABLE, false);
+    return code;
+}
+
 static nr_code run_rows(nr_page *page, unsigned number, const nr_run *run)
 {
     static const char *const names[] = {NR_RIG_FILE, NR_READINGS_FILE, NR_NOTES_FILE,
                                         NR_ADAPTER_LOG_FILE};
-    char folder[NR_PACKED_NAME];
     nr_code code = NR_OK;
-    nr_packed_folder_name(run->folder, folder);
-    for (size_t k = 0; k < sizeof names / sizeof *names && code == NR_OK; k++) {
-        char *bytes = NULL;
-        size_t length = 0;
-        nr_code there = nr_run_file(run, names[k], &bytes, &length, NULL);
-        if (there == NR_OK)
-            code = file_row(page, number, folder, names[k], bytes, length);
-        else {
-            fputs("<tr><th scope=\"row\">", page->to);
-            nr_html_text(page->to, folder);
-            fprintf(page->to, "/%s</th><td colspan=\"2\">not there</td></tr>\n", names[k]);
-        }
-        free(bytes);
-    }
-    return code;
+    for (size_t k = 0; k < sizeof names / sizeof *names && code == NR_OK; k++)
+        code = run_row(page, number, run, names[k], names[k], true);
+    return code == NR_OK ? import_rows(page, number, run) : code;
 }
 
 /* Views of one record are the same files. */
