@@ -492,26 +492,29 @@ void nr_pretty(char *text, size_t size)
     }
 }
 
-static const char *const build_colours[NR_BUILDS] = {NR_BLUE,   NR_VERMILLION, NR_GREEN,
-                                                     NR_PURPLE, NR_ORANGE,     NR_BLACK};
+/* A palette holds so many; builds beyond begin it again, and pictures of that many name them. */
+#define COLOURS 6
+
+static const char *const build_colours[COLOURS] = {NR_BLUE,   NR_VERMILLION, NR_GREEN,
+                                                   NR_PURPLE, NR_ORANGE,     NR_BLACK};
 
 const char *nr_build_colour(size_t build)
 {
-    return build_colours[build % NR_BUILDS];
+    return build_colours[build % COLOURS];
 }
 
 int nr_build_mark(size_t build)
 {
     /* Filled circle, square, triangle, diamond, triangle down, open circle. */
-    static const int marks[NR_BUILDS] = {7, 5, 9, 13, 11, 6};
-    return marks[build % NR_BUILDS];
+    static const int marks[COLOURS] = {7, 5, 9, 13, 11, 6};
+    return marks[build % COLOURS];
 }
 
-const char *nr_build_dash(size_t build)
+static const char *dash_of(size_t build)
 {
-    static const char *const dashes[NR_BUILDS] = {"solid", "(14,4)",         "(14,4,3,4)",
-                                                  "(5,3)", "(14,3,3,3,3,3)", "(2,3)"};
-    return dashes[build % NR_BUILDS];
+    static const char *const dashes[COLOURS] = {"solid", "(14,4)",         "(14,4,3,4)",
+                                                "(5,3)", "(14,3,3,3,3,3)", "(2,3)"};
+    return dashes[build % COLOURS];
 }
 
 typedef struct channel_style {
@@ -535,11 +538,11 @@ static const channel_style *find_channel(const char *channel)
 const char *nr_channel_colour(const char *channel, size_t index)
 {
     const channel_style *s = find_channel(channel);
-    return s != NULL ? s->colour : build_colours[index % NR_BUILDS];
+    return s != NULL ? s->colour : build_colours[index % COLOURS];
 }
 
 const char *nr_channel_dash(const char *channel, size_t index)
 {
     const channel_style *s = find_channel(channel);
-    return s != NULL ? s->dash : nr_build_dash(index);
+    return s != NULL ? s->dash : dash_of(index);
 }

@@ -1,6 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/compare/compare.h"
 
+#include "analyze/compare/lines.h"
+#include "analyze/compare/rank.h"
+#include "analyze/compare/skies.h"
 #include "analyze/compare/verdict.h"
 #include "analyze/fit/derive.h"
 #include "analyze/forecast/heatup.h"
@@ -29,8 +32,12 @@ typedef struct problem {
     size_t build_of[NR_JOINT_RUNS];
     size_t runs, builds;
     nr_joint *joint;
-    nr_curve_at at[NR_BUILDS]; /* common irradiance, air and incidence; each build's own flow */
+    nr_joint *part[NR_BUILDS]; /* of it, one a build */
+    /* Of the parts: common irradiance, air and incidence; each build's own flow. */
+    nr_curve_at at[NR_BUILDS];
     nr_heatup_case day[NR_BUILDS];
+    nr_skies weather;
+    nr_lines lines;
 } problem;
 
 void nr_compare_free(nr_compare *c)
@@ -45,6 +52,16 @@ void nr_compare_free(nr_compare *c)
         free(c->heat_up[b].hi95);
     }
     free(c);
+}
+
+static void problem_free(problem *p)
+{
+    nr_lines_free(&p->lines);
+    for (size_t b = 0; b < p->builds; b++)
+        nr_joint_free(p->part[b]);
+    nr_joint_free(p->joint);
+    nr_series_free_all(p->series, p->runs);
+    free(p);
 }
 
 static nr_code open_series(problem *p, const nr_run *const *const *groups, const size_t *counts,
@@ -91,7 +108,7 @@ static void common_conditions(problem *p, bool mean_reference)
 {
     double sun = 0, air = 0, oblique = 0;
     for (size_t b = 0; b < p->builds; b++) {
-        p->at[b] = nr_derive_conditions(p->joint, b, mean_reference);
+        p->at[b] = nr_derive_conditions(p->part[b], 0, mean_reference);
         sun += p->at[b].conditions.sun_W_m2 / (double)p->builds;
         air += p->at[b].conditions.air_degC / (double)p->builds;
         oblique += p->at[b].conditions.obliquity / (double)p->builds;
@@ -119,7 +136,7 @@ static void store_range(const nr_fit *f, double *low, double *high)
 /* The stated day, or one inside what every build was tested at, in round numbers. */
 static void choose_day(const problem *p, const nr_reference_day *stated, nr_compare *c)
 {
-    double from = -INFINITY, to = INFINITY, water = 0, wind = 0;
+    double from = -INFINITY, to = INFINITY, water = 0, wind = 0, windy = 0;
     for (size_t b = 0; b < p->builds; b++) {
         double low, high;
         store_range(c->build[b], &low, &high);
@@ -129,11 +146,12 @@ static void choose_day(const problem *p, const nr_reference_day *stated, nr_comp
     for (size_t r = 0; r < p->runs; r++) {
         water += p->series[r]->water_kg / (double)p->runs;
         double w = p->series[r]->mean_wind_m_s;
-        wind += isnan(w) ? 0 : w / (double)p->runs;
+        wind += isnan(w) ? 0 : w;
+        windy += !isnan(w);
     }
     nr_reference_day day = {.sun_W_m2 = 50 * round(p->at[0].conditions.sun_W_m2 / 50),
                             .air_degC = round(p->at[0].conditions.air_degC),
-                            .wind_m_s = wind,
+                            .wind_m_s = windy > 0 ? wind / windy : NAN,
                             .store_kg = water,
                             .from_degC = ceil(from),
                             .to_degC = floor(to)};
@@ -172,6 +190,7 @@ static nr_heatup_case day_of(const problem *p, const nr_compare *c, size_t b)
                     .obliquity = &p->at[b].conditions.obliquity,
                     .wind_above_mean_m_s = isnan(wind) ? 0 : c->day.wind_m_s - wind},
         .water_kg = c->day.store_kg,
+        .true_water = true, /* builds are judged by the same water, whoever weighed theirs */
         .store_loss_W_K = NAN,
         .flow_W_K = p->at[b].conditions.flow_W_K,
         .from_degC = c->day.from_degC,
@@ -184,7 +203,7 @@ static double probability_reached(const problem *p, size_t b)
 {
     const nr_heatup_case *day = &p->day[b];
     double at_limit = NAN, u = NAN, trace[2], u_trace[2];
-    if (nr_heatup_band(p->joint, day, 2, trace, u_trace)) {
+    if (nr_heatup_band(p->part[b], day, 2, trace, u_trace)) {
         at_limit = trace[1];
         u = u_trace[1];
     }
@@ -203,7 +222,7 @@ static nr_code heat_up(const problem *p, nr_compare *c, size_t b, double span_s,
     nr_heatup_case day = p->day[b];
     day.limit_s = span_s;
     if (!h->t_s || !h->store_degC || !h->lo95 || !h->hi95 ||
-        !nr_heatup_band(p->joint, &day, TRACE, h->store_degC, u))
+        !nr_heatup_band(p->part[b], &day, TRACE, h->store_degC, u))
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     double k = gsl_cdf_ugaussian_Pinv(0.975);
     for (size_t i = 0; i < TRACE; i++) {
@@ -214,12 +233,12 @@ static nr_code heat_up(const problem *p, nr_compare *c, size_t b, double span_s,
     return NR_OK;
 }
 
-static nr_code heat_ups(problem *p, nr_compare *c, nr_err *err)
+static nr_code heat_ups(problem *p, nr_compare *c, bool brief, nr_err *err)
 {
     double longest = 0;
     for (size_t b = 0; b < p->builds; b++) {
         p->day[b] = day_of(p, c, b);
-        c->heat_up[b].time_s = nr_result_positive(p->joint, nr_result_heat_up_s, &p->day[b], "s");
+        c->heat_up[b].time_s = nr_result_positive(p->part[b], nr_result_heat_up_s, &p->day[b], "s");
         c->heat_up[b].probability_reached =
             c->heat_up[b].time_s.known ? 1 : probability_reached(p, b);
         if (c->heat_up[b].time_s.known)
@@ -227,7 +246,7 @@ static nr_code heat_ups(problem *p, nr_compare *c, nr_err *err)
     }
     if (!(longest > 0))
         longest = 2 * 3600;
-    for (size_t b = 0; b < p->builds; b++) {
+    for (size_t b = 0; b < p->builds && !brief; b++) {
         nr_code code = heat_up(p, c, b, 1.15 * longest, err);
         if (code)
             return code;
@@ -235,82 +254,115 @@ static nr_code heat_ups(problem *p, nr_compare *c, nr_err *err)
     return NR_OK;
 }
 
-/* A difference of the same result between two builds. */
-typedef struct between {
-    nr_result_fn fn;
-    const void *of, *against;
-} between;
-
-static double minus(const nr_joint *j, const double *x, const void *context)
+const nr_quantity *nr_difference_by(const nr_difference *d, nr_compared by)
 {
-    const between *d = context;
-    return d->fn(j, x, d->of) - d->fn(j, x, d->against);
+    return by == NR_BY_ETA0 ? &d->eta0 : by == NR_BY_A1 ? &d->a1 : &d->heat_up_s;
 }
 
-/* The interval at the level that makes all pairs together hold at 95 %. */
-static nr_quantity difference_of(const problem *p, nr_result_fn fn, const void *of,
-                                 const void *against, double level, const char *unit)
+nr_quantity nr_difference_of_all(const nr_compare *c, const nr_difference *d, nr_compared by)
 {
-    between d = {fn, of, against};
-    nr_quantity q = nr_result_quantity(p->joint, minus, &d, 0, unit, NULL);
-    if (!q.known)
+    nr_quantity q = *nr_difference_by(d, by);
+    if (!q.known || c->builds < 3 || !(c->all_k[by] > 0))
         return q;
-    double k = gsl_cdf_ugaussian_Pinv(0.5 + level / 2);
-    q.lo95 = q.value - k * q.u;
-    q.hi95 = q.value + k * q.u;
+    q.lo95 = q.value - c->all_k[by] * q.u;
+    q.hi95 = q.value + c->all_k[by] * q.u;
     return q;
 }
 
-/* Where two straight curves meet, as T - Tair at the common irradiance. */
+/* Every result of every build once, with its gradient. */
+static nr_code take_lines(problem *p, const nr_compare *c, nr_err *err)
+{
+    nr_skies_find(p->joint, &p->weather);
+    nr_code code = nr_lines_begin(&p->lines, p->joint, &p->weather, err);
+    for (size_t b = 0; b < p->builds && !code; b++) {
+        nr_curve_at at = p->at[b];
+        at.span = nr_derive_span(c->build[b]);
+        at.bend = c->build[b]->a2.known;
+        code = nr_lines_add(&p->lines, NR_BY_ETA0, b, p->part[b], &p->weather, nr_result_efficiency,
+                            &at, err);
+        if (!code)
+            code = nr_lines_add(&p->lines, NR_BY_A1, b, p->part[b], &p->weather, nr_result_a1, &at,
+                                err);
+        if (!code && c->heat_up[b].time_s.known)
+            code = nr_lines_add(&p->lines, NR_BY_TIME, b, p->part[b], &p->weather,
+                                nr_result_heat_up_s, &p->day[b], err);
+    }
+    return code;
+}
+
+/* Covariance of the differences in eta0 and a1. */
+static double covariance(const nr_lines *l, const nr_difference *d)
+{
+    return nr_lines_covariance(l, NR_BY_ETA0, d->of, NR_BY_A1, d->of) -
+           nr_lines_covariance(l, NR_BY_ETA0, d->of, NR_BY_A1, d->against) -
+           nr_lines_covariance(l, NR_BY_ETA0, d->against, NR_BY_A1, d->of) +
+           nr_lines_covariance(l, NR_BY_ETA0, d->against, NR_BY_A1, d->against);
+}
+
+/* Where two straight curves meet, as T - Tair at the common irradiance: the ratio of two
+ * differences, its interval by E. C. Fieller, J. R. Stat. Soc. B 16 (1954) 175-185 (from memory).
+ * Where the slopes differ for certain, it is bounded. */
 static void set_crossing(const problem *p, nr_difference *d)
 {
-    double at = d->eta0.value / d->a1.value * p->at[0].conditions.sun_W_m2;
+    double sun = p->at[0].conditions.sun_W_m2, k = gsl_cdf_ugaussian_Pinv(0.975);
+    double a = d->eta0.value, b = d->a1.value;
+    double at = a / b * sun;
     bool slopes_differ = d->a1.known && (d->a1.lo95 > 0 || d->a1.hi95 < 0);
+    d->crossing = nr_quantity_unknown("K");
     d->crossing_known = slopes_differ && at > CROSSING_LOW_K && at < CROSSING_HIGH_K;
     d->crossing_K = d->crossing_known ? at : NAN;
+    if (!d->crossing_known)
+        return;
+    double va = d->eta0.u * d->eta0.u, vb = d->a1.u * d->a1.u, vab = covariance(&p->lines, d);
+    double r = a / b, u = sqrt(fmax(va - 2 * r * vab + r * r * vb, 0)) / fabs(b);
+    double q2 = b * b - k * k * vb, q1 = a * b - k * k * vab, q0 = a * a - k * k * va;
+    double root = sqrt(fmax(q1 * q1 - q2 * q0, 0));
+    d->crossing = nr_quantity_make(at, u * sun, 0, INFINITY, "K");
+    d->crossing.lo95 = (q1 - root) / q2 * sun;
+    d->crossing.hi95 = (q1 + root) / q2 * sun;
 }
 
-static void compare_pair(const problem *p, nr_compare *c, size_t of, size_t against, double level)
+static double probability_better(const nr_compare *c, const nr_difference *d)
+{
+    if (d->heat_up_s.known)
+        return gsl_cdf_ugaussian_P(-d->heat_up_s.value / d->heat_up_s.u);
+    return c->heat_up[d->of].time_s.known ? 1 : c->heat_up[d->against].time_s.known ? 0 : 0.5;
+}
+
+static void compare_pair(const problem *p, nr_compare *c, size_t of, size_t against)
 {
     nr_difference *d = &c->difference[c->differences++];
-    *d = (nr_difference){.of = of, .against = against, .confidence_adjusted = level};
-    nr_curve_at a = p->at[of], b = p->at[against];
-    a.span = nr_derive_span(c->build[of]);
-    b.span = nr_derive_span(c->build[against]);
-    a.bend = c->build[of]->a2.known;
-    b.bend = c->build[against]->a2.known;
-    d->eta0 = difference_of(p, nr_result_efficiency, &a, &b, level, "");
-    d->a1 = difference_of(p, nr_result_a1, &a, &b, level, "W/(m2 K)");
-    bool both = c->heat_up[of].time_s.known && c->heat_up[against].time_s.known;
-    d->heat_up_s =
-        both ? difference_of(p, nr_result_heat_up_s, &p->day[of], &p->day[against], level, "s")
-             : nr_quantity_unknown("s");
-    if (d->heat_up_s.known)
-        d->probability_better = gsl_cdf_ugaussian_P(-d->heat_up_s.value / d->heat_up_s.u);
-    else
-        d->probability_better = c->heat_up[of].time_s.known        ? 1
-                                : c->heat_up[against].time_s.known ? 0
-                                                                   : 0.5;
+    double k = c->all_k[NR_BY_TIME];
+    *d = (nr_difference){
+        .of = of, .against = against, .confidence_adjusted = 2 * gsl_cdf_ugaussian_P(k) - 1};
+    d->eta0 = nr_lines_difference(&p->lines, NR_BY_ETA0, of, against, "");
+    d->a1 = nr_lines_difference(&p->lines, NR_BY_A1, of, against, "W/(m2 K)");
+    d->heat_up_s = nr_lines_difference(&p->lines, NR_BY_TIME, of, against, "s");
+    d->probability_better = probability_better(c, d);
     set_crossing(p, d);
     double effect = WORTH_SEEING * fabs(c->build[against]->eta0.value);
-    double k = gsl_cdf_ugaussian_Pinv(0.5 + level / 2);
-    d->power = d->eta0.known ? gsl_cdf_ugaussian_P(effect / d->eta0.u - k) : NAN;
+    d->power = d->eta0.known ? gsl_cdf_ugaussian_P(effect / d->eta0.u - c->all_k[NR_BY_ETA0]) : NAN;
 }
 
-static void compare_all_pairs(const problem *p, nr_compare *c)
+static nr_code compare_all(problem *p, nr_compare *c, nr_err *err)
 {
-    size_t pairs = p->builds * (p->builds - 1) / 2;
-    double level = 1 - 0.05 / (double)pairs; /* Bonferroni */
-    for (size_t against = 0; against < p->builds; against++)
+    nr_code code = take_lines(p, c, err);
+    if (!code)
+        code = nr_rank_all(&p->lines, c, err);
+    c->skies = p->weather.count;
+    for (size_t b = 0; b < p->builds; b++)
+        c->like = c->like || nr_joint_index(p->part[b], 0, NR_TERM_MODEL_GAIN_LIKE) >= 0;
+    for (size_t against = 0; against < p->builds && !code; against++)
         for (size_t of = against + 1; of < p->builds; of++)
-            compare_pair(p, c, of, against, level);
+            compare_pair(p, c, of, against);
+    return code;
 }
 
 /* Label: the collector's name, or the folder's when names are missing or the same. */
 static void label_builds(const problem *p, nr_compare *c)
 {
     for (size_t b = 0; b < c->builds; b++) {
-        const nr_run *run = NULL;
+        const nr_run *run = p->series[0]->run;
         for (size_t r = p->runs; r-- > 0;)
             run = p->build_of[r] == b ? p->series[r]->run : run;
         const char *slash = strrchr(run->folder, '/');
@@ -323,33 +375,39 @@ static void label_builds(const problem *p, nr_compare *c)
     }
 }
 
-static nr_code answer(problem *p, const nr_reference_day *day, nr_compare *c, nr_err *err)
+static nr_code answer(problem *p, const nr_reference_day *day, bool brief, nr_compare *c,
+                      nr_err *err)
 {
     bool mean_reference = true;
-    for (size_t b = 0; b < p->builds; b++)
-        mean_reference = mean_reference && nr_derive_knows_flow(p->joint, b);
-    nr_derive_options how = {.mean_reference = mean_reference, .time_constant = true};
     for (size_t b = 0; b < p->builds; b++) {
-        nr_code code = nr_derive_fit(p->joint, b, &how, &c->build[b], err);
+        nr_code code = nr_joint_part(p->joint, b, &p->part[b], err);
+        if (code)
+            return code;
+    }
+    for (size_t b = 0; b < p->builds; b++)
+        mean_reference = mean_reference && nr_derive_knows_flow(p->part[b], 0);
+    nr_derive_options how = {.mean_reference = mean_reference, .time_constant = !brief};
+    for (size_t b = 0; b < p->builds; b++) {
+        nr_code code = nr_derive_fit(p->part[b], 0, &how, &c->build[b], err);
         if (code)
             return code;
         c->builds = b + 1;
     }
     label_builds(p, c);
     for (size_t b = 0; b < p->builds; b++) {
-        nr_code code = nr_trust_judge(p->joint, b, c->build[b], err);
+        nr_code code = brief ? NR_OK : nr_trust_judge(p->part[b], 0, c->build[b], err);
         if (code)
             return code;
         nr_trust_inherit(&c->trust, &c->build[b]->trust, c->label[b]);
     }
     common_conditions(p, mean_reference);
     choose_day(p, day, c);
-    nr_code code = heat_ups(p, c, err);
-    if (code)
-        return code;
-    compare_all_pairs(p, c);
-    nr_verdict_judge(c);
-    return NR_OK;
+    nr_code code = heat_ups(p, c, brief, err);
+    if (!code)
+        code = compare_all(p, c, err);
+    if (!code)
+        nr_verdict_judge(c);
+    return code;
 }
 
 nr_code nr_compare_builds(const nr_run *const *const *groups, const size_t *counts, size_t builds,
@@ -360,17 +418,17 @@ nr_code nr_compare_builds(const nr_run *const *const *groups, const size_t *coun
     if (builds < 2 || builds > NR_BUILDS)
         return nr_fail(err, NR_BAD, NULL, 0, "2 to %d builds can be compared, not %zu", NR_BUILDS,
                        builds);
-    problem p = {0};
+    problem *p = calloc(1, sizeof *p);
     nr_compare *c = calloc(1, sizeof *c);
-    nr_code code = c ? NR_OK : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    nr_code code = c && p ? NR_OK : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     if (!code)
-        code = open_series(&p, groups, counts, builds, options, err);
+        code = open_series(p, groups, counts, builds, options, err);
     if (!code)
-        code = solve(&p, options, c, err);
+        code = solve(p, options, c, err);
     if (!code)
-        code = answer(&p, day, c, err);
-    nr_joint_free(p.joint);
-    nr_series_free_all(p.series, p.runs);
+        code = answer(p, day, options->brief, c, err);
+    if (p)
+        problem_free(p);
     if (code)
         nr_compare_free(c);
     else

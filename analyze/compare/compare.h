@@ -1,12 +1,13 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The answer of `noonfit compare`: two to six builds against each other in one joint estimate,
- * so that errors of shared sensors cancel by themselves. */
+/* The answer of `noonfit compare`: two to twenty-four builds against each other in one joint
+ * estimate, so that errors of shared sensors cancel by themselves. */
 #ifndef NR_COMPARE_COMPARE_H
 #define NR_COMPARE_COMPARE_H
 
 #include "analyze/fit/fit.h"
 
-#define NR_BUILDS 6
+#define NR_BUILDS 24
+#define NR_PAIRS (NR_BUILDS * (NR_BUILDS - 1) / 2)
 
 /* The common use the builds are judged by. */
 typedef struct nr_reference_day {
@@ -24,15 +25,33 @@ typedef struct nr_heat_up {
     double *t_s, *store_degC, *lo95, *hi95; /* [count] */
 } nr_heat_up;
 
+/* What builds are compared by. */
+typedef enum nr_compared { NR_BY_ETA0, NR_BY_A1, NR_BY_TIME, NR_COMPARED } nr_compared;
+
+/* Each difference with its own 95 % interval; nr_compare.all_k has the factor for all pairs. */
 typedef struct nr_difference {
     size_t of, against; /* indices of builds: value(of) - value(against) */
     nr_quantity eta0, a1, heat_up_s;
     double probability_better;  /* that `of` heats up faster on the reference day */
-    double confidence_adjusted; /* level used per pair so that all together hold at 95 % */
+    double confidence_adjusted; /* level for each pair so that the heat-up times of all together
+                                   hold at 95 % */
     bool crossing_known;
-    double crossing_K; /* T - Tair at the reference irradiance where the curves cross */
-    double power;      /* chance that a test like this shows a difference of 10 % in eta0 */
+    double crossing_K;    /* T - Tair at the reference irradiance where the curves cross */
+    nr_quantity crossing; /* the same with its interval (Fieller) */
+    double power;         /* chance that a test like this shows a difference of 10 % in eta0 */
 } nr_difference;
+
+/* A build's place among all, by the heat-up on the reference day. */
+typedef struct nr_rank {
+    size_t build;
+    size_t lo95, hi95;           /* range of ranks, 1 the fastest */
+    double probability_first;    /* that no other is faster */
+    char letters[NR_BUILDS + 1]; /* builds without a letter in common are told apart, all pairs
+                                    together at 95 %; "" does not get there */
+} nr_rank;
+
+#define NR_RANK_DRAWS 20000
+#define NR_RANK_SEED 1UL
 
 /* The best build against one other, by the heat-up on the reference day. */
 typedef enum nr_against_outcome {
@@ -76,7 +95,13 @@ typedef struct nr_compare {
     char label[NR_BUILDS][NR_NAME];
     nr_heat_up heat_up[NR_BUILDS];
     size_t differences;
-    nr_difference difference[NR_BUILDS * (NR_BUILDS - 1) / 2];
+    nr_difference difference[NR_PAIRS];
+    double all_k[NR_COMPARED]; /* coverage factor with which all pairs together hold at 95 %; of two
+                                  builds the usual one */
+    nr_rank rank[NR_BUILDS];   /* fastest first */
+    size_t skies; /* records under so many different skies: more than one brings its weather in */
+    bool like;    /* some builds are of one kind and tested together: they share most of the model's
+                     own error */
     nr_reference_day day;
     nr_verdict verdict;
     nr_trust trust; /* of all builds together; each says whose */
@@ -88,5 +113,10 @@ nr_code nr_compare_builds(const nr_run *const *const *groups, const size_t *coun
                           const nr_reference_day *day, const nr_fit_options *options,
                           nr_compare **out, nr_err *err);
 void nr_compare_free(nr_compare *compare);
+
+const nr_quantity *nr_difference_by(const nr_difference *difference, nr_compared by);
+/* A difference with the interval that holds for all pairs together at 95 %, in lo95 and hi95. */
+nr_quantity nr_difference_of_all(const nr_compare *compare, const nr_difference *difference,
+                                 nr_compared by);
 
 #endif

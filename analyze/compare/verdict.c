@@ -33,12 +33,12 @@ static nr_against judge_pair(const nr_compare *c, size_t best, size_t other)
     nr_against a = {NR_AGAINST_NOT_REACHED, NAN, NAN, NAN, c->heat_up[best].time_s.u};
     if (!c->heat_up[other].time_s.known || !d)
         return a;
-    const nr_quantity *t = &d->heat_up_s;
+    nr_quantity t = nr_difference_of_all(c, d, NR_BY_TIME);
     double sign = d->of == best ? -1 : 1; /* the gain: time(other) - time(best) */
-    a.gain_s = sign * t->value;
-    a.lo95_s = sign > 0 ? t->lo95 : -t->hi95;
-    a.hi95_s = sign > 0 ? t->hi95 : -t->lo95;
-    a.u_s = t->known ? t->u : a.u_s;
+    a.gain_s = sign * t.value;
+    a.lo95_s = sign > 0 ? t.lo95 : -t.hi95;
+    a.hi95_s = sign > 0 ? t.hi95 : -t.lo95;
+    a.u_s = t.known ? t.u : a.u_s;
     a.outcome = a.lo95_s > 0 ? NR_AGAINST_SLOWER : NR_AGAINST_ALIKE;
     return a;
 }

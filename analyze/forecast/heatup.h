@@ -25,6 +25,7 @@ typedef struct nr_heatup_case {
     size_t piece; /* of the build in question */
     nr_forecast weather;
     double water_kg;       /* NAN: as in the record */
+    bool true_water;       /* as much water indeed, not as the record's scales would say it */
     double store_loss_W_K; /* NAN: as fitted */
     double flow_W_K;       /* as recorded, before flow_factor */
     double grow;           /* the same collector this many times as large, its flow with it; 0: 1 */

@@ -23,8 +23,10 @@ nr_loop_params nr_joint_params(const nr_joint *joint, size_t piece, const double
         double value = nr_joint_term(joint, piece, (nr_term)t, x);
         if (row->enter)
             row->enter(&joint->piece[piece], value, &q);
-        else if (row->has_member)
-            *(double *)((char *)&q + row->member) = transformed(row->transform, value);
+        else if (row->has_member) {
+            double *member = (void *)((char *)&q + row->member);
+            *member = transformed(row->transform, value);
+        }
     }
     return q;
 }
@@ -32,8 +34,10 @@ nr_loop_params nr_joint_params(const nr_joint *joint, size_t piece, const double
 nr_loop_params nr_joint_device(const nr_joint *joint, size_t piece, const double *x)
 {
     nr_loop_params q = nr_joint_params(joint, piece, x);
-    double wrong = nr_joint_term(joint, piece, NR_TERM_MODEL_LOSS, x);
-    q.optical *= 1 + nr_joint_term(joint, piece, NR_TERM_MODEL_GAIN, x);
+    double wrong = nr_joint_term(joint, piece, NR_TERM_MODEL_LOSS, x) +
+                   nr_joint_term(joint, piece, NR_TERM_MODEL_LOSS_LIKE, x);
+    q.optical *= 1 + nr_joint_term(joint, piece, NR_TERM_MODEL_GAIN, x) +
+                 nr_joint_term(joint, piece, NR_TERM_MODEL_GAIN_LIKE, x);
     /* The record pins the curve in the middle of what was tested: a wrong slope turns it there. */
     q.optical += wrong * q.loss_W_m2K * joint->pivot[joint->piece[piece].build];
     q.loss_W_m2K *= 1 + wrong;
@@ -64,16 +68,26 @@ static bool in_domain(const nr_joint *joint, const double *x)
         if (!(q.store_J_K > 0 && q.area_m2 > 0 && q.sun_gain > -0.9 && fabs(q.optical) < 100 &&
               fabs(q.loss_W_m2K) < 1e4 && q.exchange_W_m2K < 1e6 && q.exchange_W_m2K > 1e-3 &&
               q.capacity_J_m2K < 1e8 && q.flow_factor < 1e3 && fabs(q.flow_exponent) < 10 &&
-              fabs(q.layers) < 2))
+              fabs(q.layers) < 2 && q.pump_W < 1e5 && fabs(q.opening_m2) < 100 &&
+              q.back_J_m2K < 1e7 && q.back_gap_W_m2K < 1e5 && fabs(q.sun_fade) < 1 &&
+              fabs(q.loss_trend) < 1.9 && q.lost_J_K < 0.9 * q.store_J_K))
             return false;
     }
     return true;
+}
+
+/* Where a block lies in its piece: -0.5 to 0.5. */
+static double along(const nr_joint *joint, size_t piece, size_t b)
+{
+    return ((double)b + 0.5) / (double)joint->piece[piece].part->blocks - 0.5;
 }
 
 static double modelled(const nr_joint *joint, size_t piece, int c, size_t b, const double *x)
 {
     double gain = nr_joint_term(joint, piece, (nr_term)(NR_TERM_GAIN_STORE + c), x);
     double offset = nr_joint_term(joint, piece, (nr_term)(NR_TERM_OFFSET_STORE + c), x);
+    if (c == NR_OUT_OUTLET)
+        offset += nr_joint_term(joint, piece, NR_TERM_DRIFT_OUTLET, x) * along(joint, piece, b);
     return joint->piece[piece].reading[c][b] * (1 + gain) + offset;
 }
 
@@ -126,22 +140,24 @@ static double slope_to(const nr_term_row *row, const nr_chain *c)
     return row->has_member ? c->dyn[row->dyn] : 0;
 }
 
+/* column[term]: where the term's parameter is among the m columns. */
 static void raw_rows(const nr_joint *joint, size_t piece, int c, const nr_loop_params *q,
-                     const double *x, double *jacobian)
+                     const double *x, const int *column, size_t m, double *jacobian)
 {
     const nr_piece *p = &joint->piece[piece];
-    size_t m = joint->parameters;
     double gain = nr_joint_term(joint, piece, (nr_term)(NR_TERM_GAIN_STORE + c), x);
     for (int t = 0; t < NR_TERMS; t++) {
         if (p->index[t] < 0)
             continue;
         const nr_term_row *row = nr_term_find((nr_term)t);
         bool is_offset = t == NR_TERM_OFFSET_STORE + c, is_gain = t == NR_TERM_GAIN_STORE + c;
+        bool drifts = t == NR_TERM_DRIFT_OUTLET && c == NR_OUT_OUTLET;
         nr_chain chain = {.piece = p, .params = q, .value = x[p->index[t]]};
-        double *to = jacobian + (size_t)p->index[t];
+        double *to = jacobian + (size_t)column[t];
         for (size_t b = 0; b < p->part->blocks; b++) {
             chain.dyn = p->tangent[c] + b * NR_DYN_COUNT;
             to[b * m] += is_offset ? 1 : is_gain ? p->reading[c][b] : 0;
+            to[b * m] += drifts ? along(joint, piece, b) : 0;
             to[b * m] += (1 + gain) * slope_to(row, &chain);
         }
     }
@@ -153,7 +169,7 @@ static void channel_rows(const nr_joint *joint, size_t piece, int c, const nr_lo
     const nr_piece *p = &joint->piece[piece];
     size_t m = joint->parameters;
     double *rows = jacobian + p->row[c] * m;
-    raw_rows(joint, piece, c, q, x, rows);
+    raw_rows(joint, piece, c, q, x, p->index, m, rows);
     nr_whiten(&p->whitener[c], rows, m, m);
 }
 
@@ -162,7 +178,53 @@ void nr_joint_channel_jacobian(const nr_joint *joint, size_t piece, int c, const
 {
     nr_loop_params q = nr_joint_params(joint, piece, x);
     simulate(joint, piece, x, true);
-    raw_rows(joint, piece, c, &q, x, jacobian);
+    raw_rows(joint, piece, c, &q, x, joint->piece[piece].index, joint->parameters, jacobian);
+}
+
+size_t nr_joint_piece_columns(const nr_joint *joint, size_t piece, size_t parameter[NR_TERMS],
+                              int column[NR_TERMS])
+{
+    const nr_piece *p = &joint->piece[piece];
+    size_t count = 0;
+    for (int t = 0; t < NR_TERMS; t++) {
+        column[t] = -1;
+        for (int s = 0; s < t && p->index[t] >= 0; s++)
+            if (p->index[s] == p->index[t])
+                column[t] = column[s];
+        if (p->index[t] < 0 || column[t] >= 0)
+            continue;
+        column[t] = (int)count;
+        parameter[count++] = (size_t)p->index[t];
+    }
+    return count;
+}
+
+bool nr_joint_in_domain(const nr_joint *joint, const double *x)
+{
+    return in_domain(joint, x);
+}
+
+void nr_joint_piece_rows(const nr_joint *joint, size_t piece, const double *x, const int *column,
+                         size_t columns, double *residual, double *jacobian)
+{
+    const nr_piece *p = &joint->piece[piece];
+    nr_loop_params q = nr_joint_params(joint, piece, x);
+    simulate(joint, piece, x, jacobian != NULL);
+    for (int c = 0; c < NR_OUTS; c++) {
+        if (!p->fits[c])
+            continue;
+        size_t blocks = p->part->blocks;
+        for (size_t b = 0; b < blocks; b++)
+            residual[b] = modelled(joint, piece, c, b, x) - p->measured[c][b];
+        nr_whiten(&p->whitener[c], residual, 1, 1);
+        residual += blocks;
+        if (!jacobian)
+            continue;
+        memset(jacobian, 0, blocks * columns * sizeof(double));
+        raw_rows(joint, piece, c, &q, x, column, columns, jacobian);
+        nr_whiten(&p->whitener[c], jacobian, columns, columns);
+        jacobian += blocks * columns;
+    }
 }
 
 int nr_joint_jacobian(const double *x, void *context, double *jacobian)

@@ -14,6 +14,20 @@ int nr_joint_jacobian(const double *x, void *context, double *jacobian);
 void nr_joint_channel_jacobian(const nr_joint *joint, size_t piece, int c, const double *x,
                                double *jacobian);
 
+/* ---- piece by piece: a piece knows few of many parameters ---- */
+
+bool nr_joint_in_domain(const nr_joint *joint, const double *x);
+
+/* The parameters that have a part in a piece, each once; returns how many. column[term]: where the
+ * term's parameter is among them, -1: none. */
+size_t nr_joint_piece_columns(const nr_joint *joint, size_t piece, size_t parameter[NR_TERMS],
+                              int column[NR_TERMS]);
+
+/* Whitened residuals of a piece's channels, one behind the other, and their derivatives to those
+ * columns [rows * columns]; jacobian NULL: not wanted. */
+void nr_joint_piece_rows(const nr_joint *joint, size_t piece, const double *x, const int *column,
+                         size_t columns, double *residual, double *jacobian);
+
 /* Raw residuals measured - modelled [rows], NAN where not used; prior rows are left alone. */
 void nr_joint_raw(const nr_joint *joint, const double *x, double *residual);
 

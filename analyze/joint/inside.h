@@ -28,7 +28,7 @@ typedef struct nr_piece {
     unsigned char *used[NR_OUTS];    /* [blocks] */
     size_t used_count[NR_OUTS];
     size_t row[NR_OUTS]; /* first residual row of the channel */
-    nr_noise noise[NR_OUTS];
+    nr_noise noise[NR_OUTS], noise_before[NR_OUTS];
     nr_whitener whitener[NR_OUTS];
     double *reading[NR_OUTS], *tangent[NR_OUTS]; /* work space of the simulation */
 } nr_piece;
@@ -51,6 +51,9 @@ struct nr_joint {
     double *whitened;               /* [rows] the same whitened */
     double chi2_data;               /* of the whitened channel rows */
     size_t used_rows;
+    /* Of nr_joint_part: what it is a part of and borrows its pieces' insides from. */
+    const nr_joint *whole;
+    size_t *of_whole; /* [parameters] which of the whole's each is */
 };
 
 /* One more fit from joint->x, the noise models as they are: for data or priors that were replaced
@@ -58,6 +61,10 @@ struct nr_joint {
 nr_code nr_joint_refit(nr_joint *joint, nr_err *err);
 
 bool nr_joint_has_loop(const nr_joint *joint, const nr_series *series);
+
+/* The first of the builds that the model misreads alike: as many covers, the same channels, tested
+ * at the same time. The build itself where there is no other, *alone then true. */
+size_t nr_joint_first_like(const nr_joint *joint, size_t build, bool *alone);
 
 /* ---- the table of terms ---- */
 

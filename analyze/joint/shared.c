@@ -1,12 +1,49 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What setting up and the rows of the table share. */
 #include "analyze/joint/inside.h"
+#include "analyze/physics/iam.h"
 
 bool nr_joint_has_loop(const nr_joint *j, const nr_series *series)
 {
     return j->options.use_loop && series->part[0].reading[NR_OUT_OUTLET] &&
            (series->part[0].reading[NR_OUT_INLET] || series->part[0].reading[NR_OUT_STORE]) &&
            series->flow_known;
+}
+
+static bool like(const nr_joint *j, const nr_series *a, const nr_series *b)
+{
+    return nr_glazing_covers(a->run->rig.collector.glazing) ==
+               nr_glazing_covers(b->run->rig.collector.glazing) &&
+           nr_joint_has_loop(j, a) == nr_joint_has_loop(j, b) && nr_series_same_time(a, b);
+}
+
+static bool like_builds(const nr_joint *j, size_t a, size_t b)
+{
+    for (size_t r = 0; r < j->runs; r++)
+        for (size_t s = 0; j->build_of[r] == a && s < j->runs; s++)
+            if (j->build_of[s] == b && like(j, j->series[r], j->series[s]))
+                return true;
+    return false;
+}
+
+size_t nr_joint_first_like(const nr_joint *j, size_t build, bool *alone)
+{
+    bool in[NR_JOINT_RUNS] = {false}, grown = true;
+    size_t first = build;
+    in[build] = true;
+    while (grown) { /* whoever is like one of them is one of them */
+        grown = false;
+        for (size_t a = 0; a < j->builds; a++)
+            for (size_t b = 0; in[a] && b < j->builds; b++)
+                if (!in[b] && like_builds(j, a, b))
+                    in[b] = grown = true;
+    }
+    *alone = true;
+    for (size_t b = j->builds; b-- > 0;) {
+        *alone = *alone && (b == build || !in[b]);
+        first = in[b] ? b : first;
+    }
+    return first;
 }
 
 double nr_relative_u(const nr_value *v, double assumed, bool *stated)

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/estimate/lsq.h"
+#include "analyze/joint/blocks.h"
 #include "analyze/joint/evaluate.h"
 
 #include <math.h>
@@ -8,6 +9,18 @@
 
 /* Before anything is known of the residuals: a twentieth of a kelvin, mostly slow. */
 static const nr_noise first_noise = {.sigma = 0.05, .slow = 0.8, .phi = 0.95};
+/* Readings that come seldom have not seen the clouds between them: where a search from the first
+ * noise finds no minimum, it begins at these, K, where the valley is wide. */
+static const double rougher_K[] = {0.5, 3.0};
+/* Few values do not tell how they scatter: this many at the first noise are counted with them, and
+ * with fewer than ENOUGH nothing is said of their memory (it is that of wind and mixing). */
+#define COUNTED_WITH 2.0
+#define ENOUGH 12
+#define MEMORY_S 600.0
+/* Of a loss near nothing no share can be said, W/(m2 K). */
+#define LEAST_LOSS 0.3
+/* Readings of all channels that a person could have written down. */
+#define FEW_ROWS 1000
 /* No block mean of a field thermometer is believed better than this. */
 #define NOISE_FLOOR_K 0.002
 /* Slow wander of the store beyond this is not wind or mixing: both leave about 0.01 K, an unseen
@@ -40,15 +53,56 @@ static void set_whiteners(nr_joint *j)
                                 j->piece[i].used[c]);
 }
 
+/* Parameters that the record determines, one more exactly than its prior each: the trace of what
+ * the readings took from the priors' variances. */
+static double determined(const nr_joint *j)
+{
+    double sum = 0;
+    for (size_t i = 0; i < j->parameters; i++) {
+        double u = j->parameter[i].prior_u;
+        sum += fmax(1 - j->covariance[i * (j->parameters + 1)] / (u * u), 0);
+    }
+    return sum;
+}
+
+/* The noise of a few readings, of which `taken` parameters have taken their share. */
+static nr_noise noise_of_few(const nr_piece *p, int c, const double *residual, double taken)
+{
+    /* As stated: readings far apart differ by more than the smallest step. */
+    const nr_rig_channel *channel =
+        nr_rig_channel_find(&p->series->run->rig, nr_role_name((nr_role)(NR_ROLE_STORE + c)));
+    double step = channel && channel->resolution > 0 ? channel->resolution / sqrt(12) : 0;
+    double n = (double)p->used_count[c], floor = fmax(NOISE_FLOOR_K, step);
+    nr_noise noise = nr_noise_estimate(residual, p->used[c], p->part->blocks, floor);
+    if (p->used_count[c] < ENOUGH) {
+        double sum = 0;
+        for (size_t b = 0; b < p->part->blocks; b++)
+            sum += p->used[c][b] ? residual[b] * residual[b] : 0;
+        noise = (nr_noise){.sigma = sqrt(sum / n),
+                           .slow = first_noise.slow,
+                           .phi = exp(-p->series->block_s / MEMORY_S)};
+    }
+    double first = first_noise.sigma * first_noise.sigma * COUNTED_WITH;
+    double left = fmax(n - taken, 0) + COUNTED_WITH;
+    noise.sigma = fmax(sqrt((n * noise.sigma * noise.sigma + first) / left), floor);
+    return noise;
+}
+
 static void estimate_noise(nr_joint *j)
 {
+    double taken = determined(j) / fmax((double)j->used_rows, 1);
     nr_joint_raw(j, j->x, j->residual);
     for (size_t i = 0; i < j->pieces; i++) {
         nr_piece *p = &j->piece[i];
-        for (int c = 0; c < NR_OUTS; c++)
-            if (p->fits[c])
-                p->noise[c] = nr_noise_estimate(j->residual + p->row[c], p->used[c],
-                                                p->part->blocks, NOISE_FLOOR_K);
+        for (int c = 0; c < NR_OUTS; c++) {
+            if (!p->fits[c])
+                continue;
+            const double *residual = j->residual + p->row[c];
+            p->noise[c] =
+                p->series->sparse
+                    ? noise_of_few(p, c, residual, taken * (double)p->used_count[c])
+                    : nr_noise_estimate(residual, p->used[c], p->part->blocks, NOISE_FLOOR_K);
+        }
     }
 }
 
@@ -63,8 +117,32 @@ static double moved(const nr_joint *j, const double *x)
     return most;
 }
 
+/* Many builds are solved piece by piece (blocks.h): beyond so many parameters, where the dense way
+ * begins to take seconds. */
+#define MANY_PARAMETERS 80
+
+static bool by_blocks(const nr_joint *j)
+{
+    return j->builds > 2 && j->parameters > MANY_PARAMETERS;
+}
+
+static nr_code blocks_pass(nr_joint *j, const double *scale, double *move, nr_err *err)
+{
+    double *x = malloc(j->parameters * sizeof *x);
+    nr_code code = x ? nr_blocks_solve(j, scale, x, j->covariance, &j->chi2_data, err)
+                     : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    if (!code) {
+        *move = moved(j, x);
+        memcpy(j->x, x, j->parameters * sizeof *x);
+    }
+    free(x);
+    return code;
+}
+
 static nr_code solve_pass(nr_joint *j, const double *scale, double *move, nr_err *err)
 {
+    if (by_blocks(j))
+        return blocks_pass(j, scale, move, err);
     nr_lsq_problem problem = {.n = j->rows,
                               .p = j->parameters,
                               .residuals = nr_joint_residuals,
@@ -121,6 +199,16 @@ static double rise_of(const nr_piece *p)
     return high - low;
 }
 
+/* Of what is left of the store, K. */
+static double rms_of(const nr_joint *j, const nr_piece *p)
+{
+    double sum = 0;
+    for (size_t b = 0; b < p->part->blocks; b++)
+        if (p->used[NR_OUT_STORE][b])
+            sum += pow(j->residual[p->row[NR_OUT_STORE] + b], 2);
+    return sqrt(sum / (double)p->used_count[NR_OUT_STORE]);
+}
+
 /* The parameter is in no reading, so its posterior is its prior: both are widened together. */
 static void widen(nr_joint *j, int parameter, double u)
 {
@@ -136,15 +224,45 @@ static void allow_for_hidden_stops(nr_joint *j)
 {
     for (size_t i = 0; i < j->pieces; i++) {
         const nr_piece *p = &j->piece[i];
-        if (p->series->pump_known || p->driven || !p->fits[NR_OUT_STORE] || p->fits[NR_OUT_OUTLET])
+        if (p->series->pump_known || p->driven || !p->fits[NR_OUT_STORE] ||
+            p->fits[NR_OUT_OUTLET] || p->used_count[NR_OUT_STORE] < ENOUGH)
             continue;
         const nr_noise *n = &p->noise[NR_OUT_STORE];
-        double wander = n->sigma * sqrt(n->slow), rise = rise_of(p);
+        /* A few readings' noise is partly taken, not seen. */
+        double seen = p->series->sparse ? fmin(n->sigma, rms_of(j, p)) : n->sigma;
+        double wander = seen * sqrt(n->slow), rise = rise_of(p);
         if (wander < HIDDEN_WANDER_K || !(rise > 0) || !(wander > j->hidden_K[p->build]))
             continue;
         j->hidden_K[p->build] = wander;
         widen(j, p->index[NR_TERM_MODEL_GAIN], HIDDEN_GAIN * wander / rise);
         widen(j, p->index[NR_TERM_MODEL_LOSS], HIDDEN_LOSS * wander / rise);
+    }
+}
+
+/* What the sun did between its readings is a slope by chance, too: it turns the curve as the
+ * model's own error does. Runs of one build are independent in this. */
+static void allow_for_unseen_sun(nr_joint *j)
+{
+    for (size_t b = 0; b < j->builds; b++) {
+        double weight = 0;
+        bool all = true;
+        size_t first = j->pieces;
+        for (size_t r = 0; r < j->runs; r++) {
+            double u = j->series[r]->unseen_slope_W_m2K;
+            all = all && (j->build_of[r] != b || u > 0);
+            weight += j->build_of[r] == b && u > 0 && isfinite(u) ? 1 / (u * u) : 0;
+        }
+        for (size_t i = j->pieces; i-- > 0;)
+            first = j->piece[i].build == b ? i : first;
+        if (!all || !(weight > 0) || first == j->pieces)
+            continue;
+        double gain = nr_joint_term(j, first, NR_TERM_OPTICAL, j->x);
+        double loss = fmax(fabs(nr_joint_term(j, first, NR_TERM_LOSS, j->x)), LEAST_LOSS);
+        /* Nobody knows less of it than beforehand. */
+        int slope = j->piece[first].index[NR_TERM_LOSS];
+        double beforehand = slope >= 0 ? j->parameter[slope].prior_u : INFINITY;
+        widen(j, j->piece[first].index[NR_TERM_MODEL_LOSS],
+              fmin(gain / sqrt(weight), beforehand) / loss);
     }
 }
 
@@ -169,6 +287,52 @@ static const beginning usual = {NAN, NAN}, nearer = {SECOND_LOSS, NAN};
 static const beginning elsewhere[] = {
     {NAN, SECOND_COVER}, {SECOND_LOSS, SECOND_COVER}, {SECOND_LOSS, THIRD_COVER}};
 
+static bool readings_are_few(const nr_joint *j)
+{
+    bool few = true;
+    for (size_t r = 0; r < j->runs; r++)
+        few = few && j->series[r]->sparse;
+    return few && j->used_rows < FEW_ROWS;
+}
+
+/* The noise under which a minimum was found is kept (or taken again) while another is tried. */
+static void keep_noise(nr_joint *j, bool keep)
+{
+    for (size_t i = 0; i < j->pieces; i++)
+        for (int c = 0; c < NR_OUTS; c++) {
+            nr_piece *p = &j->piece[i];
+            if (keep)
+                p->noise_before[c] = p->noise[c];
+            else
+                p->noise[c] = p->noise_before[c];
+        }
+}
+
+static void set_noise(nr_joint *j, double sigma_K)
+{
+    for (size_t i = 0; i < j->pieces; i++)
+        for (int c = 0; c < NR_OUTS; c++) {
+            j->piece[i].noise[c] = first_noise;
+            j->piece[i].noise[c].sigma = sigma_K;
+        }
+    set_whiteners(j);
+}
+
+/* Nothing is known of the noise yet. */
+static nr_code first_pass(nr_joint *j, const double *scale, nr_err *err)
+{
+    double move;
+    set_noise(j, first_noise.sigma);
+    nr_code code = solve_pass(j, scale, &move, err);
+    for (size_t k = 0;
+         code == NR_CANNOT && readings_are_few(j) && k < sizeof rougher_K / sizeof rougher_K[0];
+         k++) {
+        set_noise(j, rougher_K[k]);
+        code = solve_pass(j, scale, &move, err);
+    }
+    return code;
+}
+
 /* All passes. */
 static nr_code solve_from(nr_joint *j, const double *scale, beginning at, nr_err *err)
 {
@@ -179,21 +343,21 @@ static nr_code solve_from(nr_joint *j, const double *scale, beginning at, nr_err
                                                                            : p->start;
     }
     j->used_rows = 0;
-    for (size_t i = 0; i < j->pieces; i++) {
-        for (int c = 0; c < NR_OUTS; c++) {
-            j->piece[i].noise[c] = first_noise;
+    for (size_t i = 0; i < j->pieces; i++)
+        for (int c = 0; c < NR_OUTS; c++)
             j->used_rows += j->piece[i].fits[c] ? j->piece[i].used_count[c] : 0;
-        }
-    }
-    nr_code code = NR_OK;
+    nr_code code = first_pass(j, scale, err);
     double move = INFINITY;
-    for (int pass = 0; pass < MAX_PASSES && !code && move > SETTLED; pass++) {
-        if (pass)
-            estimate_noise(j);
+    for (int pass = 1; pass < MAX_PASSES && !code && move > SETTLED; pass++) {
+        keep_noise(j, true);
+        estimate_noise(j);
         set_whiteners(j);
-        double now = INFINITY;
-        code = solve_pass(j, scale, &now, err);
-        move = pass ? now : INFINITY;
+        code = solve_pass(j, scale, &move, err);
+        if (code && readings_are_few(j)) { /* what was found under the noise before is an answer */
+            keep_noise(j, false);
+            set_whiteners(j);
+            return solve_pass(j, scale, &move, err);
+        }
     }
     return code;
 }
@@ -279,6 +443,39 @@ static nr_code solve_twice(nr_joint *j, const double *scale, nr_err *err)
     return code;
 }
 
+/* Each build's records by themselves: where a search strays, it does so alone, and all together
+ * then begin beside their minimum. A build that has no solution of its own begins as usual. */
+static nr_code begin_from_each(nr_joint *j, nr_err *err)
+{
+    for (size_t b = 0; b < j->builds; b++) {
+        const nr_series *series[NR_JOINT_RUNS];
+        size_t build_of[NR_JOINT_RUNS] = {0}, runs = 0;
+        nr_joint_options options = j->options;
+        nr_joint *alone = NULL;
+        for (size_t r = 0; r < j->runs; r++)
+            if (j->build_of[r] == b)
+                series[runs++] = j->series[r];
+        options.container[0] = j->options.container[b];
+        options.without_container[0] = j->options.without_container[b];
+        nr_code code = nr_joint_setup(series, build_of, runs, 1, &options, &alone, err);
+        if (!code)
+            code = nr_joint_solve(alone, err);
+        size_t at = 0;
+        for (size_t i = 0; !code && i < j->pieces; i++) {
+            if (j->piece[i].build != b)
+                continue;
+            const nr_piece *from = &alone->piece[at++];
+            for (int t = 0; t < NR_TERMS; t++)
+                if (from->index[t] >= 0 && j->piece[i].index[t] >= 0)
+                    j->parameter[j->piece[i].index[t]].start = alone->x[from->index[t]];
+        }
+        nr_joint_free(alone);
+        if (code == NR_BAD)
+            return code;
+    }
+    return NR_OK;
+}
+
 nr_code nr_joint_solve(nr_joint *j, nr_err *err)
 {
     double *scale = malloc(j->parameters * sizeof(double));
@@ -286,10 +483,13 @@ nr_code nr_joint_solve(nr_joint *j, nr_err *err)
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     for (size_t i = 0; i < j->parameters; i++)
         scale[i] = j->parameter[i].scale;
-    nr_code code = solve_twice(j, scale, err);
+    nr_code code = by_blocks(j) ? begin_from_each(j, err) : NR_OK;
+    if (!code)
+        code = by_blocks(j) ? solve_from(j, scale, usual, err) : solve_twice(j, scale, err);
     if (!code) {
         keep_residuals(j);
         allow_for_hidden_stops(j);
+        allow_for_unseen_sun(j);
     }
     free(scale);
     return code;

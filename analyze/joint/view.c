@@ -1,8 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What answers may ask of an estimate. */
+#include "analyze/estimate/linfit.h"
 #include "analyze/joint/inside.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 size_t nr_joint_runs(const nr_joint *j)
@@ -103,9 +105,30 @@ double nr_joint_shown(const nr_joint *j, size_t piece, int out, const double *x,
     return reading * (1 + gain) + nr_joint_term(j, piece, (nr_term)(NR_TERM_OFFSET_STORE + out), x);
 }
 
+/* The same by the rows of the whole, whose other builds lend their part, too. */
+static double variance_in_whole(const nr_joint *part, const double *gradient, double *random,
+                                double *systematic, double *share)
+{
+    size_t all = part->whole->parameters;
+    double *work = malloc((2 * all + 1) * sizeof *work), *shares = work ? work + all : NULL;
+    double total = NAN;
+    if (work) {
+        nr_joint_embed(part, gradient, work);
+        total = nr_joint_variance(part->whole, work, random, systematic, shares);
+    }
+    for (size_t i = 0; share && i < part->parameters; i++)
+        share[i] = work ? shares[part->of_whole[i]] : NAN;
+    if (share)
+        share[part->parameters] = work ? shares[all] : NAN;
+    free(work);
+    return total;
+}
+
 double nr_joint_variance(const nr_joint *j, const double *gradient, double *random,
                          double *systematic, double *share)
 {
+    if (j->whole)
+        return variance_in_whole(j, gradient, random, systematic, share);
     size_t m = j->parameters;
     double total = 0, stated = 0;
     for (size_t i = 0; i < m; i++) {
@@ -130,31 +153,7 @@ double nr_joint_variance(const nr_joint *j, const double *gradient, double *rand
 
 double nr_joint_covariance(const nr_joint *j, const double *a, const double *b)
 {
-    size_t m = j->parameters;
-    double sum = 0;
-    for (size_t i = 0; i < m; i++)
-        for (size_t k = 0; a[i] != 0 && k < m; k++)
-            sum += a[i] * j->covariance[i * m + k] * b[k];
-    return sum;
-}
-
-double nr_joint_pull(const nr_joint *j, size_t build, size_t *count, size_t *worst)
-{
-    double sum = 0, most = -1;
-    *count = *worst = 0;
-    for (size_t i = 0; i < j->parameters; i++) {
-        const nr_parameter *p = &j->parameter[i];
-        if (!p->has_prior || !nr_term_surprises(p->term) || !nr_joint_concerns(j, build, i))
-            continue;
-        double z = (j->x[i] - p->prior) / p->prior_u;
-        sum += z * z;
-        ++*count;
-        if (z * z > most) {
-            most = z * z;
-            *worst = i;
-        }
-    }
-    return sum;
+    return nr_propagate(j->parameters, j->covariance, a, b);
 }
 
 bool nr_joint_channel(const nr_joint *j, size_t piece, int out, nr_channel_view *view)
@@ -195,20 +194,4 @@ bool nr_joint_container_left_out(const nr_joint *j, size_t build, nr_container_v
 double nr_joint_hidden_K(const nr_joint *j, size_t build)
 {
     return j->hidden_K[build];
-}
-
-nr_code nr_joint_without(const nr_joint *j, const nr_term *term, size_t count, nr_joint **out,
-                         nr_err *err)
-{
-    nr_joint_options options = j->options;
-    for (size_t i = 0; i < count; i++)
-        options.held[term[i]] = true;
-    nr_code code = nr_joint_setup(j->series, j->build_of, j->runs, j->builds, &options, out, err);
-    if (!code)
-        code = nr_joint_solve(*out, err);
-    if (code) {
-        nr_joint_free(*out);
-        *out = NULL;
-    }
-    return code;
 }

@@ -143,40 +143,84 @@ static void try_ideas(const plan_problem *p, const nr_rig *rig, nr_plan *plan)
     qsort(plan->step, plan->steps, sizeof plan->step[0], cheapest_first);
 }
 
-/* The second build has its own probes and its own flow meter; sun and air are shared. */
-static void other_build(nr_rig *rig, const void *shared)
+/* ---- against a second build ---- */
+
+/* Which sensors a record is taken with. */
+typedef enum set { FIRST_SET, OWN_PROBES, SECOND_SET } set;
+
+/* Own probes: the flow meter, too; sun and air are shared. */
+static void with_set(nr_rig *rig, const void *context)
 {
+    set which = *(const set *)context;
     nr_plan_name_sensors(rig);
-    for (size_t i = 0; i < rig->channels; i++) {
+    for (size_t i = 0; which != FIRST_SET && i < rig->channels; i++) {
         nr_rig_channel *c = &rig->channel[i];
-        bool common = !strcmp(c->name, "sun") || !strcmp(c->name, "air");
-        if (!common || !*(const bool *)shared)
+        bool weather = !strcmp(c->name, "sun") || !strcmp(c->name, "air");
+        if (which == SECOND_SET || !weather)
             snprintf(c->sensor, sizeof c->sensor, "other %.40s", c->name);
     }
 }
 
-static void compare_as(const plan_problem *p, bool shared, double *u, double *power)
+/* One record of a design: whose it is, with which sensors, on which day. */
+typedef struct record {
+    int build;
+    set sensors;
+    int day;
+} record;
+
+#define MOST_RECORDS 4
+#define DAY_S 86400.0
+
+static void on_day(nr_run *run, int day)
 {
-    nr_run *a = NULL, *b = NULL;
+    for (size_t i = 0; i < run->readings->rows; i++)
+        run->readings->utc_s[i] += day * DAY_S;
+}
+
+static void compare_as(const plan_problem *p, const record *design, size_t count, double *u,
+                       double *power)
+{
+    nr_run *run[MOST_RECORDS] = {NULL};
+    const nr_run *of[2][MOST_RECORDS];
+    const nr_run *const *groups[] = {of[0], of[1]};
+    size_t counts[2] = {0, 0};
     nr_err ignored;
-    nr_plan_test test = p->test, second = p->test;
-    edits e = {NULL, &test};
-    second.seed++;
     nr_compare *c = NULL;
     nr_fit_options options = nr_fit_defaults();
-    if (!nr_plan_simulate(p->text, p->path, edit_rig, &e, &test, &a, &ignored) &&
-        !nr_plan_simulate(p->text, p->path, other_build, &shared, &second, &b, &ignored)) {
-        const nr_run *one[] = {a}, *two[] = {b};
-        const nr_run *const *groups[] = {one, two};
-        size_t counts[] = {1, 1};
-        if (!nr_compare_builds(groups, counts, 2, NULL, &options, &c, &ignored)) {
-            *u = c->difference[0].eta0.u;
-            *power = c->difference[0].power;
-        }
+    nr_code code = NR_OK;
+    options.brief = true;
+    for (size_t i = 0; i < count && !code; i++) {
+        nr_plan_test test = p->test;
+        test.seed += i;
+        code = nr_plan_simulate(p->text, p->path, with_set, &design[i].sensors, &test, &run[i],
+                                &ignored);
+        if (code)
+            break;
+        on_day(run[i], design[i].day);
+        of[design[i].build][counts[design[i].build]++] = run[i];
     }
+    if (!code)
+        code = nr_compare_builds(groups, counts, 2, NULL, &options, &c, &ignored);
+    *u = code ? NAN : c->difference[0].eta0.u;
+    if (power)
+        *power = code ? NAN : c->difference[0].power;
     nr_compare_free(c);
-    nr_run_free(a);
-    nr_run_free(b);
+    for (size_t i = 0; i < count; i++)
+        nr_run_free(run[i]);
+}
+
+static void compare_designs(const plan_problem *p, nr_plan *plan)
+{
+    static const record side_by_side[] = {{0, FIRST_SET, 0}, {1, OWN_PROBES, 0}};
+    static const record apart[] = {{0, FIRST_SET, 0}, {1, SECOND_SET, 1}};
+    static const record twice[] = {
+        {0, FIRST_SET, 0}, {1, SECOND_SET, 0}, {0, FIRST_SET, 1}, {1, SECOND_SET, 1}};
+    static const record swapped[] = {
+        {0, FIRST_SET, 0}, {1, SECOND_SET, 0}, {0, SECOND_SET, 1}, {1, FIRST_SET, 1}};
+    compare_as(p, side_by_side, 2, &plan->u_side_by_side, &plan->power_side_by_side);
+    compare_as(p, apart, 2, &plan->u_apart, NULL);
+    compare_as(p, twice, 4, &plan->u_twice, NULL);
+    compare_as(p, swapped, 4, &plan->u_swapped, NULL);
 }
 
 static nr_code complete(plan_problem *p, const nr_rig *rig, nr_err *err)
@@ -227,10 +271,7 @@ static nr_code answer(plan_problem *p, nr_plan *plan, nr_err *err)
         plan->test = p->test;
         plan->loss_includes_store = plan->fit->loss_includes_store;
         try_ideas(p, rig, plan);
-        plan->u_side_by_side = plan->u_apart = plan->power_side_by_side = NAN;
-        double unused = NAN;
-        compare_as(p, true, &plan->u_side_by_side, &plan->power_side_by_side);
-        compare_as(p, false, &plan->u_apart, &unused);
+        compare_designs(p, plan);
         nr_plan_warn(plan, rig);
     }
     free(rig);

@@ -63,6 +63,9 @@ typedef struct nr_plan {
      * uncertainty of the difference in eta0, on its own days, and the chance to show 10 %. NAN
      * unknown. */
     double u_side_by_side, u_apart, power_side_by_side;
+    /* The same with sensors of their own, under one sky, in two records: as they are, and with all
+     * sensors exchanged between the builds for the second. NAN unknown. */
+    double u_twice, u_swapped;
     nr_warnings warnings;
 } nr_plan;
 

@@ -141,7 +141,6 @@ static nr_code write_fit(nr_page *page, const nr_fit *fit, const nr_report_runs 
 }
 
 typedef const nr_quantity *(*of_build)(const nr_compare *, size_t);
-typedef const nr_quantity *(*of_pair)(const nr_difference *);
 
 static const nr_quantity *build_eta0(const nr_compare *c, size_t i)
 {
@@ -155,48 +154,50 @@ static const nr_quantity *build_time(const nr_compare *c, size_t i)
 {
     return &c->heat_up[i].time_s;
 }
-static const nr_quantity *pair_eta0(const nr_difference *d)
-{
-    return &d->eta0;
-}
-static const nr_quantity *pair_a1(const nr_difference *d)
-{
-    return &d->a1;
-}
-static const nr_quantity *pair_time(const nr_difference *d)
-{
-    return &d->heat_up_s;
-}
+/* More builds than this have too many pairs for a page, and one picture each. */
+#define FEW_BUILDS 6
 
 static void group(nr_page *page, const nr_compare *c, const char *label, nr_shown what,
-                  of_build build, of_pair pair)
+                  of_build build, nr_compared by)
 {
     nr_html_quantities_group(page->to, label);
     for (size_t i = 0; i < c->builds; i++)
         nr_html_quantity(page->to, c->label[i], what, page->units, build(c, i));
-    for (size_t i = 0; i < c->differences; i++) {
+    for (size_t i = 0; c->builds <= FEW_BUILDS && i < c->differences; i++) {
         char name[2 * NR_NAME + 8];
         const nr_difference *d = &c->difference[i];
+        nr_quantity q = nr_difference_of_all(c, d, by);
         (void)snprintf(name, sizeof name, "%s \u2212 %s", c->label[d->of], c->label[d->against]);
-        nr_html_quantity(page->to, name, what, page->units, pair(d));
+        nr_html_quantity(page->to, name, what, page->units, &q);
     }
 }
 
 static void comparison_numbers(nr_page *page, const nr_compare *c)
 {
     char text[WORDS];
-    nr_html_quantities(page->to, "Builds and their differences, with 95 % intervals");
-    group(page, c, "zero-loss efficiency, eta0", NR_SHOWN_NUMBER, build_eta0, pair_eta0);
-    group(page, c, "loss coefficient, a1", NR_SHOWN_COLLECTOR_LOSS, build_a1, pair_a1);
-    group(page, c, "heat-up on the reference day", NR_SHOWN_MINUTES, build_time, pair_time);
+    nr_html_quantities(page->to, c->builds == 2 ? "Builds and their difference, with 95 % intervals"
+                                 : c->builds <= FEW_BUILDS
+                                     ? "Builds with their 95 % intervals; those of the differences "
+                                       "hold for all pairs together at 95 %"
+                                     : "Builds with their 95 % intervals");
+    group(page, c, "zero-loss efficiency, eta0", NR_SHOWN_NUMBER, build_eta0, NR_BY_ETA0);
+    group(page, c, "loss coefficient, a1", NR_SHOWN_COLLECTOR_LOSS, build_a1, NR_BY_A1);
+    group(page, c, "heat-up on the reference day", NR_SHOWN_MINUTES, build_time, NR_BY_TIME);
     nr_html_quantities_end(page->to);
     nr_tell_compare_day(text, sizeof text, &c->day, page->units);
     nr_html_paragraph(page->to, NULL, text);
-    for (size_t i = 0; i < c->differences; i++) {
+    for (size_t i = 0; c->builds <= FEW_BUILDS && i < c->differences; i++) {
         nr_tell_compare_pair(text, sizeof text, c, &c->difference[i], page->units);
         nr_html_paragraph(page->to, NULL, text);
     }
-    nr_tell_compare_all_pairs(text, sizeof text, c);
+    if (c->builds <= FEW_BUILDS)
+        nr_tell_compare_all_pairs(text, sizeof text, c);
+    else
+        (void)snprintf(text, sizeof text,
+                       "The differences of all pairs are in results.json, below, and in noonfit "
+                       "compare --pairs.");
+    nr_html_paragraph(page->to, NULL, text);
+    nr_tell_compare_basis(text, sizeof text, c);
     nr_html_paragraph(page->to, NULL, text);
 }
 
@@ -212,11 +213,22 @@ static nr_code each_build(nr_page *page, const nr_compare *c)
         nr_html_paragraph(page->to, NULL, text);
         nr_page_numbers(page, c->build[i]);
         code = nr_page_fit_picture(page, c->build[i]);
-        if (code == NR_OK)
+        if (code == NR_OK && c->builds <= FEW_BUILDS)
             code = nr_page_more_pictures(page, c->build[i]);
         nr_html_fold_end(page->to);
     }
     return code;
+}
+
+static void compare_card(nr_page *page, const nr_compare *c)
+{
+    nr_html_card(page->to);
+    for (size_t i = 0; i < c->builds; i++) {
+        char label[NR_NAME + 64];
+        (void)snprintf(label, sizeof label, "%s: heat-up on the reference day", c->label[i]);
+        nr_html_card_value(page->to, label, NR_SHOWN_MINUTES, page->units, &c->heat_up[i].time_s);
+    }
+    nr_html_card_end(page->to);
 }
 
 static nr_code write_compare(nr_page *page, const nr_compare *c, const nr_report_runs *builds)
@@ -229,13 +241,10 @@ static nr_code write_compare(nr_page *page, const nr_compare *c, const nr_report
         (void)snprintf(title, sizeof title, "%zu solar collectors compared", c->builds);
     heading(page, title, verdict);
     nr_page_trust(page, &c->trust);
-    nr_html_card(page->to);
-    for (size_t i = 0; i < c->builds; i++) {
-        char label[NR_NAME + 64];
-        (void)snprintf(label, sizeof label, "%s: heat-up on the reference day", c->label[i]);
-        nr_html_card_value(page->to, label, NR_SHOWN_MINUTES, page->units, &c->heat_up[i].time_s);
-    }
-    nr_html_card_end(page->to);
+    if (c->builds > 2)
+        nr_page_ranking(page, c);
+    else
+        compare_card(page, c);
     contents(page);
     nr_plot_style style = nr_page_style(page);
     char day[WORDS];

@@ -10,6 +10,8 @@ void nr_page_numbers(nr_page *page, const nr_fit *fit);
 nr_code nr_page_fit_picture(nr_page *page, const nr_fit *fit);
 nr_code nr_page_more_pictures(nr_page *page, const nr_fit *fit);
 void nr_page_learned(nr_page *page, const nr_fit *fit);
+/* Of more than two builds: one table, fastest first. */
+void nr_page_ranking(nr_page *page, const nr_compare *compare);
 nr_code nr_page_quality(nr_page *page, const nr_report_runs *builds, size_t count);
 void nr_page_rig(nr_page *page, const nr_report_runs *builds, size_t count);
 void nr_page_method(nr_page *page, bool comparison);

@@ -4,6 +4,40 @@
 #include "analyze/show/show.h"
 #include "analyze/tell/tell.h"
 
+/* The intervals that hold for all pairs together at 95 %. */
+static json_t *all_pairs(const nr_compare *c, const nr_difference *d)
+{
+    static const char *const name[NR_COMPARED] = {"eta0", "a1", "heat_up_s"};
+    json_t *out = json_object();
+    for (int by = 0; by < NR_COMPARED; by++) {
+        nr_quantity q = nr_difference_of_all(c, d, (nr_compared)by);
+        json_object_set_new(
+            out, name[by],
+            q.known ? json_pack("[o, o]", nr_json_number(q.lo95), nr_json_number(q.hi95))
+                    : json_null());
+    }
+    return out;
+}
+
+/* Fastest first. */
+static json_t *ranking(const nr_compare *c)
+{
+    json_t *out = json_array();
+    for (size_t i = 0; i < c->builds; i++) {
+        const nr_rank *r = &c->rank[i];
+        const nr_fit *f = c->build[r->build];
+        json_array_append_new(
+            out, json_pack("{s:o, s:I, s:I, s:I, s:I, s:s, s:o, s:o, s:o, s:o}", "label",
+                           nr_json_text(c->label[r->build]), "build", (json_int_t)r->build, "rank",
+                           (json_int_t)(i + 1), "rank_lo95", (json_int_t)r->lo95, "rank_hi95",
+                           (json_int_t)r->hi95, "group", r->letters, "probability_first",
+                           nr_json_number(r->probability_first), "time_s",
+                           nr_json_quantity(&c->heat_up[r->build].time_s), "eta0",
+                           nr_json_quantity(&f->eta0), "a1", nr_json_quantity(&f->a1)));
+    }
+    return out;
+}
+
 static json_t *differences(const nr_compare *c)
 {
     json_t *out = json_array();
@@ -17,7 +51,9 @@ static json_t *differences(const nr_compare *c)
         json_object_set_new(one, "confidence_adjusted", nr_json_number(d->confidence_adjusted));
         json_object_set_new(one, "crossing_K",
                             d->crossing_known ? nr_json_number(d->crossing_K) : json_null());
+        json_object_set_new(one, "crossing", nr_json_quantity(&d->crossing));
         json_object_set_new(one, "power", nr_json_number(d->power));
+        json_object_set_new(one, "all_pairs", all_pairs(c, d));
         json_array_append_new(out, one);
     }
     return out;
@@ -57,6 +93,7 @@ nr_code nr_json_compare(FILE *to, const nr_compare *c, nr_err *err)
     json_object_set_new(root, "version", json_string(NOONRUN_VERSION));
     json_object_set_new(root, "labels", labels);
     json_object_set_new(root, "builds", builds);
+    json_object_set_new(root, "ranking", ranking(c));
     json_object_set_new(root, "differences", differences(c));
     json_object_set_new(root, "heat_up", times);
     json_object_set_new(root, "reference_day", reference_day(&c->day));

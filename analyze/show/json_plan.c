@@ -46,10 +46,11 @@ nr_code nr_json_plan(FILE *to, const nr_plan *p, nr_err *err)
     nr_tell_plan_limits(limits, sizeof limits, p, NR_UNITS_SI);
     for (size_t i = 0; i < p->steps; i++)
         json_array_append_new(steps, step(&p->step[i]));
-    json_t *pair =
-        json_pack("{s:o, s:o, s:o}", "u_eta0_difference", nr_json_number(p->u_side_by_side),
-                  "u_eta0_difference_apart", nr_json_number(p->u_apart),
-                  "chance_to_show_10_percent", nr_json_number(p->power_side_by_side));
+    json_t *pair = json_pack(
+        "{s:o, s:o, s:o, s:o, s:o}", "u_eta0_difference", nr_json_number(p->u_side_by_side),
+        "u_eta0_difference_apart", nr_json_number(p->u_apart), "u_eta0_difference_twice",
+        nr_json_number(p->u_twice), "u_eta0_difference_swapped", nr_json_number(p->u_swapped),
+        "chance_to_show_10_percent", nr_json_number(p->power_side_by_side));
     json_t *root = json_pack(
         "{s:s, s:s, s:o, s:o, s:b, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "program",
         "noonfit", "version", NOONRUN_VERSION, "u_eta0", nr_json_number(p->fit->eta0.u), "u_a1",

@@ -24,21 +24,27 @@ void nr_padded(FILE *to, const char *label, int columns)
 
 void nr_quantity_heading(FILE *to)
 {
-    fprintf(to, "  %*s %7s  %-18s %-6s %s\n", LABEL_COLUMNS, "", "value", "95 % interval", "random",
+    nr_quantity_heading_as(to, "95 % interval");
+}
+
+void nr_quantity_heading_as(FILE *to, const char *interval)
+{
+    fprintf(to, "  %*s %7s  %-18s %-6s %s\n", LABEL_COLUMNS, "", "value", interval, "random",
             "sensors");
 }
 
 void nr_quantity_row(FILE *to, const char *label, nr_shown what, nr_units units,
                      const nr_quantity *q)
 {
-    fputs("  ", to);
     if (nr_columns(label, strlen(label)) > LABEL_COLUMNS) {
         /* A line of its own rather than cut. */
-        fprintf(to, "%*s", (int)strspn(label, " "), "");
-        nr_paragraph(to, "", label);
-        fputs("  ", to);
+        char indent[16];
+        size_t spaces = strspn(label, " ");
+        (void)snprintf(indent, sizeof indent, "%*s", (int)(2 + (spaces < 8 ? spaces : 8)), "");
+        nr_paragraph(to, indent, label + spaces);
         label = "";
     }
+    fputs("  ", to);
     nr_padded(to, label, LABEL_COLUMNS);
     if (!q->known) {
         fputs("       -  not determined\n", to);

@@ -13,6 +13,8 @@
 /* Heading and rows of the quantity table: label, value, 95 % interval, random and sensor part of
  * the standard uncertainty, unit. Not known: "not determined". */
 void nr_quantity_heading(FILE *to);
+/* The same where the intervals are not single 95 % ones: what they are, at most 18 letters. */
+void nr_quantity_heading_as(FILE *to, const char *interval);
 void nr_quantity_row(FILE *to, const char *label, nr_shown what, nr_units units,
                      const nr_quantity *q);
 

@@ -42,6 +42,9 @@ static void say_more(nr_phrase *p, const nr_difference *d)
     if (d->crossing_known)
         NR_SAY(p, "; their curves cross {0 difference .1f} {1|above|below} the air",
                .number = {fabs(d->crossing_K), d->crossing_K < 0});
+    if (d->crossing_known && d->crossing.known)
+        NR_SAY(p, " (95 %: {0 difference .1f bare} to {1 difference .1f} over it)",
+               .number = {d->crossing.lo95, d->crossing.hi95});
     if (isfinite(d->power))
         nr_phrase_say(
             p,
@@ -82,19 +85,47 @@ void nr_tell_compare_all_pairs(char *text, size_t size, const nr_compare *c)
     if (c->differences > 1 && isfinite(c->difference[0].confidence_adjusted))
         NR_SAY(&p,
                "With {0 number .0f} pairs looked at together, each difference was judged at the "
-               "{1 percent .1f} level, so that all statements together hold at 95 %.",
+               "{1 percent .2f} level, so that all statements together hold at 95 %.",
                .number = {(double)c->differences, c->difference[0].confidence_adjusted});
 }
 
 void nr_tell_compare_basis(char *text, size_t size, const nr_compare *c)
 {
     nr_phrase p = nr_phrase_begin(text, size, NR_UNITS_SI);
-    if (c->builds > 0)
+    if (c->builds == 0)
+        return;
+    NR_SAY(&p,
+           "All on gross area and the {0|inlet|mean fluid} temperature of the collector. What "
+           "builds share (the same sensors{1||; of one kind, tested together, most of the model's "
+           "own error}) cancels in their differences.",
+           .number = {c->build[0]->reference == NR_REFERENCE_MEAN, c->like});
+    if (c->skies > 1)
+        NR_SAY(&p,
+               " The records were taken under {0 number .0f} different skies: wind and clouds that "
+               "nobody measured are in the differences.",
+               .number = {(double)c->skies});
+}
+
+/* -- the ranking */
+
+void nr_tell_ranking(char *text, size_t size, const nr_compare *c)
+{
+    nr_phrase p = nr_phrase_begin(text, size, NR_UNITS_SI);
+    if (c->builds > 2)
         NR_SAY(
             &p,
-            "All on gross area and the {0|inlet|mean fluid} temperature of the collector. What two "
-            "builds share (the same sensors) cancels in their differences.",
-            .number = {c->build[0]->reference == NR_REFERENCE_MEAN});
+            "Fastest first, values with their 95 % intervals. Rank: where 95 % of {0 number .0f} "
+            "draws from what is not known put it. Group: builds without a letter in common are "
+            "told apart, all pairs together at 95 %.",
+            .number = {NR_RANK_DRAWS});
+}
+
+void nr_tell_rank(char *text, size_t size, const nr_rank *rank)
+{
+    if (rank->lo95 == rank->hi95)
+        (void)snprintf(text, size, "%zu", rank->lo95);
+    else
+        (void)snprintf(text, size, "%zu to %zu", rank->lo95, rank->hi95);
 }
 
 /* -- the verdict */
@@ -154,6 +185,77 @@ static void say_settle(nr_phrase *p, const nr_verdict *v)
     }
 }
 
+/* Of many builds the names of so many are said. */
+#define NAMES 5
+
+/* Those with an outcome, by rank; returns how many there are. */
+static size_t with_outcome(const nr_compare *c, nr_against_outcome outcome, size_t *of)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < c->builds; i++) {
+        size_t b = c->rank[i].build;
+        if (b != c->verdict.best && c->verdict.against[b].outcome == outcome)
+            of[count++] = b;
+    }
+    return count;
+}
+
+static void say_names(nr_phrase *p, const nr_compare *c, const size_t *of, size_t count)
+{
+    size_t said = count > NAMES + 1 ? NAMES : count;
+    for (size_t i = 0; i < said; i++) {
+        nr_phrase_say(p,
+                      i == 0           ? "{a}"
+                      : i + 1 == count ? " and {a}"
+                                       : ", {a}",
+                      &(nr_blanks){.name = {c->label[of[i]]}});
+    }
+    if (said < count)
+        NR_SAY(p, " and {0 number .0f} more", .number = {(double)(count - said)});
+}
+
+static void say_slower(nr_phrase *p, const nr_compare *c, const size_t *of, size_t count)
+{
+    size_t said = count > NAMES + 1 ? NAMES : count;
+    NR_SAY(p, "Slower for certain (95 %, all pairs together): ", .name = {NULL});
+    for (size_t i = 0; i < said; i++) {
+        const nr_against *a = &c->verdict.against[of[i]];
+        nr_phrase_say(p,
+                      "{a} by {0 minutes u3 bare} minutes ({1 minutes u3 bare} to "
+                      "{2 minutes u3 bare})",
+                      &(nr_blanks){.name = {c->label[of[i]]},
+                                   .number = {a->gain_s, a->lo95_s, a->hi95_s, a->u_s}});
+        nr_phrase_say(p, i + 1 < said ? ", " : "", &(nr_blanks){.name = {NULL}});
+    }
+    if (said < count)
+        NR_SAY(p, " and {0 number .0f} more", .number = {(double)(count - said)});
+    NR_SAY(p, ". ", .name = {NULL});
+}
+
+/* The best group, and who is clearly worse. */
+static void say_many(nr_phrase *p, const nr_compare *c)
+{
+    size_t of[NR_BUILDS], count = with_outcome(c, NR_AGAINST_ALIKE, of);
+    const nr_quantity *t = &c->heat_up[c->verdict.best].time_s;
+    NR_SAY(p,
+           "{a} heats up first of {4 number .0f}: {0 minutes u3 bare} minutes (95 %: "
+           "{1 minutes u3 bare} to {2 minutes u3 bare}). ",
+           .name = {c->label[c->verdict.best]},
+           .number = {t->value, t->lo95, t->hi95, t->u, (double)c->builds});
+    if (count > 0) {
+        say_names(p, c, of, count);
+        NR_SAY(p, " cannot be told apart from it. ", .name = {NULL});
+    }
+    count = with_outcome(c, NR_AGAINST_SLOWER, of);
+    if (count > 0)
+        say_slower(p, c, of, count);
+    count = with_outcome(c, NR_AGAINST_NOT_REACHED, of);
+    if (count > 0) {
+        say_names(p, c, of, count);
+        NR_SAY(p, " {0#does|do} not get there within twelve hours.", .number = {(double)count});
+    }
+}
+
 void nr_tell_compare_verdict(char *text, size_t size, const nr_compare *c, nr_units units)
 {
     const nr_verdict *v = &c->verdict;
@@ -167,9 +269,10 @@ void nr_tell_compare_verdict(char *text, size_t size, const nr_compare *c, nr_un
         NR_SAY(&p, "no build gets there within twelve hours.", .name = {NULL});
         return;
     }
-    for (size_t other = 0; other < c->builds; other++)
-        if (other != v->best)
-            say_against(&p, c, other);
+    if (c->builds > 2)
+        say_many(&p, c);
+    else
+        say_against(&p, c, 1 - v->best);
     say_settle(&p, v);
     if (v->crossing)
         NR_SAY(&p, "Below {0 difference .1f} over the air {a} gathers more, above it {b}.",

@@ -94,6 +94,12 @@ void nr_tell_plan_side_by_side(char *text, size_t size, const nr_plan *a)
                   a->power_side_by_side > CERTAIN ? "practically always."
                                                   : "{0 number .0f} times in 100.",
                   &(nr_blanks){.number = {100 * a->power_side_by_side}});
+    if (isfinite(a->u_twice) && isfinite(a->u_swapped))
+        NR_SAY(
+            &p,
+            " Where each has sensors of its own, a second record with all sensors exchanged makes "
+            "that +-{0 number .3f}; a second one with the sensors as they are, +-{1 number .3f}.",
+            .number = {K95 * a->u_swapped, K95 * a->u_twice});
 }
 
 void nr_tell_plan_supposed(char *text, size_t size, const nr_plan *a, nr_units units)

@@ -44,6 +44,10 @@ void nr_tell_fit_learned(char *text, size_t size, const nr_learned *learned, nr_
 
 void nr_tell_compare_verdict(char *text, size_t size, const nr_compare *c, nr_units units);
 void nr_tell_compare_basis(char *text, size_t size, const nr_compare *c);
+/* What the columns of the ranking mean; "" of two builds. */
+void nr_tell_ranking(char *text, size_t size, const nr_compare *compare);
+/* "1", "2 to 5". */
+void nr_tell_rank(char *text, size_t size, const nr_rank *rank);
 void nr_tell_compare_day(char *text, size_t size, const nr_reference_day *day, nr_units units);
 void nr_tell_compare_pair(char *text, size_t size, const nr_compare *c, const nr_difference *d,
                           nr_units units);

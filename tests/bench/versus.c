@@ -1,16 +1,30 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Does a comparison call a difference where there is one, and none where there is none?
+/* Does a comparison call a difference where there is one, and none where there is none, and are its
+ * intervals as wide as its errors?
  *
- * Pairs of builds are simulated side by side under one sky, one pyranometer (5 % gain uncertainty)
- * and one air probe: identical builds, and builds of which one absorbs 10 % more. Each has its own
- * thermometers, flow meter, masses and container. Counted: how often the 95 % interval of the
- * difference leaves zero, and how often it holds the true difference.
+ * Pairs of builds are simulated by the virtual rig, whose physics is not the fit's. Each build has
+ * thermometers, flow meter, masses, area and container of its own, drawn from what its rig file
+ * says of them; one pyranometer of 5 % gain uncertainty and one air probe stand over both.
  *
- *     bench-versus [--runs N] [--first SEED]
+ *   equal    two of one drawing, side by side under one sky
+ *   better   the second absorbs 3 % more
+ *   tenth    ... 10 % more
+ *   mixed    the second differs at random: gain, loss, heat capacity, container, flow
+ *   bare     the second has no glass
+ *   apart    two of one drawing on days of their own: other clouds, another mean wind, not measured
+ *
+ *     bench-versus [--runs N] [--first SEED] [--kind NAME] [--short]
+ *
+ * Told: answered; how often the 95 % interval of the difference is wholly above or below zero; how
+ * often it holds the true difference; mean error, rms error, mean u. --short: a few, within limits
+ * that chance does not cross; a test.
  */
 #include "analyze/compare/compare.h"
 #include "sample-runs/rig/virtual.h"
 #include "tests/bench/spread/spread.h"
+
+#include <gsl/gsl_randist.h>
+#include <gsl/gsl_rng.h>
 
 #include <getopt.h>
 #include <math.h>
@@ -20,67 +34,150 @@
 
 #define PYRANOMETER_U 0.05
 
+typedef struct kind {
+    const char *name;
+    double better; /* factor of what the second absorbs */
+    bool mixed, bare, apart;
+} kind;
+
+static const kind kinds[] = {
+    {"equal", 1, false, false, false},   {"better", 1.03, false, false, false},
+    {"tenth", 1.1, false, false, false}, {"mixed", 1, true, false, false},
+    {"bare", 1, false, true, false},     {"apart", 1, false, false, true}};
+#define KINDS (sizeof kinds / sizeof *kinds)
+
 typedef struct pair {
     int answered;
-    int called_eta0, called_time; /* the interval of B - A is above zero, below: -1, else 0 */
-    int holds_eta0, holds_time;
-    double eta0_u, power;
+    double probability_better;                 /* stated, of the second */
+    int second_is_faster;                      /* in truth */
+    double error[NR_COMPARED], u[NR_COMPARED]; /* NAN: not known */
+    int side[NR_COMPARED];                     /* the interval is above zero, below: -1, else 0 */
+    int inside[NR_COMPARED];
 } pair;
 
-static nr_virtual_params build(const char *name, unsigned long seed, double better)
+typedef struct request {
+    const kind *kind;
+    unsigned long first;
+    bool quick;
+} request;
+
+static double between(gsl_rng *rng, double low, double high)
 {
-    nr_virtual_params p = nr_virtual_glazed();
+    return low + (high - low) * gsl_rng_uniform(rng);
+}
+
+/* What makes one box another. */
+static void differ(nr_virtual_device *d, gsl_rng *rng)
+{
+    d->optical *= between(rng, 0.88, 1.08);
+    d->gap0 *= between(rng, 0.75, 1.3);
+    d->u0 *= between(rng, 0.6, 1.6);
+    d->absorber_J_K *= between(rng, 0.6, 1.8);
+    d->bond_W_K *= between(rng, 0.7, 1.4);
+    d->water_kg *= between(rng, 0.8, 1.3);
+    d->store_loss_W_K *= between(rng, 0.6, 1.8);
+}
+
+static nr_virtual_params build(const char *name, unsigned long seed, const request *q, int which)
+{
+    const kind *k = q->kind;
+    nr_virtual_params p = which && k->bare ? nr_virtual_bare() : nr_virtual_glazed();
+    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
     snprintf(p.build, sizeof p.build, "%s", name);
     p.rig_seed = p.day_seed = seed;
-    p.stated.iam_b0 = 0.1;
-    p.stated.optical *= better;
-    p.exact_device = true; /* identical builds are identical, whatever their builder is unsure of */
+    p.stated.iam_b0 = k->bare && which ? 0 : 0.1;
     p.sensor[NR_VC_SUN].u_gain = PYRANOMETER_U;
+    if (q->quick) {
+        p.duration_s = 3600;
+        p.interval_s = 5;
+    }
+    if (rng) {
+        gsl_rng_set(rng, 2 * seed + (unsigned long)which);
+        if (which)
+            p.stated.optical *= k->better;
+        if (which && k->mixed)
+            differ(&p.stated, rng);
+        if (k->apart) {
+            p.day_seed = 100000 + 2 * seed + (unsigned long)which;
+            p.start_utc_s += which * 3 * 86400.0;
+            p.wind_m_s = between(rng, 0.5, 3);
+            p.sky = gsl_rng_uniform(rng) < 0.5 ? NR_SKY_CLEAR : NR_SKY_CLOUDY;
+            p.air_degC += gsl_ran_gaussian(rng, 4);
+        }
+    }
+    gsl_rng_free(rng);
     return p;
 }
 
-static int side(const nr_quantity *q)
-{
-    return !q->known ? 0 : q->lo95 > 0 ? 1 : q->hi95 < 0 ? -1 : 0;
-}
+/* ---- truth ---- */
 
-static double eta0_of(const nr_virtual_run *run, const nr_fit *fit)
+static nr_virtual_device seen_at(const nr_virtual_run *run, const nr_fit *fit)
 {
     nr_virtual_device d = run->device;
     d.optical *= 1 - d.iam_b0 * (1 / cos(fit->incidence.mean_deg * M_PI / 180) - 1);
-    nr_virtual_conditions c = run->mean;
-    return nr_virtual_steady(&d, &c, 0, NR_BASIS_MEAN, false).eta;
+    return d;
 }
 
-static double time_of(const nr_virtual_run *run, const nr_compare *c)
+/* The wind that the comparison is for: the mean of both days. */
+typedef struct day {
+    const nr_compare *compare;
+    double wind_m_s;
+} day;
+
+static double curve_of(const nr_virtual_run *run, const nr_fit *fit, const day *on, double x)
 {
-    nr_virtual_device d = run->device;
-    d.optical *= 1 - d.iam_b0 * (1 / cos(c->build[0]->incidence.mean_deg * M_PI / 180) - 1);
-    nr_virtual_conditions day = run->mean;
-    day.sun_W_m2 = c->day.sun_W_m2;
-    day.air_degC = c->day.air_degC;
-    return nr_virtual_heat_up_s(&d, &day, c->day.store_kg, c->day.from_degC, c->day.to_degC,
-                                12 * 3600);
+    nr_virtual_device d = seen_at(run, fit);
+    nr_virtual_conditions c = run->mean;
+    c.wind_m_s = on->wind_m_s;
+    return nr_virtual_steady(&d, &c, x, NR_BASIS_MEAN, false).eta;
 }
 
-static void judge(const nr_virtual_run *a, const nr_virtual_run *b, const nr_compare *c, pair *o)
+static double time_of(const nr_virtual_run *run, const nr_fit *fit, const day *on)
+{
+    nr_virtual_device d = seen_at(run, fit);
+    const nr_reference_day *use = &on->compare->day;
+    nr_virtual_conditions c = run->mean;
+    c.sun_W_m2 = use->sun_W_m2;
+    c.air_degC = use->air_degC;
+    c.wind_m_s = on->wind_m_s;
+    return nr_virtual_heat_up_s(&d, &c, use->store_kg, use->from_degC, use->to_degC, 12 * 3600);
+}
+
+static double slope_of(const nr_virtual_run *run, const nr_fit *fit, const day *on)
+{
+    double span = fmax(fmax(fit->x_range[1], fabs(fit->x_range[0])), 0.01);
+    return (curve_of(run, fit, on, 0) - curve_of(run, fit, on, span)) / span;
+}
+
+static void judge(const nr_virtual_run *run[2], const nr_compare *c, pair *o)
 {
     const nr_difference *d = &c->difference[0];
-    double eta0 = eta0_of(b, c->build[1]) - eta0_of(a, c->build[0]);
-    double time = time_of(b, c) - time_of(a, c);
+    day on = {c, (run[0]->mean.wind_m_s + run[1]->mean.wind_m_s) / 2};
+    double truth[NR_COMPARED] = {0};
+    for (int b = 0; b < 2; b++) {
+        double sign = b ? 1 : -1;
+        truth[NR_BY_ETA0] += sign * curve_of(run[b], c->build[b], &on, 0);
+        truth[NR_BY_A1] += sign * slope_of(run[b], c->build[b], &on);
+        truth[NR_BY_TIME] += sign * time_of(run[b], c->build[b], &on);
+    }
     o->answered = 1;
-    o->called_eta0 = side(&d->eta0);
-    o->called_time = side(&d->heat_up_s);
-    o->holds_eta0 = eta0 >= d->eta0.lo95 && eta0 <= d->eta0.hi95;
-    o->holds_time = d->heat_up_s.known && time >= d->heat_up_s.lo95 && time <= d->heat_up_s.hi95;
-    o->eta0_u = d->eta0.u;
-    o->power = d->power;
+    o->probability_better = d->probability_better;
+    o->second_is_faster = truth[NR_BY_TIME] < 0;
+    for (int by = 0; by < NR_COMPARED; by++) {
+        const nr_quantity *q = nr_difference_by(d, (nr_compared)by);
+        o->error[by] = q->value - truth[by];
+        o->u[by] = q->u;
+        o->side[by] = !q->known ? 0 : q->lo95 > 0 ? 1 : q->hi95 < 0 ? -1 : 0;
+        o->inside[by] = q->known && truth[by] >= q->lo95 && truth[by] <= q->hi95;
+    }
 }
 
-static pair try_pair(unsigned long seed, double better)
+static void trial(size_t index, const void *context, void *to)
 {
+    const request *q = context;
     pair o = {0};
-    nr_virtual_params pa = build("bench-a", seed, 1), pb = build("bench-b", seed, better);
+    nr_virtual_params pa = build("bench-a", q->first + index, q, 0);
+    nr_virtual_params pb = build("bench-b", q->first + index, q, 1);
     nr_virtual_run *a = NULL, *b = NULL;
     nr_compare *compare = NULL;
     nr_fit_options options = nr_fit_defaults();
@@ -89,69 +186,139 @@ static pair try_pair(unsigned long seed, double better)
         const nr_run *const *groups[2] = {&ra, &rb};
         size_t counts[2] = {1, 1};
         if (!nr_compare_builds(groups, counts, 2, NULL, &options, &compare, NULL))
-            judge(a, b, compare, &o);
+            judge((const nr_virtual_run *[]){a, b}, compare, &o);
     }
     nr_compare_free(compare);
     nr_virtual_run_free(a);
     nr_virtual_run_free(b);
-    return o;
-}
-
-typedef struct request {
-    double better;
-    unsigned long first;
-} request;
-
-static void trial(size_t index, const void *context, void *to)
-{
-    const request *q = context;
-    pair o = try_pair(q->first + index, q->better);
     memcpy(to, &o, sizeof o);
 }
 
-static bool run_pairs(double better, size_t runs, unsigned long first)
+/* ---- sums ---- */
+
+typedef struct sums {
+    size_t answered, known[NR_COMPARED], above[NR_COMPARED], below[NR_COMPARED];
+    size_t inside[NR_COMPARED];
+    double error[NR_COMPARED], square[NR_COMPARED], u[NR_COMPARED];
+    double stated, brier; /* of probability_better */
+} sums;
+
+static sums add_up(const pair *all, size_t runs)
 {
-    request q = {better, first};
-    pair *all = calloc(runs, sizeof *all);
-    bool good = all && nr_spread(runs, sizeof *all, trial, &q, "pairs", all);
-    size_t answered = 0, eta0 = 0, time_called = 0, holds_eta0 = 0, holds_time = 0;
-    double u = 0, power = 0;
-    for (size_t i = 0; good && i < runs; i++) {
+    sums s = {0};
+    for (size_t i = 0; i < runs; i++) {
         const pair *o = &all[i];
-        answered += (size_t)o->answered;
-        eta0 += better > 1 ? o->called_eta0 > 0 : o->called_eta0 != 0;
-        time_called += better > 1 ? o->called_time < 0 : o->called_time != 0;
-        holds_eta0 += (size_t)o->holds_eta0;
-        holds_time += (size_t)o->holds_time;
-        u += o->eta0_u;
-        power += o->power;
+        if (!o->answered)
+            continue;
+        s.answered++;
+        s.stated += fabs(o->probability_better - 0.5) + 0.5;
+        s.brier += (o->probability_better > 0.5) == (o->second_is_faster != 0);
+        for (int by = 0; by < NR_COMPARED; by++) {
+            if (!isfinite(o->error[by]))
+                continue;
+            s.known[by]++;
+            s.above[by] += o->side[by] > 0;
+            s.below[by] += o->side[by] < 0;
+            s.inside[by] += (size_t)o->inside[by];
+            s.error[by] += o->error[by];
+            s.square[by] += o->error[by] * o->error[by];
+            s.u[by] += o->u[by];
+        }
     }
+    return s;
+}
+
+static void print(const kind *k, const sums *s, size_t runs)
+{
+    static const char *const name[NR_COMPARED] = {"eta0", "a1, W/(m2 K)", "heat-up, s"};
+    double n = (double)(s->answered ? s->answered : 1);
+    printf("%s: %zu of %zu answered; the faster one named with %.2f on average, right in %.2f\n",
+           k->name, s->answered, runs, s->stated / n, s->brier / n);
+    for (int by = 0; by < NR_COMPARED; by++) {
+        double m = (double)(s->known[by] ? s->known[by] : 1);
+        double rms = sqrt(s->square[by] / m), u = s->u[by] / m;
+        printf("  %-14s above 0 %.3f, below %.3f; inside %.3f; error %+.3g, rms %.3g, u %.3g, "
+               "u/rms %.2f\n",
+               name[by], (double)s->above[by] / m, (double)s->below[by] / m,
+               (double)s->inside[by] / m, s->error[by] / m, rms, u, u / rms);
+    }
+}
+
+static bool run_kind(const kind *k, size_t runs, unsigned long first, bool quick, sums *out)
+{
+    request q = {k, first, quick};
+    pair *all = calloc(runs, sizeof *all);
+    bool good = all && nr_spread(runs, sizeof *all, trial, &q, k->name, all);
+    *out = good ? add_up(all, runs) : (sums){0};
     free(all);
-    double m = (double)(answered ? answered : 1);
-    printf("B absorbs %.2f times A: %zu of %zu answered; called different: eta0 %.3f, heat-up time "
-           "%.3f; interval holds the true difference: eta0 %.3f, time %.3f; mean u(eta0 "
-           "difference) %.4f, mean stated power for 10 %% %.2f\n",
-           better, answered, runs, (double)eta0 / m, (double)time_called / m,
-           (double)holds_eta0 / m, (double)holds_time / m, u / m, power / m);
+    print(k, out, runs);
     return good;
+}
+
+/* ---- the short form ---- */
+
+#define SHORT_RUNS 12
+
+/* Of twelve at 95 % eight or fewer are inside in 1 of 2,000, five or more outside zero in 1 of
+ * 4,000; of a difference that shows four times in five, four or fewer in 1 of 1,700. */
+#define LEAST_INSIDE 9
+#define MOST_CALLED 4
+#define LEAST_FOUND 5
+
+static bool hold(const char *what, size_t got, size_t least, size_t most)
+{
+    bool good = got >= least && got <= most;
+    if (!good)
+        printf("FAILED: %s: %zu of %d\n", what, got, SHORT_RUNS);
+    return good;
+}
+
+static int run_short(void)
+{
+    sums equal, better;
+    bool good = run_kind(&kinds[0], SHORT_RUNS, 1, true, &equal);
+    good = run_kind(&kinds[1], SHORT_RUNS, 101, true, &better) && good;
+    for (int by = 0; by < NR_COMPARED; by++) {
+        good = hold("intervals that hold", equal.inside[by], LEAST_INSIDE, SHORT_RUNS) && good;
+        good = hold("intervals that hold", better.inside[by], LEAST_INSIDE, SHORT_RUNS) && good;
+    }
+    good = hold("equal builds called different", equal.above[NR_BY_ETA0] + equal.below[NR_BY_ETA0],
+                0, MOST_CALLED) &&
+           good;
+    good = hold("3 % found in the time", better.below[NR_BY_TIME], LEAST_FOUND, SHORT_RUNS) && good;
+    return good ? 0 : 1;
 }
 
 int main(int argc, char **argv)
 {
-    size_t runs = 500;
+    size_t runs = 200;
     unsigned long first = 1;
+    const char *only = NULL;
     static const struct option options[] = {{"runs", required_argument, NULL, 'n'},
                                             {"first", required_argument, NULL, 'f'},
+                                            {"kind", required_argument, NULL, 'k'},
+                                            {"short", no_argument, NULL, 'S'},
                                             {NULL, 0, NULL, 0}};
     for (int c; (c = getopt_long(argc, argv, "", options, NULL)) != -1;) {
         if (c == 'n')
             runs = strtoul(optarg, NULL, 10);
         else if (c == 'f')
             first = strtoul(optarg, NULL, 10);
+        else if (c == 'k')
+            only = optarg;
+        else if (c == 'S')
+            return run_short();
         else
             return 2;
     }
     printf("seeds %lu to %lu\n", first, first + runs - 1);
-    bool good = run_pairs(1.0, runs, first);
-    return run_pairs(1.1, runs, first) && good ? 0 : 1;
+    bool good = true, any = false;
+    for (size_t i = 0; i < KINDS; i++) {
+        sums s;
+        if (only && strcmp(only, kinds[i].name))
+            continue;
+        any = true;
+        good = run_kind(&kinds[i], runs, first, false, &s) && good;
+    }
+    return any && good ? 0 : any ? 1 : 2;
 }

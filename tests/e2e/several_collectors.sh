@@ -53,9 +53,40 @@ refuse 2 'use `noonfit compare`' fit "$samples/wash-stand-glazed" "$samples/wash
 refuse 2 'one build; name another' compare "$samples/wash-stand-glazed"
 noonfit predict both --collector right --sun 900 --air 20C --from 15C --to 30C >out || fail "predict"
 noonfit compare both "$samples/wash-stand-glazed-hot" --json >three.json || fail "a third build"
-python3 -c 'import json; assert len(json.load(open("three.json"))["labels"]) == 3' || fail "labels"
+python3 - <<'END' || fail "three builds"
+import json
+c = json.load(open("three.json"))
+assert len(c["labels"]) == 3
+r = c["ranking"]
+assert [x["rank"] for x in r] == [1, 2, 3] and sorted(x["label"] for x in r) == sorted(c["labels"])
+times = [x["time_s"]["value"] for x in r]
+assert times == sorted(times), times
+assert all(1 <= x["rank_lo95"] <= x["rank"] <= x["rank_hi95"] <= 3 and x["group"] for x in r), r
+for d in c["differences"]:
+    own, wide = d["heat_up_s"], d["all_pairs"]["heat_up_s"]
+    assert wide[0] < own["lo95"] < own["hi95"] < wide[1], d  # each its own, and all together
+    assert abs(own["hi95"] - own["value"] - 1.959964 * own["u"]) < 1e-3 * own["u"]
+END
+noonfit compare both "$samples/wash-stand-glazed-hot" >out || fail "text of three builds"
+grep -q 'heats up first of 3' out && grep -q -- '--pairs' out || fail "three builds begin with a ranking"
+! grep -q 'left - right\|right - left' out || fail "pairs nobody asked for"
+noonfit compare both "$samples/wash-stand-glazed-hot" --pairs | grep -q 'right - left' || fail "--pairs"
 noonfit report both -o page.html || fail "report"
 grep -q left page.html || fail "no name on the page"
+# The page answers the question that compare answers, in the same words.
+noonfit report both -o asked.html --to 40C --air 18C --sun 900 || fail "report with a question"
+noonfit compare both --to 40C --air 18C --sun 900 | tr '\n' ' ' | sed 's/\. .*/./' >sentence
+grep -q 'beats right' sentence || fail "compare's sentence: $(cat sentence)"
+python3 - <<'END' || fail "the page does not say what compare says"
+import html, re
+told = lambda text: re.sub(r"[^a-z0-9.]+", " ", text.lower())
+page = html.unescape(re.sub(r"<[^>]*>", " ", open("asked.html").read()))
+page, sentence = (told(t.replace("\u00b2", "2").replace("\u00b0C", "degC")) for t in (page, open("sentence").read()))
+assert sentence in page, sentence
+END
+noonfit card both -o asked.png --to 40C || fail "card with a question"
+refuse 2 'want two collectors or more' report both --collector left -o x.html --to 40C
+refuse 2 'must be above --from' report both -o x.html --to 20C --from 30C
 
 # Parts: by time since the start and by the clock, the same rows.
 noonfit fit "$samples/wash-stand-glazed" --use 10m..55m --json >part.json || fail "--use"

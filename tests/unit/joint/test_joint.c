@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The joint problem: its Jacobian is its derivative, shared things are shared, and the variance
  * splits over the rows it came from without remainder. */
+#include "analyze/joint/blocks.h"
 #include "analyze/joint/evaluate.h"
 #include "analyze/joint/inside.h"
 #include "tests/unit/quality/records.h"
@@ -37,6 +38,16 @@ static nr_virtual_params params_of(int which)
     return p;
 }
 
+/* Nothing is said of what a driveway adds: each has its term. */
+static void say_nothing(nr_rig *rig)
+{
+    rig->collector.back.kind = NR_BACK_UNKNOWN;
+    rig->store.lid = NR_LID_UNKNOWN;
+    rig->store.pump_W.given = false;
+    for (size_t c = 0; c < rig->channels; c++)
+        rig->channel[c].shaded = NR_SHADED_UNKNOWN;
+}
+
 static void set_up(bundle *b)
 {
     static const size_t build_of[RUNS] = {0, 0, 1};
@@ -44,6 +55,7 @@ static void set_up(bundle *b)
     for (int i = 0; i < RUNS; i++) {
         nr_virtual_params p = params_of(i);
         b->run[i] = simulate(&p);
+        say_nothing(&b->run[i]->run.rig);
         nr_code code = nr_series_build(&b->run[i]->run, &b->series[i], &err);
         ck_assert_msg(code == NR_OK, "%s", err.text);
     }
@@ -91,7 +103,9 @@ START_TEST(what_is_shared_is_one_parameter)
     ck_assert_uint_eq(count_terms(j, NR_TERM_WATER), 3);
     ck_assert_uint_eq(count_terms(j, NR_TERM_T_STORE), 3);
     for (int t = 0; t < NR_TERMS; t++) {
-        bool own = t == NR_TERM_WATER || t == NR_TERM_T_STORE || t == NR_TERM_T_COLLECTOR;
+        bool own = t == NR_TERM_WATER || t == NR_TERM_T_STORE || t == NR_TERM_T_COLLECTOR ||
+                   t == NR_TERM_HUMIDITY || t == NR_TERM_LOST || t == NR_TERM_DRIFT_INLET ||
+                   t == NR_TERM_DRIFT_OUTLET;
         bool same = j->piece[0].index[t] == j->piece[1].index[t];
         ck_assert_msg(same == !own, "term %d of two runs of one build", t);
     }
@@ -385,17 +399,164 @@ START_TEST(the_whitened_residuals_are_white)
 }
 END_TEST
 
+/* Piece by piece the same minimum and the same covariance as by orthogonal factors of the whole
+ * Jacobian, from a start that is off by a standard uncertainty in everything. */
+START_TEST(by_blocks_the_same)
+{
+    bundle b;
+    set_up(&b);
+    nr_joint *j = b.joint;
+    nr_err err = {0};
+    ck_assert_msg(nr_joint_solve(j, &err) == NR_OK, "%s", err.text);
+    size_t m = j->parameters;
+    double *scale = malloc(m * sizeof *scale), *x = malloc(m * sizeof *x), chi2 = 0;
+    double *dense = malloc(m * sizeof *dense), *covariance = malloc(m * m * sizeof *covariance);
+    ck_assert_msg(nr_joint_refit(j, &err) == NR_OK, "%s", err.text); /* whiteners as they are now */
+    for (size_t i = 0; i < m; i++) {
+        scale[i] = j->parameter[i].scale;
+        dense[i] = j->x[i];
+        j->x[i] += (i % 2 ? 1 : -1) * sqrt(j->covariance[i * m + i]);
+    }
+    ck_assert_msg(nr_blocks_solve(j, scale, x, covariance, &chi2, &err) == NR_OK, "%s", err.text);
+    NEAR_RELATIVE(chi2, j->chi2_data, 1e-3); /* without the priors' rows: no minimum by itself */
+    for (size_t i = 0; i < m; i++) {
+        double u = sqrt(j->covariance[i * m + i]);
+        NEAR_AT(nr_joint_parameter(j, i).label, x[i], dense[i], 0.05 * u);
+        NEAR_AT(nr_joint_parameter(j, i).label, covariance[i * m + i], u * u, 0.01 * u * u);
+    }
+    free(scale);
+    free(x);
+    free(dense);
+    free(covariance);
+    tear_down(&b);
+}
+END_TEST
+
+/* A build alone has the whole's values and covariance of what concerns it, and splits a variance as
+ * the whole does. */
+START_TEST(a_part_is_as_the_whole_has_it)
+{
+    bundle b;
+    set_up(&b);
+    nr_joint *j = b.joint;
+    nr_err err = {0};
+    ck_assert_msg(nr_joint_solve(j, &err) == NR_OK, "%s", err.text);
+    for (size_t build = 0; build < 2; build++) {
+        nr_joint *part = NULL;
+        ck_assert_int_eq(nr_joint_part(j, build, &part, &err), NR_OK);
+        ck_assert_uint_eq(nr_joint_runs(part), build ? 1 : 2);
+        size_t m = part->parameters, first = nr_joint_piece_of(j, build);
+        double *gradient = malloc(m * sizeof *gradient);
+        double *embedded = malloc(j->parameters * sizeof *embedded), r[2], s[2];
+        for (size_t i = 0; i < m; i++)
+            gradient[i] = 1 + (double)(i % 3);
+        nr_joint_embed(part, gradient, embedded);
+        double v = nr_joint_variance(part, gradient, &r[0], &s[0], NULL);
+        NEAR_RELATIVE(v, nr_joint_variance(j, embedded, &r[1], &s[1], NULL), 1e-12);
+        NEAR_RELATIVE(nr_joint_covariance(part, gradient, gradient), v, 1e-9);
+        NEAR_RELATIVE(r[0], r[1], 1e-12);
+        NEAR_RELATIVE(s[0], s[1], 1e-12);
+        for (int t = 0; t < NR_TERMS; t++)
+            ck_assert(nr_joint_term(part, 0, (nr_term)t, part->x) ==
+                      nr_joint_term(j, first, (nr_term)t, j->x));
+        nr_channel_view of_part, of_whole;
+        ck_assert(nr_joint_channel(part, 0, NR_OUT_OUTLET, &of_part));
+        ck_assert(nr_joint_channel(j, first, NR_OUT_OUTLET, &of_whole));
+        ck_assert_int_eq(memcmp(of_part.raw_K, of_whole.raw_K, of_part.blocks * sizeof(double)), 0);
+        free(gradient);
+        free(embedded);
+        nr_joint_free(part);
+    }
+    tear_down(&b);
+}
+END_TEST
+
+/* Of like builds under one sky most of the model's own error is one parameter, and each has as much
+ * of it as alone; a bare one, or another sky, shares none. */
+START_TEST(like_errs_like_like)
+{
+    for (int sky = 0; sky < 3; sky++) {
+        nr_virtual_params p = params_of(0), q = params_of(sky == 2 ? 2 : 0);
+        snprintf(q.build, sizeof q.build, "another");
+        q.start_utc_s += sky == 1 ? 86400 : 0;
+        nr_virtual_run *run[2] = {simulate(&p), simulate(&q)};
+        nr_series *series[2];
+        nr_err err = {0};
+        static const size_t build_of[2] = {0, 1};
+        nr_joint_options options = {.use_store = true, .use_loop = true};
+        nr_joint *j = NULL;
+        for (int i = 0; i < 2; i++)
+            ck_assert_int_eq(nr_series_build(&run[i]->run, &series[i], &err), NR_OK);
+        ck_assert_int_eq(nr_joint_setup((const nr_series *const *)series, build_of, 2, 2, &options,
+                                        &j, &err),
+                         NR_OK);
+        int own = nr_joint_index(j, 0, NR_TERM_MODEL_GAIN);
+        int shared = nr_joint_index(j, 0, NR_TERM_MODEL_GAIN_LIKE);
+        double u = j->parameter[own].prior_u;
+        ck_assert_int_ne(own, nr_joint_index(j, 1, NR_TERM_MODEL_GAIN));
+        if (sky == 0) {
+            ck_assert_int_ge(shared, 0);
+            ck_assert_int_eq(shared, nr_joint_index(j, 1, NR_TERM_MODEL_GAIN_LIKE));
+            u = hypot(u, j->parameter[shared].prior_u);
+        } else {
+            ck_assert_int_eq(shared, -1);
+            ck_assert_int_eq(nr_joint_index(j, 1, NR_TERM_MODEL_GAIN_LIKE), -1);
+        }
+        NEAR_RELATIVE(u, 0.005, 1e-12); /* what terms_collector.c says of one build */
+        nr_joint_free(j);
+        for (int i = 0; i < 2; i++) {
+            nr_series_free(series[i]);
+            nr_virtual_run_free(run[i]);
+        }
+    }
+}
+END_TEST
+
+/* Both sides of the quarter of an hour of standing water that tells the container's loss from the
+ * collector's. */
+START_TEST(a_pump_that_stood_tells_the_containers_loss)
+{
+    static const double stood_s[] = {850, 950};
+    for (int k = 0; k < 2; k++) {
+        static const size_t build_of[] = {0};
+        nr_virtual_params p = params_of(0);
+        p.duration_s = 3000;
+        p.channels = NR_VC_STORE_SET | NR_VC_BIT(NR_VC_FLOW);
+        p.pump_stop_s = 1000;
+        p.pump_restart_s = 1000 + stood_s[k];
+        nr_virtual_run *run = simulate(&p);
+        run->run.rig.store.loss_W_K.given = false;
+        nr_series *series = NULL;
+        nr_joint *joint = NULL;
+        nr_err err = {0};
+        ck_assert_int_eq(nr_series_build(&run->run, &series, &err), NR_OK);
+        nr_joint_options options = {.use_store = true};
+        ck_assert_int_eq(nr_joint_setup((const nr_series *const *)&series, build_of, 1, 1, &options,
+                                        &joint, &err),
+                         NR_OK);
+        ck_assert_msg(joint->store_loss_separate[0] == (k == 1), "stood for %g s", stood_s[k]);
+        nr_joint_free(joint);
+        nr_series_free(series);
+        nr_virtual_run_free(run);
+    }
+}
+END_TEST
+
 int main(void)
 {
     const TTest *const tests[] = {what_is_shared_is_one_parameter,
                                   without_identity_nothing_is_shared,
                                   builds_of_one_record_share_the_weather,
                                   jacobian_is_the_derivative,
+                                  a_pump_that_stood_tells_the_containers_loss,
                                   flow_follows_the_supply,
                                   no_loss_below_zero,
                                   nonsense_is_outside,
                                   the_variance_splits_without_remainder,
                                   the_whitened_residuals_are_white,
+                                  by_blocks_the_same,
+                                  a_part_is_as_the_whole_has_it,
+                                  like_errs_like_like,
                                   NULL};
     return run_tests("joint", tests);
 }

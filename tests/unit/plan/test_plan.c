@@ -134,6 +134,11 @@ START_TEST(improvements)
     }
     /* The shared pyranometer cancels: 3 % of 0.73 no longer counts twice. */
     ck_assert(plan->u_side_by_side < 0.6 * plan->u_apart);
+    /* With sensors of its own for each, two records keep their errors in the difference; exchanged
+     * for the second, the errors cancel in the mean of both, pyranometers included. */
+    ck_assert(plan->u_twice > 0.85 * plan->u_apart);
+    ck_assert(plan->u_swapped < 0.5 * plan->u_twice);
+    ck_assert(plan->u_swapped < 1.2 * plan->u_side_by_side);
     /* The same plan again is the same. */
     nr_plan *again = plan_with(&test);
     NEAR(again->fit->eta0.u, plan->fit->eta0.u, 0);

@@ -334,6 +334,24 @@ static void fixture_difference(nr_compare *c, size_t of, size_t against)
     d->power = 0.93;
 }
 
+/* By time, the others last; every build a letter of its own. */
+static void fixture_ranks(nr_compare *c)
+{
+    for (size_t i = 0; i < c->builds; i++) {
+        size_t k = i;
+        const nr_quantity *t = &c->heat_up[i].time_s;
+        for (; k > 0; k--) {
+            const nr_quantity *before = &c->heat_up[c->rank[k - 1].build].time_s;
+            if (!t->known || (before->known && before->value <= t->value))
+                break;
+            c->rank[k] = c->rank[k - 1];
+        }
+        c->rank[k] = (nr_rank){.build = i, .lo95 = 1, .hi95 = c->builds};
+    }
+    for (size_t i = 0; i < c->builds; i++)
+        c->rank[i].letters[0] = c->heat_up[c->rank[i].build].time_s.known ? (char)('a' + i) : '\0';
+}
+
 static nr_compare *fixture_compare(fixture *x, const fixture_build *builds, size_t count)
 {
     nr_compare *c = fixture_get(x, 1, sizeof *c);
@@ -347,6 +365,7 @@ static nr_compare *fixture_compare(fixture *x, const fixture_build *builds, size
     for (size_t i = 0; i < count; i++)
         for (size_t j = i + 1; j < count; j++)
             fixture_difference(c, i, j);
+    fixture_ranks(c);
     nr_verdict_judge(c);
     nr_warning_add(&c->warnings, NR_WARN_LOSS_INCLUDES_STORE_FOR_ALL);
     return c;

@@ -275,7 +275,9 @@ START_TEST(page_of_a_comparison)
     is_well_formed(page);
     is_self_contained(page);
     has(page, "<h1>3 solar collectors compared</h1>");
-    has(page, "Glazed wash stand beats Bare wash stand");
+    has(page, "Glazed wash stand heats up first of 3");
+    has(page, "<h2 id=\"ranking\">Who heats up first</h2>");
+    has(page, "<tr><th scope=\"row\">Bare wash stand</th><td>1 to 3</td><td>c</td><td><strong>");
     has(page, "Glazed wash stand \u2212 Bare wash stand");
     has(page, "-9.30</strong></td><td>-10.79&nbsp;to&nbsp;-7.81");
     has(page, "All builds are fitted together");
@@ -285,6 +287,7 @@ START_TEST(page_of_a_comparison)
     ck_assert_int_eq(nr_report_compare(path, c, r, &style, &err), NR_OK);
     page = slurp(path);
     has(page, "<h1>Glazed wash stand against Bare wash stand</h1>");
+    ck_assert_ptr_null(strstr(page, "id=\"ranking\""));
     free(page);
 }
 END_TEST

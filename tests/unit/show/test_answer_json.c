@@ -158,6 +158,7 @@ START_TEST(compare_keys)
     const fixture_build builds[] = {fixture_glazed, fixture_bare, fixture_glazed};
     nr_compare *c = fixture_compare(&x, builds, 3);
     c->difference[2].heat_up_s = fixture_unknown("s");
+    c->all_k[NR_BY_ETA0] = c->all_k[NR_BY_A1] = c->all_k[NR_BY_TIME] = 2.4;
     char *text = NULL;
     size_t size;
     nr_err err;
@@ -177,6 +178,23 @@ START_TEST(compare_keys)
     is_quantity(d, "heat_up_s", &c->difference[0].heat_up_s);
     same(d, "probability_better", c->difference[0].probability_better);
     is_null(json_array_get(at(root, "differences"), 2), "heat_up_s");
+    /* Each with its own 95 %, and the wider one that holds for all pairs together. */
+    same(d, "eta0.lo95", c->difference[0].eta0.lo95);
+    NEAR(json_number_value(json_array_get(at(d, "all_pairs.eta0"), 1)),
+         c->difference[0].eta0.value + 2.4 * c->difference[0].eta0.u, 1e-12);
+    is_null(json_array_get(at(root, "differences"), 2), "all_pairs.heat_up_s");
+    ck_assert_uint_eq(json_array_size(at(root, "ranking")), 3);
+    for (size_t i = 0; i < 3; i++) {
+        json_t *r = json_array_get(at(root, "ranking"), i);
+        same(r, "rank", (double)(i + 1));
+        same(r, "build", (double)c->rank[i].build);
+        same(r, "rank_lo95", 1);
+        same(r, "rank_hi95", 3);
+        ck_assert_str_eq(json_string_value(at(r, "group")), c->rank[i].letters);
+        is_quantity(r, "time_s", &c->heat_up[c->rank[i].build].time_s);
+        is_quantity(r, "eta0", &c->build[c->rank[i].build]->eta0);
+        is_quantity(r, "a1", &c->build[c->rank[i].build]->a1);
+    }
     same(root, "reference_day.irradiance_W_m2", 900);
     same(root, "reference_day.air_degC", 22);
     same(root, "reference_day.store_kg", 40);

@@ -152,7 +152,7 @@ START_TEST(comparison)
         char *text = NULL;
         size_t size;
         FILE *to = open_memstream(&text, &size);
-        nr_show_compare(to, c, us ? NR_UNITS_US : NR_UNITS_SI);
+        nr_show_compare(to, c, false, us ? NR_UNITS_US : NR_UNITS_SI);
         fclose(to);
         ck_assert(strncmp(text, "For heating ", 12) == 0);
         has(text, us ? "10.6 gal from 59 to 104 degF" : "40 kg from 15 to 40 degC");
@@ -167,6 +167,60 @@ START_TEST(comparison)
         is_tidy(text, us ? 88 : 80);
         free(text);
     }
+    fixture_done(&x);
+}
+END_TEST
+
+static char *text_of_compare(const nr_compare *c, bool pairs, nr_units units)
+{
+    char *text = NULL;
+    size_t size;
+    FILE *to = open_memstream(&text, &size);
+    nr_show_compare(to, c, pairs, units);
+    fclose(to);
+    return text;
+}
+
+static void has_in_order(const char *text, const char *one, const char *other)
+{
+    const char *first = strstr(text, one);
+    ck_assert_msg(first && strstr(first, other), "no \"%s\" behind \"%s\" in:\n%s", other, one,
+                  text);
+}
+
+/* More than two: the best group first, one table by time, pairs only when asked for; a long name
+ * and a wide one have lines of their own. */
+START_TEST(many_builds)
+{
+    fixture x = {.seed = 1};
+    fixture_build slow = fixture_bare, never = fixture_bare;
+    slow.eta0 = 0.72;
+    slow.name = "Twice glazed with the last panes of the old seedling tunnel";
+    never.eta0 = 0.3;
+    never.name = "\u6c34\u306e\u7bb1";
+    const fixture_build builds[] = {never, slow, fixture_glazed, fixture_bare};
+    nr_compare *c = fixture_compare(&x, builds, 4);
+    c->all_k[NR_BY_TIME] = 2.5;
+    nr_verdict_judge(c);
+    for (int us = 0; us < 2; us++) {
+        char *text = text_of_compare(c, false, us ? NR_UNITS_US : NR_UNITS_SI);
+        has(text, "Glazed wash stand heats up first of 4: ");
+        has(text, "Slower for certain (95 %, all pairs together): ");
+        has(text, "\u6c34\u306e\u7bb1 does not get there within twelve hours.");
+        has_in_order(text, "\n  Glazed wash stand", slow.name);
+        has_in_order(text, slow.name, never.name);
+        has(text, "does not get there");
+        has(text, us ? "a1 in Btu/(h ft2 degF)" : "a1 in W/(m2 K)");
+        has_not(text, "How sure");
+        is_tidy(text, us ? 88 : 80);
+        free(text);
+    }
+    char *text = text_of_compare(c, true, NR_UNITS_SI);
+    has(text, "95 %, all pairs");
+    has_not(text, "95 % interval ");
+    has(text, "With 6 pairs looked at together");
+    is_tidy(text, 80);
+    free(text);
     fixture_done(&x);
 }
 END_TEST
@@ -218,7 +272,7 @@ END_TEST
 int main(void)
 {
     const TTest *const tests[] = {fit_si,        fit_us,     fit_that_knows_little,
-                                  hostile_words, comparison, prediction,
-                                  inspection,    NULL};
+                                  hostile_words, comparison, many_builds,
+                                  prediction,    inspection, NULL};
     return run_tests("text", tests);
 }
