@@ -89,7 +89,7 @@ nr_code nr_plot_budget(const nr_fit *fit, const char *path, const nr_plot_style 
     static const double none[2] = {NAN, NAN};
     nr_picture p;
     char title[256], subtitle[512], run[400], name[64];
-    nr_bars b = nr_budget_bars(fit, NR_BARS, 60);
+    nr_bars b = nr_budget_bars(fit, style != NULL && style->portrait ? 6 : NR_BARS, 60);
     nr_bar_row row[NR_BARS + 2] = {
         {.words = "all together, as the roots of squares add", .total = true}};
     if (b.count == 0)
@@ -107,8 +107,10 @@ nr_code nr_plot_budget(const nr_fit *fit, const char *path, const nr_plot_style 
     nr_panel(&p, &whole, NULL);
     nr_bar_halves(&p, half_of(&fit->eta0), half_of(&fit->a1), row[0].value);
     size_t n = 1 + nr_budget_rows(&b, row[0].value, row + 1, NR_BARS + 1);
-    nr_bar_headings(&p, 0.845, "Input, and what would help");
-    nr_bar_rows(&p, row, n, 0.815, 0.780 / (double)(n > 9 ? n : 9), row[0].value, none);
+    double top = nr_is_portrait(&p) ? 0.815 : 0.845;
+    nr_bar_headings(&p, top, "Input, and what would help");
+    double rows = (double)(nr_is_portrait(&p) || n > 9 ? n : 9);
+    nr_bar_rows(&p, row, n, top - 0.030, (top - 0.065) / rows, row[0].value, none);
     fputs("set border 0\nset xrange [0:1]\nset yrange [0:1]\nplot NaN\n", p.script);
     return nr_picture_end(&p, err);
 }

@@ -6,7 +6,13 @@
 #include <math.h>
 #include <string.h>
 
-static const nr_box fit_curve_box = {0.060, 0.500, 0.370, 0.760};
+static const nr_box landscape_box = {0.060, 0.500, 0.370, 0.760};
+static const nr_box portrait_box = {0.120, 0.950, 0.390, 0.715};
+
+static const nr_box *curve_box(const nr_picture *p)
+{
+    return nr_is_portrait(p) ? &portrait_box : &landscape_box;
+}
 
 /* The sun in which the second axis gives degrees, W/m2: a clear day. */
 #define AXIS_SUN 900.0
@@ -112,35 +118,42 @@ static void degrees_axis(nr_picture *p, double lo, double hi)
                    nr_display_of(NR_SHOWN_DIFFERENCE, p->units)->pretty,
                    nr_round_text(nr_display_value(NR_SHOWN_IRRADIANCE, p->units, AXIS_SUN), 0, sun),
                    nr_display_of(NR_SHOWN_IRRADIANCE, p->units)->pretty);
-    nr_text_screen(p, (fit_curve_box.left + fit_curve_box.right) / 2, fit_curve_box.top + 0.056,
-                   "center", NR_PX_SMALL, NR_TEXT_GREY, label);
+    nr_text_screen(p, (p->panel.left + p->panel.right) / 2, p->panel.top + 0.056, "center",
+                   NR_PX_SMALL, NR_TEXT_GREY, label);
+}
+
+static double value_right(const nr_picture *p)
+{
+    return nr_is_portrait(p) ? 0.620 : 0.350;
 }
 
 static void number_line(nr_picture *p, double y, const char *label, nr_shown what,
                         const nr_quantity *q)
 {
     char value[NR_ROUNDED], lo[NR_ROUNDED], hi[NR_ROUNDED], text[160];
-    nr_text_screen(p, 0.018, y, "left", NR_PX_SMALL, NR_TEXT_GREY, label);
+    nr_text_screen(p, nr_left_edge(p), y, "left", NR_PX_SMALL, NR_TEXT_GREY, label);
     if (!q->known) {
-        nr_text_screen(p, 0.300, y, "left", NR_PX_SMALL, NR_TEXT_GREY, "not determined");
+        nr_text_screen(p, value_right(p) - 0.050, y, "left", NR_PX_SMALL, NR_TEXT_GREY,
+                       "not determined");
         return;
     }
     nr_quantity d = nr_display_quantity(what, p->units, q);
     int place = nr_round_place(d.u, 2);
-    nr_text_screen(p, 0.350, y, "right", NR_PX_TEXT, NR_BLACK,
+    nr_text_screen(p, value_right(p), y, "right", NR_PX_TEXT, NR_BLACK,
                    nr_round_text(d.value, place, value));
     (void)snprintf(text, sizeof text, "%s to %s", nr_round_text(d.lo95, place, lo),
                    nr_round_text(d.hi95, place, hi));
-    nr_text_screen(p, 0.365, y, "left", NR_PX_SMALL, NR_TEXT_GREY, text);
+    nr_text_screen(p, value_right(p) + 0.015, y, "left", NR_PX_SMALL, NR_TEXT_GREY, text);
 }
 
 static void numbers(nr_picture *p, const nr_fit *fit)
 {
     char label[96];
-    double y = 0.238;
+    double y = p->panel.bottom - 0.132;
     const double line = 0.034;
-    nr_text_screen(p, 0.018, y + 0.004, "left", NR_PX_TEXT, NR_BLACK, "Numbers");
-    nr_text_screen(p, 0.365, y + 0.004, "left", NR_PX_SMALL, NR_TEXT_GREY, "95 % interval");
+    nr_text_screen(p, nr_left_edge(p), y + 0.004, "left", NR_PX_TEXT, NR_BLACK, "Numbers");
+    nr_text_screen(p, value_right(p) + 0.015, y + 0.004, "left", NR_PX_SMALL, NR_TEXT_GREY,
+                   "95 % interval");
     number_line(p, y - line, "zero-loss efficiency " NR_ETA0, NR_SHOWN_NUMBER, &fit->eta0);
     (void)snprintf(label, sizeof label, "loss " NR_A1 ", %s",
                    nr_display_of(NR_SHOWN_COLLECTOR_LOSS, p->units)->pretty);
@@ -149,11 +162,11 @@ static void numbers(nr_picture *p, const nr_fit *fit)
     (void)snprintf(label, sizeof label, "stagnation above air, %s",
                    nr_display_of(NR_SHOWN_DIFFERENCE, p->units)->pretty);
     number_line(p, y - 4 * line, label, NR_SHOWN_DIFFERENCE, &fit->stagnation_K);
-    nr_text_screen(p, 0.018, y - 5 * line, "left", NR_PX_SMALL, NR_TEXT_GREY,
+    nr_text_screen(p, nr_left_edge(p), y - 5 * line, "left", NR_PX_SMALL, NR_TEXT_GREY,
                    fit->reference == NR_REFERENCE_MEAN
                        ? "per gross area; collector at its mean temperature"
                        : "per gross area; collector at its inlet temperature");
-    nr_text_screen(p, 0.018, y - 6 * line, "left", NR_PX_SMALL, NR_TEXT_GREY,
+    nr_text_screen(p, nr_left_edge(p), y - 6 * line, "left", NR_PX_SMALL, NR_TEXT_GREY,
                    fit->loss_includes_store ? "the loss includes the container\u2019s"
                                             : "stagnation may well be higher than this");
 }
@@ -169,21 +182,23 @@ void nr_draw_fit_curve(nr_picture *p, const nr_fit *fit)
         nr_stretch(&x_lo, &x_hi, fit->point[i].x);
         steady = steady || fit->point[i].steady;
     }
-    nr_panel(p, &fit_curve_box, NULL);
-    nr_text_screen(p, 0.018, fit_curve_box.top + 0.106, "left", NR_PX_TEXT, NR_BLACK,
-                   "Efficiency on gross area, 95 % band (dashed: extrapolated)");
+    nr_panel(p, curve_box(p), NULL);
+    nr_text_screen(p, nr_left_edge(p), p->panel.top + 0.100, "left", NR_PX_TEXT, NR_BLACK,
+                   nr_is_portrait(p)
+                       ? "Efficiency, 95 % band (dashed: extrapolated)"
+                       : "Efficiency on gross area, 95 % band (dashed: extrapolated)");
     nr_limits y = eta_limits(lo, hi);
     nr_range(p, "y", y.lo, y.hi);
     nr_tics(p, "y", &y);
-    x_axis(p, x_lo, x_hi, 5);
+    x_axis(p, x_lo, x_hi, nr_is_portrait(p) ? 4 : 5);
     degrees_axis(p, x_lo, x_hi);
     numbers(p, fit);
     write_curve(p, "curve", fit);
     write_points(p, fit, false, "loose");
     write_points(p, fit, true, "steady");
     if (fit->points > 0)
-        nr_text_screen(p, fit_curve_box.left + 0.008, fit_curve_box.bottom + 0.024, "left",
-                       NR_PX_SMALL, NR_TEXT_GREY,
+        nr_text_screen(p, p->panel.left + 0.010, p->panel.bottom + 0.024, "left", NR_PX_SMALL,
+                       NR_TEXT_GREY,
                        steady ? "\u25cf steady, \u25cb other means of some minutes"
                               : "\u25cb means of some minutes, none steady");
     fputs(

@@ -193,6 +193,36 @@ static void areas(nr_picture *p, const nr_fit *fit, const nr_box *box)
     plot_areas(p);
 }
 
+/* On a portrait canvas: the parts as one bar, what is lost above what is kept. */
+static void one_bar(nr_picture *p, const nr_fit *fit, const double share[PARTS])
+{
+    static const nr_box bar = {NR_PORTRAIT_LEFT, 0.300, 0.050, 0.800};
+    double at[PARTS], below = bar.bottom;
+    int part[PARTS], n = 0;
+    nr_panel(p, &bar, NULL);
+    for (int k = 0; k < PARTS; k++) {
+        double high = (bar.top - bar.bottom) * share[k];
+        fprintf(p->script,
+                "set object rectangle from screen %.4f, screen %.4f to screen %.4f, screen %.4f "
+                "front fc rgb '%s' fs solid 0.9 border lc rgb 'white'\n",
+                bar.left, below, bar.right, below + high, nr_energy_colour(k));
+        if (nr_energy_told(fit, k)) {
+            at[n] = below + high / 2;
+            part[n++] = k;
+        }
+        below += high;
+    }
+    nr_spread(at, (size_t)n, 0.070, bar.bottom + 0.02, bar.top - 0.02);
+    for (int i = 0; i < n; i++) {
+        char text[96];
+        nr_energy_words(fit, p->units, share[part[i]], text, sizeof text);
+        nr_text_screen(p, bar.right + 0.04, at[i] + 0.016, "left", NR_PX_TEXT, NR_BLACK,
+                       nr_energy_name(fit, part[i]));
+        nr_text_screen(p, bar.right + 0.04, at[i] - 0.016, "left", NR_PX_SMALL, NR_TEXT_GREY, text);
+    }
+    fputs("set border 0\nset xrange [0:1]\nset yrange [0:1]\nplot NaN\n", p->script);
+}
+
 nr_code nr_plot_energy(const nr_fit *fit, const char *path, const nr_plot_style *style, nr_err *err)
 {
     nr_picture p;
@@ -207,6 +237,10 @@ nr_code nr_plot_energy(const nr_fit *fit, const char *path, const nr_plot_style 
     if (code != NR_OK)
         return code;
     bool flow = nr_energy_shares(fit, share);
+    if (flow && nr_is_portrait(&p)) {
+        one_bar(&p, fit, share);
+        return nr_picture_end(&p, err);
+    }
     if (flow)
         nr_draw_energy_flow(&p, fit, share, &flow_box);
     areas(&p, fit, flow ? &areas_box : &large_box);

@@ -365,6 +365,8 @@ nr_code nr_plot_fit(const nr_fit *fit, const char *path, const nr_plot_style *st
     for (size_t r = 0; r < t.count; r++)
         blocks += fit->run[r].blocks;
     nr_draw_fit_curve(&p, fit);
+    if (nr_is_portrait(&p))
+        return nr_picture_end(&p, err);
     temperatures(&p, fit, &t, blocks / MARKS_SHOWN + 1);
     sun_and_flow(&p, fit, &t);
     residuals(&p, fit, &t);

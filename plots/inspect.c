@@ -264,9 +264,10 @@ static void name_lines(nr_picture *p, const panel *q, const nr_readings *r, cons
               y->hi);
     for (size_t i = 0; i < q->count; i++) {
         char name[NR_NAME];
-        nr_text_end(p, at[i], nr_channel_colour(q->column[i]->channel, i),
-                    nr_text_cut(name, sizeof name, q->column[i]->channel, NR_PX_SMALL,
-                                nr_picture_px(p, 0.995 - box->right) - 0.6 * NR_PX_SMALL));
+        nr_text_end(
+            p, at[i], nr_channel_colour(q->column[i]->channel, i),
+            nr_text_cut(name, sizeof name, q->column[i]->channel, NR_PX_SMALL,
+                        nr_picture_px(p, 0.995 - box->right) / p->scale - 0.6 * NR_PX_SMALL));
     }
 }
 
@@ -353,13 +354,19 @@ static const char *flag_number(size_t i)
     return number[i];
 }
 
+/* What was noted before the first reading stands at the start. */
+static double flag_min(const nr_run *run, const nr_note *note)
+{
+    return fmax(note->elapsed_s - run->readings->elapsed_s[0], 0) / 60;
+}
+
 static void draw_flags(nr_picture *p, const nr_run *run, const nr_timeline *t, bool numbered)
 {
     const nr_note *flag[FLAGS];
     size_t more, n = flags_of(run, flag, &more);
     for (size_t i = 0; i < n; i++) {
-        double at = (flag[i]->elapsed_s - run->readings->elapsed_s[0]) / 60;
-        if (!(at >= 0) || at > t->total_min)
+        double at = flag_min(run, flag[i]);
+        if (at > t->total_min)
             continue;
         fprintf(p->script,
                 "set arrow from first %.9g, graph 0 to first %.9g, graph 1 nohead front lw 1 dt "
@@ -430,12 +437,12 @@ static void draw_panel(nr_picture *p, const nr_inspect *x, const nr_run *run, co
     heading_of(p, q, heading, sizeof heading);
     nr_panel(p, box, NULL);
     /* The first panel has the clock between its heading and itself. */
-    nr_text_screen(p, 0.018, box->top + (first == 0 ? 0.060 : 0.022), "left", NR_PX_TEXT, NR_BLACK,
-                   heading);
+    nr_text_screen(p, nr_left_edge(p), box->top + (first == 0 ? 0.060 : 0.022), "left", NR_PX_TEXT,
+                   NR_BLACK, heading);
     nr_limits y = write_panel(p, x, run->readings, q, box, first);
     nr_range(p, "y", y.lo, y.hi);
     nr_tics(p, "y", &y);
-    nr_timeline_axis(p, t, last, box->right - box->left);
+    nr_timeline_axis(p, t, last, nr_picture_px(p, box->right - box->left) / p->scale / NR_CANVAS_W);
     if (first == 0)
         nr_timeline_top(p, t, box);
     shade(p, x, q, t);
@@ -463,13 +470,14 @@ static bool placed(const nr_finding *f)
 
 /* Entries of the strip below the title: three a row. */
 typedef struct strip {
-    size_t shown;
+    size_t shown, across;
+    double top, room_px; /* where it begins; room of one entry */
 } strip;
 
 static void entry_place(const strip *s, double *x, double *y)
 {
-    *x = 0.026 + 0.325 * (double)(s->shown % 3);
-    *y = 0.881 - 0.034 * (double)(s->shown / 3);
+    *x = s->across == 1 ? NR_PORTRAIT_LEFT : 0.026 + 0.325 * (double)(s->shown % s->across);
+    *y = s->top - 0.034 * (double)(s->shown / s->across);
 }
 
 /* The worst findings by name, with the shade's colour; notes only where they have a place in the
@@ -491,7 +499,7 @@ static void findings(nr_picture *p, const nr_inspect *x, strip *s)
             when(text + strlen(text), sizeof text - strlen(text), f);
             entry_place(s, &left, &at);
             nr_text_marked(p, left + 0.004, at, NR_PX_SMALL, 5, severity_colour(f->severity),
-                           nr_text_cut(cut, sizeof cut, text, NR_PX_SMALL, 340));
+                           nr_text_cut(cut, sizeof cut, text, NR_PX_SMALL, s->room_px - 32));
             s->shown++;
         }
 }
@@ -504,13 +512,13 @@ static void flag_words(nr_picture *p, const nr_run *run, strip *s)
     for (size_t i = 0; i < n; i++, s->shown++) {
         char text[640], cut[200], last[32] = "";
         double left, at;
-        double minutes = (flag[i]->elapsed_s - run->readings->elapsed_s[0]) / 60;
+        double minutes = flag_min(run, flag[i]);
         if (i + 1 == n && more > 0)
             (void)snprintf(last, sizeof last, " (%zu more)", more);
         (void)snprintf(text, sizeof text, "%s %.0f min, %s: %s", flag_number(i), minutes,
                        nr_note_kind_name(flag[i]->kind), flag[i]->text);
         (void)nr_text_cut(cut, sizeof cut - sizeof last, text, NR_PX_SMALL,
-                          372 - nr_text_px(last, NR_PX_SMALL));
+                          s->room_px - nr_text_px(last, NR_PX_SMALL));
         (void)snprintf(cut + strlen(cut), sizeof last, "%s", last);
         entry_place(s, &left, &at);
         nr_text_screen(p, left - 0.008, at, "left", NR_PX_SMALL, NR_BLACK, cut);
@@ -518,13 +526,13 @@ static void flag_words(nr_picture *p, const nr_run *run, strip *s)
 }
 
 static void layout(nr_picture *p, const nr_inspect *x, const nr_run *run, const panels *all,
-                   size_t rows)
+                   double top)
 {
     const nr_readings *r = run->readings;
     nr_timeline t = nr_timeline_single(r->elapsed_s[r->rows - 1] - r->elapsed_s[0] +
                                            (isfinite(x->interval_s) ? x->interval_s : 0),
                                        r->utc_s[0]);
-    const double top = 0.820 - 0.034 * (double)rows, bottom = 0.090, gap = 0.060;
+    const double bottom = 0.090, gap = 0.060;
     double weight = 0;
     for (size_t i = 0; i < all->count; i++)
         weight += all->one[i].dimension == NR_DIM_TEMPERATURE ? 2.2 : 1;
@@ -532,7 +540,8 @@ static void layout(nr_picture *p, const nr_inspect *x, const nr_run *run, const 
     size_t number = 0;
     for (size_t i = 0; i < all->count; i++) {
         double height = room * (all->one[i].dimension == NR_DIM_TEMPERATURE ? 2.2 : 1) / weight;
-        const nr_box box = {0.065, 0.890, at - height, at};
+        const nr_box box = {nr_is_portrait(p) ? 0.125 : 0.065, nr_is_portrait(p) ? 0.820 : 0.890,
+                            at - height, at};
         draw_panel(p, x, run, &all->one[i], &box, &t, i + 1 == all->count, &number);
         at -= height + gap;
     }
@@ -560,9 +569,11 @@ nr_code nr_plot_inspect(const nr_inspect *x, const nr_run *run, const char *path
     nr_code code = nr_picture_begin(&p, path, style, title, subtitle, err);
     if (code != NR_OK)
         return code;
-    strip s = {0};
+    strip s = {.across = 3, .top = 0.881, .room_px = 372};
+    if (nr_is_portrait(&p))
+        s = (strip){.across = 1, .top = 0.845, .room_px = 0.88 * NR_PORTRAIT_W / p.scale};
     findings(&p, x, &s);
     flag_words(&p, run, &s);
-    layout(&p, x, run, &all, (s.shown + 2) / 3);
+    layout(&p, x, run, &all, s.top - 0.061 - 0.034 * (double)((s.shown + s.across - 1) / s.across));
     return nr_picture_end(&p, err);
 }

@@ -225,13 +225,33 @@ static nr_code begin(nr_picture *p, const char *path, const nr_plot_style *style
     return NR_OK;
 }
 
+/* On a portrait canvas over two lines each. */
+static void heading_portrait(nr_picture *p, const char *title, const char *subtitle)
+{
+    size_t lines = nr_text_block(p, NR_PORTRAIT_LEFT, 0.966, 1.15 * NR_PX_TEXT, NR_BLACK, title,
+                                 1 - 2 * NR_PORTRAIT_LEFT, 2);
+    (void)nr_text_block(p, NR_PORTRAIT_LEFT, lines > 1 ? 0.898 : 0.930, NR_PX_SMALL * 0.9,
+                        NR_TEXT_GREY, subtitle, 1 - 2 * NR_PORTRAIT_LEFT, 2);
+}
+
 nr_code nr_picture_begin(nr_picture *p, const char *path, const nr_plot_style *style,
                          const char *title, const char *subtitle, nr_err *err)
 {
-    nr_code code = begin(p, path, style, 1.0, err);
+    bool portrait = style != NULL && style->portrait;
+    nr_code code = begin(p, path, style, portrait ? NR_PORTRAIT_SCALE : 1.0, err);
     if (code == NR_OK)
-        heading(p, title, subtitle);
+        (portrait ? heading_portrait : heading)(p, title, subtitle);
     return code;
+}
+
+bool nr_is_portrait(const nr_picture *p)
+{
+    return p->scale > 1;
+}
+
+double nr_left_edge(const nr_picture *p)
+{
+    return nr_is_portrait(p) ? NR_PORTRAIT_LEFT : 0.018;
 }
 
 nr_code nr_picture_begin_portrait(nr_picture *p, const char *path, const nr_plot_style *style,

@@ -21,6 +21,7 @@
 #define NR_PORTRAIT_W 1080.0
 #define NR_PORTRAIT_H 1350.0
 #define NR_PORTRAIT_SCALE 1.65
+#define NR_PORTRAIT_LEFT 0.05 /* its edge, a fraction */
 
 /* Text sizes, px. A picture shown at half size still has 9 px letters. */
 #define NR_PX_TITLE 27.0
@@ -64,6 +65,11 @@ typedef struct nr_picture {
  * is cut. */
 nr_code nr_picture_begin(nr_picture *p, const char *path, const nr_plot_style *style,
                          const char *title, const char *subtitle, nr_err *err);
+/* A portrait canvas: vertical fractions hold as on the other, its letters are larger by nearly as
+ * much as it is higher; horizontally there is half the room. */
+bool nr_is_portrait(const nr_picture *p);
+/* Where headings begin. */
+double nr_left_edge(const nr_picture *p);
 /* The same in portrait, without title and subtitle. */
 nr_code nr_picture_begin_portrait(nr_picture *p, const char *path, const nr_plot_style *style,
                                   nr_err *err);

@@ -131,8 +131,8 @@ static void clock_words(nr_picture *p, const nr_timeline *t, const nr_box *box, 
         nr_text_screen(p, box->right, box->top + 0.066, "right", NR_PX_SMALL, NR_TEXT_GREY,
                        t->clock_name);
     else
-        nr_text_screen(p, box->right + 0.028, box->top + 0.027, "left", NR_PX_SMALL, NR_TEXT_GREY,
-                       zone);
+        nr_text_screen(p, box->right + (nr_is_portrait(p) ? 0.05 : 0.028), box->top + 0.027, "left",
+                       NR_PX_SMALL, NR_TEXT_GREY, zone);
 }
 
 /* Round times as tics of an axis, so many at most; named, or the places only. */
@@ -168,7 +168,7 @@ static void clock_top(nr_picture *p, const nr_timeline *t, const nr_box *box)
     if (!clock_at(t, 0, &start))
         return;
     fprintf(p->script, "set x2range [0:%.9g]\n", t->total_min);
-    clock_tics(p, t, "x2", 6, true);
+    clock_tics(p, t, "x2", nr_is_portrait(p) ? 4 : 6, true);
     fputs("set border 5\n", p->script);
     clock_words(p, t, box, start.tm_zone != NULL ? start.tm_zone : "");
 }

@@ -268,7 +268,8 @@ static const char style[] =
     "h1{font-size:16pt}h2{margin:.8rem 0 .2rem}"
     "figure .wide svg{min-width:0;max-width:150mm}p,ul{max-width:none}"
     "figure,tr,.finding,.care{break-inside:avoid}h2,h3,summary{break-after:avoid}"
-    "#numbers::details-content{content-visibility:visible;block-size:auto}"
+    "#numbers::details-content,#pictures::details-content{content-visibility:visible;"
+    "block-size:auto}"
     ".wide{overflow:visible}}\n@page{margin:13mm}\n"
     "</style>\n</head>\n<body>\n<main>\n";
 

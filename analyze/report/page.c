@@ -15,6 +15,11 @@ const char *nr_page_picture(nr_page *page, char *path, size_t size)
     return path;
 }
 
+nr_plot_style nr_page_style(const nr_page *page)
+{
+    return (nr_plot_style){.us_units = page->units == NR_UNITS_US, .gnuplot = page->style->gnuplot};
+}
+
 static char *slurp(const char *path)
 {
     FILE *f = fopen(path, "rbe");

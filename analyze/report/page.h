@@ -17,6 +17,8 @@ typedef struct nr_page {
     nr_err *err;
 } nr_page;
 
+/* Units and program of this page's pictures. */
+nr_plot_style nr_page_style(const nr_page *page);
 /* Figure with its caption. drawn: what drawing the SVG at nr_page_picture's path returned. */
 const char *nr_page_picture(nr_page *page, char *path, size_t size);
 nr_code nr_page_figure(nr_page *page, nr_code drawn, const char *alternative, const char *caption);

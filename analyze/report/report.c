@@ -71,7 +71,7 @@ static nr_code phone_card(nr_page *page, const nr_fit *fit, const nr_report_runs
 {
     char path[128];
     nr_card it = {.fit = fit, .sha256 = ""};
-    nr_plot_style style = {.us_units = page->units == NR_UNITS_US, .gnuplot = page->style->gnuplot};
+    nr_plot_style style = nr_page_style(page);
     for (size_t r = 0; r < runs->count; r++) {
         const nr_inspect *x = runs->inspects != NULL ? runs->inspects[r] : NULL;
         for (size_t i = 0; x != NULL && i < x->findings; i++) {
@@ -243,7 +243,7 @@ static nr_code write_compare(nr_page *page, const nr_compare *c, const nr_report
     else
         compare_card(page, c);
     contents(page);
-    nr_plot_style style = {.us_units = page->units == NR_UNITS_US, .gnuplot = page->style->gnuplot};
+    nr_plot_style style = nr_page_style(page);
     char day[WORDS];
     nr_tell_compare_day(day, sizeof day, &c->day, page->units);
     nr_code code = nr_page_phone_figure(

@@ -46,42 +46,63 @@ void nr_page_numbers(nr_page *page, const nr_fit *fit)
     nr_html_paragraph(to, NULL, text);
 }
 
-static nr_plot_style plot_style(const nr_page *page)
+typedef nr_code (*picture_fn)(const nr_fit *, const char *, const nr_plot_style *, nr_err *);
+
+/* A picture twice: its main panel in portrait for a telephone, and the whole. */
+static nr_code both(nr_page *page, picture_fn draw, const nr_fit *fit, const char *alternative,
+                    const char *phone_caption, const char *caption)
 {
-    return (nr_plot_style){.us_units = page->units == NR_UNITS_US, .gnuplot = page->style->gnuplot};
+    char path[128];
+    nr_plot_style style = nr_page_style(page);
+    style.portrait = true;
+    (void)nr_page_picture(page, path, sizeof path);
+    nr_code code =
+        nr_page_phone_figure(page, draw(fit, path, &style, page->err), alternative, phone_caption);
+    style.portrait = false;
+    if (code == NR_OK)
+        code = nr_page_figure(page, draw(fit, path, &style, page->err), alternative, caption);
+    return code;
 }
 
 nr_code nr_page_fit_picture(nr_page *page, const nr_fit *fit)
 {
-    char path[128], alternative[WORDS];
-    nr_plot_style style = plot_style(page);
+    char alternative[2 * WORDS], range[WORDS];
     nr_tell_fit_result(alternative, sizeof alternative, fit, page->units);
-    return nr_page_figure(
-        page, nr_plot_fit(fit, nr_page_picture(page, path, sizeof path), &style, page->err),
-        alternative,
-        "Left: what was measured (grey) and what the fitted model says, the sun and the flow, and "
-        "what is left over. Right: the efficiency curve with its 95 % band, solid where it was "
-        "tested; means over a few minutes as points, which lie a little low while heat still goes "
-        "into warming the collector itself.");
+    nr_tell_fit_range(range, sizeof range, fit, page->units);
+    size_t used = strlen(alternative);
+    (void)snprintf(
+        alternative + used, sizeof alternative - used,
+        " The picture: the efficiency falls as the collector gets warmer than the air. %s", range);
+    return both(
+        page, nr_plot_fit, fit, alternative,
+        "The efficiency curve with its 95 % band, solid where it was tested.",
+        "Left: the efficiency curve with its 95 % band, solid where it was tested; means over "
+        "a few minutes as points, which lie a little low while heat still goes into warming "
+        "the collector itself. Right: what was measured (marks) and what the fitted model "
+        "says, the sun and the flow, and what is left over.");
 }
 
 nr_code nr_page_more_pictures(nr_page *page, const nr_fit *fit)
 {
-    char path[128], alternative[WORDS];
-    nr_plot_style style = plot_style(page);
+    char alternative[2 * WORDS], title[256];
     nr_code code = NR_OK;
     if (fit->budget_items > 0) {
         nr_tell_fit_limits(alternative, sizeof alternative, fit, page->units);
-        code = nr_page_figure(
-            page, nr_plot_budget(fit, nr_page_picture(page, path, sizeof path), &style, page->err),
-            alternative, "Which input is to blame for how much of the uncertainty.");
+        code =
+            both(page, nr_plot_budget, fit, alternative,
+                 "Which input is to blame for how much of the uncertainty, and what would help.",
+                 "Which input is to blame for how much of the uncertainty, and what would help.");
     }
     if (code == NR_OK) {
+        nr_tell_energy_title(title, sizeof title, fit);
         nr_tell_fit_energy(alternative, sizeof alternative, fit, page->units);
-        code = nr_page_figure(
-            page, nr_plot_energy(fit, nr_page_picture(page, path, sizeof path), &style, page->err),
-            alternative[0] != '\0' ? alternative : "Where the sun's energy went",
-            "Where the sun's energy went, by the fitted model.");
+        size_t used = strlen(alternative);
+        (void)snprintf(alternative + used, sizeof alternative - used, "%s%s.", used > 0 ? " " : "",
+                       title);
+        code = both(page, nr_plot_energy, fit, alternative,
+                    "Where the sun's energy went, by the fitted model.",
+                    "Where the sun's energy went, by the fitted model: over the whole test as a "
+                    "flow, and over time.");
     }
     return code;
 }

@@ -88,11 +88,11 @@ static void run_heading(nr_page *page, const nr_run *run)
 
 static nr_code run_quality(nr_page *page, const nr_run *run, const nr_inspect *x)
 {
-    char path[128], text[WORDS];
+    char path[128], text[2 * WORDS];
     run_heading(page, run);
     if (x == NULL)
         return NR_OK;
-    nr_tell_inspect(text, sizeof text, x, page->units);
+    nr_tell_inspect(text, WORDS, x, page->units);
     nr_html_paragraph(page->to, NULL, text);
     if (x->findings > 0)
         fputs("<ul class=\"plain\">\n", page->to);
@@ -102,11 +102,21 @@ static nr_code run_quality(nr_page *page, const nr_run *run, const nr_inspect *x
                 finding(page, &x->finding[i]);
     if (x->findings > 0)
         fputs("</ul>\n", page->to);
-    nr_plot_style style = {.us_units = page->units == NR_UNITS_US, .gnuplot = page->style->gnuplot};
-    nr_code drawn =
-        nr_plot_inspect(x, run, nr_page_picture(page, path, sizeof path), &style, page->err);
-    return nr_page_figure(page, drawn, text[0] != '\0' ? text : "All channels of this record",
-                          "Every channel as recorded; findings are shaded.");
+    static const char caption[] =
+        "Every channel as recorded; findings are shaded, what was noted stands as numbered flags.";
+    nr_plot_style style = nr_page_style(page);
+    size_t used = strlen(text);
+    text[used++] = ' ';
+    nr_tell_inspect_use(text + used, sizeof text - used, x);
+    style.portrait = true;
+    (void)nr_page_picture(page, path, sizeof path);
+    nr_code code =
+        nr_page_phone_figure(page, nr_plot_inspect(x, run, path, &style, page->err), text, caption);
+    style.portrait = false;
+    if (code == NR_OK)
+        code =
+            nr_page_figure(page, nr_plot_inspect(x, run, path, &style, page->err), text, caption);
+    return code;
 }
 
 nr_code nr_page_quality(nr_page *page, const nr_report_runs *builds, size_t count)
@@ -277,27 +287,54 @@ static nr_code file_row(nr_page *page, unsigned number, const char *folder, cons
     return code;
 }
 
+/* One file of a run; what is not there is said, or passed over where most runs have none. */
+static nr_code run_row(nr_page *page, unsigned number, const nr_run *run, const char *stored,
+                       const char *name, bool usual)
+{
+    char folder[NR_PACKED_NAME], *bytes = NULL;
+    size_t length = 0;
+    nr_code code = NR_OK;
+    nr_packed_folder_name(run->folder, folder);
+    if (nr_run_file(run, stored, &bytes, &length, NULL) == NR_OK) {
+        code = file_row(page, number, folder, name, bytes, length);
+    } else if (usual) {
+        fputs("<tr><th scope=\"row\">", page->to);
+        nr_html_text(page->to, folder);
+        fprintf(page->to, "/%s</th><td colspan=\"2\">not there</td></tr>\n", name);
+    }
+    free(bytes);
+    return code;
+}
+
+/* Of an imported run: the table as it came, and how it was read. */
+static nr_code import_rows(nr_page *page, unsigned number, const nr_run *run)
+{
+    char table[NR_PACKED_TABLE_NAME], stored[NR_PACKED_TABLE_NAME + 16], *how = NULL;
+    size_t length = 0;
+    const nr_run *record = run->record != NULL ? run->record : run;
+    if (nr_run_file(run, NR_PACKED_HOW, &how, &length, NULL) != NR_OK)
+        return NR_OK;
+    bool named = nr_packed_table_name(how, length, table);
+    free(how);
+    if (!named)
+        return NR_OK;
+    /* In a page it has one name, in a folder its own. */
+    (void)snprintf(stored, sizeof stored, "imported/%s", table);
+    nr_code code = run_row(page, number, run, NR_PACKED_HOW, NR_PACKED_HOW, false);
+    if (code == NR_OK)
+        code = run_row(page, number, run, record->packed != NULL ? NR_PACKED_TABLE : stored,
+                       NR_PACKED_TABLE, false);
+    return code;
+}
+
 static nr_code run_rows(nr_page *page, unsigned number, const nr_run *run)
 {
     static const char *const names[] = {NR_RIG_FILE, NR_READINGS_FILE, NR_NOTES_FILE,
                                         NR_ADAPTER_LOG_FILE};
-    char folder[NR_PACKED_NAME];
     nr_code code = NR_OK;
-    nr_packed_folder_name(run->folder, folder);
-    for (size_t k = 0; k < sizeof names / sizeof *names && code == NR_OK; k++) {
-        char *bytes = NULL;
-        size_t length = 0;
-        nr_code there = nr_run_file(run, names[k], &bytes, &length, NULL);
-        if (there == NR_OK)
-            code = file_row(page, number, folder, names[k], bytes, length);
-        else {
-            fputs("<tr><th scope=\"row\">", page->to);
-            nr_html_text(page->to, folder);
-            fprintf(page->to, "/%s</th><td colspan=\"2\">not there</td></tr>\n", names[k]);
-        }
-        free(bytes);
-    }
-    return code;
+    for (size_t k = 0; k < sizeof names / sizeof *names && code == NR_OK; k++)
+        code = run_row(page, number, run, names[k], names[k], true);
+    return code == NR_OK ? import_rows(page, number, run) : code;
 }
 
 /* Views of one record are the same files. */

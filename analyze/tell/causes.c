@@ -36,6 +36,14 @@ static const char *const action[NR_TERMS + 1] = {
     [NR_TERM_GAIN_OUTLET] = "a second, warm bath",
     [NR_TERM_T_STORE] = "a longer test",
     [NR_TERM_T_COLLECTOR] = "a longer test",
+    [NR_TERM_MODEL_GAIN_LIKE] = "nothing: the model's own error",
+    [NR_TERM_MODEL_LOSS_LIKE] = "nothing: the model's own error",
+    [NR_TERM_LN_PUMP] = "a flow meter",
+    [NR_TERM_OPENING] = "measure the opening",
+    [NR_TERM_HUMIDITY] = "a humidity channel",
+    [NR_TERM_LN_BACK] = "state the back in rig.ini",
+    [NR_TERM_DRIFT_INLET] = "all probes in one stirred bath",
+    [NR_TERM_DRIFT_OUTLET] = "all probes in one stirred bath",
     [NR_TERMS] = "a longer test under a steadier sky",
 };
 

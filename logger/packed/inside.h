@@ -5,7 +5,7 @@
 
 #include "logger/packed/packed.h"
 
-#define NR_PACKED_NAMES 5
+#define NR_PACKED_NAMES 7
 extern const char *const nr_packed_names[NR_PACKED_NAMES];
 
 #endif

@@ -15,9 +15,11 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-const char *const nr_packed_names[NR_PACKED_NAMES] = {"rig.ini", "readings.csv", "notes.csv",
-                                                      "adapter.log", "results.json"};
-#define OF_A_FOLDER 4 /* of these names */
+const char *const nr_packed_names[NR_PACKED_NAMES] = {"rig.ini",      "readings.csv", "notes.csv",
+                                                      "adapter.log",  "results.json", NR_PACKED_HOW,
+                                                      NR_PACKED_TABLE};
+#define OF_A_FOLDER 4 /* of these names, at its top */
+#define IMPORTED "imported"
 
 bool nr_packed_is_page(const char *path)
 {
@@ -67,11 +69,31 @@ void nr_packed_free(nr_packed *p)
     free(p);
 }
 
+bool nr_packed_table_name(const char *how, size_t length, char out[NR_PACKED_TABLE_NAME])
+{
+    static const char key[] = "table = ";
+    const char *end = how + length, *line = how;
+    while (line < end && strncmp(line, key, sizeof key - 1) != 0) {
+        const char *next = memchr(line, '\n', (size_t)(end - line));
+        line = next ? next + 1 : end;
+    }
+    if (line >= end)
+        return false;
+    line += sizeof key - 1;
+    size_t n = strcspn(line, "\r\n");
+    char clean[NR_PACKED_TABLE_NAME];
+    if (n == 0 || n >= sizeof clean || memchr(line, '/', n) || line[0] == '.')
+        return false;
+    (void)snprintf(out, NR_PACKED_TABLE_NAME, "%.*s", (int)n, line);
+    nr_clean(clean, sizeof clean, out, n);
+    return strcmp(clean, out) == 0 && strcmp(out, "how.ini") != 0;
+}
+
 /* --- a folder again -------------------------------------------------------------------------- */
 
-static nr_code write_file(int folder_fd, const nr_packed_file *f, nr_err *err)
+static nr_code write_file(int folder_fd, const nr_packed_file *f, const char *name, nr_err *err)
 {
-    int fd = openat(folder_fd, f->name, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
+    int fd = openat(folder_fd, name, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
     if (fd < 0)
         return nr_fail_errno(err, NR_BAD, f->name, errno, "cannot be made");
     int why = !nr_write_all(fd, f->bytes, f->length) || fsync(fd) != 0 ? errno : 0;
@@ -79,8 +101,44 @@ static nr_code write_file(int folder_fd, const nr_packed_file *f, nr_err *err)
     return why ? nr_fail_errno(err, NR_BAD, f->name, why, "cannot be written") : NR_OK;
 }
 
-static void remove_files(int folder_fd)
+/* The table of an import and how it was read, where the page has them. name: the table's, to be
+ * removed again when something fails; "" none. */
+static nr_code unpack_import(const nr_packed *p, unsigned run, int folder_fd,
+                             char name[NR_PACKED_TABLE_NAME], nr_err *err)
 {
+    const nr_packed_file *how = nr_packed_find(p, run, NR_PACKED_HOW);
+    const nr_packed_file *table = nr_packed_find(p, run, NR_PACKED_TABLE);
+    name[0] = '\0';
+    if (!how || !table)
+        return NR_OK;
+    if (!nr_packed_table_name(how->bytes, how->length, name)) {
+        name[0] = '\0';
+        return nr_fail(err, NR_BAD, NR_PACKED_HOW, 0, "does not name its table");
+    }
+    if (mkdirat(folder_fd, IMPORTED, 0777) != 0)
+        return nr_fail_errno(err, NR_BAD, IMPORTED, errno, "cannot be made");
+    int fd = openat(folder_fd, IMPORTED, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    if (fd < 0)
+        return nr_fail_errno(err, NR_BAD, IMPORTED, errno, "cannot be opened");
+    nr_code code = write_file(fd, how, "how.ini", err);
+    if (code == NR_OK)
+        code = write_file(fd, table, name, err);
+    if (code == NR_OK && fsync(fd) != 0)
+        code = nr_fail_errno(err, NR_BAD, IMPORTED, errno, "cannot be written");
+    (void)close(fd);
+    return code;
+}
+
+static void remove_files(int folder_fd, const char *table)
+{
+    int fd = openat(folder_fd, IMPORTED, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    if (fd >= 0) {
+        (void)unlinkat(fd, "how.ini", 0);
+        if (table[0])
+            (void)unlinkat(fd, table, 0);
+        (void)close(fd);
+        (void)unlinkat(folder_fd, IMPORTED, AT_REMOVEDIR);
+    }
     for (int i = 0; i < OF_A_FOLDER; i++)
         (void)unlinkat(folder_fd, nr_packed_names[i], 0);
 }
@@ -96,12 +154,15 @@ nr_code nr_packed_unpack(const nr_packed *p, unsigned run, const char *folder, n
     for (int i = 0; code == NR_OK && i < OF_A_FOLDER; i++) {
         const nr_packed_file *f = nr_packed_find(p, run, nr_packed_names[i]);
         if (f)
-            code = write_file(fd, f, err);
+            code = write_file(fd, f, f->name, err);
     }
+    char table[NR_PACKED_TABLE_NAME] = "";
+    if (code == NR_OK)
+        code = unpack_import(p, run, fd, table, err);
     if (code == NR_OK && fsync(fd) != 0)
         code = nr_fail_errno(err, NR_BAD, folder, errno, "cannot be written");
     if (code != NR_OK && fd >= 0)
-        remove_files(fd);
+        remove_files(fd, table);
     if (fd >= 0)
         (void)close(fd);
     if (code != NR_OK)

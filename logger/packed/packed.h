@@ -21,6 +21,7 @@
 #define NR_PACKED_RUNS 64
 #define NR_PACKED_NAME 80
 #define NR_PACKED_DIGEST 65
+#define NR_PACKED_TABLE_NAME 256
 /* Of one file as it is on the disk, bytes: ten days at a row a second. */
 #define NR_PACKED_MOST 268435456UL
 
@@ -48,9 +49,17 @@ void nr_packed_digest(const void *bytes, size_t length, char hex[NR_PACKED_DIGES
 /* A folder's own name for the page: the last part of its path, clean. */
 void nr_packed_folder_name(const char *path, char out[NR_PACKED_NAME]);
 
+/* Of a run that was imported: how its table was read, and that table, whatever name it has on the
+ * disk: how.ini tells that. */
+#define NR_PACKED_HOW "imported/how.ini"
+#define NR_PACKED_TABLE "imported/table"
+/* The table's name in the folder imported/, of the text of how.ini [length] with a zero behind.
+ * False: it has none that is one file's plain name. */
+bool nr_packed_table_name(const char *how, size_t length, char out[NR_PACKED_TABLE_NAME]);
+
 /* Writes one link; its text is the file's name. name is rig.ini, readings.csv, notes.csv,
- * adapter.log or results.json, folder as nr_packed_folder_name gives it. Trouble of `to` is the
- * caller's to look for. */
+ * adapter.log, results.json, imported/how.ini or imported/table, folder as nr_packed_folder_name
+ * gives it. Trouble of `to` is the caller's to look for. */
 nr_code nr_packed_write(FILE *to, unsigned run, const char *folder, const char *name,
                         const void *bytes, size_t length, nr_err *err);
 

@@ -73,7 +73,8 @@ nr_code nr_packed_write(FILE *to, unsigned run, const char *folder, const char *
     fprintf(to, "\" data-file=\"%s\" data-bytes=\"%zu\" data-sha256=\"%s\" download=\"", name,
             length, hex);
     write_value(to, folder);
-    fprintf(to, "-%s.gz\" href=\"data:application/gzip;base64,", name);
+    const char *slash = strrchr(name, '/');
+    fprintf(to, "-%s.gz\" href=\"data:application/gzip;base64,", slash ? slash + 1 : name);
     write_base64(to, gz, packed);
     fprintf(to, "\">%s</a>", name);
     free(gz);

@@ -223,6 +223,23 @@ expect 0 "$noonfit" compare "$work/two.html#1" "$work/two.html#2"
 python3 "$work/check.py" "$work/two.html" 9 "against" "°F" "All builds are fitted together" ||
     fail "two.html"
 
+# An imported table and how it was read are in the page, too, and come out under the table's own name; one
+# that names a path makes nothing.
+table="my table (1).csv"
+cut -d, -f1,3- wash-stand-glazed/readings.csv >"$work/$table"
+expect 0 "$noonlog" import "$work/$table" --rig wash-stand-glazed/rig.ini "$work/imported-run"
+expect 0 "$noonfit" report "$work/imported-run" -o "$work/imported.html"
+expect 0 "$noonlog" import "$work/imported.html" "$work/imported-again"
+cmp "$work/$table" "$work/imported-again/imported/$table" || fail "another table out of the page"
+diff -r -x .noonlog "$work/imported-run" "$work/imported-again" >&2 || fail "the imported run is another"
+expect 0 "$noonlog" rebuild "$work/imported-again"
+expect 0 "$noonfit" report "$work/imported.html" -o "$work/imported-twice.html"
+[ "$(grep -o 'data-file="imported/[a-z.]*"' "$work/imported-twice.html" | wc -l)" -eq 2 ] ||
+    fail "a page of a page without its table"
+sed -i 's|^table = .*|table = ../../stray|' "$work/imported-run/imported/how.ini"
+expect 0 "$noonfit" report "$work/imported-run" -o "$work/stray.html"
+! grep -q 'imported/table' "$work/stray.html" || fail "a table by a path"
+
 # A rig with hostile words in it: shown, not obeyed.
 cp -r wash-stand-glazed "$work/hostile"
 sed -i 's|^title *=.*|title = `touch harm`</h1><script>alert(1)</script>|' "$work/hostile/rig.ini"

@@ -55,13 +55,8 @@ asked() {
     {
         "$noonfit" predict "$glazed" $steady --json --units "$units" --plot "$at/predict-$v.svg" \
             >"$at/predict-$v.json" &&
-            "$noonfit" predict "$glazed" $sky --units "$units" --plot "$at/sky-$v.svg" >out &&
-            "$noonfit" size "$glazed" --day 2026-06-21 --by 15:00+02:00 --air 22C --from 8C --to 40C \
-                --tap 8C --json --units "$units" --plot "$at/size-$v.svg" >"$at/size-$v.json" &&
-            "$noonfit" size "$glazed" --day 2026-06-21 --by 15:00+02:00 --months --from 8C --to 40C \
-                --air 2C,3C,7C,11C,15C,19C,21C,20C,17C,12C,6C,3C --tap 8C --units "$units" \
-                --plot "$at/months-$v.svg" >out
-    } || fail "$v: predict, size"
+            "$noonfit" predict "$glazed" $sky --units "$units" --plot "$at/sky-$v.svg" >out
+    } || fail "$v: predict"
     "$noonfit" pump "$panel" --json --units "$units" --plot "$at/pump-$v.svg" >"$at/pump-$v.json" ||
         fail "$v: pump"
 }
@@ -71,6 +66,11 @@ of_fit us us wide wide-bare wide
 of_fit si-long si a-folder*one a-folder*two a-folder*one
 asked si si "$samples/wash-stand-glazed" "$samples/wash-stand-glazed-panel-pump"
 asked us us wide wide
+"$noonfit" size wide --day 2026-06-21 --by 15:00+02:00 --air 22C --from 8C --to 40C --tap 8C --json \
+    --units us --plot "$at/size-us.svg" >"$at/size-us.json" || fail "size"
+"$noonfit" size a-folder*one --day 2026-06-21 --by 15:00+02:00 --months --from 8C --to 40C --tap 8C \
+    --air 2C,3C,7C,11C,15C,19C,21C,20C,17C,12C,6C,3C --units si --plot "$at/months-si.svg" >out ||
+    fail "months"
 
 # Several runs of one build, a cool-down among them; the store alone; clouds; a plan.
 for units in si us; do
@@ -102,6 +102,17 @@ PYTHON
 "$noonfit" inspect noted --json --units si --plot "$at/inspect-si-noted.svg" >"$at/inspect-si-noted.json" ||
     fail "a noted record"
 grep -q '①' "$at/inspect-si-noted.svg" && grep -q '(2 more)' "$at/inspect-si-noted.svg" || fail "no flags"
+
+# The pictures inside a page: portrait ones for a telephone among them.
+"$noonfit" report wide -o page.html --units us || fail "page"
+python3 - page.html "$at/page-" <<'PYTHON' || fail "the pictures of a page"
+import re, sys
+found = re.findall(r"<svg.*?</svg>", open(sys.argv[1], encoding="utf-8").read(), re.S)
+for i, svg in enumerate(found):
+    open(f"{sys.argv[2]}{i}.svg", "w", encoding="utf-8").write(svg)
+portrait = sum('viewBox="0 0 1080 1350"' in svg for svg in found)
+assert portrait == 5 and len(found) == 9, (portrait, len(found))
+PYTHON
 
 python3 "$TEST_SOURCE/tests/e2e/pictures.py" "$at" || fail "pictures"
 

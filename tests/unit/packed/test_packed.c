@@ -169,6 +169,38 @@ START_TEST(names)
 }
 END_TEST
 
+/* The table of an import has its own name on the disk, but never a path, nor how.ini's. */
+START_TEST(table_names)
+{
+    static const struct {
+        const char *how, *name;
+    } cases[] = {{"; words\n\ntable = my table (1).csv\nzone = UTC\n", "my table (1).csv"},
+                 {"table = x\r\n", "x"},
+                 {"table = x", "x"},
+                 {"; table = x\n", NULL},
+                 {"table = ../x\n", NULL},
+                 {"table = ..\n", NULL},
+                 {"table = a/b\n", NULL},
+                 {"table = .x\n", NULL},
+                 {"table = how.ini\n", NULL},
+                 {"table = a\tb\n", NULL},
+                 {"table = \n", NULL},
+                 {"", NULL}};
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        char name[NR_PACKED_TABLE_NAME];
+        bool good = nr_packed_table_name(cases[i].how, strlen(cases[i].how), name);
+        ck_assert_msg(good == (cases[i].name != NULL), "case %zu", i);
+        if (good)
+            ck_assert_str_eq(name, cases[i].name);
+    }
+    char longest[NR_PACKED_TABLE_NAME + 16], name[NR_PACKED_TABLE_NAME];
+    (void)snprintf(longest, sizeof longest, "table = %0255d", 1);
+    ck_assert(nr_packed_table_name(longest, strlen(longest), name));
+    (void)snprintf(longest, sizeof longest, "table = %0256d", 1);
+    ck_assert(!nr_packed_table_name(longest, strlen(longest), name));
+}
+END_TEST
+
 START_TEST(a_folder_again)
 {
     char folder[64] = "/tmp/test_packed.XXXXXX", run[80], path[128];
@@ -211,6 +243,7 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {in_and_out, damage, bombs, names, a_folder_again, NULL};
+    const TTest *const tests[] = {in_and_out,  damage,         bombs, names,
+                                  table_names, a_folder_again, NULL};
     return run_tests("packed", tests);
 }
