@@ -369,6 +369,10 @@ static void title_of(char *text, size_t size, const nr_compare *c)
     }
     const nr_against *next = &v->against[v->next];
     if (next->outcome != NR_AGAINST_SLOWER) {
+        (void)snprintf(text, size, "No clear difference in heat-up time (95 %%): %s, %s",
+                       c->label[v->best], c->label[v->next]);
+        if (nr_text_px(text, NR_PX_TITLE) <= TITLE_PX)
+            return;
         title_names(c, v->best, v->next, 46, name);
         (void)snprintf(text, size, "No clear difference in heat-up time (95 %%): %s, %s", name[0],
                        name[1]);

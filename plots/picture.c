@@ -492,6 +492,11 @@ int nr_build_mark(size_t build)
 
 const char *nr_build_dash(size_t build)
 {
+    return build % 2 ? "(14,4)" : "solid";
+}
+
+static const char *dash_of(size_t build)
+{
     static const char *const dashes[COLOURS] = {"solid", "(14,4)",         "(14,4,3,4)",
                                                 "(5,3)", "(14,3,3,3,3,3)", "(2,3)"};
     return dashes[build % COLOURS];
@@ -524,5 +529,5 @@ const char *nr_channel_colour(const char *channel, size_t index)
 const char *nr_channel_dash(const char *channel, size_t index)
 {
     const channel_style *s = find_channel(channel);
-    return s != NULL ? s->dash : nr_build_dash(index);
+    return s != NULL ? s->dash : dash_of(index);
 }

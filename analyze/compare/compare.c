@@ -362,7 +362,7 @@ static nr_code compare_all(problem *p, nr_compare *c, nr_err *err)
 static void label_builds(const problem *p, nr_compare *c)
 {
     for (size_t b = 0; b < c->builds; b++) {
-        const nr_run *run = NULL;
+        const nr_run *run = p->series[0]->run;
         for (size_t r = p->runs; r-- > 0;)
             run = p->build_of[r] == b ? p->series[r]->run : run;
         const char *slash = strrchr(run->folder, '/');

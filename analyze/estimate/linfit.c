@@ -213,27 +213,11 @@ double nr_linfit_u(const nr_linfit *fit, size_t i)
     return sqrt(fit->covariance[i * fit->p + i]);
 }
 
-double nr_linfit_correlation(const nr_linfit *fit, size_t i, size_t j)
-{
-    double product = nr_linfit_u(fit, i) * nr_linfit_u(fit, j);
-    return product > 0.0 ? fit->covariance[i * fit->p + j] / product : NAN;
-}
-
-double nr_linfit_predict(const nr_linfit *fit, const double *row, double *u)
-{
-    double value = 0.0;
-    for (size_t j = 0; j < fit->p; j++)
-        value += row[j] * fit->beta[j];
-    if (u)
-        *u = sqrt(nr_propagate(fit->p, fit->covariance, row, row));
-    return value;
-}
-
 double nr_propagate(size_t p, const double *cov, const double *df, const double *dg)
 {
     double sum = 0.0;
     for (size_t i = 0; i < p; i++) {
-        for (size_t j = 0; j < p; j++)
+        for (size_t j = 0; df[i] != 0.0 && j < p; j++)
             sum += df[i] * cov[i * p + j] * dg[j];
     }
     return sum;
@@ -252,42 +236,4 @@ double nr_effective_dof(size_t count, const double *u, const double *dof)
     if (count == 0)
         return NAN;
     return divisor > 0.0 ? total * total / divisor : INFINITY;
-}
-
-void nr_running_add(nr_running *r, double value)
-{
-    if (isnan(value))
-        return;
-    if (r->count++ == 0)
-        r->first = value;
-    double shifted = value - r->first, before = shifted - r->shift;
-    r->shift += before / (double)r->count;
-    r->sum2 += before * (shifted - r->shift);
-}
-
-double nr_running_mean(const nr_running *r)
-{
-    return r->count > 0 ? r->first + r->shift : NAN;
-}
-
-double nr_running_sd(const nr_running *r)
-{
-    return r->count > 1 ? sqrt(r->sum2 / (double)(r->count - 1)) : NAN;
-}
-
-double nr_lag1(const double *x, size_t count)
-{
-    nr_running r = {0};
-    for (size_t i = 0; i < count; i++)
-        nr_running_add(&r, x[i]);
-    if (r.count < 2 || r.count != count || !(r.sum2 > 0.0))
-        return NAN;
-    double next = 0.0, own = 0.0;
-    for (size_t i = 0; i < count; i++) {
-        double d = x[i] - r.first - r.shift;
-        own += d * d;
-        if (i + 1 < count)
-            next += d * (x[i + 1] - r.first - r.shift);
-    }
-    return next / own;
 }

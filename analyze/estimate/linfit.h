@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Linear least squares, for calibration lines and for the classical regression that the dynamic
- * fit is checked against; propagation of uncertainty; running mean and variance.
+ * fit is checked against; propagation of uncertainty.
  *
  * y = design * beta + error, by QR on columns scaled to length one (GSL). A column that the others
  * can nearly replace is refused, not fitted: the rank is judged here, from the singular values.
@@ -49,13 +49,6 @@ void nr_linfit_free(nr_linfit *fit);
 /* Standard uncertainty of beta[i]. */
 double nr_linfit_u(const nr_linfit *fit, size_t i);
 
-/* Correlation coefficient of beta[i] and beta[j]; NAN where an uncertainty is 0. */
-double nr_linfit_correlation(const nr_linfit *fit, size_t i, size_t j);
-
-/* The fitted value at row [p], with its standard uncertainty from the full covariance: without the
- * correlation of intercept and slope it can be several times too large or small (JCGM 100, H.3). */
-double nr_linfit_predict(const nr_linfit *fit, const double *row, double *u);
-
 /* ---- propagation, JCGM 100 section 5.2 ---- */
 
 /* Covariance of f and g, functions of p quantities with the given covariance [p * p]; df and dg
@@ -65,23 +58,5 @@ double nr_propagate(size_t p, const double *covariance, const double *df, const 
 /* Welch and Satterthwaite (JCGM 100, G.4): effective degrees of freedom of a sum of independent
  * contributions u[i] with dof[i] (INFINITY: exactly known). NAN for count 0 or a negative entry. */
 double nr_effective_dof(size_t count, const double *u, const double *dof);
-
-/* ---- running mean and variance, Welford 1962 ---- */
-
-/* Kept relative to the first value: the readings of a sensor are many and close together, and
- * their differences are exact where their sums are not. Start with all 0. */
-typedef struct nr_running {
-    size_t count;
-    double first;
-    double shift; /* mean - first */
-    double sum2;  /* of squared deviations from the mean */
-} nr_running;
-
-void nr_running_add(nr_running *r, double value); /* NAN is left out */
-double nr_running_mean(const nr_running *r);      /* NAN when empty */
-double nr_running_sd(const nr_running *r);        /* with n - 1; NAN below two values */
-
-/* Lag-1 autocorrelation, sum (x_i - m)(x_i+1 - m) / sum (x_i - m)^2. NAN when it has no meaning. */
-double nr_lag1(const double *x, size_t count);
 
 #endif

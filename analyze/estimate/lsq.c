@@ -523,8 +523,3 @@ nr_code nr_lsq_solve(const nr_lsq_problem *problem, const double *starts, size_t
     gsl_set_error_handler(old);
     return code;
 }
-
-double nr_lsq_sd(const nr_lsq_result *r, size_t i)
-{
-    return sqrt(r->covariance[i * r->p + i] * r->chi2 / (double)(r->n - r->p));
-}

@@ -38,9 +38,9 @@ typedef struct nr_lsq_result {
     double *covariance; /* [p * p] inverse of J'J: NOT multiplied by a residual variance */
     double chi2;        /* sum of squared residuals */
     size_t iterations;
-    size_t rank;        /* numerical rank of the scaled Jacobian */
-    double condition;   /* of the scaled Jacobian */
-    double offset;      /* relative offset at the end (Bates and Watts 1981), 0 = exact minimum */
+    size_t rank;      /* numerical rank of the scaled Jacobian */
+    double condition; /* of the scaled Jacobian */
+    double offset;    /* relative offset at the end (Bates and Watts 1981), 0 = exact minimum */
 } nr_lsq_result;
 
 /* starts: [count * p]. NR_CANNOT when no start converges to a point whose gradient vanishes and
@@ -48,9 +48,5 @@ typedef struct nr_lsq_result {
 nr_code nr_lsq_solve(const nr_lsq_problem *problem, const double *starts, size_t count,
                      nr_lsq_result **out, nr_err *err);
 void nr_lsq_free(nr_lsq_result *result);
-
-/* Standard deviation of parameter i when residuals have unknown equal variance:
- * sqrt(covariance_ii chi2 / (n - p)). */
-double nr_lsq_sd(const nr_lsq_result *result, size_t i);
 
 #endif

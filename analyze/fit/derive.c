@@ -108,46 +108,6 @@ static void derive_coefficients(const nr_joint *j, nr_curve_at *at, nr_fit *f,
                              : nr_quantity_unknown("s");
 }
 
-double nr_derive_kept_over_sun(const nr_joint *j, const double *x, const void *context)
-{
-    size_t build = *(const size_t *)context;
-    double kept = 0, sun = 0;
-    for (size_t i = 0; i < nr_joint_pieces(j); i++) {
-        nr_piece_view p = nr_joint_piece(j, i);
-        if (p.build != build)
-            continue;
-        nr_loop_params q = nr_joint_params(j, i, x);
-        double seconds = (double)p.part->steps * p.series->step_s, sum = 0;
-        for (size_t k = 0; k < p.part->steps; k++)
-            sum += p.part->sun_W_m2[k] * p.series->step_s;
-        sun += q.area_m2 * (sum - q.sun_offset_W_m2 * seconds) / (1 + q.sun_gain);
-        if (p.driven && !p.fits[NR_OUT_STORE]) {
-            kept += nr_derive_loop_heat_J(j, i, x);
-            continue;
-        }
-        int c = p.fits[NR_OUT_STORE] ? NR_OUT_STORE : NR_OUT_INLET;
-        double gain = nr_joint_term(j, i, (nr_term)(NR_TERM_GAIN_STORE + c), x);
-        kept += q.store_J_K * nr_derive_store_rise(j, i) / (1 + gain);
-    }
-    return kept / sun;
-}
-
-/* The noise of the two end readings of the store is not in any parameter. */
-static double end_noise(const nr_joint *j, size_t build, double sun_J)
-{
-    double variance = 0;
-    for (size_t i = 0; i < nr_joint_pieces(j); i++) {
-        nr_piece_view p = nr_joint_piece(j, i);
-        nr_channel_view water;
-        int c = p.fits[NR_OUT_STORE] ? NR_OUT_STORE : NR_OUT_INLET;
-        if (p.build != build || !nr_joint_channel(j, i, c, &water))
-            continue;
-        double store = nr_joint_params(j, i, nr_joint_x(j)).store_J_K;
-        variance += 2 * pow(store * water.noise.sigma / sun_J, 2);
-    }
-    return sqrt(variance);
-}
-
 static void add_budget(nr_fit *f, const nr_joint *j, double *const share[NR_SHARES])
 {
     double total[NR_SHARES] = {0};
@@ -308,9 +268,15 @@ static nr_code derive_all(const nr_joint *j, size_t build, const nr_derive_optio
     at.span = nr_derive_span(f);
     double *const shares[NR_SHARES] = {share[0], share[1], share[2]};
     derive_coefficients(j, &at, f, options, (double **)shares);
-    f->run_efficiency = nr_result_quantity(j, nr_derive_kept_over_sun, &build,
-                                           end_noise(j, build, f->sun_J), "", share[NR_SHARE_RUN]);
-    code = nr_derive_curve(j, &at, f, err);
+    nr_derive_energy energy;
+    code = NR_OK;
+    if (nr_derive_energy_open(j, build, &energy))
+        nr_derive_energy_fill(j, &energy, f, share[NR_SHARE_RUN]);
+    else
+        code = nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    nr_derive_energy_close(&energy);
+    if (!code)
+        code = nr_derive_curve(j, &at, f, err);
     if (!code)
         code = nr_derive_points(j, build, f, err);
     if (code)

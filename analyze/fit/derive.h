@@ -17,9 +17,20 @@ bool nr_derive_knows_flow(const nr_joint *joint, size_t build);
 /* The reduced temperature difference up to which a fit's a1 is the slope of its curve. */
 double nr_derive_span(const nr_fit *fit);
 
-/* Heat kept in the store over sun on the gross area, of the record as it was; context: size_t, the
- * build. A nr_result_fn. */
-double nr_derive_kept_over_sun(const nr_joint *joint, const double *x, const void *build);
+/* derive_energy.c: what is counted of a build's records, from the first to the last block of each
+ * piece in which the sun shone on a pumped collector. Arrays [pieces]; zero where nothing counts.
+ */
+typedef struct nr_derive_energy {
+    double *rise_K, *sun_J_m2, *seconds;
+} nr_derive_energy;
+/* False: out of memory; close it all the same. */
+bool nr_derive_energy_open(const nr_joint *joint, size_t build, nr_derive_energy *energy);
+void nr_derive_energy_close(nr_derive_energy *energy);
+/* Fills fit->counted_s, sun_J, water_J, run_efficiency; share as nr_result_quantity. */
+void nr_derive_energy_fill(const nr_joint *joint, const nr_derive_energy *energy, nr_fit *fit,
+                           double *share);
+/* Heat kept in the store over sun on the gross area; context: nr_derive_energy. A nr_result_fn. */
+double nr_derive_kept_over_sun(const nr_joint *joint, const double *x, const void *energy);
 
 /* Where the build's collector was run: means over its runs' sunny, pumped time. */
 nr_curve_at nr_derive_conditions(const nr_joint *joint, size_t build, bool mean_reference);
@@ -33,17 +44,9 @@ nr_code nr_fit_joint(nr_series *const *series, const size_t *build_of, size_t ru
                      const nr_fit_options *options, nr_joint **out, nr_err *err);
 void nr_series_free_all(nr_series **series, size_t count);
 
-/* derive_runs.c: the runs' series, modelled readings and powers, ranges, energy; fills
- * fit->runs, run, x_range, dT_range, sun_range, sun_J, water_J, residual_rms_K. */
+/* derive_runs.c: the runs' series, modelled readings and powers, ranges; fills fit->runs,
+ * run, x_range, dT_range, sun_range, residual_rms_K. */
 nr_code nr_derive_runs(const nr_joint *joint, size_t build, nr_fit *fit, nr_err *err);
-
-/* Measured rise of the water in a piece from its first to its last block, K. The ends are means of
- * some blocks, and the model says how much rose inside those. */
-double nr_derive_store_rise(const nr_joint *joint, size_t piece);
-
-/* Heat that flow and probes of a driven piece say the loop carried while the sun shone, J, with the
- * errors that x has. */
-double nr_derive_loop_heat_J(const nr_joint *joint, size_t piece, const double *x);
 
 /* derive_curve.c: the curve as a polynomial with its covariance, drawn from it point by point; the
  * covariance of the coefficients. Fills fit->curve, curve_formula, covariance. */

@@ -8,55 +8,12 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* Blocks averaged at each end of the record for the measured rise. */
-#define END_BLOCKS 6
 /* The tested range leaves out this share of the time at each end: single slugs are no test. */
 #define RANGE_TAIL 0.02
 /* Of whitened residuals: one in sixteen thousand is beyond it by chance. */
 #define OUTLIER 4.0
 
 static const char *const channel_name[NR_OUTS] = {"store", "inlet", "outlet"};
-
-static double end_mean(const nr_part *part, int c, const double *v, bool last)
-{
-    double sum = 0;
-    size_t count = 0;
-    for (size_t i = 0; i < part->blocks && count < END_BLOCKS; i++) {
-        size_t b = last ? part->blocks - 1 - i : i;
-        if (isnan(part->reading[c][b]))
-            continue;
-        sum += v[b];
-        count++;
-    }
-    return count ? sum / (double)count : NAN;
-}
-
-double nr_derive_store_rise(const nr_joint *j, size_t piece)
-{
-    nr_piece_view p = nr_joint_piece(j, piece);
-    int c = p.fits[NR_OUT_STORE] ? NR_OUT_STORE : NR_OUT_INLET;
-    const double *model = nr_joint_modelled(j, piece, c);
-    if (!model)
-        return 0;
-    const double *v = p.part->reading[c];
-    double measured = end_mean(p.part, c, v, true) - end_mean(p.part, c, v, false);
-    double inside = (model[p.part->blocks - 1] - end_mean(p.part, c, model, true)) -
-                    (model[0] - end_mean(p.part, c, model, false));
-    return measured + inside;
-}
-
-double nr_derive_loop_heat_J(const nr_joint *j, size_t piece, const double *x)
-{
-    nr_piece_view p = nr_joint_piece(j, piece);
-    nr_loop_params q = nr_joint_params(j, piece, x);
-    double heat = 0;
-    for (size_t k = 0; k < p.part->steps; k++) {
-        double out = (p.part->outlet_degC[k] - q.outlet_offset_K) / (1 + q.outlet_gain);
-        double in = (p.part->inlet_degC[k] - q.inlet_offset_K) / (1 + q.inlet_gain);
-        heat += p.part->flow_W_K[k] * q.flow_factor * (out - in) * p.series->step_s;
-    }
-    return heat;
-}
 
 static bool run_alloc(nr_fit_run *r)
 {
@@ -329,20 +286,6 @@ static bool set_ranges(nr_fit *f)
     return good;
 }
 
-static void set_energy(const nr_joint *j, size_t build, nr_fit *f)
-{
-    for (size_t i = 0; i < nr_joint_pieces(j); i++) {
-        nr_piece_view p = nr_joint_piece(j, i);
-        if (p.build != build)
-            continue;
-        nr_loop_params q = nr_joint_params(j, i, nr_joint_x(j));
-        for (size_t k = 0; k < p.part->steps; k++)
-            f->sun_J += f->gross_area_m2 * p.part->sun_W_m2[k] * p.series->step_s;
-        f->water_J += p.driven && !p.fits[NR_OUT_STORE] ? nr_derive_loop_heat_J(j, i, nr_joint_x(j))
-                                                        : q.store_J_K * nr_derive_store_rise(j, i);
-    }
-}
-
 static void set_rms(nr_fit *f)
 {
     double sum = 0;
@@ -369,7 +312,6 @@ nr_code nr_derive_runs(const nr_joint *j, size_t build, nr_fit *f, nr_err *err)
             good = fill_run(j, r, &f->run[f->runs++]);
     if (!good || !set_ranges(f))
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
-    set_energy(j, build, f);
     set_rms(f);
     return NR_OK;
 }

@@ -8,6 +8,10 @@
 
 /* Of an irradiance sensor whose uncertainty nobody states (joint/terms_sensors.c). */
 #define USUAL_SUN_GAIN 0.05
+/* The loss rests on what is usual where the record takes less than this from its uncertainty. */
+#define AS_USUAL 0.5
+/* Fewer residuals have no correlation worth a word. */
+#define ENOUGH_TO_TELL 12
 /* A posterior this far from a stated value, in stated standard uncertainties, is worth a word. */
 #define SURPRISE 2.0
 /* Lag-one correlation of whitened residuals, and share of outliers, worth a word. */
@@ -130,6 +134,21 @@ static void warn_range(nr_fit *f)
         nr_warning_add(&f->warnings, NR_WARN_LOSS_NOT_DETERMINED);
 }
 
+/* Few rows: whether the loss is the record's or the usual one. */
+static void warn_usual(const nr_joint *j, size_t build, nr_fit *f)
+{
+    double rows = 0;
+    for (size_t r = 0; r < f->runs; r++)
+        rows += (double)f->run[r].rows;
+    for (size_t i = 0; i < nr_joint_parameters(j); i++) {
+        nr_parameter_view p = nr_joint_parameter(j, i);
+        if (p.term == NR_TERM_LOSS && p.variant && nr_joint_concerns(j, build, i) &&
+            p.u > AS_USUAL * p.prior_u)
+            nr_warning_add(&f->warnings, NR_WARN_LOSS_AS_USUAL,
+                           .number = {rows, p.prior, p.prior_u});
+    }
+}
+
 static void warn_of_channel(nr_fit *f, nr_warning_code code, const nr_fit_run *run,
                             const nr_fit_channel *ch, double first, double second)
 {
@@ -176,7 +195,7 @@ static void warn_residuals(nr_fit *f)
             double outliers = (double)ch->outliers, used = (double)ch->used;
             if (!ch->used)
                 continue;
-            if (fabs(ch->whiteness) > NOT_WHITE)
+            if (fabs(ch->whiteness) > NOT_WHITE && ch->used >= ENOUGH_TO_TELL)
                 warn_of_channel(f, NR_WARN_RESIDUALS_NOT_WHITE, run, ch, ch->whiteness, 0);
             if (outliers > MANY_OUTLIERS * used)
                 warn_of_channel(f, NR_WARN_OUTLIERS, run, ch, outliers, used);
@@ -194,6 +213,7 @@ void nr_derive_warnings(const nr_joint *j, size_t build, nr_fit *f)
     warn_record(j, build, f);
     warn_surprises(j, build, f);
     warn_range(f);
+    warn_usual(j, build, f);
     warn_residuals(f);
     warn_assumed(j, build, f);
 }

@@ -140,14 +140,17 @@ static nr_code monte_carlo(nr_joint *joint, bool mean_reference, const nr_fit_op
     nr_curve_at at = nr_derive_conditions(joint, 0, mean_reference);
     at.span = nr_derive_span(fit);
     at.bend = fit->a2.known;
-    size_t build = 0;
+    nr_derive_energy energy;
     nr_monte_carlo *m = &fit->monte_carlo;
     const nr_sample_of results[] = {{nr_result_efficiency, &at, &m->eta0},
                                     {nr_result_a1, &at, &m->a1},
-                                    {nr_derive_kept_over_sun, &build, &m->run_efficiency}};
+                                    {nr_derive_kept_over_sun, &energy, &m->run_efficiency}};
     m->seed = options->seed;
-    nr_code code = nr_monte_carlo_run(joint, results, 3, options->monte_carlo, options->seed,
-                                      options->progress, &m->failed, err);
+    nr_code code = nr_derive_energy_open(joint, 0, &energy)
+                       ? nr_monte_carlo_run(joint, results, 3, options->monte_carlo, options->seed,
+                                            options->progress, &m->failed, err)
+                       : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    nr_derive_energy_close(&energy);
     m->trials = code ? 0 : options->monte_carlo;
     return code;
 }

@@ -184,13 +184,15 @@ typedef struct nr_fit {
     nr_quantity a2;          /* W/(m2 K2); not known unless the data carry it */
     nr_quantity a5;          /* effective heat capacity, J/(m2 K) */
     nr_quantity store_loss;  /* W/K */
-    nr_quantity
-        run_efficiency;       /* heat kept in the water over sun on the collector, of the record */
-    nr_quantity stagnation_K; /* rise over air at 1000 W/m2, extrapolated: "at least" */
+    nr_quantity run_efficiency; /* heat kept in the water over sun on the collector, while it shone
+                                   and nothing says that the pump stood; clouds and stops between
+                                   included */
+    nr_quantity stagnation_K;   /* rise over air at 1000 W/m2, extrapolated: "at least" */
     nr_quantity time_constant_s;
     double x_range[2], dT_range[2], sun_range[2]; /* tested: m2 K/W, K, W/m2 */
     double mean_sun_W_m2, mean_air_degC, mean_flow_L_min, mean_wind_m_s; /* NAN unknown */
-    double sun_J, water_J; /* energy on the gross area, and gained by the store, of the record */
+    double counted_s;      /* the time that run_efficiency and the energies are of */
+    double sun_J, water_J; /* energy on the gross area, and gained by the store */
     double residual_rms_K;
     size_t curve_points;
     nr_curve_point *curve;

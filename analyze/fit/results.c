@@ -9,6 +9,13 @@
  * typical size): far above rounding, far below where results bend. */
 #define PART_OF_SCALE 1e-3
 
+/* Dear to have, and of the collector alone: what does not last beyond the record has no part in it.
+ */
+static bool of_collector(nr_result_fn fn)
+{
+    return fn == nr_result_time_constant_s;
+}
+
 bool nr_result_gradient(const nr_joint *j, nr_result_fn fn, const void *context, double *gradient)
 {
     size_t m = nr_joint_parameters(j);
@@ -19,7 +26,11 @@ bool nr_result_gradient(const nr_joint *j, nr_result_fn fn, const void *context,
     memcpy(x, best, m * sizeof(double));
     bool good = true;
     for (size_t i = 0; i < m; i++) {
-        double h = PART_OF_SCALE * nr_joint_parameter(j, i).scale;
+        nr_parameter_view p = nr_joint_parameter(j, i);
+        double h = PART_OF_SCALE * p.scale;
+        gradient[i] = 0;
+        if (of_collector(fn) && !nr_term_lasts(p.term))
+            continue;
         x[i] = best[i] + h;
         double above = fn(j, x, context);
         x[i] = best[i] - h;
@@ -128,18 +139,6 @@ double nr_result_time_constant_s(const nr_joint *j, const double *x, const void 
     const nr_curve_at *at = context;
     nr_loop_params p = nr_joint_device(j, at->piece, x);
     return nr_time_constant_s(&p, &at->conditions);
-}
-
-double nr_result_covariance(const nr_joint *j, nr_result_fn f, const void *f_context,
-                            nr_result_fn g, const void *g_context)
-{
-    size_t m = nr_joint_parameters(j);
-    double *slope = malloc(2 * m * sizeof(double)), covariance = NAN;
-    if (slope && nr_result_gradient(j, f, f_context, slope) &&
-        nr_result_gradient(j, g, g_context, slope + m))
-        covariance = nr_joint_covariance(j, slope, slope + m);
-    free(slope);
-    return covariance;
 }
 
 double nr_result_store_loss(const nr_joint *j, const double *x, const void *context)

@@ -28,10 +28,6 @@ nr_quantity nr_result_quantity(const nr_joint *joint, nr_result_fn fn, const voi
 nr_quantity nr_result_positive(const nr_joint *joint, nr_result_fn fn, const void *context,
                                const char *unit);
 
-/* Covariance of two results; NAN when one of them has no gradient. */
-double nr_result_covariance(const nr_joint *joint, nr_result_fn f, const void *f_context,
-                            nr_result_fn g, const void *g_context);
-
 /* One point of the steady-state curve of a piece's collector. */
 typedef struct nr_curve_at {
     size_t piece;

@@ -26,6 +26,8 @@
 #define LEAST_GAIN 0.15
 /* Known no better than this, of the sun, nothing is known. */
 #define UNDETERMINED 0.25
+/* And this much less of the run's efficiency is an answer. */
+#define RUN_TOLD_U 0.1
 /* Of the efficiency: a wider one must not make every trouble look small. */
 #define WIDEST_U 0.08
 /* Weights of what is not measured against a limit of chance. */
@@ -185,6 +187,16 @@ static nr_code ask_inspect(const nr_run *run, nr_fit *fit, nr_err *err)
 
 /* ---- what cannot be ---- */
 
+/* A dozen readings by hand do not tell the curve, but what the water kept of the sun. */
+static bool tells_the_run(const nr_fit *f)
+{
+    size_t rows = 0;
+    for (size_t r = 0; r < f->runs; r++)
+        rows += f->run[r].rows;
+    const nr_quantity *q = &f->run_efficiency;
+    return rows < NR_FEW_ROWS && q->known && q->lo95 > 0 && q->hi95 < 1 && q->u < RUN_TOLD_U;
+}
+
 static void judge_gain(nr_fit *f, bool glazed)
 {
     const nr_quantity *q = f->eta0_normal.known ? &f->eta0_normal : &f->eta0;
@@ -196,7 +208,7 @@ static void judge_gain(nr_fit *f, bool glazed)
         return;
     if (f->eta0.u > UNDETERMINED) {
         r.code = NR_TRUST_UNDETERMINED;
-        r.withholds = true;
+        r.withholds = !tells_the_run(f);
         r.number[0] = f->eta0.u;
     } else if (f->eta0.lo95 > IMPOSSIBLE_GAIN || q->lo95 > IMPOSSIBLE_GAIN || f->eta0.hi95 < 0) {
         r.withholds = true;

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/forecast/heatup.h"
 
+#include "analyze/physics/evaporation.h"
+
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -31,7 +33,11 @@ static nr_loop_params params_for(const nr_joint *j, const double *x, const nr_he
     if (!isnan(c->store_loss_W_K))
         p.store_loss_W_K = c->store_loss_W_K;
     p.t_store_degC = p.t_collector_degC = c->from_degC;
-    p.air_offset_K = 0; /* the forecast is the truth */
+    /* The forecast is the truth, and it happens to no record. */
+    p.air_offset_K = p.sun_on_air_K = p.sun_fade = p.loss_trend = p.lost_J_K = 0;
+    p.humidity_offset = 0;
+    if (!isnan(c->store_loss_W_K)) /* of another container, evaporation and all */
+        p.opening_m2 = 0;
     if (!c->same_meter)
         p.sun_offset_W_m2 = p.sun_gain = 0;
     if (c->grow > 0) {
@@ -59,11 +65,11 @@ static bool simulate(const nr_loop_params *p, const nr_heatup_case *c, double sk
 {
     size_t n = steps_of(c);
     double step = seconds / (double)n;
-    double *work = malloc(6 * n * sizeof *work);
+    double *work = malloc(7 * n * sizeof *work);
     if (!work)
         return false;
     double *sun = work, *air = work + n, *flow = work + 2 * n, *wind = work + 3 * n;
-    double *oblique = work + 4 * n, *sky = work + 5 * n;
+    double *oblique = work + 4 * n, *sky = work + 5 * n, *humidity = work + 6 * n;
     for (size_t k = 0; k < n; k++) {
         double t = step * ((double)k + 0.5);
         sun[k] = weather_at(&c->weather, c->weather.sun_W_m2, t);
@@ -73,6 +79,7 @@ static bool simulate(const nr_loop_params *p, const nr_heatup_case *c, double sk
                   (c->weather.flow_share ? weather_at(&c->weather, c->weather.flow_share, t) : 1);
         wind[k] = c->weather.wind_above_mean_m_s;
         sky[k] = sky_W_m2;
+        humidity[k] = NR_USUAL_HUMIDITY;
     }
     nr_loop_input in = {.blocks = n,
                         .steps_per_block = 1,
@@ -82,7 +89,8 @@ static bool simulate(const nr_loop_params *p, const nr_heatup_case *c, double sk
                         .flow_W_K = flow,
                         .wind_m_s = wind,
                         .obliquity = oblique,
-                        .sky_W_m2 = sky_W_m2 != 0 ? sky : NULL};
+                        .sky_W_m2 = sky_W_m2 != 0 ? sky : NULL,
+                        .humidity = humidity};
     nr_loop_output out = {.reading = {store, NULL, NULL}};
     nr_loop_run(&in, p, &out);
     free(work);

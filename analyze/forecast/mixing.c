@@ -17,14 +17,3 @@ double nr_mixed_L(double hot_kg, double hot, double tap, double use)
         hot_kg * nr_water_enthalpy_rise_J_kg(tap, hot) / nr_water_enthalpy_rise_J_kg(tap, use);
     return 1000 * kg / nr_water_density_kg_m3(use);
 }
-
-double nr_heating_W(double water_kg, double from, double to, double seconds)
-{
-    return water_kg * nr_water_enthalpy_rise_J_kg(from, to) / seconds;
-}
-
-double nr_flow_for_rise_L_min(double power_W, double inlet, double rise_K)
-{
-    double kg_s = power_W / nr_water_enthalpy_rise_J_kg(inlet, inlet + rise_K);
-    return kg_s / nr_water_density_kg_m3(inlet) * 60000;
-}

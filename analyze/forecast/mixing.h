@@ -8,8 +8,4 @@
  * warmer: INFINITY. NAN for NAN. */
 double nr_mixed_L(double hot_kg, double hot_degC, double tap_degC, double use_degC);
 
-/* Heat to warm water, W, and the flow that carries it with a rise across the collector, L/min. */
-double nr_heating_W(double water_kg, double from_degC, double to_degC, double seconds);
-double nr_flow_for_rise_L_min(double power_W, double inlet_degC, double rise_K);
-
 #endif

@@ -21,6 +21,7 @@ typedef enum nr_finding_code {
     NR_FIND_GAPS,              /* the longest, s; all, s; how many */
     NR_FIND_DUPLICATES,        /* rows; the longest stretch, s */
     NR_FIND_CLOCK_STEP,        /* s; 0 forward, 1 back; 1: and again later */
+    NR_FIND_CLOCK_JUMP,        /* days not believed; how many */
     NR_FIND_CLOCK_RATE,        /* relative */
     NR_FIND_CLOCK_RATE_ABSURD, /* relative */
     NR_FIND_MISSING_CHANNEL,
@@ -63,7 +64,7 @@ typedef enum nr_finding_code {
     NR_FIND_AIR_SWINGS,       /* degC, from, to */
     NR_FIND_STEADY_STRICT,    /* how many */
     NR_FIND_STEADY_FIELD,     /* how many */
-    NR_FIND_NOT_STATED, /* of plane, lid, back: 1 where rig.ini does not say */
+    NR_FIND_NOT_STATED,       /* of plane, lid, back: 1 where rig.ini does not say */
     NR_FIND_NO_LID,
     NR_FIND_SCALD,    /* degC; seconds to a burn */
     NR_FIND_LUKEWARM, /* degC, from, to */

@@ -18,6 +18,7 @@ static const char *const names[NR_FIND_COUNT] = {
     [NR_FIND_GAPS] = "gaps",
     [NR_FIND_DUPLICATES] = "duplicates",
     [NR_FIND_CLOCK_STEP] = "clock-step",
+    [NR_FIND_CLOCK_JUMP] = "clock-jump",
     [NR_FIND_CLOCK_RATE] = "clock-rate",
     [NR_FIND_CLOCK_RATE_ABSURD] = "clock-rate",
     [NR_FIND_MISSING_CHANNEL] = "missing-channel",

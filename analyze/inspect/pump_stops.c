@@ -5,6 +5,7 @@
 #include <math.h>
 
 #define NEVER_RAN_S 60.0
+#define NEVER_SHARE 0.1 /* of the time it stood */
 
 static void look_at_stops(nr_inspection *inspection)
 {
@@ -44,7 +45,10 @@ void nr_inspect_pump(nr_inspection *inspection)
         nr_find(inspection, NR_FIND_PUMP_UNKNOWN, NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN, NULL);
         return;
     }
-    if (q->pump_on_s < NEVER_RAN_S && !inspection->dark && !q->flow_dead) {
+    /* A record of a minute may have been pumped all the time. */
+    bool hardly = q->pump_on_s < NEVER_RAN_S && q->pump_on_s < NEVER_SHARE * q->pump_off_s;
+    bool never = !(q->pump_on_s > 0) || hardly;
+    if (never && !inspection->dark && !q->flow_dead) {
         nr_find(inspection, NR_FIND_PUMP_NEVER_RAN, NR_SEVERITY_DOUBT, NR_ROLES, NAN, NAN,
                 NR_SEEN(q->pump_source == NR_PUMP_FROM_FLOW     ? 0
                         : q->pump_source == NR_PUMP_FROM_SUPPLY ? 1

@@ -83,6 +83,10 @@ static void look_at_clock(nr_inspection *inspection)
                 fabs(step) >= CLOCK_STEP_S ? NR_SEVERITY_DOUBT : NR_SEVERITY_NOTE, NR_ROLES, at, at,
                 NR_SEEN(fabs(step), !(step > 0.0), q->clock_steps > 4 && i == 3));
     }
+    const nr_readings *r = inspection->run->readings;
+    if (r->jumps > 0)
+        nr_find(inspection, NR_FIND_CLOCK_JUMP, NR_SEVERITY_NOTE, NR_ROLES, r->jump_at_s,
+                r->jump_at_s, NR_SEEN(r->jumped_s / 86400, (double)r->jumps));
     if (!(fabs(q->clock_rate) > CLOCK_RATE))
         return;
     bool bad = fabs(q->clock_rate) > CLOCK_RATE_BAD;

@@ -12,9 +12,9 @@
 
 #define MOST_STEPS 60
 #define HALVINGS 4
-/* Done when a full step would move the solution by less than a thirtieth of its standard errors all
- * together; a minimum when by less than a hundredth of them each (root mean square). */
-#define DONE 1e-3
+/* Done when a full step would move the solution by less than a hundredth of its standard errors all
+ * together; a minimum when by less than a hundredth of each (root mean square). */
+#define DONE 1e-4
 #define OFFSET_LIMIT 0.01
 /* Damping, as part of the diagonal. */
 #define FIRST_DAMPING 1e-3

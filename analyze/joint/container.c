@@ -21,6 +21,9 @@
 #define HEALTHY_WANDER_K 0.03
 #define HEALTHY_SHARE 0.004
 #define HEALTHY_TAU_S 600.0
+/* Probes and flow that are read seldom miss as much of the loop's heat as the sun's readings miss
+ * of the sun, each. */
+#define MISSED 2.0
 /* Times at which a change is looked for, and score beyond which chance does not reach: the largest
  * of some twenty independent normal values is above 4.5 once in 7,000 records. */
 #define TIMES 24
@@ -67,7 +70,8 @@ static nr_noise healthy(const nr_piece *p)
     }
     const nr_quality_channel *c = &p->series->quality->channel[NR_ROLE_STORE];
     double fast = hypot(c->noise > 0 ? c->noise : 0, c->step > 0 ? c->step / sqrt(12) : 0);
-    double slow = HEALTHY_WANDER_K + HEALTHY_SHARE * fmax(high - low, 0);
+    double share = HEALTHY_SHARE + MISSED * p->series->unseen_gain;
+    double slow = HEALTHY_WANDER_K + share * fmax(high - low, 0);
     fast = fmax(fast, 0.005);
     double all = fast * fast + slow * slow;
     return (nr_noise){.sigma = sqrt(all),

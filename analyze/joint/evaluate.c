@@ -23,8 +23,10 @@ nr_loop_params nr_joint_params(const nr_joint *joint, size_t piece, const double
         double value = nr_joint_term(joint, piece, (nr_term)t, x);
         if (row->enter)
             row->enter(&joint->piece[piece], value, &q);
-        else if (row->has_member)
-            *(double *)((char *)&q + row->member) = transformed(row->transform, value);
+        else if (row->has_member) {
+            double *member = (void *)((char *)&q + row->member);
+            *member = transformed(row->transform, value);
+        }
     }
     return q;
 }
@@ -66,16 +68,26 @@ static bool in_domain(const nr_joint *joint, const double *x)
         if (!(q.store_J_K > 0 && q.area_m2 > 0 && q.sun_gain > -0.9 && fabs(q.optical) < 100 &&
               fabs(q.loss_W_m2K) < 1e4 && q.exchange_W_m2K < 1e6 && q.exchange_W_m2K > 1e-3 &&
               q.capacity_J_m2K < 1e8 && q.flow_factor < 1e3 && fabs(q.flow_exponent) < 10 &&
-              fabs(q.layers) < 2))
+              fabs(q.layers) < 2 && q.pump_W < 1e5 && fabs(q.opening_m2) < 100 &&
+              q.back_J_m2K < 1e7 && q.back_gap_W_m2K < 1e5 && fabs(q.sun_fade) < 1 &&
+              fabs(q.loss_trend) < 1.9 && q.lost_J_K < 0.9 * q.store_J_K))
             return false;
     }
     return true;
+}
+
+/* Where a block lies in its piece: -0.5 to 0.5. */
+static double along(const nr_joint *joint, size_t piece, size_t b)
+{
+    return ((double)b + 0.5) / (double)joint->piece[piece].part->blocks - 0.5;
 }
 
 static double modelled(const nr_joint *joint, size_t piece, int c, size_t b, const double *x)
 {
     double gain = nr_joint_term(joint, piece, (nr_term)(NR_TERM_GAIN_STORE + c), x);
     double offset = nr_joint_term(joint, piece, (nr_term)(NR_TERM_OFFSET_STORE + c), x);
+    if (c == NR_OUT_OUTLET)
+        offset += nr_joint_term(joint, piece, NR_TERM_DRIFT_OUTLET, x) * along(joint, piece, b);
     return joint->piece[piece].reading[c][b] * (1 + gain) + offset;
 }
 
@@ -139,11 +151,13 @@ static void raw_rows(const nr_joint *joint, size_t piece, int c, const nr_loop_p
             continue;
         const nr_term_row *row = nr_term_find((nr_term)t);
         bool is_offset = t == NR_TERM_OFFSET_STORE + c, is_gain = t == NR_TERM_GAIN_STORE + c;
+        bool drifts = t == NR_TERM_DRIFT_OUTLET && c == NR_OUT_OUTLET;
         nr_chain chain = {.piece = p, .params = q, .value = x[p->index[t]]};
         double *to = jacobian + (size_t)column[t];
         for (size_t b = 0; b < p->part->blocks; b++) {
             chain.dyn = p->tangent[c] + b * NR_DYN_COUNT;
             to[b * m] += is_offset ? 1 : is_gain ? p->reading[c][b] : 0;
+            to[b * m] += drifts ? along(joint, piece, b) : 0;
             to[b * m] += (1 + gain) * slope_to(row, &chain);
         }
     }

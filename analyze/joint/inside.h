@@ -28,7 +28,7 @@ typedef struct nr_piece {
     unsigned char *used[NR_OUTS];    /* [blocks] */
     size_t used_count[NR_OUTS];
     size_t row[NR_OUTS]; /* first residual row of the channel */
-    nr_noise noise[NR_OUTS];
+    nr_noise noise[NR_OUTS], noise_before[NR_OUTS];
     nr_whitener whitener[NR_OUTS];
     double *reading[NR_OUTS], *tangent[NR_OUTS]; /* work space of the simulation */
 } nr_piece;

@@ -12,9 +12,7 @@
  * stated input, and the noise of the record. That split is the uncertainty budget.
  *
  * For tests of misfit: nr_joint_channel gives raw and whitened residuals with their times,
- * nr_joint_parameter prior and posterior of every term, nr_joint_pull the departures of all
- * together, nr_joint_without the same estimate with terms held at their prior (the curve with and
- * without them).
+ * nr_joint_parameter prior and posterior of every term.
  */
 #ifndef NR_JOINT_JOINT_H
 #define NR_JOINT_JOINT_H
@@ -47,7 +45,6 @@ typedef struct nr_joint_options {
     bool lump_store_loss; /* never separate the container's loss from the collector's */
     bool without_container[NR_JOINT_RUNS];      /* by build: its balance is left out */
     nr_container_view container[NR_JOINT_RUNS]; /* and why */
-    bool held[NR_TERMS]; /* these terms stay at their prior value: no parameter */
     const nr_sink *progress;
 } nr_joint_options;
 
@@ -61,10 +58,6 @@ nr_code nr_joint_setup(const nr_series *const *series, const size_t *build_of, s
 
 /* Fits. NR_CANNOT with the reason when no trustworthy minimum is found. */
 nr_code nr_joint_solve(nr_joint *joint, nr_err *err);
-
-/* The same records fitted with `count` terms held at their prior values. Free it as any other. */
-nr_code nr_joint_without(const nr_joint *joint, const nr_term *term, size_t count, nr_joint **out,
-                         nr_err *err);
 
 /* One build of a solved estimate as an estimate of its own (build 0): its pieces, its parameters,
  * where the whole solution has them, and their covariance, so that what is asked of it costs what
@@ -157,10 +150,6 @@ double nr_joint_variance(const nr_joint *joint, const double *gradient, double *
 double nr_joint_covariance(const nr_joint *joint, const double *a, const double *b);
 
 /* ---- what the record says against what was stated ---- */
-
-/* Departures of all priors together: sum of ((value - prior) / prior_u)^2 over the terms whose
- * surprise is worth a word, and their number. The largest single one in *worst (parameter). */
-double nr_joint_pull(const nr_joint *joint, size_t build, size_t *count, size_t *worst);
 
 /* One channel of one piece as the solution leaves it. Arrays [blocks], borrowed until the joint is
  * solved again or freed; NAN in blocks that were not used. time of block b: part->start_s +

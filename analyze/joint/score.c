@@ -163,6 +163,14 @@ static void multiply(const nr_scorer *s, size_t piece, const double *row, double
     }
 }
 
+/* The lower triangle's row i grows by v times the beginning of a row. */
+static void add_row(gsl_matrix *to, size_t i, double v, const double *restrict row)
+{
+    double *restrict at = to->data + i * to->tda;
+    for (size_t k = 0; v != 0 && k <= i; k++)
+        at[k] += v * row[k];
+}
+
 /* The information of parameters (their covariance is known) and usual departures as one matrix. */
 static bool fill(nr_scorer *s)
 {
@@ -171,8 +179,7 @@ static bool fill(nr_scorer *s)
     for (size_t r = 0; r < j->rows; r++) /* prior rows included */
         for (size_t i = 0; i < m; i++) {
             double v = s->jacobian[r * m + i];
-            for (size_t k = 0; v != 0 && k <= i; k++)
-                *gsl_matrix_ptr(s->factor, i, k) += v * s->jacobian[r * m + k];
+            add_row(s->factor, i, v, s->jacobian + r * m);
             /* Zero at an exact minimum. The search stops when steps are a few hundredths of a
              * standard uncertainty, and a signature that parameters can nearly imitate makes much
              * of that. */
@@ -335,8 +342,7 @@ static bool settle(const nr_scorer *s, bool with_trouble, gsl_matrix *a, gsl_vec
     for (size_t k = 0; k < rows; k++)
         for (size_t i = 0; i < n; i++) {
             double v = others[k * n + i];
-            for (size_t l = 0; v != 0 && l <= i; l++)
-                *gsl_matrix_ptr(a, i, l) += v * others[k * n + l];
+            add_row(a, i, v, others + k * n);
             best->data[i] -= v * white[k];
         }
     for (size_t i = 0; i < q; i++)

@@ -43,7 +43,8 @@ nr_score nr_scorer_try(nr_scorer *scorer, size_t piece, const double *const adde
 
 /* The same by the ratio of likelihoods, each with a noise model of its own: a trouble that was
  * taken for wander has made the noise large that a score is measured by. z is the root of twice the
- * logarithm of the ratio; the plain score where that is larger. Some hundred times as dear as a try. */
+ * logarithm of the ratio; the plain score where that is larger. Some hundred times as dear as a
+ * try. */
 nr_score nr_scorer_confirm(nr_scorer *scorer, size_t piece, const double *const added[NR_OUTS]);
 
 /* What the model predicts for a piece, at the solution, were it driven by this instead (start from

@@ -11,6 +11,11 @@
 /* The first minutes of a part warm the collector up from an unknown state, through a store that is
  * not mixed yet; they must not set the heat capacity. */
 #define START_S 300.0
+/* Where readings come more seldom than that, the water's first one counts: it is a fifth or a tenth
+ * of all there is. */
+#define SELDOM_S 60.0
+/* So many rows of inlet and flow say what the loop carried between them. */
+#define DRIVING_ROWS 15
 /* Shortest useful record of a channel. */
 #define SHORTEST_CHANNEL_S 300.0
 
@@ -68,12 +73,20 @@ static bool stated_container(const nr_piece *p)
     return p->series->run->rig.store.water_kg.given;
 }
 
-/* Where inlet and flow are measured they drive the collector, whatever the container does. */
+/* Where inlet and flow are measured they drive the collector, whatever the container does; but not
+ * by a handful of readings, while the container kept all the heat. */
 static void choose_drive(const nr_joint *j, nr_piece *p)
 {
-    p->driven = j->options.use_loop && p->part->inlet_degC != NULL;
+    bool handful = p->series->rows < DRIVING_ROWS && p->series->sparse && j->options.use_store &&
+                   p->part->reading[NR_OUT_STORE] && stated_container(p);
+    p->driven = j->options.use_loop && p->part->inlet_degC != NULL && !handful;
     if (!p->driven)
         p->input.inlet_degC = p->input.outlet_degC = NULL;
+}
+
+static double begins_s(const nr_piece *p, int channel)
+{
+    return channel == NR_OUT_STORE && p->series->block_s >= SELDOM_S ? 0 : START_S;
 }
 
 /* Which blocks of which channels count. */
@@ -95,11 +108,12 @@ static bool choose_blocks(const nr_joint *j, nr_piece *p)
         for (size_t b = 0; reading && wanted && b < p->part->blocks; b++) {
             bool ok = !isnan(reading[b]) && (c == NR_OUT_STORE || p->part->settled[b]) &&
                       (!p->driven || c == NR_OUT_STORE || p->part->bright[b]) &&
-                      (double)b * p->series->block_s >= START_S;
+                      (double)b * p->series->block_s >= begins_s(p, c);
             p->used[c][b] = ok;
             p->used_count[c] += ok;
         }
-        p->fits[c] = (double)p->used_count[c] * p->series->block_s >= SHORTEST_CHANNEL_S;
+        double each_s = fmax(p->series->block_s, p->series->usual_s);
+        p->fits[c] = (double)p->used_count[c] * each_s >= SHORTEST_CHANNEL_S;
     }
     return true;
 }
@@ -161,8 +175,8 @@ static bool add_term(const nr_setting *s, nr_term term)
     nr_prior p = {0};
     preset_key(s, row, &p);
     bool wanted = row->prior(s, &p);
-    s->piece->fixed[term] = wanted && !s->joint->options.held[term] ? 0 : p.value;
-    if (!wanted || s->joint->options.held[term])
+    s->piece->fixed[term] = wanted ? 0 : p.value;
+    if (!wanted)
         return true;
     nr_parameter like = {.term = term,
                          .variant = p.variant,

@@ -9,6 +9,18 @@
 
 /* Before anything is known of the residuals: a twentieth of a kelvin, mostly slow. */
 static const nr_noise first_noise = {.sigma = 0.05, .slow = 0.8, .phi = 0.95};
+/* Readings that come seldom have not seen the clouds between them: where a search from the first
+ * noise finds no minimum, it begins at these, K, where the valley is wide. */
+static const double rougher_K[] = {0.5, 3.0};
+/* Few values do not tell how they scatter: this many at the first noise are counted with them, and
+ * with fewer than ENOUGH nothing is said of their memory (it is that of wind and mixing). */
+#define COUNTED_WITH 2.0
+#define ENOUGH 12
+#define MEMORY_S 600.0
+/* Of a loss near nothing no share can be said, W/(m2 K). */
+#define LEAST_LOSS 0.3
+/* Readings of all channels that a person could have written down. */
+#define FEW_ROWS 1000
 /* No block mean of a field thermometer is believed better than this. */
 #define NOISE_FLOOR_K 0.002
 /* Slow wander of the store beyond this is not wind or mixing: both leave about 0.01 K, an unseen
@@ -41,15 +53,56 @@ static void set_whiteners(nr_joint *j)
                                 j->piece[i].used[c]);
 }
 
+/* Parameters that the record determines, one more exactly than its prior each: the trace of what
+ * the readings took from the priors' variances. */
+static double determined(const nr_joint *j)
+{
+    double sum = 0;
+    for (size_t i = 0; i < j->parameters; i++) {
+        double u = j->parameter[i].prior_u;
+        sum += fmax(1 - j->covariance[i * (j->parameters + 1)] / (u * u), 0);
+    }
+    return sum;
+}
+
+/* The noise of a few readings, of which `taken` parameters have taken their share. */
+static nr_noise noise_of_few(const nr_piece *p, int c, const double *residual, double taken)
+{
+    /* As stated: readings far apart differ by more than the smallest step. */
+    const nr_rig_channel *channel =
+        nr_rig_channel_find(&p->series->run->rig, nr_role_name((nr_role)(NR_ROLE_STORE + c)));
+    double step = channel && channel->resolution > 0 ? channel->resolution / sqrt(12) : 0;
+    double n = (double)p->used_count[c], floor = fmax(NOISE_FLOOR_K, step);
+    nr_noise noise = nr_noise_estimate(residual, p->used[c], p->part->blocks, floor);
+    if (p->used_count[c] < ENOUGH) {
+        double sum = 0;
+        for (size_t b = 0; b < p->part->blocks; b++)
+            sum += p->used[c][b] ? residual[b] * residual[b] : 0;
+        noise = (nr_noise){.sigma = sqrt(sum / n),
+                           .slow = first_noise.slow,
+                           .phi = exp(-p->series->block_s / MEMORY_S)};
+    }
+    double first = first_noise.sigma * first_noise.sigma * COUNTED_WITH;
+    double left = fmax(n - taken, 0) + COUNTED_WITH;
+    noise.sigma = fmax(sqrt((n * noise.sigma * noise.sigma + first) / left), floor);
+    return noise;
+}
+
 static void estimate_noise(nr_joint *j)
 {
+    double taken = determined(j) / fmax((double)j->used_rows, 1);
     nr_joint_raw(j, j->x, j->residual);
     for (size_t i = 0; i < j->pieces; i++) {
         nr_piece *p = &j->piece[i];
-        for (int c = 0; c < NR_OUTS; c++)
-            if (p->fits[c])
-                p->noise[c] = nr_noise_estimate(j->residual + p->row[c], p->used[c],
-                                                p->part->blocks, NOISE_FLOOR_K);
+        for (int c = 0; c < NR_OUTS; c++) {
+            if (!p->fits[c])
+                continue;
+            const double *residual = j->residual + p->row[c];
+            p->noise[c] =
+                p->series->sparse
+                    ? noise_of_few(p, c, residual, taken * (double)p->used_count[c])
+                    : nr_noise_estimate(residual, p->used[c], p->part->blocks, NOISE_FLOOR_K);
+        }
     }
 }
 
@@ -146,6 +199,16 @@ static double rise_of(const nr_piece *p)
     return high - low;
 }
 
+/* Of what is left of the store, K. */
+static double rms_of(const nr_joint *j, const nr_piece *p)
+{
+    double sum = 0;
+    for (size_t b = 0; b < p->part->blocks; b++)
+        if (p->used[NR_OUT_STORE][b])
+            sum += pow(j->residual[p->row[NR_OUT_STORE] + b], 2);
+    return sqrt(sum / (double)p->used_count[NR_OUT_STORE]);
+}
+
 /* The parameter is in no reading, so its posterior is its prior: both are widened together. */
 static void widen(nr_joint *j, int parameter, double u)
 {
@@ -161,15 +224,45 @@ static void allow_for_hidden_stops(nr_joint *j)
 {
     for (size_t i = 0; i < j->pieces; i++) {
         const nr_piece *p = &j->piece[i];
-        if (p->series->pump_known || p->driven || !p->fits[NR_OUT_STORE] || p->fits[NR_OUT_OUTLET])
+        if (p->series->pump_known || p->driven || !p->fits[NR_OUT_STORE] ||
+            p->fits[NR_OUT_OUTLET] || p->used_count[NR_OUT_STORE] < ENOUGH)
             continue;
         const nr_noise *n = &p->noise[NR_OUT_STORE];
-        double wander = n->sigma * sqrt(n->slow), rise = rise_of(p);
+        /* A few readings' noise is partly taken, not seen. */
+        double seen = p->series->sparse ? fmin(n->sigma, rms_of(j, p)) : n->sigma;
+        double wander = seen * sqrt(n->slow), rise = rise_of(p);
         if (wander < HIDDEN_WANDER_K || !(rise > 0) || !(wander > j->hidden_K[p->build]))
             continue;
         j->hidden_K[p->build] = wander;
         widen(j, p->index[NR_TERM_MODEL_GAIN], HIDDEN_GAIN * wander / rise);
         widen(j, p->index[NR_TERM_MODEL_LOSS], HIDDEN_LOSS * wander / rise);
+    }
+}
+
+/* What the sun did between its readings is a slope by chance, too: it turns the curve as the
+ * model's own error does. Runs of one build are independent in this. */
+static void allow_for_unseen_sun(nr_joint *j)
+{
+    for (size_t b = 0; b < j->builds; b++) {
+        double weight = 0;
+        bool all = true;
+        size_t first = j->pieces;
+        for (size_t r = 0; r < j->runs; r++) {
+            double u = j->series[r]->unseen_slope_W_m2K;
+            all = all && (j->build_of[r] != b || u > 0);
+            weight += j->build_of[r] == b && u > 0 && isfinite(u) ? 1 / (u * u) : 0;
+        }
+        for (size_t i = j->pieces; i-- > 0;)
+            first = j->piece[i].build == b ? i : first;
+        if (!all || !(weight > 0) || first == j->pieces)
+            continue;
+        double gain = nr_joint_term(j, first, NR_TERM_OPTICAL, j->x);
+        double loss = fmax(fabs(nr_joint_term(j, first, NR_TERM_LOSS, j->x)), LEAST_LOSS);
+        /* Nobody knows less of it than beforehand. */
+        int slope = j->piece[first].index[NR_TERM_LOSS];
+        double beforehand = slope >= 0 ? j->parameter[slope].prior_u : INFINITY;
+        widen(j, j->piece[first].index[NR_TERM_MODEL_LOSS],
+              fmin(gain / sqrt(weight), beforehand) / loss);
     }
 }
 
@@ -194,6 +287,52 @@ static const beginning usual = {NAN, NAN}, nearer = {SECOND_LOSS, NAN};
 static const beginning elsewhere[] = {
     {NAN, SECOND_COVER}, {SECOND_LOSS, SECOND_COVER}, {SECOND_LOSS, THIRD_COVER}};
 
+static bool readings_are_few(const nr_joint *j)
+{
+    bool few = true;
+    for (size_t r = 0; r < j->runs; r++)
+        few = few && j->series[r]->sparse;
+    return few && j->used_rows < FEW_ROWS;
+}
+
+/* The noise under which a minimum was found is kept (or taken again) while another is tried. */
+static void keep_noise(nr_joint *j, bool keep)
+{
+    for (size_t i = 0; i < j->pieces; i++)
+        for (int c = 0; c < NR_OUTS; c++) {
+            nr_piece *p = &j->piece[i];
+            if (keep)
+                p->noise_before[c] = p->noise[c];
+            else
+                p->noise[c] = p->noise_before[c];
+        }
+}
+
+static void set_noise(nr_joint *j, double sigma_K)
+{
+    for (size_t i = 0; i < j->pieces; i++)
+        for (int c = 0; c < NR_OUTS; c++) {
+            j->piece[i].noise[c] = first_noise;
+            j->piece[i].noise[c].sigma = sigma_K;
+        }
+    set_whiteners(j);
+}
+
+/* Nothing is known of the noise yet. */
+static nr_code first_pass(nr_joint *j, const double *scale, nr_err *err)
+{
+    double move;
+    set_noise(j, first_noise.sigma);
+    nr_code code = solve_pass(j, scale, &move, err);
+    for (size_t k = 0;
+         code == NR_CANNOT && readings_are_few(j) && k < sizeof rougher_K / sizeof rougher_K[0];
+         k++) {
+        set_noise(j, rougher_K[k]);
+        code = solve_pass(j, scale, &move, err);
+    }
+    return code;
+}
+
 /* All passes. */
 static nr_code solve_from(nr_joint *j, const double *scale, beginning at, nr_err *err)
 {
@@ -204,21 +343,21 @@ static nr_code solve_from(nr_joint *j, const double *scale, beginning at, nr_err
                                                                            : p->start;
     }
     j->used_rows = 0;
-    for (size_t i = 0; i < j->pieces; i++) {
-        for (int c = 0; c < NR_OUTS; c++) {
-            j->piece[i].noise[c] = first_noise;
+    for (size_t i = 0; i < j->pieces; i++)
+        for (int c = 0; c < NR_OUTS; c++)
             j->used_rows += j->piece[i].fits[c] ? j->piece[i].used_count[c] : 0;
-        }
-    }
-    nr_code code = NR_OK;
+    nr_code code = first_pass(j, scale, err);
     double move = INFINITY;
-    for (int pass = 0; pass < MAX_PASSES && !code && move > SETTLED; pass++) {
-        if (pass)
-            estimate_noise(j);
+    for (int pass = 1; pass < MAX_PASSES && !code && move > SETTLED; pass++) {
+        keep_noise(j, true);
+        estimate_noise(j);
         set_whiteners(j);
-        double now = INFINITY;
-        code = solve_pass(j, scale, &now, err);
-        move = pass ? now : INFINITY;
+        code = solve_pass(j, scale, &move, err);
+        if (code && readings_are_few(j)) { /* what was found under the noise before is an answer */
+            keep_noise(j, false);
+            set_whiteners(j);
+            return solve_pass(j, scale, &move, err);
+        }
     }
     return code;
 }
@@ -350,6 +489,7 @@ nr_code nr_joint_solve(nr_joint *j, nr_err *err)
     if (!code) {
         keep_residuals(j);
         allow_for_hidden_stops(j);
+        allow_for_unseen_sun(j);
     }
     free(scale);
     return code;

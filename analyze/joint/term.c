@@ -17,11 +17,6 @@ const nr_term_row *nr_term_find(nr_term term)
     return row ? row : look(nr_sensor_terms, nr_sensor_terms_count, term);
 }
 
-const char *nr_term_name(nr_term term)
-{
-    return nr_term_find(term)->name;
-}
-
 nr_transform nr_term_transform(nr_term term)
 {
     return nr_term_find(term)->transform;

@@ -33,6 +33,7 @@ typedef enum nr_term {
     NR_TERM_DRY,
     NR_TERM_STORE_LOSS,
     NR_TERM_SUN_GAIN, /* relative */
+    NR_TERM_SUN_UNSEEN, /* relative: what the sun did between its readings */
     NR_TERM_SUN_OFFSET,
     NR_TERM_AIR_OFFSET,
     NR_TERM_SKY_OFFSET,    /* of the net long-wave exchange that was measured or taken */
@@ -48,14 +49,23 @@ typedef enum nr_term {
     NR_TERM_GAIN_OUTLET, /* relative */
     NR_TERM_T_STORE,
     NR_TERM_T_COLLECTOR, /* at the start of a piece */
+    NR_TERM_LN_PUMP,     /* heat that the running pump leaves in the water */
+    NR_TERM_OPENING,     /* of open water, as good as still air over it */
+    NR_TERM_HUMIDITY,    /* departure from what was measured or taken */
+    NR_TERM_LOST,        /* of the water, gone by the end */
+    NR_TERM_LN_BACK,     /* heat of the board behind the absorber, all of it */
+    NR_TERM_LN_GAP,      /* conductance from the absorber to it */
+    NR_TERM_LOSS_TREND,  /* of the loss, from first to last: a wind that nobody measured */
+    NR_TERM_SUN_FADE,    /* of the irradiance's reading, from first to last */
+    NR_TERM_SUN_ON_AIR,  /* the air's probe is warmer by this in 1000 W/m2 */
+    NR_TERM_DRIFT_INLET,
+    NR_TERM_DRIFT_OUTLET, /* of a probe, from first to last */
     NR_TERMS
 } nr_term;
 
 /* How a parameter is made from the thing that people know. */
 typedef enum nr_transform { NR_AS_IT_IS, NR_LOGARITHM, NR_SQUARE_ROOT } nr_transform;
 
-/* Stable, lower-case-with-dashes: "optical", "sun-gain". */
-const char *nr_term_name(nr_term term);
 nr_transform nr_term_transform(nr_term term);
 /* Unit of the thing itself, whatever scale it is fitted on; "" relative or a plain number. */
 const char *nr_term_natural_unit(nr_term term);

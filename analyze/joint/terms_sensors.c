@@ -6,6 +6,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 /* Standard uncertainties assumed where rig.ini states none; each use is told to the reader.
  * Typical of unchecked hobby sensors: common practice, no source. */
@@ -21,9 +22,9 @@ static const nr_rig_channel *channel_of(const nr_setting *s, const char *name)
 }
 
 /* A sensor whose plane nobody states: a pyranometer that lies flat beside a collector tilted by 21
- * degrees reads 6 % low at noon in June, and no clear-sky model can tell (computed; one that is turned
- * by ten degrees late in the morning is as far off). One that is stated to lie flat is further off
- * beside most collectors. Not common practice: a choice of this program. */
+ * degrees reads 6 % low at noon in June, and no clear-sky model can tell (computed; one that is
+ * turned by ten degrees late in the morning is as far off). One that is stated to lie flat is
+ * further off beside most collectors. Not common practice: a choice of this program. */
 #define UNSTATED_PLANE 0.06
 #define OTHER_PLANE 0.12
 
@@ -50,6 +51,18 @@ static bool sun_gain(const nr_setting *s, nr_prior *p)
     double u = fmax(p->stated ? c->u_gain : ASSUMED_SUN, 1e-6);
     p->u = with_plane(c, u);
     p->variant = p->u > u ? OF_UNSTATED_PLANE : OF_SENSOR;
+    return true;
+}
+
+/* The sky between two readings is the sky of everybody who read it then. */
+static bool sun_unseen(const nr_setting *s, nr_prior *p)
+{
+    const nr_series *series = s->piece->series;
+    if (!(series->unseen_gain > 0))
+        return false;
+    snprintf(p->key, sizeof p->key, "sky from %.3f on", series->run->readings->utc_s[0]);
+    p->u = series->unseen_gain;
+    p->stated = true; /* by the record */
     return true;
 }
 
@@ -109,6 +122,61 @@ static bool sky_offset(const nr_setting *s, nr_prior *p)
     }
     p->u = fmax(p->u, 1e-3);
     return true;
+}
+
+/* An air probe that the sun reaches is warmer than the air, by what it absorbs over what a breeze
+ * carries off: a naked one by 1 to 4 K in full sun (WMO No. 8, part I, chapter 2, of unshielded
+ * thermometers; from memory). Not said to be shaded it may be a little. */
+#define IN_SUN_K 2.0
+#define IN_SUN_U_K 1.0
+#define PERHAPS_IN_SUN_K 0.4
+#define PERHAPS_IN_SUN_U_K 0.7
+
+static bool sun_on_air(const nr_setting *s, nr_prior *p)
+{
+    const nr_rig_channel *c = channel_of(s, "air");
+    bool said = c && c->shaded == NR_SHADED_NO;
+    p->value = said ? IN_SUN_K : PERHAPS_IN_SUN_K;
+    p->u = said ? IN_SUN_U_K : PERHAPS_IN_SUN_U_K;
+    if (c && c->shaded != NR_SHADED_YES)
+        return true;
+    p->value = 0;
+    return false;
+}
+
+/* A silicon cell's current rises by 0.05 % a kelvin, and it warms by some 10 K; dust, dew and a
+ * level that sags do the same. In a plane that is 15 degrees (standard) beside the collector's the
+ * ratio of the cosines changes with the sun's 15 degrees an hour by sin(15 deg) * 0.26 an hour.
+ * Computed; the angle is common practice, no source. */
+#define FADE_U_H 0.004
+#define FADE_UNSTATED_U_H 0.05
+#define FADE_MOST_U 0.15
+
+static bool sun_fade(const nr_setting *s, nr_prior *p)
+{
+    const nr_series *series = s->piece->series;
+    const nr_rig_channel *c = channel_of(s, "sun");
+    if (series->sun_modelled)
+        return false;
+    bool told = c && c->plane == NR_PLANE_COLLECTOR;
+    double hours = (double)s->piece->part->steps * series->step_s / 3600;
+    p->u = fmin((told ? FADE_U_H : FADE_UNSTATED_U_H) * fmax(hours, 0.25), FADE_MOST_U);
+    p->variant = told ? OF_SENSOR : OF_SKY_MODEL;
+    char at[40]; /* a sensor's drift is of one record only */
+    snprintf(at, sizeof at, " at %.0f", series->run->readings->utc_s[0]);
+    size_t used = strlen(p->key);
+    snprintf(p->key + used, sizeof p->key - used, "%s", at);
+    return true;
+}
+
+/* Of a probe and of how it sits, over a record: what calibrated thermometers do between two checks
+ * of a test day (EN ISO 9806 allows 0.05 K for the difference). */
+#define DRIFT_U_K 0.05
+
+static bool probe_drift(const nr_setting *s, nr_prior *p)
+{
+    p->u = DRIFT_U_K;
+    return s->piece->driven;
 }
 
 /* Probes that drive, and those that are fitted. */
@@ -179,6 +247,12 @@ static void sun_gain_enters(const nr_piece *piece, double value, nr_loop_params 
     q->sun_gain = value;
 }
 
+static void sun_unseen_enters(const nr_piece *piece, double value, nr_loop_params *q)
+{
+    (void)piece;
+    q->sun_gain += value; /* after the sensor's own, see term.h */
+}
+
 #define OF_A_PROBE(word) word, "K", "K", .scope = NR_OF_SENSOR
 #define PROBE_GAIN(word) word, "", "", .scope = NR_OF_SENSOR
 
@@ -195,6 +269,17 @@ const nr_term_row nr_sensor_terms[] = {
      .input = true,
      .prior = sun_gain,
      .enter = sun_gain_enters,
+     .chain = sun_gain_chain},
+    {NR_TERM_SUN_UNSEEN,
+     "sun-unseen",
+     {"irradiance between its readings"},
+     "sun",
+     "",
+     "",
+     .scope = NR_OF_RUN,
+     .family = NR_TERM_SUN_UNSEEN,
+     .prior = sun_unseen,
+     .enter = sun_unseen_enters,
      .chain = sun_gain_chain},
     {NR_TERM_SUN_OFFSET,
      "sun-offset",
@@ -290,5 +375,54 @@ const nr_term_row nr_sensor_terms[] = {
      .prior = gain_outlet,
      NR_MEMBER(outlet_gain),
      .dyn = NR_DYN_OUTLET_GAIN},
+    {NR_TERM_SUN_FADE,
+     "sun-fade",
+     {"irradiance sensor, drift", "irradiance sensor, drift (plane not stated)"},
+     "sun",
+     "",
+     "",
+     .scope = NR_OF_SENSOR,
+     .family = NR_TERM_SUN_FADE,
+     .surprises = true,
+     .input = true,
+     .prior = sun_fade,
+     NR_MEMBER(sun_fade),
+     .dyn = NR_DYN_SUN_FADE},
+    {NR_TERM_SUN_ON_AIR,
+     "sun-on-air",
+     {"sun on the air sensor"},
+     OF_A_PROBE("air"),
+     .family = NR_TERM_SUN_ON_AIR,
+     .surprises = true,
+     .input = true,
+     .prior = sun_on_air,
+     NR_MEMBER(sun_on_air_K),
+     .dyn = NR_DYN_SUN_ON_AIR},
+    {NR_TERM_DRIFT_INLET,
+     "inlet-drift",
+     {"inlet sensor, drift"},
+     "inlet",
+     "K",
+     "K",
+     .scope = NR_OF_RUN,
+     .family = NR_TERM_DRIFT_INLET,
+     .surprises = true,
+     .input = true,
+     .prior = probe_drift,
+     NR_MEMBER(inlet_drift_K),
+     .dyn = NR_DYN_INLET_DRIFT},
+    {NR_TERM_DRIFT_OUTLET,
+     "outlet-drift",
+     {"outlet sensor, drift"},
+     "outlet",
+     "K",
+     "K",
+     .scope = NR_OF_RUN,
+     .family = NR_TERM_DRIFT_OUTLET,
+     .surprises = true,
+     .input = true,
+     .prior = probe_drift,
+     NR_MEMBER(outlet_drift_K),
+     .dyn = NR_DYN_OUTLET_DRIFT},
 };
 const size_t nr_sensor_terms_count = sizeof nr_sensor_terms / sizeof nr_sensor_terms[0];

@@ -32,6 +32,30 @@
 /* Not stirred at all, the water drawn would be half the rise below the mean; stirred by the
  * return's own jet, a tenth and less. Common practice, no source. */
 #define USUAL_LAYERS_U 0.1
+/* A submersible pump of a home-made loop draws 1 to 10 W, and all of it ends in the water
+ * (manufacturers' data sheets of small 12 V pumps; common practice, no source). */
+#define USUAL_PUMP_W 3.0
+#define USUAL_PUMP_U 1.0  /* ln */
+#define ASSUMED_PUMP 0.15 /* of a stated power: some of it warms the air */
+/* A container as wide as it is high has an opening of (pi/4)^(1/3) V^(2/3). Over undisturbed water
+ * in still air half of Carrier's coefficient holds, and a metre per second nearly doubles it
+ * (physics/evaporation.h); down in a bucket there is less wind than at the mast. A lid that nobody
+ * told of may be there or not. */
+#define OPEN_M2_KG23 0.00923 /* m2 for kg^(2/3) */
+#define STILL_SHARE 0.5
+#define WIND_SHARE_S_M 0.3
+#define UNKNOWN_WIND_M_S 1.0
+#define OPEN_SHARE_U 0.25 /* of the opening: wind measured; not: */
+#define OPEN_CALM_U 0.4
+#define OPEN_SHAPE_U 0.3 /* of an opening that was not measured */
+#define UNKNOWN_LID 0.3  /* of the whole opening, give or take */
+#define UNKNOWN_LID_U 0.4
+/* Relative humidity over a warm day in the open; of a sensor (common practice, no source). */
+#define USUAL_HUMIDITY_U 0.15
+#define MEASURED_HUMIDITY_U 0.04
+/* Of the water, where nobody weighed it again: drips, spills, vapour. Bigger things are for the
+ * tests of misfit. */
+#define UNKNOWN_LOST_U 0.01
 #define START_STORE_U_K 5.0 /* a fence: the readings say it a hundred times better */
 #define START_U_K 20.0      /* the box may have stood in the sun */
 
@@ -181,7 +205,157 @@ static bool t_collector(const nr_setting *s, nr_prior *p)
     return true;
 }
 
+/* The container's balance is in the fit. */
+static bool balances(const nr_setting *s)
+{
+    return !s->piece->driven || s->piece->fits[NR_OUT_STORE];
+}
+
+enum { PUMP_STATED, PUMP_RECORDED, PUMP_USUAL };
+
+/* Mean of the pump's recorded power while it ran; NAN where it is not a power. */
+static double recorded_W(const nr_series *series)
+{
+    const nr_rig_channel *c = nr_rig_channel_find(&series->run->rig, "pump");
+    double sum = 0, n = 0;
+    if (!c || nr_rig_column_unit(c)->dimension != NR_DIM_POWER)
+        return NAN;
+    for (size_t r = 0; r < series->quality->rows; r++) {
+        double v = nr_quality_value(series->quality, NR_ROLE_PUMP, r);
+        if (v > 0) {
+            sum += v;
+            n++;
+        }
+    }
+    return n > 0 ? sum / n : NAN;
+}
+
+static bool pump(const nr_setting *s, nr_prior *p)
+{
+    const nr_value *given = &rig_of(s)->store.pump_W;
+    double recorded = recorded_W(s->piece->series);
+    p->value = log(USUAL_PUMP_W);
+    p->u = USUAL_PUMP_U;
+    p->variant = PUMP_USUAL;
+    if (given->given) {
+        p->variant = PUMP_STATED;
+        p->value = given->value > 0 ? log(given->value) : -INFINITY;
+        if (!(given->value > 0))
+            return false;
+        p->u = fmax(nr_relative_u(given, ASSUMED_PUMP, &p->stated), 0.01);
+    } else if (recorded > 0) {
+        p->variant = PUMP_RECORDED;
+        p->value = log(recorded);
+        p->u = ASSUMED_PUMP;
+    }
+    if (!balances(s))
+        p->value = -INFINITY;
+    return balances(s);
+}
+
+/* How much of Carrier's coefficient for a pool in use; its relative u. */
+static double open_share(const nr_series *series, double *u)
+{
+    double wind = series->mean_wind_m_s;
+    *u = isnan(wind) ? OPEN_CALM_U : OPEN_SHARE_U;
+    return STILL_SHARE + WIND_SHARE_S_M * (isnan(wind) ? UNKNOWN_WIND_M_S : wind);
+}
+
+/* Evaporation is a term of its own only where the container's loss is one: else the collector's
+ * loss has both. */
+static bool opening(const nr_setting *s, nr_prior *p)
+{
+    const nr_rig_store *store = &rig_of(s)->store;
+    const nr_value *given = &store->opening_m2;
+    double whole = OPEN_M2_KG23 * pow(s->piece->series->water_kg, 2.0 / 3), u;
+    double share = open_share(s->piece->series, &u);
+    if (!balances(s) || !s->joint->store_loss_separate[s->piece->build])
+        return false;
+    if (given->given ? !(given->value > 0) : store->lid == NR_LID_YES)
+        return false;
+    if (given->given) {
+        p->value = share * given->value;
+        p->u = p->value * hypot(u, nr_relative_u(given, 0.1, &p->stated));
+    } else if (store->lid == NR_LID_NO) {
+        p->value = share * whole;
+        p->u = p->value * hypot(u, OPEN_SHAPE_U);
+    } else {
+        p->value = UNKNOWN_LID * share * whole;
+        p->u = UNKNOWN_LID_U * whole;
+        p->variant = 1;
+    }
+    p->stated = false; /* the coefficient is nobody's to state */
+    return true;
+}
+
+static bool humidity(const nr_setting *s, nr_prior *p)
+{
+    nr_prior open = *p;
+    const nr_rig_channel *c = nr_rig_channel_find(rig_of(s), "humidity");
+    if (!opening(s, &open))
+        return false;
+    bool measured = s->piece->part->humidity_measured;
+    p->stated = measured && c && !isnan(c->u_offset);
+    p->u = p->stated  ? fmax(c->u_offset / 100, 1e-3)
+           : measured ? MEASURED_HUMIDITY_U
+                      : USUAL_HUMIDITY_U;
+    return true;
+}
+
+/* Water weighed again at the end. More than at the start came from somewhere at some temperature:
+ * that is no even change, and the tests of misfit see it. */
+static bool lost(const nr_setting *s, nr_prior *p)
+{
+    const nr_value *first = &rig_of(s)->store.water_kg, *last = &rig_of(s)->store.water_end_kg;
+    if (!balances(s) || !first->given)
+        return false;
+    p->u = UNKNOWN_LOST_U;
+    if (!last->given)
+        return true;
+    bool told_first, told_last;
+    double u = hypot(nr_relative_u(first, ASSUMED_WATER, &told_first),
+                     nr_relative_u(last, ASSUMED_WATER, &told_last) * last->value / first->value);
+    p->value = fmax(1 - last->value / first->value, 0);
+    p->u = fmax(u, 1e-4);
+    p->stated = told_first && told_last;
+    return true;
+}
+
 /* ---- how they enter ---- */
+
+/* Which part of the run lies before a piece, and which within it. */
+static double part_of_run(const nr_piece *piece, bool before)
+{
+    const nr_part *first = &piece->series->part[0], *p = piece->part;
+    double whole = fmax(piece->series->duration_s, 1);
+    double length = before ? p->start_s - first->start_s : (double)p->steps * piece->series->step_s;
+    return fmin(length / whole, 1);
+}
+
+static void lost_enters(const nr_piece *piece, double value, nr_loop_params *q)
+{
+    q->store_J_K -= water_J_K(piece) * value * part_of_run(piece, true);
+    q->lost_J_K = water_J_K(piece) * value * part_of_run(piece, false);
+}
+
+static double lost_chain(const nr_chain *c)
+{
+    double all = water_J_K(c->piece);
+    return all * (part_of_run(c->piece, false) * c->dyn[NR_DYN_LOST] -
+                  part_of_run(c->piece, true) * c->dyn[NR_DYN_LN_STORE] / c->params->store_J_K);
+}
+
+/* The tangents are to the thing itself. */
+static double pump_chain(const nr_chain *c)
+{
+    return c->params->pump_W * c->dyn[NR_DYN_PUMP];
+}
+
+static void pump_enters(const nr_piece *piece, double value, nr_loop_params *q)
+{
+    (void)piece;
+    q->pump_W = exp(value);
+}
 
 static void water_enters(const nr_piece *piece, double value, nr_loop_params *q)
 {
@@ -306,5 +480,57 @@ const nr_term_row nr_store_terms[] = {
      .prior = t_collector,
      NR_MEMBER(t_collector_degC),
      .dyn = NR_DYN_T_COLLECTOR},
+    {NR_TERM_LN_PUMP,
+     "pump",
+     {"pump, heat to the water", "pump, recorded power", "pump, heat to the water (not stated)"},
+     "pump",
+     "",
+     "W",
+     NR_LOGARITHM,
+     .family = NR_TERM_LN_PUMP,
+     .lasts = true,
+     .surprises = true,
+     .input = true,
+     .prior = pump,
+     .enter = pump_enters,
+     .chain = pump_chain},
+    {NR_TERM_OPENING,
+     "opening",
+     {"open water", "open water (lid not stated)"},
+     "",
+     "m2",
+     "m2",
+     .family = NR_TERM_OPENING,
+     .lasts = true,
+     .surprises = true,
+     .input = true,
+     .prior = opening,
+     NR_MEMBER(opening_m2),
+     .dyn = NR_DYN_OPENING},
+    {NR_TERM_HUMIDITY,
+     "humidity",
+     {"relative humidity of the air"},
+     "humidity",
+     "",
+     "",
+     .scope = NR_OF_RUN,
+     .family = NR_TERM_HUMIDITY,
+     .input = true,
+     .prior = humidity,
+     NR_MEMBER(humidity_offset),
+     .dyn = NR_DYN_HUMIDITY},
+    {NR_TERM_LOST,
+     "lost",
+     {"water gone by the end"},
+     "",
+     "",
+     "",
+     .scope = NR_OF_RUN,
+     .family = NR_TERM_LOST,
+     .surprises = true,
+     .input = true,
+     .prior = lost,
+     .enter = lost_enters,
+     .chain = lost_chain},
 };
 const size_t nr_store_terms_count = sizeof nr_store_terms / sizeof nr_store_terms[0];

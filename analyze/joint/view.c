@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What answers may ask of an estimate. */
+#include "analyze/estimate/linfit.h"
 #include "analyze/joint/inside.h"
 
 #include <math.h>
@@ -152,31 +153,7 @@ double nr_joint_variance(const nr_joint *j, const double *gradient, double *rand
 
 double nr_joint_covariance(const nr_joint *j, const double *a, const double *b)
 {
-    size_t m = j->parameters;
-    double sum = 0;
-    for (size_t i = 0; i < m; i++)
-        for (size_t k = 0; a[i] != 0 && k < m; k++)
-            sum += a[i] * j->covariance[i * m + k] * b[k];
-    return sum;
-}
-
-double nr_joint_pull(const nr_joint *j, size_t build, size_t *count, size_t *worst)
-{
-    double sum = 0, most = -1;
-    *count = *worst = 0;
-    for (size_t i = 0; i < j->parameters; i++) {
-        const nr_parameter *p = &j->parameter[i];
-        if (!p->has_prior || !nr_term_surprises(p->term) || !nr_joint_concerns(j, build, i))
-            continue;
-        double z = (j->x[i] - p->prior) / p->prior_u;
-        sum += z * z;
-        ++*count;
-        if (z * z > most) {
-            most = z * z;
-            *worst = i;
-        }
-    }
-    return sum;
+    return nr_propagate(j->parameters, j->covariance, a, b);
 }
 
 bool nr_joint_channel(const nr_joint *j, size_t piece, int out, nr_channel_view *view)
@@ -217,20 +194,4 @@ bool nr_joint_container_left_out(const nr_joint *j, size_t build, nr_container_v
 double nr_joint_hidden_K(const nr_joint *j, size_t build)
 {
     return j->hidden_K[build];
-}
-
-nr_code nr_joint_without(const nr_joint *j, const nr_term *term, size_t count, nr_joint **out,
-                         nr_err *err)
-{
-    nr_joint_options options = j->options;
-    for (size_t i = 0; i < count; i++)
-        options.held[term[i]] = true;
-    nr_code code = nr_joint_setup(j->series, j->build_of, j->runs, j->builds, &options, out, err);
-    if (!code)
-        code = nr_joint_solve(*out, err);
-    if (code) {
-        nr_joint_free(*out);
-        *out = NULL;
-    }
-    return code;
 }

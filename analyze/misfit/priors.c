@@ -21,12 +21,17 @@ static double pull_of(const nr_parameter_view *p)
     return (p->value - p->prior) / (p->prior_u * sqrt(told));
 }
 
-/* Worth a surprise. A cold sky acts on the collector as air some kelvins colder than the probe
- * says, which is no fault of the probe: only a departure to the other side is one. */
+/* Worth a surprise. Over glass a cold sky acts as air some kelvins colder than the probe says,
+ * which is no fault of the probe, nor sun on it: where the sky is no term of its own, only a
+ * departure to the other side is one. */
 static bool counts(const nr_misfit_search *s, size_t build, size_t i, const nr_parameter_view *p)
 {
-    return nr_joint_concerns(s->joint, build, i) && nr_term_surprises(p->term) &&
-           !(p->term == NR_TERM_AIR_OFFSET && p->value > p->prior);
+    if (!nr_joint_concerns(s->joint, build, i) || !nr_term_surprises(p->term))
+        return false;
+    size_t piece = nr_joint_piece_of(s->joint, build);
+    bool told = nr_joint_index(s->joint, piece, NR_TERM_SKY) >= 0;
+    bool air = p->term == NR_TERM_AIR_OFFSET || p->term == NR_TERM_SUN_ON_AIR;
+    return !air || told || p->value < p->prior;
 }
 
 void nr_misfit_priors(nr_misfit_search *s, size_t build)

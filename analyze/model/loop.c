@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/model/loop.h"
 
+#include "analyze/physics/evaporation.h"
+
 #include <math.h>
 #include <stdbool.h>
 #include <string.h>
@@ -13,12 +15,88 @@
 #define N NR_SEGMENTS
 #define NEXT_TO_NOTHING_W_K 1e-9
 
-/* Everything that moves: temperatures, and their derivatives to the P parameters. */
+/* Tangents are carried only of parameters that have a part in this input, packed: at[parameter] is
+ * the place, SPARE for the others. Those that act on the collector come first. */
+#define SPARE (P - 1)
+typedef struct places {
+    int at[P];
+    int collector, all; /* how many are carried along the tube, and everywhere; by fours */
+} places;
+
+/* Everything that moves: temperatures, and their derivatives by place. */
 typedef struct state {
-    double absorber[N], cover[N], fluid[N], store, below, inlet, sensor[NR_OUTS];
-    double d_absorber[N][P], d_cover[N][P], d_fluid[N][P], d_store[P], d_sensor[NR_OUTS][P];
+    places of;
+    double absorber[N], cover[N], fluid[N], back[N], store, below, inlet, sensor[NR_OUTS];
+    double d_absorber[N][P], d_cover[N][P], d_fluid[N][P], d_back[N][P], d_store[P];
+    double d_sensor[NR_OUTS][P];
     double d_below[P], d_inlet[P]; /* what is drawn lies so far below the store's mean; is this */
+    double sum[NR_OUTS][P];        /* of the block */
 } state;
+
+static bool acts(const nr_loop_input *in, const nr_loop_params *p, int which)
+{
+    switch (which) {
+    case NR_DYN_LN_COVER:
+        return p->cover_J_m2K > 0;
+    case NR_DYN_WIND:
+    case NR_DYN_WIND_GAIN:
+        return in->wind_m_s != NULL;
+    case NR_DYN_SKY:
+    case NR_DYN_SKY_OFFSET:
+        return in->sky_W_m2 != NULL;
+    case NR_DYN_INLET_OFFSET:
+    case NR_DYN_INLET_GAIN:
+    case NR_DYN_INLET_DRIFT:
+        return in->inlet_degC != NULL;
+    case NR_DYN_OUTLET_OFFSET:
+    case NR_DYN_OUTLET_GAIN:
+    case NR_DYN_OUTLET_DRIFT:
+        return in->outlet_degC != NULL;
+    case NR_DYN_LAYERS:
+        return in->inlet_degC == NULL;
+    case NR_DYN_FLOW_EXPONENT:
+        return in->drive != NULL;
+    case NR_DYN_B0:
+        return in->obliquity && !in->iam;
+    case NR_DYN_OPENING:
+    case NR_DYN_HUMIDITY:
+        return in->humidity != NULL;
+    case NR_DYN_LN_BACK:
+    case NR_DYN_LN_GAP:
+        return p->back_J_m2K > 0;
+    default:
+        return true;
+    }
+}
+
+/* Where the inlet drives, these reach the store and nothing else. */
+static bool only_store(int which)
+{
+    static const int those[] = {NR_DYN_STORE_LOSS,    NR_DYN_LN_STORE,    NR_DYN_T_STORE,
+                                NR_DYN_OUTLET_OFFSET, NR_DYN_OUTLET_GAIN, NR_DYN_PUMP,
+                                NR_DYN_OPENING,       NR_DYN_HUMIDITY,    NR_DYN_LOST,
+                                NR_DYN_OUTLET_DRIFT};
+    for (size_t i = 0; i < sizeof those / sizeof those[0]; i++)
+        if (those[i] == which)
+            return true;
+    return false;
+}
+
+static places places_for(const nr_loop_input *in, const nr_loop_params *p)
+{
+    places of = {.all = 0};
+    for (int pass = 0; pass < 2; pass++) {
+        for (int j = 0; j < NR_DYN_USED; j++) {
+            bool late = in->inlet_degC && only_store(j);
+            if (late == (pass == 1))
+                of.at[j] = acts(in, p, j) ? of.all++ : SPARE;
+        }
+        if (!pass)
+            of.collector = (of.all + 3) / 4 * 4;
+    }
+    of.all = (of.all + 3) / 4 * 4;
+    return of;
+}
 
 /* One step's weather, corrected for the sensors' errors. */
 typedef struct weather {
@@ -28,8 +106,11 @@ typedef struct weather {
     double drive;    /* ln of what the flow follows */
     double wind;     /* above the mean */
     double modifier, raw_sun, obliquity;
-    double windy; /* factor of the wind on the gain */
-    double sky;   /* net long-wave exchange, W/m2 */
+    double windy;  /* factor of the wind on the gain */
+    double on_air; /* recorded irradiance, 1000 W/m2 */
+    double when;   /* -0.5 at the first step, 0.5 at the last */
+    double trend;  /* factor of the loss */
+    double sky;    /* net long-wave exchange, W/m2 */
     bool has_sky;
     double power; /* on the absorber: of the sun and the sky, W/m2 */
 } weather;
@@ -38,20 +119,24 @@ typedef struct powers {
     double absorbed, to_water, collector_loss, store_loss;
 } powers;
 
-static void start(state *s, const nr_loop_params *p, double air, bool tangents)
+static void start(state *s, const nr_loop_input *in, const nr_loop_params *p, bool with)
 {
-    const double share = NR_COVER_SHARE;
+    const double share = NR_COVER_SHARE, on_air = in->sun_W_m2[0] / 1000;
+    const double air = in->air_degC[0] - p->air_offset_K - p->sun_on_air_K * on_air;
     for (int i = 0; i < N; i++) {
-        s->absorber[i] = s->fluid[i] = p->t_collector_degC;
+        s->absorber[i] = s->fluid[i] = s->back[i] = p->t_collector_degC;
         s->cover[i] = share * p->t_collector_degC + (1 - share) * air; /* between the two */
     }
     s->store = s->sensor[NR_OUT_STORE] = s->sensor[NR_OUT_INLET] = p->t_store_degC;
     s->sensor[NR_OUT_OUTLET] = p->t_collector_degC;
     s->below = 0;
     s->inlet = s->store;
-    if (!tangents)
+    if (!with)
         return;
+    s->of = places_for(in, p);
+    const int *at = s->of.at;
     memset(s->d_absorber, 0, sizeof s->d_absorber);
+    memset(s->d_back, 0, sizeof s->d_back);
     memset(s->d_cover, 0, sizeof s->d_cover);
     memset(s->d_fluid, 0, sizeof s->d_fluid);
     memset(s->d_store, 0, sizeof s->d_store);
@@ -59,15 +144,17 @@ static void start(state *s, const nr_loop_params *p, double air, bool tangents)
     memset(s->d_inlet, 0, sizeof s->d_inlet);
     memset(s->d_sensor, 0, sizeof s->d_sensor);
     for (int i = 0; i < N; i++) {
-        s->d_absorber[i][NR_DYN_T_COLLECTOR] = 1;
-        s->d_fluid[i][NR_DYN_T_COLLECTOR] = 1;
-        s->d_cover[i][NR_DYN_T_COLLECTOR] = share;
-        s->d_cover[i][NR_DYN_AIR_OFFSET] = share - 1;
+        s->d_absorber[i][at[NR_DYN_T_COLLECTOR]] = 1;
+        s->d_fluid[i][at[NR_DYN_T_COLLECTOR]] = 1;
+        s->d_back[i][at[NR_DYN_T_COLLECTOR]] = 1;
+        s->d_cover[i][at[NR_DYN_T_COLLECTOR]] = share;
+        s->d_cover[i][at[NR_DYN_AIR_OFFSET]] = share - 1;
+        s->d_cover[i][at[NR_DYN_SUN_ON_AIR]] = (share - 1) * on_air;
     }
-    s->d_store[NR_DYN_T_STORE] = s->d_inlet[NR_DYN_T_STORE] = 1;
-    s->d_sensor[NR_OUT_STORE][NR_DYN_T_STORE] = 1;
-    s->d_sensor[NR_OUT_INLET][NR_DYN_T_STORE] = 1;
-    s->d_sensor[NR_OUT_OUTLET][NR_DYN_T_COLLECTOR] = 1;
+    s->d_store[at[NR_DYN_T_STORE]] = s->d_inlet[at[NR_DYN_T_STORE]] = 1;
+    s->d_sensor[NR_OUT_STORE][at[NR_DYN_T_STORE]] = 1;
+    s->d_sensor[NR_OUT_INLET][at[NR_DYN_T_STORE]] = 1;
+    s->d_sensor[NR_OUT_OUTLET][at[NR_DYN_T_COLLECTOR]] = 1;
 }
 
 /* A reading of a probe that drives, put right. */
@@ -79,11 +166,15 @@ static double put_right(double reading, double offset, double gain)
 static weather weather_at(const nr_loop_input *in, const nr_loop_params *p, size_t k)
 {
     weather w;
+    w.when = ((double)k + 0.5) / (double)(in->blocks * in->steps_per_block) - 0.5;
+    w.trend = 1 + p->loss_trend * w.when;
+    w.on_air = in->sun_W_m2[k] / 1000;
     w.raw_sun = (in->sun_W_m2[k] - p->sun_offset_W_m2) / (1 + p->sun_gain);
+    w.raw_sun /= 1 + p->sun_fade * w.when;
     w.obliquity = in->obliquity ? in->obliquity[k] : 0;
     w.modifier = in->iam ? in->iam[k] : 1 - p->b0 * w.obliquity;
     w.sun = w.raw_sun * w.modifier;
-    w.air = in->air_degC[k] - p->air_offset_K;
+    w.air = in->air_degC[k] - p->air_offset_K - p->sun_on_air_K * w.on_air;
     w.flow_W_K = in->flow_W_K[k] * p->flow_factor;
     w.drive = in->drive ? in->drive[k] : 0;
     if (w.drive != 0 && p->flow_exponent != 0)
@@ -103,6 +194,9 @@ typedef struct segment {
     double k_dt; /* cover capacity / step */
     double f_dt; /* fluid capacity / step */
     double exchange;
+    /* of the board behind: what couples it, its capacity / step as seen from the absorber, what of
+     * it answers within a step, and how gap and heat act (d ln coupling / d ln gap, ...) */
+    double back, b_dt, behind, gap_to_back, gap_to_heat;
 } segment;
 
 static segment segment_of(const nr_loop_params *p, double step_s)
@@ -113,21 +207,30 @@ static segment segment_of(const nr_loop_params *p, double step_s)
     g.k_dt = p->cover_J_m2K * g.area / step_s;
     g.f_dt = p->fluid_J_K / N / step_s;
     g.exchange = p->exchange_W_m2K * g.area;
+    g.back = g.b_dt = g.behind = g.gap_to_back = g.gap_to_heat = 0;
+    if (p->back_J_m2K > 0) {
+        double inside = p->back_gap_W_m2K / (p->back_gap_W_m2K + NR_BACK_OUTSIDE_W_M2K);
+        g.back = p->back_gap_W_m2K * inside * g.area;
+        g.b_dt = p->back_J_m2K * inside * inside * g.area / step_s;
+        g.behind = g.back * g.b_dt / (g.back + g.b_dt);
+        g.gap_to_back = 2 - inside;
+        g.gap_to_heat = 2 * (1 - inside);
+    }
     return g;
 }
 
 /* One segment in one step: 0 before, without a digit after. The cover is eliminated first,
  * c = (k c0 + in a + out Ta) / sum, then the absorber, a = alpha/diag + share f, then the fluid. */
 typedef struct cell {
-    double a0, a, c0, c, f0, f, before;
+    double a0, a, c0, c, f0, f, b0, b, before;
     double loss, in, out, sum; /* of the way to the air, W/K */
     double diag, share, pivot;
 } cell;
 
 static void solve_cell(cell *x, const segment *g, const nr_loop_params *p, const weather *w)
 {
-    x->loss =
-        g->area * (p->loss_W_m2K + p->loss2_W_m2K2 * (x->a0 - w->air) + p->wind_Ws_m3K * w->wind);
+    x->loss = g->area * (p->loss_W_m2K * w->trend + p->loss2_W_m2K2 * (x->a0 - w->air) +
+                         p->wind_Ws_m3K * w->wind);
     if (x->loss == 0 && g->k_dt == 0)
         x->loss =
             NEXT_TO_NOTHING_W_K; /* a cover without heat and without a way out has no balance */
@@ -136,78 +239,159 @@ static void solve_cell(cell *x, const segment *g, const nr_loop_params *p, const
     x->sum = g->k_dt + x->in + x->out;
     double leak = x->in * (g->k_dt + x->out) / x->sum; /* W/K that leave the absorber ... */
     double back = x->in * (g->k_dt * x->c0 + x->out * w->air) / x->sum; /* ... and come back, W */
-    x->diag = g->c_dt + leak + g->exchange;
+    x->diag = g->c_dt + leak + g->exchange + g->behind;
     x->share = g->exchange / x->diag;
-    double alpha = (g->c_dt * x->a0 + g->area * w->power + back) / x->diag;
+    double alpha = (g->c_dt * x->a0 + g->area * w->power + back + g->behind * x->b0) / x->diag;
     x->pivot = g->f_dt + w->flow_W_K + g->exchange * (1 - x->share);
     x->f = (g->f_dt * x->f0 + g->exchange * alpha + w->flow_W_K * x->before) / x->pivot;
     x->a = alpha + x->share * x->f;
     x->c = (g->k_dt * x->c0 + x->in * x->a + x->out * w->air) / x->sum;
+    x->b = g->behind > 0 ? (g->b_dt * x->b0 + g->back * x->a) / (g->b_dt + g->back) : x->a;
 }
 
 /* Tangents of one segment: the same elimination, with each parameter's own right-hand side. */
-static void cell_tangents(const cell *x, const segment *g, const nr_loop_params *p,
-                          const weather *w, const double *d_before, double *d_a, double *d_c,
-                          double *d_f)
+typedef struct tangents {
+    const places *of;
+    double *a, *c, *f, *b;              /* before; become after */
+    double alpha[P], cover[P], back[P]; /* right-hand sides */
+} tangents;
+
+/* To whatever changes the loss to the air. */
+static void loss_tangents(const cell *x, const segment *g, const nr_loop_params *p,
+                          const weather *w, tangents *t)
 {
-    double alpha[P], rhs[P], cover[P];
+    const int *at = t->of->at, n = t->of->collector;
+    double *restrict alpha = t->alpha, *restrict cover = t->cover;
+    const double *restrict d_a = t->a, *restrict d_c = t->c;
     const double bend = g->area * p->loss2_W_m2K2; /* d(loss)/d(a0) */
     /* The cover's and the absorber's answers to the loss, at fixed a and c0. */
     const double c_loss =
         ((x->a - x->c) / (1 - NR_COVER_SHARE) + (w->air - x->c) / NR_COVER_SHARE) / x->sum;
     const double q_loss = (x->a - x->c) / (1 - NR_COVER_SHARE) - x->in * c_loss;
     const double from_cover = x->in * g->k_dt / x->sum, from_air = x->in * x->out / x->sum;
-    const double to_a0 = g->c_dt - q_loss * bend;
-    for (int j = 0; j < P; j++) {
-        cover[j] = g->k_dt * d_c[j] + x->sum * c_loss * bend * d_a[j];
+    const double to_a0 = g->c_dt - q_loss * bend, to_c0 = x->sum * c_loss * bend, k_dt = g->k_dt;
+    for (int j = 0; j < n; j++) {
+        cover[j] = k_dt * d_c[j] + to_c0 * d_a[j];
         alpha[j] = to_a0 * d_a[j] + from_cover * d_c[j];
     }
-    const double d_loss[4] = {g->area, g->area * (x->a0 - w->air), g->area * w->wind, bend};
-    static const int to_loss[4] = {NR_DYN_LOSS, NR_DYN_LOSS2, NR_DYN_WIND, NR_DYN_AIR_OFFSET};
-    for (int k = 0; k < 4; k++) {
-        alpha[to_loss[k]] -= q_loss * d_loss[k];
-        cover[to_loss[k]] += x->sum * c_loss * d_loss[k];
+    alpha[SPARE] = cover[SPARE] = 0;
+    const double by[6] = {g->area * w->trend,
+                          g->area * (x->a0 - w->air),
+                          g->area * w->wind,
+                          g->area * p->loss_W_m2K * w->when,
+                          bend,
+                          bend * w->on_air};
+    static const int to_loss[6] = {NR_DYN_LOSS,       NR_DYN_LOSS2,      NR_DYN_WIND,
+                                   NR_DYN_LOSS_TREND, NR_DYN_AIR_OFFSET, NR_DYN_SUN_ON_AIR};
+    for (int k = 0; k < 6; k++) {
+        alpha[at[to_loss[k]]] -= q_loss * by[k];
+        cover[at[to_loss[k]]] += x->sum * c_loss * by[k];
     }
-    alpha[NR_DYN_OPTICAL] += g->area * w->sun * w->windy;
-    alpha[NR_DYN_WIND_GAIN] -= g->area * p->optical * w->sun * w->wind;
-    alpha[NR_DYN_SKY] += g->area * w->sky;
-    alpha[NR_DYN_SKY_OFFSET] += w->has_sky ? g->area * p->sky : 0;
-    alpha[NR_DYN_LN_EXCHANGE] += g->exchange * (x->f - x->a);
-    alpha[NR_DYN_LN_CAPACITY] += g->c_dt * (x->a0 - x->a);
-    alpha[NR_DYN_LN_COVER] += x->in * g->k_dt * (x->c0 - x->c) / x->sum;
-    cover[NR_DYN_LN_COVER] += g->k_dt * (x->c0 - x->c);
-    alpha[NR_DYN_SUN_OFFSET] -= g->area * p->optical * w->modifier * w->windy / (1 + p->sun_gain);
-    alpha[NR_DYN_AIR_OFFSET] -= from_air;
-    cover[NR_DYN_AIR_OFFSET] -= x->out;
-    alpha[NR_DYN_B0] -= g->area * p->optical * w->raw_sun * w->obliquity * w->windy;
-    for (int j = 0; j < P; j++)
-        rhs[j] = g->f_dt * d_f[j] + x->share * alpha[j] + w->flow_W_K * d_before[j];
-    rhs[NR_DYN_LN_EXCHANGE] += g->exchange * (x->a - x->f);
-    rhs[NR_DYN_LN_FLUID] += g->f_dt * (x->f0 - x->f);
+    alpha[at[NR_DYN_AIR_OFFSET]] -= from_air;
+    alpha[at[NR_DYN_SUN_ON_AIR]] -= from_air * w->on_air;
+    cover[at[NR_DYN_AIR_OFFSET]] -= x->out;
+    cover[at[NR_DYN_SUN_ON_AIR]] -= x->out * w->on_air;
+}
+
+/* To what comes in, and to the heats. */
+static void gain_tangents(const cell *x, const segment *g, const nr_loop_params *p,
+                          const weather *w, tangents *t)
+{
+    const int *at = t->of->at;
+    double *alpha = t->alpha, *cover = t->cover;
+    const double sun = g->area * p->optical * w->windy; /* per W/m2 */
+    alpha[at[NR_DYN_OPTICAL]] += g->area * w->sun * w->windy;
+    alpha[at[NR_DYN_WIND_GAIN]] -= g->area * p->optical * w->sun * w->wind;
+    alpha[at[NR_DYN_SKY]] += g->area * w->sky;
+    alpha[at[NR_DYN_SKY_OFFSET]] += w->has_sky ? g->area * p->sky : 0;
+    alpha[at[NR_DYN_LN_EXCHANGE]] += g->exchange * (x->f - x->a);
+    alpha[at[NR_DYN_LN_CAPACITY]] += g->c_dt * (x->a0 - x->a);
+    alpha[at[NR_DYN_LN_COVER]] += x->in * g->k_dt * (x->c0 - x->c) / x->sum;
+    cover[at[NR_DYN_LN_COVER]] += g->k_dt * (x->c0 - x->c);
+    const double fade = 1 + p->sun_fade * w->when;
+    alpha[at[NR_DYN_SUN_OFFSET]] -= sun * w->modifier / ((1 + p->sun_gain) * fade);
+    alpha[at[NR_DYN_SUN_FADE]] -= sun * w->sun * w->when / fade;
+    alpha[at[NR_DYN_B0]] -= sun * w->raw_sun * w->obliquity;
+}
+
+static void back_tangents(const cell *x, const segment *g, tangents *t)
+{
+    const int *at = t->of->at, n = t->of->collector;
+    const double sum = g->back + g->b_dt;
+    for (int j = 0; j < n; j++) {
+        t->alpha[j] += g->behind * t->b[j];
+        t->back[j] = g->b_dt * t->b[j];
+    }
+    t->back[SPARE] = 0;
+    /* d ln of the coupling, d ln of the heat; what they do to absorber and board at fixed a, b0 */
+    const double across = g->back * (x->a - x->b), kept = g->b_dt * (x->b0 - x->b);
+    const double gap = g->gap_to_back, heat = g->gap_to_heat;
+    t->alpha[at[NR_DYN_LN_BACK]] += g->back / sum * kept;
+    t->back[at[NR_DYN_LN_BACK]] += kept;
+    t->alpha[at[NR_DYN_LN_GAP]] += heat * g->back / sum * kept - gap * g->b_dt / sum * across;
+    t->back[at[NR_DYN_LN_GAP]] += heat * kept + gap * across;
+}
+
+static void cell_tangents(const cell *x, const segment *g, const nr_loop_params *p,
+                          const weather *w, const double *restrict d_before, tangents *t)
+{
+    const int *at = t->of->at, n = t->of->collector;
+    double rhs[P];
+    double *restrict d_a = t->a, *restrict d_c = t->c, *restrict d_f = t->f;
+    const double *restrict alpha = t->alpha, *restrict cover = t->cover;
+    loss_tangents(x, g, p, w, t);
+    gain_tangents(x, g, p, w, t);
+    if (g->behind > 0)
+        back_tangents(x, g, t);
+    const double f_dt = g->f_dt, share = x->share, flow = w->flow_W_K, in = x->in;
+    for (int j = 0; j < n; j++)
+        rhs[j] = f_dt * d_f[j] + share * alpha[j] + flow * d_before[j];
+    rhs[SPARE] = 0;
+    rhs[at[NR_DYN_LN_EXCHANGE]] += g->exchange * (x->a - x->f);
+    rhs[at[NR_DYN_LN_FLUID]] += g->f_dt * (x->f0 - x->f);
     const double carried = w->flow_W_K * (x->before - x->f);
-    rhs[NR_DYN_LN_FLOW] += carried;
-    rhs[NR_DYN_FLOW_EXPONENT] += carried * w->drive;
+    rhs[at[NR_DYN_LN_FLOW]] += carried;
+    rhs[at[NR_DYN_FLOW_EXPONENT]] += carried * w->drive;
     const double by_pivot = 1 / x->pivot, by_diag = 1 / x->diag, by_sum = 1 / x->sum;
-    for (int j = 0; j < P; j++) {
-        d_f[j] = rhs[j] * by_pivot;
-        d_a[j] = alpha[j] * by_diag + x->share * d_f[j];
-        d_c[j] = (cover[j] + x->in * d_a[j]) * by_sum;
+    for (int j = 0; j < n; j++) {
+        double f = rhs[j] * by_pivot, a = alpha[j] * by_diag + share * f;
+        d_f[j] = f;
+        d_a[j] = a;
+        d_c[j] = (cover[j] + in * a) * by_sum;
     }
+    if (!(g->behind > 0))
+        return;
+    const double by_back = 1 / (g->back + g->b_dt), back = g->back;
+    double *restrict d_b = t->b;
+    for (int j = 0; j < n; j++)
+        d_b[j] = (t->back[j] + back * d_a[j]) * by_back;
 }
 
 /* One step along the tube; the fluid enters as the store's lower layers were before the step. */
-static void sweep(state *s, const segment *g, const nr_loop_params *p, const weather *w,
-                  bool tangents, powers *power)
+static void sweep(state *s, const segment *g, const nr_loop_params *p, const weather *w, bool with,
+                  powers *power)
 {
     double before = s->inlet;
     const double *d_before = s->d_inlet;
     for (int i = 0; i < N; i++) {
-        cell x = {.a0 = s->absorber[i], .c0 = s->cover[i], .f0 = s->fluid[i], .before = before};
+        cell x = {.a0 = s->absorber[i],
+                  .c0 = s->cover[i],
+                  .f0 = s->fluid[i],
+                  .b0 = s->back[i],
+                  .before = before};
         solve_cell(&x, g, p, w);
-        if (tangents)
-            cell_tangents(&x, g, p, w, d_before, s->d_absorber[i], s->d_cover[i], s->d_fluid[i]);
+        if (with) {
+            tangents t; /* not set to zero: it is half a kilobyte a cell */
+            t.of = &s->of;
+            t.a = s->d_absorber[i];
+            t.c = s->d_cover[i];
+            t.f = s->d_fluid[i];
+            t.b = s->d_back[i];
+            cell_tangents(&x, g, p, w, d_before, &t);
+        }
         s->absorber[i] = x.a;
         s->cover[i] = x.c;
+        s->back[i] = x.b;
         s->fluid[i] = before = x.f;
         d_before = s->d_fluid[i];
         power->absorbed += g->area * w->power;
@@ -218,95 +402,165 @@ static void sweep(state *s, const segment *g, const nr_loop_params *p, const wea
 /* What the store is fed: the outlet of the simulation, or the outlet's reading. */
 typedef struct feed {
     double outlet;
-    const double *d_outlet; /* NULL: d holds the two tangents of a reading */
-    double d_offset, d_gain;
+    const double *d_outlet; /* NULL: d holds the tangents of a reading */
+    double d_offset, d_gain, d_drift;
 } feed;
 
-static feed feed_of(const state *s, const nr_loop_input *in, const nr_loop_params *p, size_t k)
+static feed feed_of(const state *s, const nr_loop_input *in, const nr_loop_params *p,
+                    const weather *w, size_t k)
 {
     if (!in->outlet_degC)
         return (feed){.outlet = s->fluid[N - 1], .d_outlet = s->d_fluid[N - 1]};
-    double t = put_right(in->outlet_degC[k], p->outlet_offset_K, p->outlet_gain);
-    return (feed){
-        .outlet = t, .d_offset = -1 / (1 + p->outlet_gain), .d_gain = -t / (1 + p->outlet_gain)};
+    double offset = p->outlet_offset_K + p->outlet_drift_K * w->when;
+    double t = put_right(in->outlet_degC[k], offset, p->outlet_gain);
+    double by = -1 / (1 + p->outlet_gain);
+    return (feed){.outlet = t, .d_offset = by, .d_gain = by * t, .d_drift = by * w->when};
 }
 
-static void store_step(state *s, const feed *from, const nr_loop_params *p, const weather *w,
-                       double step_s, bool tangents, powers *power)
+/* What open water loses at the temperature before the step, W; its slopes. Slow against the
+ * container's heat, so that the step need not solve for it. */
+typedef struct vapour {
+    double power, each, by_store, by_air, by_humidity; /* each: W/m2 */
+} vapour;
+
+static vapour vapour_of(const nr_loop_input *in, const nr_loop_params *p, const weather *w,
+                        double store, size_t k)
 {
-    double c_dt = p->store_J_K / step_s;
-    double diag = c_dt + p->store_loss_W_K;
-    double old = s->store, out = from->outlet;
-    double gain = w->flow_W_K * (out - s->inlet);
-    double now = (c_dt * old + gain + p->store_loss_W_K * w->air) / diag;
-    if (tangents) {
-        for (int j = 0; j < P; j++) {
-            double d_out = from->d_outlet ? from->d_outlet[j] : 0;
-            s->d_store[j] = (c_dt * s->d_store[j] + w->flow_W_K * (d_out - s->d_inlet[j])) / diag;
-        }
-        s->d_store[NR_DYN_OUTLET_OFFSET] += w->flow_W_K * from->d_offset / diag;
-        s->d_store[NR_DYN_OUTLET_GAIN] += w->flow_W_K * from->d_gain / diag;
-        s->d_store[NR_DYN_STORE_LOSS] += (w->air - now) / diag;
-        s->d_store[NR_DYN_LN_STORE] += c_dt * (old - now) / diag;
-        s->d_store[NR_DYN_AIR_OFFSET] -= p->store_loss_W_K / diag;
-        s->d_store[NR_DYN_LN_FLOW] += gain / diag;
-        s->d_store[NR_DYN_FLOW_EXPONENT] += gain * w->drive / diag;
+    vapour v = {.power = 0};
+    if (!in->humidity || p->opening_m2 == 0)
+        return v;
+    double humidity = in->humidity[k] + p->humidity_offset;
+    double each = p->opening_m2 * NR_EVAPORATION_W_M2KPA;
+    v.each = nr_evaporation_W_m2(store, w->air, humidity);
+    v.power = p->opening_m2 * v.each;
+    v.by_store = each * nr_vapour_slope_kPa_K(store);
+    v.by_air = -each * humidity * nr_vapour_slope_kPa_K(w->air);
+    v.by_humidity = -each * nr_vapour_pressure_kPa(w->air);
+    return v;
+}
+
+/* One step of the store: diag now = c_dt old + what comes in. */
+typedef struct balance {
+    double c_dt, diag, old, now, gain, gone; /* gone: share of lost_J_K so far */
+    vapour vapour;
+} balance;
+
+static void store_tangents(state *s, const balance *b, const feed *from, const nr_loop_params *p,
+                           const weather *w)
+{
+    const int *at = s->of.at, n = s->of.all;
+    double *d = s->d_store, by_diag = 1 / b->diag;
+    const double keeps = b->c_dt - b->vapour.by_store;
+    for (int j = 0; j < n; j++) {
+        double d_out = from->d_outlet ? from->d_outlet[j] : 0;
+        d[j] = (keeps * d[j] + w->flow_W_K * (d_out - s->d_inlet[j])) * by_diag;
     }
-    s->store = now;
+    const struct {
+        int to;
+        double by;
+    } more[] = {{NR_DYN_OUTLET_OFFSET, w->flow_W_K * from->d_offset},
+                {NR_DYN_OUTLET_GAIN, w->flow_W_K * from->d_gain},
+                {NR_DYN_OUTLET_DRIFT, w->flow_W_K * from->d_drift},
+                {NR_DYN_STORE_LOSS, w->air - b->now},
+                {NR_DYN_LN_STORE, p->store_J_K / (p->store_J_K - b->gone * p->lost_J_K) * b->c_dt *
+                                      (b->old - b->now)},
+                {NR_DYN_LOST,
+                 -b->gone / (p->store_J_K - b->gone * p->lost_J_K) * b->c_dt * (b->old - b->now)},
+                {NR_DYN_AIR_OFFSET, b->vapour.by_air - p->store_loss_W_K},
+                {NR_DYN_SUN_ON_AIR, (b->vapour.by_air - p->store_loss_W_K) * w->on_air},
+                {NR_DYN_LN_FLOW, b->gain},
+                {NR_DYN_FLOW_EXPONENT, b->gain * w->drive},
+                {NR_DYN_PUMP, w->flow_W_K > 0},
+                {NR_DYN_OPENING, -b->vapour.each},
+                {NR_DYN_HUMIDITY, -b->vapour.by_humidity}};
+    d[SPARE] = 0;
+    for (size_t i = 0; i < sizeof more / sizeof more[0]; i++)
+        d[at[more[i].to]] += more[i].by * by_diag;
+}
+
+static void store_step(state *s, const nr_loop_input *in, const nr_loop_params *p, const weather *w,
+                       size_t k, bool with, powers *power)
+{
+    feed from = feed_of(s, in, p, w, k);
+    balance b = {.old = s->store, .gone = w->when + 0.5};
+    b.vapour = vapour_of(in, p, w, b.old, k);
+    b.c_dt = (p->store_J_K - b.gone * p->lost_J_K) / in->step_s;
+    b.diag = b.c_dt + p->store_loss_W_K;
+    b.gain = w->flow_W_K * (from.outlet - s->inlet);
+    double more = (w->flow_W_K > 0 ? p->pump_W : 0) - b.vapour.power;
+    b.now = (b.c_dt * b.old + b.gain + more + p->store_loss_W_K * w->air) / b.diag;
+    if (with)
+        store_tangents(s, &b, &from, p, w);
+    s->store = b.now;
     power->to_water += w->flow_W_K * (s->fluid[N - 1] - s->inlet);
-    power->store_loss += p->store_loss_W_K * (now - w->air);
+    power->store_loss += p->store_loss_W_K * (b.now - w->air);
 }
 
 /* The water that enters, where its reading drives. */
 static void drive_inlet(state *s, const nr_loop_input *in, const nr_loop_params *p, size_t k,
-                        bool tangents)
+                        bool with)
 {
-    s->inlet = put_right(in->inlet_degC[k], p->inlet_offset_K, p->inlet_gain);
-    if (!tangents)
+    double when = ((double)k + 0.5) / (double)(in->blocks * in->steps_per_block) - 0.5;
+    double offset = p->inlet_offset_K + p->inlet_drift_K * when, by = -1 / (1 + p->inlet_gain);
+    s->inlet = put_right(in->inlet_degC[k], offset, p->inlet_gain);
+    if (!with)
         return;
     memset(s->d_inlet, 0, sizeof s->d_inlet);
-    s->d_inlet[NR_DYN_INLET_OFFSET] = -1 / (1 + p->inlet_gain);
-    s->d_inlet[NR_DYN_INLET_GAIN] = -s->inlet / (1 + p->inlet_gain);
+    s->d_inlet[s->of.at[NR_DYN_INLET_OFFSET]] = by;
+    s->d_inlet[s->of.at[NR_DYN_INLET_GAIN]] = by * s->inlet;
+    s->d_inlet[s->of.at[NR_DYN_INLET_DRIFT]] = by * when;
 }
 
 /* The lower layers after a step, from the store and the outlet after it. */
 static void layers_step(state *s, const nr_loop_params *p, const weather *w, double step_s,
-                        bool tangents)
+                        bool with)
 {
     bool runs = w->flow_W_K > 0;
     double take = step_s / (step_s + LAYERS_S);
     double rise = runs ? s->fluid[N - 1] - s->store : 0;
     s->below += take * (p->layers * rise - s->below);
     s->inlet = s->store - s->below;
-    if (!tangents)
+    if (!with)
         return;
     double by_rise = runs ? take * p->layers : 0;
-    for (int j = 0; j < P; j++)
+    const int n = s->of.all;
+    for (int j = 0; j < n; j++)
         s->d_below[j] += by_rise * (s->d_fluid[N - 1][j] - s->d_store[j]) - take * s->d_below[j];
-    s->d_below[NR_DYN_LAYERS] += take * rise;
-    for (int j = 0; j < P; j++)
+    s->d_below[s->of.at[NR_DYN_LAYERS]] += take * rise;
+    for (int j = 0; j < n; j++)
         s->d_inlet[j] = s->d_store[j] - s->d_below[j];
 }
 
 static void sensor_step(state *s, const nr_loop_input *in, int which, double truth,
-                        const double *d_truth, bool tangents)
+                        const double *d_truth, bool with)
 {
     double take = in->step_s / (in->step_s + in->lag_s[which]);
     s->sensor[which] += take * (truth - s->sensor[which]);
-    if (!tangents)
+    if (!with)
         return;
     double *d = s->d_sensor[which];
-    for (int j = 0; j < P; j++)
+    for (int j = 0; j < s->of.all; j++)
         d[j] += take * (d_truth[j] - d[j]);
 }
 
-static void clear_block(const nr_loop_output *out, size_t b, bool tangents)
+static void clear_block(state *s, const nr_loop_output *out, size_t b, bool with)
 {
-    for (int c = 0; c < NR_OUTS; c++) {
+    for (int c = 0; c < NR_OUTS; c++)
         if (out->reading[c])
             out->reading[c][b] = 0;
-        if (tangents && out->tangent[c])
-            memset(out->tangent[c] + b * P, 0, P * sizeof(double));
+    if (with)
+        memset(s->sum, 0, sizeof s->sum);
+}
+
+/* The tangents of a block, from their places to their parameters. */
+static void put_tangents(const state *s, const nr_loop_output *out, size_t b)
+{
+    for (int c = 0; c < NR_OUTS; c++) {
+        if (!out->tangent[c])
+            continue;
+        double *to = out->tangent[c] + b * P;
+        for (int j = 0; j < P; j++)
+            to[j] = j < NR_DYN_USED && s->of.at[j] != SPARE ? s->sum[c][s->of.at[j]] : 0;
     }
 }
 
@@ -315,8 +569,8 @@ typedef struct shares {
     double of[NR_OUTS];
 } shares;
 
-static void add_to_block(const state *s, const nr_loop_output *out, size_t b, const shares *part,
-                         bool tangents)
+static void add_to_block(state *s, const nr_loop_output *out, size_t b, const shares *part,
+                         bool with)
 {
     for (int c = 0; c < NR_OUTS; c++) {
         double share = part->of[c];
@@ -324,9 +578,9 @@ static void add_to_block(const state *s, const nr_loop_output *out, size_t b, co
             continue;
         if (out->reading[c])
             out->reading[c][b] += share * s->sensor[c];
-        if (tangents && out->tangent[c])
-            for (int j = 0; j < P; j++)
-                out->tangent[c][b * P + (size_t)j] += share * s->d_sensor[c][j];
+        if (with && out->tangent[c])
+            for (int j = 0; j < s->of.all; j++)
+                s->sum[c][j] += share * s->d_sensor[c][j];
     }
 }
 
@@ -360,30 +614,29 @@ static void put_powers(const nr_loop_output *out, size_t b, double part, const p
 }
 
 static void one_step(state *s, const segment *g, const nr_loop_input *in, const nr_loop_params *p,
-                     size_t k, bool tangents, powers *power)
+                     size_t k, bool with, powers *power)
 {
     weather w = weather_at(in, p, k);
     if (in->inlet_degC)
-        drive_inlet(s, in, p, k, tangents);
-    sweep(s, g, p, &w, tangents, power);
-    feed from = feed_of(s, in, p, k);
-    store_step(s, &from, p, &w, in->step_s, tangents, power);
+        drive_inlet(s, in, p, k, with);
+    sweep(s, g, p, &w, with, power);
+    store_step(s, in, p, &w, k, with, power);
     if (!in->inlet_degC)
-        layers_step(s, p, &w, in->step_s, tangents);
-    sensor_step(s, in, NR_OUT_OUTLET, s->fluid[N - 1], s->d_fluid[N - 1], tangents);
-    sensor_step(s, in, NR_OUT_STORE, s->store, s->d_store, tangents);
-    sensor_step(s, in, NR_OUT_INLET, s->inlet, s->d_inlet, tangents);
+        layers_step(s, p, &w, in->step_s, with);
+    sensor_step(s, in, NR_OUT_OUTLET, s->fluid[N - 1], s->d_fluid[N - 1], with);
+    sensor_step(s, in, NR_OUT_STORE, s->store, s->d_store, with);
+    sensor_step(s, in, NR_OUT_INLET, s->inlet, s->d_inlet, with);
 }
 
 void nr_loop_run(const nr_loop_input *in, const nr_loop_params *p, const nr_loop_output *out)
 {
-    bool tangents = out->tangent[0] || out->tangent[1] || out->tangent[2];
+    bool with = out->tangent[0] || out->tangent[1] || out->tangent[2];
     state s;
-    start(&s, p, in->air_degC[0] - p->air_offset_K, tangents);
+    start(&s, in, p, with);
     if (in->inlet_degC) {
-        drive_inlet(&s, in, p, 0, tangents);
+        drive_inlet(&s, in, p, 0, with);
         s.sensor[NR_OUT_INLET] = s.inlet;
-        if (tangents)
+        if (with)
             memcpy(s.d_sensor[NR_OUT_INLET], s.d_inlet, sizeof s.d_inlet);
     }
     segment g = segment_of(p, in->step_s);
@@ -391,14 +644,16 @@ void nr_loop_run(const nr_loop_input *in, const nr_loop_params *p, const nr_loop
     size_t k = 0;
     for (size_t b = 0; b < in->blocks; b++) {
         powers power = {0};
-        clear_block(out, b, tangents);
+        clear_block(&s, out, b, with);
         shares first = share_of(in, k, true, false);
-        add_to_block(&s, out, b, &first, tangents);
+        add_to_block(&s, out, b, &first, with);
         for (size_t i = 0; i < in->steps_per_block; i++, k++) {
-            one_step(&s, &g, in, p, k, tangents, &power);
+            one_step(&s, &g, in, p, k, with, &power);
             shares now = share_of(in, k, false, i + 1 == in->steps_per_block);
-            add_to_block(&s, out, b, &now, tangents);
+            add_to_block(&s, out, b, &now, with);
         }
+        if (with)
+            put_tangents(&s, out, b);
         put_powers(out, b, part, &power);
     }
 }

@@ -21,6 +21,16 @@
  * as the absorber and follows it in some five minutes; without it every cloud and every start
  * would be read as a change of the loss. Without glazing Cc = 0 and only U remains.
  *
+ * Behind the absorber stands a board that warms slowly, over the air of a gap: to the absorber it
+ * is a resistance to a heat of its own, without a way out, for its steady loss is part of U. With
+ * the gap's conductance g, the board's heat C and u from the board to the outside, the absorber
+ * sees g^2/(g + u) in series with C (g/(g + u))^2 (the admittance of the three, less its value at
+ * rest).
+ *
+ * The container also gets what the pump draws, and open water loses by its vapour; its mass may
+ * have become less by the end, evenly. Readings may fade or drift evenly from the first step to the
+ * last.
+ *
  * W = mass flow times specific heat. Backward Euler: the sweep along the tube is a chain of 2 x 2
  * systems, unconditionally stable for any flow, so the step may be chosen by the weather alone.
  * The tangents solve the same systems with other right-hand sides; they are exact for the
@@ -35,6 +45,10 @@
 /* U/Uo: how much of the resistance to the air lies outside the cover. One pane: gap about 7, wind
  * about 11 W/(m2 K). Common practice, no source; the steady state does not depend on it. */
 #define NR_COVER_SHARE 0.4
+
+/* Board of the back to the air outside, W/(m2 K): still air behind a box, half of the board itself
+ * (ISO 6946: 25 to 8 W/(m2 K) for surfaces outdoors and in; plywood of 9 mm 14). */
+#define NR_BACK_OUTSIDE_W_M2K 7.0
 
 /* Parameters the simulation is differentiated to. LN: the tangent is to the natural logarithm. */
 enum {
@@ -63,8 +77,19 @@ enum {
     NR_DYN_INLET_GAIN,
     NR_DYN_OUTLET_OFFSET,
     NR_DYN_OUTLET_GAIN,
+    NR_DYN_PUMP,
+    NR_DYN_OPENING,
+    NR_DYN_HUMIDITY,
+    NR_DYN_LOST,
+    NR_DYN_LN_BACK,
+    NR_DYN_LN_GAP,
+    NR_DYN_SUN_ON_AIR,
+    NR_DYN_SUN_FADE,
+    NR_DYN_LOSS_TREND,
+    NR_DYN_INLET_DRIFT,
+    NR_DYN_OUTLET_DRIFT,
     NR_DYN_USED,
-    NR_DYN_COUNT = (NR_DYN_USED + 3) / 4 * 4 /* the tangent loops are vectorised by fours */
+    NR_DYN_COUNT = NR_DYN_USED / 4 * 4 + 4 /* vectorised by fours; at least one to spare */
 };
 
 typedef struct nr_loop_params {
@@ -94,6 +119,16 @@ typedef struct nr_loop_params {
     double inlet_offset_K, inlet_gain;   /* of the probes that drive: true = (reading - offset) /
                                             (1 + gain) */
     double outlet_offset_K, outlet_gain; /* only where the outlet's reading feeds the store */
+    double pump_W;                       /* to the store while there is flow */
+    double opening_m2;                   /* of open water, as good as still air over it */
+    double humidity_offset;              /* true relative humidity = that of the input + this */
+    double lost_J_K;                     /* of store_J_K, gone evenly from first to last step */
+    double back_J_m2K, back_gap_W_m2K;   /* the board behind, all of it; 0: none. The gap to it */
+    double sun_on_air_K; /* the air's reading is too high by this much in 1000 W/m2 as recorded */
+    /* Changes from the first step to the last, about the middle: */
+    double sun_fade;                      /* of the irradiance's reading, relative */
+    double loss_trend;                    /* of loss_W_m2K, relative */
+    double inlet_drift_K, outlet_drift_K; /* of the readings that drive */
 } nr_loop_params;
 
 /* Weather and flow, step means. Arrays of [blocks * steps_per_block]; owned by the caller. */
@@ -108,12 +143,13 @@ typedef struct nr_loop_input {
     const double *sky_W_m2;  /* net long-wave exchange of a plate at air temperature with what the
                                 plane sees, E - sigma Ta^4, ISO 9806; mostly negative. NULL: none */
     const double *iam;       /* modifier from a table instead of b0; NULL: b0 */
+    const double *humidity;  /* relative, 0 to 1; NULL: nothing evaporates */
     /* Readings that drive, where inlet and flow are measured: the water that enters is what the
      * inlet says, and the store gets the heat that flow and probes say. NULL: a closed loop. */
     const double *inlet_degC, *outlet_degC;
     /* Where readings are sparse: block means are taken at the readings' own times. [steps][2]:
-     * weights of the state at the beginning and at the end of each step; they sum to one in a block
-     * that has a reading. NULL: the trapezoidal mean of the block. */
+     * weights of the state at the beginning and at the end of each step; they sum to one in a block.
+     * NULL: the trapezoidal mean of the block. */
     const float (*weight[3])[2];
     double lag_s[3]; /* of the store, inlet and outlet sensors */
 } nr_loop_input;
@@ -123,7 +159,7 @@ enum { NR_OUT_STORE, NR_OUT_INLET, NR_OUT_OUTLET, NR_OUTS };
 /* Block means. Arrays owned by the caller; any may be NULL where not wanted. */
 typedef struct nr_loop_output {
     double *reading[NR_OUTS]; /* [blocks] degC, of sensors with lag and without other errors */
-    double *tangent[NR_OUTS]; /* [blocks * NR_DYN_COUNT] */
+    double *tangent[NR_OUTS]; /* [blocks * NR_DYN_COUNT]; 0 for what has no part in this input */
     double *absorbed_W, *to_water_W, *collector_loss_W, *store_loss_W; /* [blocks] */
 } nr_loop_output;
 

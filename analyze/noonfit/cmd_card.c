@@ -2,6 +2,8 @@
 /* noonfit card: one portrait picture to post. */
 #include "analyze/compare/compare.h"
 #include "analyze/noonfit/commands.h"
+#include "analyze/noonfit/option_rows.h"
+#include "analyze/noonfit/question_options.h"
 #include "analyze/noonfit/subject.h"
 #include "analyze/tell/tell.h"
 #include "plots/plots.h"
@@ -13,19 +15,17 @@ typedef struct arguments {
     nr_common common;
     nr_fit_options fit;
     nr_records records;
+    nr_question_options question;
     const char *output;
 } arguments;
 
-static const nr_option own[] = {{.kind = NR_OPTION_TEXT,
-                                 .name = "output",
-                                 .value = "FILE.png|svg|pdf",
-                                 .offset = offsetof(arguments, output),
-                                 .help = "the picture to write",
-                                 .letter = 'o'},
-                                {.kind = NR_OPTION_END}};
+static const nr_option own[] = {
+    NR_ROW_OUTPUT(arguments, output, "FILE.png|svg|pdf", "the picture to write"),
+    {.kind = NR_OPTION_END}};
 
 static const nr_option_group groups[] = {{own, 0},
                                          {nr_units_option, offsetof(arguments, common)},
+                                         {nr_question_group, offsetof(arguments, question)},
                                          {nr_store_only_option, offsetof(arguments, fit)},
                                          {nr_collector_option, offsetof(arguments, records)},
                                          {nr_use_option, offsetof(arguments, records)},
@@ -44,6 +44,7 @@ const nr_command nr_cmd_card = {
         "conditions of the test, what inspection says of the record, and its checksum. Runs "
         "of one collector (the same [collector] name) are fitted together; runs of two to six "
         "collectors give a ranking by the time they take to heat up.",
+    .epilogue = NR_QUANTITIES_HELP,
     .examples = "  noonfit card sample-runs/wash-stand-glazed -o card.png\n",
     .least = 1,
     .most = NR_ANY_NUMBER,
@@ -97,7 +98,7 @@ static nr_code draw_ranking(const arguments *a, const nr_subject *m, nr_units un
     nr_compare *compare = NULL;
     char day[400];
     nr_code code = nr_compare_builds((const nr_run *const *const *)m->groups.first, m->groups.count,
-                                     m->groups.groups, NULL, &a->fit, &compare, err);
+                                     m->groups.groups, &a->question.day, &a->fit, &compare, err);
     if (!code) {
         nr_tell_compare_day(day, sizeof day, &compare->day, units);
         code = nr_plot_ranking(compare, day, a->output, style, err);
@@ -108,7 +109,7 @@ static nr_code draw_ranking(const arguments *a, const nr_subject *m, nr_units un
 
 static nr_code run(int argc, char **argv, nr_err *err)
 {
-    arguments a = {.fit = nr_fit_defaults()};
+    arguments a = {.fit = nr_fit_defaults(), .question = nr_question_none()};
     nr_words words;
     nr_subject m = {0};
     nr_code code = nr_command_read(&nr_cmd_card, argc, argv, &a, &words, err);
@@ -116,8 +117,12 @@ static nr_code run(int argc, char **argv, nr_err *err)
         code = nr_usage(err, &nr_cmd_card, "name the picture to write: -o card.png");
     if (!code)
         code = nr_subject_open(&m, &nr_cmd_card, words.word, words.count, &a.records, err);
+    nr_units units = NR_UNITS_SI;
     if (!code) {
-        nr_units units = nr_common_units(&a.common, &m.groups.run[0]->rig);
+        units = nr_common_units(&a.common, &m.groups.run[0]->rig);
+        code = nr_question_for(&a.question, &nr_cmd_card, m.groups.groups, units, err);
+    }
+    if (!code) {
         nr_plot_style style = {.us_units = units == NR_UNITS_US};
         code = m.groups.groups == 1 ? draw_one(&a, &m, &style, err)
                                     : draw_ranking(&a, &m, units, &style, err);

@@ -2,6 +2,8 @@
 #include "analyze/compare/compare.h"
 #include "analyze/joint/joint.h"
 #include "analyze/noonfit/commands.h"
+#include "analyze/noonfit/option_rows.h"
+#include "analyze/noonfit/question_options.h"
 #include "plots/plots.h"
 
 #include <math.h>
@@ -13,63 +15,21 @@ typedef struct arguments {
     nr_common common;
     nr_records records;
     nr_fit_options fit;
-    const char *air, *from, *to; /* read when the units are known */
-    const char *change;          /* words of a note */
+    const char *change; /* words of a note */
     bool pairs;
-    nr_reference_day day;
+    nr_question_options question;
 } arguments;
 
 static const nr_option own[] = {
-    {.kind = NR_OPTION_TEXT,
-     .name = "plot",
-     .value = "FILE",
-     .offset = offsetof(arguments, common.plot),
-     .help = "picture: heat-up, curves, differences, or the ranking; .png, .svg or .pdf"},
+    NR_ROW_PLOT(arguments, common.plot,
+                "picture: heat-up, curves, differences, or the ranking; .png, .svg or .pdf"),
     {.kind = NR_OPTION_ON,
      .name = "pairs",
      .offset = offsetof(arguments, pairs),
      .help = "of more than two builds: the difference of every pair, too"},
-    {.kind = NR_OPTION_HEADING,
-     .name = "The day and use to judge by (default: what all builds were tested at):"},
-    {.kind = NR_OPTION_QUANTITY,
-     .name = "sun",
-     .value = "W_m2",
-     .offset = offsetof(arguments, day.sun_W_m2),
-     .help = "irradiance in the collector's plane",
-     .low = 50,
-     .high = 1500,
-     .unit = "W_m2"},
-    {.kind = NR_OPTION_TEXT,
-     .name = "air",
-     .value = "T",
-     .offset = offsetof(arguments, air),
-     .help = "air"},
-    {.kind = NR_OPTION_TEXT,
-     .name = "from",
-     .value = "T",
-     .offset = offsetof(arguments, from),
-     .help = "water at the start"},
-    {.kind = NR_OPTION_TEXT,
-     .name = "to",
-     .value = "T",
-     .offset = offsetof(arguments, to),
-     .help = "water as wanted"},
-    {.kind = NR_OPTION_QUANTITY,
-     .name = "water",
-     .value = "KG",
-     .offset = offsetof(arguments, day.store_kg),
-     .help = "other than in the records",
-     .low = 0.1,
-     .high = 10000,
-     .unit = "kg"},
-    {.kind = NR_OPTION_QUANTITY,
-     .name = "wind",
-     .value = "M_S",
-     .offset = offsetof(arguments, day.wind_m_s),
-     .help = "wind over the collector",
-     .low = 0,
-     .high = 50,
-     .unit = "m_s"},
+    {.kind = NR_OPTION_END}};
+
+static const nr_option of_records[] = {
     {.kind = NR_OPTION_HEADING, .name = "The records:"},
     {.kind = NR_OPTION_TEXT,
      .name = "change",
@@ -82,6 +42,8 @@ static const nr_option own[] = {
 static const nr_option_group groups[] = {{nr_json_option, offsetof(arguments, common)},
                                          {nr_units_option, offsetof(arguments, common)},
                                          {own, 0},
+                                         {nr_question_group, offsetof(arguments, question)},
+                                         {of_records, 0},
                                          {nr_store_only_option, offsetof(arguments, fit)},
                                          {nr_anyway_option, offsetof(arguments, common)},
                                          {nr_clear_sky_option, offsetof(arguments, fit)},
@@ -110,20 +72,6 @@ const nr_command nr_cmd_compare = {
     .word = {NR_WORD_RUN, NR_WORD_RUN},
     .groups = groups,
     .run = run};
-
-static nr_code read_day(arguments *a, nr_units units, nr_err *err)
-{
-    bool us = units == NR_UNITS_US;
-    const nr_command *me = &nr_cmd_compare;
-    nr_code code = nr_temperature_option(me, "air", a->air, us, -60, 60, &a->day.air_degC, err);
-    if (!code)
-        code = nr_temperature_option(me, "from", a->from, us, 0, 100, &a->day.from_degC, err);
-    if (!code)
-        code = nr_temperature_option(me, "to", a->to, us, 0, 100, &a->day.to_degC, err);
-    if (!code && a->day.to_degC <= a->day.from_degC)
-        code = nr_usage(err, &nr_cmd_compare, "--to must be above --from");
-    return code;
-}
 
 static nr_code show(const arguments *a, const nr_compare *compare, nr_units units, nr_err *err)
 {
@@ -251,7 +199,7 @@ static nr_code open_builds(const arguments *a, const nr_words *words, builds *b,
 
 static nr_code run(int argc, char **argv, nr_err *err)
 {
-    arguments a = {.fit = nr_fit_defaults(), .day = {NAN, NAN, NAN, NAN, NAN, NAN, false}};
+    arguments a = {.fit = nr_fit_defaults(), .question = nr_question_none()};
     nr_words words;
     nr_code code = nr_command_read(&nr_cmd_compare, argc, argv, &a, &words, err);
     if (code)
@@ -264,11 +212,11 @@ static nr_code run(int argc, char **argv, nr_err *err)
     code = open_builds(&a, &words, b, err);
     if (!code) {
         units = nr_common_units(&a.common, &b->run[0]->rig);
-        code = read_day(&a, units, err);
+        code = nr_question_finish(&a.question, &nr_cmd_compare, units, err);
     }
     if (!code)
         code = nr_compare_builds((const nr_run *const *const *)b->first, b->counts, b->count,
-                                 &a.day, &a.fit, &compare, err);
+                                 &a.question.day, &a.fit, &compare, err);
     for (size_t g = 0; code == NR_CANNOT && g < b->count; g++)
         nr_blame((const nr_run *const *)b->first[g], b->counts[g], units, err);
     if (!code)

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/compare/compare.h"
 #include "analyze/noonfit/commands.h"
+#include "analyze/noonfit/option_rows.h"
+#include "analyze/noonfit/question_options.h"
 #include "analyze/noonfit/subject.h"
 #include "analyze/report/report.h"
 #include "logger/base/text.h"
@@ -15,19 +17,16 @@ typedef struct arguments {
     nr_common common;
     nr_records records;
     nr_fit_options fit;
+    nr_question_options question;
     const char *output;
 } arguments;
 
-static const nr_option own[] = {{.kind = NR_OPTION_TEXT,
-                                 .name = "output",
-                                 .value = "FILE.html",
-                                 .offset = offsetof(arguments, output),
-                                 .help = "the page to write",
-                                 .letter = 'o'},
+static const nr_option own[] = {NR_ROW_OUTPUT(arguments, output, "FILE.html", "the page to write"),
                                 {.kind = NR_OPTION_END}};
 
 static const nr_option_group groups[] = {{own, 0},
                                          {nr_units_option, offsetof(arguments, common)},
+                                         {nr_question_group, offsetof(arguments, question)},
                                          {nr_store_only_option, offsetof(arguments, fit)},
                                          {nr_anyway_option, offsetof(arguments, common)},
                                          {nr_collector_option, offsetof(arguments, records)},
@@ -48,6 +47,7 @@ const nr_command nr_cmd_report = {
         "a page where it takes a run; of a page of several runs PAGE.html#2 is the second. Runs of "
         "one collector (the same [collector] "
         "name) are fitted together; runs of two to six collectors give a comparison.",
+    .epilogue = NR_QUANTITIES_HELP,
     .examples = "  noonfit report sample-runs/wash-stand-glazed -o glazed.html\n",
     .least = 1,
     .most = NR_ANY_NUMBER,
@@ -82,7 +82,7 @@ static nr_code write_page(const arguments *a, const nr_subject *m, const nr_repo
     }
     nr_compare *compare = NULL;
     code = nr_compare_builds((const nr_run *const *const *)m->groups.first, m->groups.count,
-                             m->groups.groups, NULL, &a->fit, &compare, err);
+                             m->groups.groups, &a->question.day, &a->fit, &compare, err);
     if (code == NR_CANNOT)
         nr_blame((const nr_run *const *)m->groups.run, m->count, units, err);
     if (!code)
@@ -139,7 +139,7 @@ static double today(void)
 
 static nr_code run(int argc, char **argv, nr_err *err)
 {
-    arguments a = {.fit = nr_fit_defaults()};
+    arguments a = {.fit = nr_fit_defaults(), .question = nr_question_none()};
     char *command = command_line(argc, argv); /* before getopt reorders the words */
     nr_words words;
     nr_code code = nr_command_read(&nr_cmd_report, argc, argv, &a, &words, err);
@@ -150,11 +150,14 @@ static nr_code run(int argc, char **argv, nr_err *err)
         return code;
     }
     nr_subject m = {0};
+    nr_units units = NR_UNITS_SI;
     code = nr_subject_open(&m, &nr_cmd_report, words.word, words.count, &a.records, err);
     if (!code) {
-        nr_report_style style = {.units = nr_common_units(&a.common, &m.groups.run[0]->rig),
-                                 .made_utc_s = today(),
-                                 .command = command};
+        units = nr_common_units(&a.common, &m.groups.run[0]->rig);
+        code = nr_question_for(&a.question, &nr_cmd_report, m.groups.groups, units, err);
+    }
+    if (!code) {
+        nr_report_style style = {.units = units, .made_utc_s = today(), .command = command};
         code = write_page(&a, &m, &style, err);
     }
     nr_subject_free(&m);

@@ -2,6 +2,7 @@
 #include "analyze/forecast/size.h"
 #include "analyze/noonfit/commands.h"
 #include "analyze/noonfit/day_options.h"
+#include "analyze/noonfit/option_rows.h"
 #include "logger/base/utc.h"
 #include "plots/plots.h"
 
@@ -20,11 +21,8 @@ typedef struct arguments {
 } arguments;
 
 static const nr_option own[] = {
-    {.kind = NR_OPTION_TEXT,
-     .name = "plot",
-     .value = "FILE",
-     .offset = offsetof(arguments, common.plot),
-     .help = "picture of the ways to the target, or of the months; .png, .svg or .pdf"},
+    NR_ROW_PLOT(arguments, common.plot,
+                "picture of the ways to the target, or of the months; .png, .svg or .pdf"),
     {.kind = NR_OPTION_TEXT,
      .name = "by",
      .value = "TIME",
@@ -45,14 +43,7 @@ static const nr_option own[] = {
      .value = "T",
      .offset = offsetof(arguments, use),
      .help = "to water of this temperature (default 40C),"},
-    {.kind = NR_OPTION_QUANTITY,
-     .name = "each",
-     .value = "L",
-     .offset = offsetof(arguments, question.use_L),
-     .help = "this much a time (default 5 L)",
-     .low = 0.1,
-     .high = 1000,
-     .unit = "L"},
+    NR_ROW_EACH(arguments, question.use_L),
     {.kind = NR_OPTION_END}};
 
 static const nr_option_group groups[] = {{nr_json_option, offsetof(arguments, common)},

@@ -60,6 +60,80 @@ static bool opened_before(nr_run *const *runs, size_t count, const char *name)
     return false;
 }
 
+/* --- part of a record --------------------------------------------------------------------------
+ */
+
+#define DAY_S 86400.0
+
+/* "11:05", "11:05:30", with Z or +02:00 -> the first such moment from half a day before the
+ * record's first row on, on the run's axis. */
+static bool clock_end(const char *text, const nr_run *run, double *elapsed_s)
+{
+    int h, m, s = 0, used = 0, zh, zm, zused = 0;
+    char sign;
+    if (sscanf(text, "%2d:%2d%n", &h, &m, &used) != 2 || h > 23 || m > 59 || h < 0 || m < 0)
+        return false;
+    text += used;
+    if (sscanf(text, ":%2d%n", &s, &used) == 1)
+        text += used;
+    if (s < 0 || s > 60)
+        return false;
+    double first = run->readings->utc_s[0], clock_s = 3600.0 * h + 60.0 * m + s, zone_s;
+    time_t at = (time_t)first;
+    struct tm here;
+    if (!*text) {
+        localtime_r(&at, &here);
+        zone_s = (double)here.tm_gmtoff;
+    } else if (!strcmp(text, "Z")) {
+        zone_s = 0;
+    } else if (sscanf(text, "%c%2d:%2d%n", &sign, &zh, &zm, &zused) == 3 && !text[zused] &&
+               (sign == '+' || sign == '-')) {
+        zone_s = (sign == '-' ? -60.0 : 60.0) * (60 * zh + zm);
+    } else {
+        return false;
+    }
+    double utc = floor((first + zone_s) / DAY_S) * DAY_S + clock_s - zone_s;
+    if (utc < first - DAY_S / 2)
+        utc += DAY_S;
+    else if (utc >= first + DAY_S / 2)
+        utc -= DAY_S;
+    *elapsed_s = run->readings->elapsed_s[0] + (utc - first);
+    return true;
+}
+
+static bool end_of_part(const char *text, const nr_run *run, double *elapsed_s)
+{
+    *elapsed_s = NAN;
+    if (!*text)
+        return true;
+    if (strchr(text, ':'))
+        return clock_end(text, run, elapsed_s);
+    return nr_parse_duration(text, elapsed_s);
+}
+
+/* "11:05..12:20" (clock), "10m..1h15m" (since the start), either side may be left out -> elapsed
+ * seconds on the run's axis, NAN where open. A clock without a zone is this computer's; with one:
+ * 11:05Z, 11:05+02:00. */
+static nr_code parse_use(const nr_command *command, const char *text, const nr_run *run,
+                         double *from_s, double *to_s, nr_err *err)
+{
+    char from[40] = "";
+    const char *dots = strstr(text, "..");
+    bool good = dots && (size_t)(dots - text) < sizeof from;
+    if (good) {
+        memcpy(from, text, (size_t)(dots - text));
+        good = end_of_part(from, run, from_s) && end_of_part(dots + 2, run, to_s) &&
+               (*from || dots[2]);
+    }
+    /* A part that ends before it begins by the clock goes over midnight. */
+    if (good && *to_s <= *from_s && strchr(text, ':'))
+        *to_s += DAY_S;
+    if (!good || *to_s <= *from_s)
+        return nr_usage(err, command, "--use %s: give a part such as 11:05..12:20 or 10m..1h15m",
+                        text);
+    return NR_OK;
+}
+
 /* All runs of one folder, cut to the part that is meant. */
 static nr_code open_one(const nr_command *command, const char *name, const nr_records *which,
                         nr_run **run, size_t *count, nr_err *err)
@@ -70,7 +144,7 @@ static nr_code open_one(const nr_command *command, const char *name, const nr_re
     for (size_t i = 0; !code && i < *count; i++) {
         double from_s = NAN, to_s = NAN;
         if (which->use)
-            code = nr_use_parse(command, which->use, run[i], &from_s, &to_s, err);
+            code = parse_use(command, which->use, run[i], &from_s, &to_s, err);
         if (!code && which->use)
             code = nr_run_use(run[i], from_s, to_s, err);
     }
@@ -159,77 +233,6 @@ void nr_close_runs(nr_run **runs, size_t count)
     for (size_t i = 0; runs && i < count; i++)
         nr_run_free(runs[i]);
     free(runs);
-}
-
-/* --- part of a record --------------------------------------------------------------------------
- */
-
-#define DAY_S 86400.0
-
-/* "11:05", "11:05:30", with Z or +02:00 -> the first such moment from half a day before the
- * record's first row on, on the run's axis. */
-static bool clock_end(const char *text, const nr_run *run, double *elapsed_s)
-{
-    int h, m, s = 0, used = 0, zh, zm, zused = 0;
-    char sign;
-    if (sscanf(text, "%2d:%2d%n", &h, &m, &used) != 2 || h > 23 || m > 59 || h < 0 || m < 0)
-        return false;
-    text += used;
-    if (sscanf(text, ":%2d%n", &s, &used) == 1)
-        text += used;
-    if (s < 0 || s > 60)
-        return false;
-    double first = run->readings->utc_s[0], clock_s = 3600.0 * h + 60.0 * m + s, zone_s;
-    time_t at = (time_t)first;
-    struct tm here;
-    if (!*text) {
-        localtime_r(&at, &here);
-        zone_s = (double)here.tm_gmtoff;
-    } else if (!strcmp(text, "Z")) {
-        zone_s = 0;
-    } else if (sscanf(text, "%c%2d:%2d%n", &sign, &zh, &zm, &zused) == 3 && !text[zused] &&
-               (sign == '+' || sign == '-')) {
-        zone_s = (sign == '-' ? -60.0 : 60.0) * (60 * zh + zm);
-    } else {
-        return false;
-    }
-    double utc = floor((first + zone_s) / DAY_S) * DAY_S + clock_s - zone_s;
-    if (utc < first - DAY_S / 2)
-        utc += DAY_S;
-    else if (utc >= first + DAY_S / 2)
-        utc -= DAY_S;
-    *elapsed_s = run->readings->elapsed_s[0] + (utc - first);
-    return true;
-}
-
-static bool end_of_part(const char *text, const nr_run *run, double *elapsed_s)
-{
-    *elapsed_s = NAN;
-    if (!*text)
-        return true;
-    if (strchr(text, ':'))
-        return clock_end(text, run, elapsed_s);
-    return nr_parse_duration(text, elapsed_s);
-}
-
-nr_code nr_use_parse(const nr_command *command, const char *text, const nr_run *run, double *from_s,
-                     double *to_s, nr_err *err)
-{
-    char from[40] = "";
-    const char *dots = strstr(text, "..");
-    bool good = dots && (size_t)(dots - text) < sizeof from;
-    if (good) {
-        memcpy(from, text, (size_t)(dots - text));
-        good = end_of_part(from, run, from_s) && end_of_part(dots + 2, run, to_s) &&
-               (*from || dots[2]);
-    }
-    /* A part that ends before it begins by the clock goes over midnight. */
-    if (good && *to_s <= *from_s && strchr(text, ':'))
-        *to_s += DAY_S;
-    if (!good || *to_s <= *from_s)
-        return nr_usage(err, command, "--use %s: give a part such as 11:05..12:20 or 10m..1h15m",
-                        text);
-    return NR_OK;
 }
 
 nr_code nr_note_find(const nr_run *run, const char *words, double *elapsed_s, char *text,

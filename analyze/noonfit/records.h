@@ -52,12 +52,6 @@ bool nr_runs_of_several(nr_run *const *runs, size_t count);
 /* Whether two runs are the same folder, however it is called. */
 bool nr_same_run(const nr_run *a, const nr_run *b);
 
-/* "11:05..12:20" (clock), "10m..1h15m" (since the start), either side may be left out -> elapsed
- * seconds on the run's axis, NAN where open. A clock without a zone is this computer's; with one:
- * 11:05Z, 11:05+02:00. */
-nr_code nr_use_parse(const nr_command *command, const char *text, const nr_run *run, double *from_s,
-                     double *to_s, nr_err *err);
-
 /* When a note whose text contains `words` was made, elapsed seconds; an error lists the notes where
  * none does or several do. */
 nr_code nr_note_find(const nr_run *run, const char *words, double *elapsed_s, char *text,

@@ -21,8 +21,8 @@ static nr_code inspect_all(nr_subject *m, nr_err *err)
     return code;
 }
 
-nr_code nr_subject_open(nr_subject *m, const nr_command *command, char *const *names,
-                         size_t count, const nr_records *which, nr_err *err)
+nr_code nr_subject_open(nr_subject *m, const nr_command *command, char *const *names, size_t count,
+                        const nr_records *which, nr_err *err)
 {
     nr_code code = nr_open_runs(command, names, count, which, &m->opened, &m->count, err);
     if (!code)

@@ -17,8 +17,8 @@ typedef struct nr_subject {
 
 /* Opens and inspects them. NR_BAD for more builds than can be compared; command: for the message.
  * nr_subject_free whatever happens. */
-nr_code nr_subject_open(nr_subject *m, const nr_command *command, char *const *names,
-                         size_t count, const nr_records *which, nr_err *err);
+nr_code nr_subject_open(nr_subject *m, const nr_command *command, char *const *names, size_t count,
+                        const nr_records *which, nr_err *err);
 void nr_subject_free(nr_subject *m);
 
 #endif

@@ -38,15 +38,3 @@ double nr_boiling_degC(double pressure_Pa)
     double sum = n[10] + d;
     return (sum - sqrt(sum * sum - 4.0 * (n[9] + n[10] * d))) / 2.0 - ZERO_CELSIUS_K;
 }
-
-double nr_saturation_Pa(double degC)
-{
-    if (!(degC >= 0.0 && degC <= 373.946))
-        return NAN;
-    double t_K = degC + ZERO_CELSIUS_K;
-    double theta = t_K + n[9] / (t_K - n[10]); /* equation 30 */
-    double a = theta * theta + n[1] * theta + n[2];
-    double b = n[3] * theta * theta + n[4] * theta + n[5];
-    double c = n[6] * theta * theta + n[7] * theta + n[8];
-    return 1e6 * pow(2.0 * c / (-b + sqrt(b * b - 4.0 * a * c)), 4.0);
-}

@@ -13,6 +13,4 @@ double nr_pressure_at_elevation_Pa(double elevation_m);
 /* Saturation of water, IAPWS-IF97 region 4. Pressure 611.213 Pa..22.064 MPa, temperature
  * 0..373.946 degC; NAN outside. */
 double nr_boiling_degC(double pressure_Pa);
-double nr_saturation_Pa(double degC);
-
 #endif

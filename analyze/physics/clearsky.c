@@ -63,14 +63,6 @@ nr_sky nr_ineichen(double zenith_deg, double air_mass, double turbidity, double 
     return (nr_sky){ghi, dni, ghi - dni * cosine};
 }
 
-double nr_haurwitz_ghi(double zenith_deg)
-{
-    if (!(zenith_deg >= 0.0 && zenith_deg <= 180.0))
-        return NAN;
-    double cosine = cos(zenith_deg * DEG);
-    return zenith_deg >= 90.0 ? 0.0 : 1098.0 * cosine * exp(-0.059 / cosine);
-}
-
 double nr_erbs_diffuse_fraction(double clearness)
 {
     double k = clearness;

@@ -38,10 +38,6 @@ typedef struct nr_sky {
 nr_sky nr_ineichen(double zenith_deg, double air_mass, double turbidity, double elevation_m,
                    double extraterrestrial_W_m2);
 
-/* Haurwitz 1945, global horizontal, with k = 0.059 (0.057 is also in print). A cross-check that
- * needs no turbidity. */
-double nr_haurwitz_ghi(double zenith_deg);
-
 /* Diffuse share of the global horizontal irradiance by clearness index, Erbs 1982. */
 double nr_erbs_diffuse_fraction(double clearness);
 

@@ -12,12 +12,4 @@ double nr_iam_default_b0(int covers);
 /* Past this angle certified data and the form part company (70 degrees and more). */
 #define NR_IAM_TRUSTED_DEG 60.0
 
-/* For beam irradiance. incidence_deg 0..90, 0 from 90 to 180 (behind the plane); b0 0..1; NAN
- * otherwise. */
-double nr_iam_beam(double b0, double incidence_deg);
-
-/* The same averaged over a uniform sky: the integral of K cos(theta) over the hemisphere, which is
- * 1/(1 + b0). A certified flat plate with b0 = 0.1 has 0.91. */
-double nr_iam_diffuse(double b0);
-
 #endif

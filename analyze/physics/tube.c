@@ -57,12 +57,6 @@ double nr_tube_reynolds(double bore_m, double flow_L_min, double degC)
            nr_water_viscosity_Pa_s(degC);
 }
 
-double nr_friction_laminar(double re, double ratio)
-{
-    double limit = fmax(nr_ito_critical_re(ratio), NR_RE_LAMINAR);
-    return re > 0.0 && re <= limit ? 64.0 / re : NAN;
-}
-
 double nr_friction_turbulent(double re)
 {
     if (!(re >= NR_RE_TURBULENT && re <= RE_MAX))
@@ -93,11 +87,6 @@ double nr_nusselt_hausen(double graetz)
     if (!(graetz > 0.0))
         return NAN;
     return 3.66 + 0.0668 * graetz / (1.0 + 0.04 * pow(graetz, 2.0 / 3.0));
-}
-
-double nr_nusselt_sieder_tate(double graetz)
-{
-    return graetz >= 10.0 ? 1.86 * cbrt(graetz) : NAN;
 }
 
 /* Turbulent formulas end at 3000; the upper bound of the uncertain zone below that takes them

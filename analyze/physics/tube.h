@@ -39,9 +39,8 @@ nr_flow_regime nr_flow_regime_of(double re, double bore_over_coil);
 double nr_tube_speed_m_s(double bore_m, double flow_L_min);
 double nr_tube_reynolds(double bore_m, double flow_L_min, double degC);
 
-/* Darcy friction factors. Laminar 64/Re, NAN above Ito's critical number (2300 when straight).
- * Turbulent, smooth: Petukhov (0.790 ln Re - 1.64)^-2, 3000..5e6, NAN outside. */
-double nr_friction_laminar(double re, double bore_over_coil);
+/* Darcy friction factor, turbulent, smooth: Petukhov (0.790 ln Re - 1.64)^-2, 3000..5e6, NAN
+ * outside. (Laminar: 64/Re.) */
 double nr_friction_turbulent(double re);
 
 /* How many times more a coil resists laminar flow than a straight tube: White 1929 (Proc. R. Soc. A
@@ -55,8 +54,6 @@ double nr_coil_laminar_factor(double re, double bore_over_coil);
 double nr_nusselt_gnielinski(double re, double prandtl);
 /* Laminar with an entrance: Hausen, mean over the length; graetz = Re Pr d/L > 0. */
 double nr_nusselt_hausen(double graetz);
-/* Sieder and Tate for short tubes, 1.86 graetz^(1/3), graetz >= 10 (below: NAN). */
-double nr_nusselt_sieder_tate(double graetz);
 
 /* A value that is known (low == high) or only bounded. */
 typedef struct nr_bounds {

@@ -13,6 +13,8 @@
 #define EVEN 1.5        /* neighbouring intervals may differ by this factor */
 #define CLIP_STEPS 4.0  /* second differences of a coarse channel count up to this many steps */
 #define STEP_SHARE 0.05 /* this quantile of the changes is the resolution */
+#define SELDOM_S 60.0   /* readings this far apart need not show their resolution */
+#define ROUNDED 0.05    /* of a step, by what is written in the file */
 #define MAD_TO_SD 1.4826
 #define CLIP_NOISES 4.0  /* outliers in the quiet parts count up to this many noises */
 #define CHUNK 100        /* samples of one stretch when the quiet parts are looked for */
@@ -55,7 +57,7 @@ static bool even(const nr_dense *d, size_t i)
     return before < EVEN * after && after < EVEN * before;
 }
 
-static double find_step(const nr_dense *d, double *scratch)
+static size_t changes(const nr_dense *d, double *scratch)
 {
     size_t n = 0;
     for (size_t i = 1; i < d->count; i++) {
@@ -63,7 +65,33 @@ static double find_step(const nr_dense *d, double *scratch)
         if (change > 1e-9)
             scratch[n++] = change;
     }
-    return nr_quantile(scratch, n, STEP_SHARE);
+    return n;
+}
+
+/* The largest step of which every change is a multiple (Euclid's algorithm, with what rounding in a
+ * file leaves): a thermometer read every five minutes may never show its smallest change. */
+static double common_step(const double *change, size_t n, double step)
+{
+    for (size_t i = 0; i < n; i++) {
+        double rest = change[i];
+        while (rest > ROUNDED * step) {
+            double left = fabs(rest - step * round(rest / step));
+            if (left <= ROUNDED * step)
+                break;
+            rest = step;
+            step = left;
+        }
+    }
+    return step;
+}
+
+static double find_step(const nr_dense *d, double *scratch)
+{
+    size_t n = changes(d, scratch);
+    double step = nr_quantile(scratch, n, STEP_SHARE);
+    if (n == 0 || d->t_s[d->count - 1] - d->t_s[0] < SELDOM_S * (double)d->count)
+        return step;
+    return common_step(scratch, n, step);
 }
 
 /* Cloud edges make a record lively in places; what the sensor itself does shows elsewhere.

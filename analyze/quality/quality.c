@@ -119,7 +119,7 @@ nr_code nr_quality_check_arrays(const nr_quality_input *input, nr_quality **out,
     return NR_OK;
 }
 
-nr_quality_input nr_quality_input_of(const nr_run *run)
+static nr_quality_input input_of(const nr_run *run)
 {
     nr_quality_input input = {.rows = run->readings->rows,
                               .elapsed_s = run->readings->elapsed_s,
@@ -136,6 +136,6 @@ nr_quality_input nr_quality_input_of(const nr_run *run)
 
 nr_code nr_quality_check(const nr_run *run, nr_quality **out, nr_err *err)
 {
-    nr_quality_input input = nr_quality_input_of(run);
+    nr_quality_input input = input_of(run);
     return nr_quality_check_arrays(&input, out, err);
 }

@@ -131,9 +131,6 @@ typedef struct nr_quality_input {
     const nr_notes *notes;                /* or NULL */
 } nr_quality_input;
 
-/* Input of a run; borrows from it. */
-nr_quality_input nr_quality_input_of(const nr_run *run);
-
 /* Checks the meaningful channels of a run, which must outlive the result. A bad record is not an
  * error: NR_OK with everything marked. NR_CANNOT only without rows; NR_BAD out of memory.
  * Free with nr_quality_free. */

@@ -20,6 +20,7 @@ static const char *const names[NR_WARN_COUNT] = {
     [NR_WARN_STATED_VALUE_DOUBTFUL] = "stated-value-doubtful",
     [NR_WARN_TESTED_RANGE] = "tested-range",
     [NR_WARN_LOSS_UNCERTAIN] = "loss-uncertain",
+    [NR_WARN_LOSS_AS_USUAL] = "loss-as-usual",
     [NR_WARN_LOSS_NOT_DETERMINED] = "loss-not-determined",
     [NR_WARN_RESIDUALS_NOT_WHITE] = "residuals-not-white",
     [NR_WARN_OUTLIERS] = "outliers",

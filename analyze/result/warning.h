@@ -31,6 +31,7 @@ typedef enum nr_warning_code {
     NR_WARN_TESTED_RANGE,          /* K over air, from, to */
     NR_WARN_LOSS_UNCERTAIN,        /* K between the two */
     NR_WARN_LOSS_NOT_DETERMINED,
+    NR_WARN_LOSS_AS_USUAL, /* rows; the usual loss and its u, W/(m2 K) */
     NR_WARN_RESIDUALS_NOT_WHITE, /* about: folder, other: channel; correlation */
     NR_WARN_OUTLIERS,            /* about: folder, other: channel; outliers, of how many */
     NR_WARN_ASSUMED_UNCERTAINTY, /* nr_warnings.assumed */

@@ -42,8 +42,8 @@ bool nr_series_can_drive(const nr_quality *q)
 
 static void bridge_all(nr_series *s, nr_grid *g)
 {
-    double fast = fmax(BRIDGE_FAST_S, BRIDGE_INTERVALS * s->quality->interval_s);
-    double slow = fmax(BRIDGE_SLOW_S, BRIDGE_INTERVALS * s->quality->interval_s);
+    double usual = fmax(BRIDGE_INTERVALS * s->quality->interval_s, s->usual_s);
+    double fast = fmax(BRIDGE_FAST_S, usual), slow = fmax(BRIDGE_SLOW_S, usual);
     static const struct {
         nr_role role;
         bool slow;
@@ -96,7 +96,7 @@ static double *driving(const nr_series *s, const nr_grid *g, nr_role role)
         return NULL;
     memcpy(v, g->value[role], g->steps * sizeof(double));
     double interval = s->quality->interval_s, noise = s->quality->channel[role].noise;
-    double bridge = fmax(BRIDGE_SLOW_S, BRIDGE_INTERVALS * interval);
+    double bridge = fmax(BRIDGE_SLOW_S, fmax(BRIDGE_INTERVALS * interval, s->usual_s));
     (void)nr_grid_bridge(v, g->steps, s->step_s, bridge, bridge, 0);
     bool good = true;
     double step = s->quality->channel[role].step;

@@ -24,7 +24,7 @@ void nr_grid_free(nr_grid *grid)
 }
 
 /* When a row's values are true: its own time, or the middle of the time it is the mean of. */
-double nr_grid_time(const nr_run *run, const nr_quality *q, size_t row)
+static double row_time(const nr_run *run, const nr_quality *q, size_t row)
 {
     const double *t = run->readings->elapsed_s;
     if (run->rig.rows != NR_ROWS_MEAN)
@@ -40,7 +40,7 @@ static bool step_means(const nr_quality *q, const nr_run *run, double step_s, nr
     unsigned *count = calloc(grid->steps, sizeof(unsigned));
     if (sum && count) {
         for (size_t r = grid->first; r < grid->end; r++) {
-            double at = (nr_grid_time(run, q, r) - grid->start_s) / step_s;
+            double at = (row_time(run, q, r) - grid->start_s) / step_s;
             double v = nr_quality_value(q, (nr_role)role, r);
             if (!(at >= 0) || !(at < (double)grid->steps) || isnan(v))
                 continue;
@@ -90,8 +90,8 @@ nr_code nr_grid_build(const nr_quality *q, const nr_run *run, double step_s, siz
     /* A reading stands in the middle of its interval, so that the mean of a block is the mean over
      * the block's time; with slow readings under clouds a shift of half an interval would show. */
     double half = q->interval_s / 2;
-    *grid = (nr_grid){.first = first, .end = end, .start_s = nr_grid_time(run, q, first) - half};
-    double span = nr_grid_time(run, q, end - 1) + half - grid->start_s;
+    *grid = (nr_grid){.first = first, .end = end, .start_s = row_time(run, q, first) - half};
+    double span = row_time(run, q, end - 1) + half - grid->start_s;
     grid->steps = (size_t)(span / step_s + 1e-9);
     bool good = pump_steps(q, run, step_s, grid);
     for (int c = 0; c < NR_ROLES && good; c++)
@@ -128,10 +128,11 @@ static void normalise(float (*weight)[2], size_t steps, size_t per_block)
         double sum = 0;
         for (size_t k = b; k < b + per_block; k++)
             sum += (double)weight[k][0] + (double)weight[k][1];
-        for (size_t k = b; sum > 0 && k < b + per_block; k++) {
-            weight[k][0] = (float)((double)weight[k][0] / sum);
-            weight[k][1] = (float)((double)weight[k][1] / sum);
-        }
+        /* Without a reading: the mean of the block, as one would have shown it. */
+        for (size_t k = b; k < b + per_block; k++)
+            for (int end = 0; end < 2; end++)
+                weight[k][end] =
+                    (float)(sum > 0 ? (double)weight[k][end] / sum : 0.5 / (double)per_block);
     }
 }
 
@@ -145,7 +146,7 @@ bool nr_grid_weights(const nr_quality *q, const nr_run *run, nr_role role, doubl
         return false;
     bool mean = run->rig.rows == NR_ROWS_MEAN;
     for (size_t r = grid->first; r < grid->end; r++) {
-        double t = nr_grid_time(run, q, r);
+        double t = row_time(run, q, r);
         double at = (t - grid->start_s) / step_s - (double)first_step;
         if (!(at >= 0) || !(at < (double)steps) || isnan(nr_quality_value(q, role, r)))
             continue;

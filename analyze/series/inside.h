@@ -23,10 +23,6 @@ typedef struct nr_grid {
 nr_code nr_grid_build(const nr_quality *quality, const nr_run *run, double step_s, size_t first,
                       size_t end, nr_grid *grid, nr_err *err);
 
-/* When the values of a row are true, elapsed s: its time, or with `rows = mean` the middle of the
- * time it is the mean of. */
-double nr_grid_time(const nr_run *run, const nr_quality *quality, size_t row);
-
 /* Weights of the states at both ends of each of `steps` steps from first_step, so that a block's
  * mean is taken at the times of the channel's good readings (model/loop.h). False: out of memory.
  */
@@ -66,6 +62,14 @@ bool nr_grid_prepare(nr_series *series, nr_grid *grid);
 
 /* Whether readings of inlet, outlet and flow are there to drive the model. */
 bool nr_series_can_drive(const nr_quality *quality);
+
+/* Longest time between rows that is this record's way (readings by hand, in bunches), s; at least
+ * the median. */
+double nr_series_usual_s(const nr_run *run, const nr_quality *quality);
+
+/* Fills unseen_gain and unseen_slope_W_m2K of a series whose parts are cut. False: out of memory.
+ */
+bool nr_series_unseen(nr_series *series);
 
 /* Fills part->obliquity and the series' incidence from site, tilt, azimuth and clock; leaves them
  * unknown when the rig does not say, or doubtful when sun and clock contradict each other. */

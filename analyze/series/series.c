@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/series/series.h"
 
+#include "analyze/physics/evaporation.h"
 #include "analyze/physics/water.h"
 #include "analyze/series/inside.h"
 
@@ -58,6 +59,7 @@ static void free_part(nr_part *p)
     free(p->inlet_degC);
     free(p->outlet_degC);
     free(p->sky_W_m2);
+    free(p->humidity);
     free(p->iam);
     free(p->diffuse);
     for (int c = 0; c < NR_OUTS; c++)
@@ -228,6 +230,19 @@ static void block_flags(const nr_series *s, const nr_grid *g, size_t first, nr_p
     }
 }
 
+/* Relative humidity, the usual one in holes of the record and where there is none. */
+static bool cut_humidity(const nr_grid *g, size_t first, nr_part *p)
+{
+    const double *percent = g->value[NR_ROLE_HUMIDITY];
+    p->humidity = malloc(p->steps * sizeof(double));
+    for (size_t k = 0; p->humidity && k < p->steps; k++) {
+        bool good = percent && !isnan(percent[first + k]);
+        p->humidity[k] = good ? percent[first + k] / 100 : NR_USUAL_HUMIDITY;
+        p->humidity_measured = p->humidity_measured || good;
+    }
+    return p->humidity != NULL;
+}
+
 /* Cuts steps first .. first + blocks * per_block out of the grid. */
 static bool cut_part(nr_series *s, const nr_grid *g, size_t first, size_t blocks)
 {
@@ -251,6 +266,7 @@ static bool cut_part(nr_series *s, const nr_grid *g, size_t first, size_t blocks
     for (size_t i = 0; good && i < sizeof more / sizeof more[0]; i++)
         if (more[i].from)
             good = (*more[i].to = copy_steps(more[i].from, first, p->steps)) != NULL;
+    good = good && cut_humidity(g, first, p);
     if (good && g->drive)
         good = (p->drive = copy_steps(g->drive, first, p->steps)) != NULL;
     if (good && g->value[NR_ROLE_WIND])
@@ -395,9 +411,9 @@ static void count_bad(nr_series *s, const nr_quality *q)
             s->bad_readings += nr_quality_marked(q, (nr_role)c);
 }
 
-static double split_of(const nr_quality *q)
+static double split_of(const nr_series *s, const nr_quality *q)
 {
-    return fmax(SPLIT_S, SPLIT_INTERVALS * q->interval_s);
+    return fmax(SPLIT_S, fmax(SPLIT_INTERVALS * q->interval_s, s->usual_s));
 }
 
 /* Time with readings: gaps that end a stretch cost nothing, however long. */
@@ -406,7 +422,7 @@ static double recorded_s(const nr_series *s, const nr_quality *q)
     const double *t = s->run->readings->elapsed_s;
     double sum = 0;
     for (size_t r = 1; r < q->rows; r++)
-        sum += t[r] - t[r - 1] <= split_of(q) ? t[r] - t[r - 1] : 0;
+        sum += t[r] - t[r - 1] <= split_of(s, q) ? t[r] - t[r - 1] : 0;
     return sum;
 }
 
@@ -466,6 +482,7 @@ static double mean_water(const nr_quality *q)
 
 static nr_code build(nr_series *s, const nr_quality *q, bool clear_sky, nr_err *err)
 {
+    s->usual_s = nr_series_usual_s(s->run, q);
     choose_steps(s, q);
     s->rows = q->rows;
     s->duration_s = q->duration_s;
@@ -477,7 +494,7 @@ static nr_code build(nr_series *s, const nr_quality *q, bool clear_sky, nr_err *
     const nr_value *water = &s->run->rig.store.water_kg;
     s->water_kg =
         water->given ? water->value : USUAL_WATER_KG_M2 * s->run->rig.collector.gross_area_m2.value;
-    double split = split_of(q);
+    double split = split_of(s, q);
     const double *t = s->run->readings->elapsed_s;
     size_t used = 0;
     for (size_t first = 0; first < q->rows;) {
@@ -502,6 +519,8 @@ static nr_code build(nr_series *s, const nr_quality *q, bool clear_sky, nr_err *
     set_bright(s);
     set_means(s);
     centre_wind(s);
+    if (!nr_series_unseen(s))
+        return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     return NR_OK;
 }
 
@@ -551,6 +570,7 @@ nr_loop_input nr_series_input(const nr_series *s, const nr_part *p)
                         .obliquity = p->obliquity,
                         .sky_W_m2 = p->sky_W_m2,
                         .iam = p->iam,
+                        .humidity = p->humidity,
                         .inlet_degC = p->inlet_degC,
                         .outlet_degC = p->outlet_degC};
     for (int c = 0; c < NR_OUTS; c++)

@@ -32,7 +32,9 @@ typedef struct nr_part {
                           diffuse share is measured, of both shares together */
     double *iam;       /* incidence modifier by the rig's table; NULL: no table, or no angle */
     double *diffuse;   /* diffuse irradiance in the plane, W/m2; NULL: not measured, not credible */
-    double *sky_W_m2;  /* net long-wave exchange (model/loop.h); NULL: not used */
+    double *humidity;  /* of the air, relative, 0 to 1: recorded, or the usual one */
+    bool humidity_measured;
+    double *sky_W_m2;                 /* net long-wave exchange (model/loop.h); NULL: not used */
     double *inlet_degC, *outlet_degC; /* what enters and leaves, bridged, smoothed, without lag;
                                          NULL where they and the flow are not measured */
     float (*weight[NR_OUTS])[2];      /* as nr_loop_input.weight; NULL: dense readings */
@@ -86,8 +88,16 @@ typedef struct nr_series {
     double iam_mean;      /* of the table, over the same steps; 0: no table */
     /* incidence over the same steps, weighted by irradiance; NAN unknown */
     double incidence_mean_deg, incidence_lo_deg, incidence_hi_deg, obliquity_mean;
+    double usual_s; /* longest time between rows that is the record's way */
+    /* What the sun did between its readings (unseen.h): relative standard uncertainty of all the
+     * record's irradiance, 0 where readings are dense; and of the slope of gain against the water's
+     * temperature over the air, times the efficiency: W/(m2 K) */
+    double unseen_gain, unseen_slope_W_m2K;
     bool sun_position_doubtful; /* site or clock contradict the irradiance: angle not used */
 } nr_series;
+
+/* So few rows do not tell a collector's loss: what is usual for its kind is counted with them. */
+#define NR_FEW_ROWS 60
 
 /* A step counts as sunny above this fraction of the run's largest irradiance. */
 #define NR_SUN_COUNTS 0.4

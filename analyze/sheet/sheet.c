@@ -3,6 +3,7 @@
 
 #include "analyze/physics/cautions.h"
 #include "analyze/sheet/paper.h"
+#include "logger/base/replace.h"
 #include "logger/base/text.h"
 
 #include <errno.h>
@@ -231,7 +232,6 @@ nr_code nr_sheet_write(const nr_rig *rig, const char *path, const nr_sheet_style
                        nr_err *err)
 {
     const char *form = strrchr(path, '.');
-    char beside[NR_ERR_FILE];
     if (!form ||
         (strcmp(form, ".pdf") != 0 && strcmp(form, ".svg") != 0 && strcmp(form, ".html") != 0))
         return nr_fail(err, NR_BAD, path, 0, "a sheet's name ends in .pdf, .svg or .html");
@@ -241,25 +241,29 @@ nr_code nr_sheet_write(const nr_rig *rig, const char *path, const nr_sheet_style
         return nr_fail(err, NR_CANNOT, rig->path, 0,
                        "has %zu channels to read; a page has room for 1 to %d", l.channels,
                        NR_SHEET_CHANNELS);
-    if (snprintf(beside, sizeof beside, "%s.part", path) >= NR_ERR_FILE)
-        return nr_fail(err, NR_BAD, path, 0, "the path is too long");
+    nr_replacement file;
+    nr_code code = nr_replace_begin(&file, path, 0666, err);
+    if (code != NR_OK)
+        return code;
     l.page = calloc(1, sizeof *l.page);
-    FILE *to = l.page ? fopen(beside, "wbe") : NULL;
+    FILE *to = l.page ? nr_replace_stream(&file) : NULL;
     if (!to) {
         free(l.page);
+        nr_replace_abandon(&file);
         return nr_fail_errno(err, NR_BAD, path, errno, "cannot be written");
     }
     l.page->width_mm = style->letter ? 215.9 : 210;
     l.page->height_mm = style->letter ? 279.4 : 297;
     compose(&l);
-    nr_code code = write_form(l.page, form, to, path, err);
+    code = write_form(l.page, form, to, path, err);
+    free(l.page);
     bool bad = ferror(to) != 0;
     bad = fclose(to) != 0 || bad;
-    if (code == NR_OK && (bad || rename(beside, path) != 0))
+    if (code == NR_OK && bad)
         code = nr_fail_errno(err, NR_BAD, path, errno, "cannot be written");
-    if (code != NR_OK)
-        unlink(beside);
-    free(l.page);
+    if (code == NR_OK)
+        return nr_replace_commit(&file, err);
+    nr_replace_abandon(&file);
     return code;
 }
 

@@ -86,7 +86,7 @@ const char *nr_shown_word(nr_shown what)
 bool nr_shown_of_word(const char *word, nr_shown *what)
 {
     for (int i = 0; i < NR_SHOWN_COUNT; i++) {
-        if (strcmp(words[i], word) != 0)
+        if (strcmp(nr_shown_word((nr_shown)i), word) != 0)
             continue;
         *what = (nr_shown)i;
         return true;

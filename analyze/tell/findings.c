@@ -53,6 +53,12 @@ static const struct {
         "(and again later)}.",
         "Time differences are safe, they come from elapsed_s. Say in the notes which time of day "
         "is right: the sun's angle is computed from it."},
+    [NR_FIND_CLOCK_JUMP] = {
+        "The wall clock jumped by {0 number .0f} days while the recording was taken up again{1#|, in several "
+        "steps}; so long a pause is not believed.",
+        "Elapsed time goes on 1 s after the row before, and the times of day before it are moved to "
+        "fit those after it. How long the pause was is not known: where it was long, fit only one "
+        "side of it (--use)."},
     [NR_FIND_CLOCK_RATE] = {
         "elapsed_s and time_utc run at different speeds: {0 percent .2f} apart.",
         "An adapter's counter is often off by this much; if it matters, record with clock = host."},

@@ -7,6 +7,11 @@
 #include <stdio.h>
 #include <string.h>
 
+/* What a run's efficiency is of is worth a word where that is less than this part of the record. */
+#define PART_COUNTED 0.97
+/* The run itself is told first where the gain is this much less certain. */
+#define RUN_TELLS 2.0
+
 static char *shown(nr_shown what, nr_units units, double si, int digits, char text[NR_ROUNDED])
 {
     return nr_plain_text(nr_display_value(what, units, si), digits, text);
@@ -14,13 +19,22 @@ static char *shown(nr_shown what, nr_units units, double si, int digits, char te
 
 void nr_tell_fit_result(char *text, size_t size, const nr_fit *fit, nr_units units)
 {
-    char a[160], b[160];
+    char a[160], b[160], c[NR_ROUNDED];
     if (!fit->eta0.known) {
         (void)snprintf(text, size,
                        "This record does not tell the collector's zero-loss efficiency.");
         return;
     }
     nr_interval_text(a, sizeof a, NR_SHOWN_PERCENT, units, &fit->eta0, 1, "", true);
+    if (fit->run_efficiency.known && fit->eta0.u > RUN_TELLS * fit->run_efficiency.u) {
+        nr_interval_text(b, sizeof b, NR_SHOWN_PERCENT, units, &fit->run_efficiency, 1, "", true);
+        (void)snprintf(text, size,
+                       "In this run the water took up %s of the sunlight on the collector, %s W on "
+                       "average. How much of it is gain and how much loss, these readings hardly "
+                       "tell: warm as the air around it, %s.",
+                       b, nr_round_text(fit->water_J / fit->counted_s, -1, c), a);
+        return;
+    }
     if (!fit->a1.known) {
         (void)snprintf(text, size,
                        "Warm as the air around it, this collector turns %s of the sunlight on it "
@@ -167,7 +181,16 @@ void nr_tell_fit_energy(char *text, size_t size, const nr_fit *fit, nr_units uni
     if (!isfinite(fit->sun_J) || !isfinite(fit->water_J))
         return;
     const char *unit = nr_display_of(NR_SHOWN_ENERGY, units)->plain;
-    (void)snprintf(text, size, "Sun on the collector: %s %s (%s kWh); gained by the water: %s %s.",
+    double recorded_s = 0;
+    for (size_t i = 0; i < fit->runs; i++)
+        recorded_s += fit->run[i].block_s * (double)fit->run[i].blocks;
+    char when[100] = "";
+    if (fit->counted_s < PART_COUNTED * recorded_s)
+        (void)snprintf(when, sizeof when, " while it was pumped (%s of %s min)",
+                       nr_round_text(fit->counted_s / 60, 0, a),
+                       nr_round_text(recorded_s / 60, 0, b));
+    (void)snprintf(text, size,
+                   "Sun on the collector%s: %s %s (%s kWh); gained by the water: %s %s.", when,
                    shown(NR_SHOWN_ENERGY, units, fit->sun_J, 3, a), unit,
                    nr_plain_text(fit->sun_J / 3.6e6, 3, c),
                    shown(NR_SHOWN_ENERGY, units, fit->water_J, 3, b), unit);

@@ -68,6 +68,10 @@ static const char *const patterns[NR_WARN_COUNT] = {
         "The loss coefficient is uncertain because the water was only within {0 difference .0f} of "
         "one difference to the air. Start colder, end hotter, or add a run from hot water in the "
         "same fit.",
+    [NR_WARN_LOSS_AS_USUAL] =
+        "With {0 number .0f} rows the loss coefficient rests on what is usual for such a collector "
+        "({1 collector-loss .0f}, standard uncertainty {2 collector-loss .0f}), not on this record: "
+        "use the efficiency of the run.",
     [NR_WARN_LOSS_NOT_DETERMINED] =
         "The record does not show that the collector loses heat at all; the loss coefficient is not "
         "usable by itself.",

@@ -417,18 +417,3 @@ void nr_hourly_free(nr_hourly *w)
     free(w->row);
     free(w);
 }
-
-nr_hourly_sums nr_hourly_sum(const nr_hourly *w)
-{
-    nr_hourly_sums s = {0};
-    for (size_t i = 0; i < w->rows; i++) {
-        const nr_hourly_row *row = &w->row[i];
-        double kWh = w->step_s / 3.6e6;
-        s.ghi_kWh_m2 += kWh * row->ghi_W_m2;
-        s.dni_kWh_m2 += kWh * row->dni_W_m2;
-        s.dhi_kWh_m2 += kWh * row->dhi_W_m2;
-        s.air_degC += row->air_degC / (double)w->rows;
-        s.wind_m_s += row->wind_m_s / (double)w->rows;
-    }
-    return s;
-}

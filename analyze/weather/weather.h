@@ -76,10 +76,4 @@ typedef struct nr_hourly_sample {
 void nr_hourly_samples(const nr_hourly *weather, const nr_hourly_plane *plane, double from_s,
                        double every_s, size_t count, nr_hourly_sample *out);
 
-/* Sums over the whole table, kWh/m2, and means: to hold a reader against a publisher's figures. */
-typedef struct nr_hourly_sums {
-    double ghi_kWh_m2, dni_kWh_m2, dhi_kWh_m2, air_degC, wind_m_s;
-} nr_hourly_sums;
-nr_hourly_sums nr_hourly_sum(const nr_hourly *weather);
-
 #endif

@@ -43,17 +43,21 @@ static void find_program(char out[NR_ERR_FILE])
     nr_copy(out, NR_ERR_FILE, "noonfit");
 }
 
-bool nr_ask_open(nr_ask *a, const char *folder, const char *program)
+nr_code nr_ask_open(nr_ask *a, const char *folder, const char *program, nr_err *err)
 {
     memset(a, 0, sizeof *a);
-    a->out_fd = a->err_fd = a->pid_fd = -1;
+    a->out_fd = a->err_fd = a->pid_fd = a->poll_fd = -1;
     a->limit_s = LIMIT_S;
     if (program)
         nr_copy(a->program, sizeof a->program, program);
     else
         find_program(a->program);
+    if (!nr_copy(a->folder, sizeof a->folder, folder))
+        return nr_fail(err, NR_BAD, folder, 0, "the path is too long");
     a->poll_fd = epoll_create1(EPOLL_CLOEXEC);
-    return a->poll_fd >= 0 && nr_copy(a->folder, sizeof a->folder, folder);
+    return a->poll_fd >= 0
+               ? NR_OK
+               : nr_fail_errno(err, NR_BAD, NULL, errno, "cannot get ready to ask noonfit");
 }
 
 /* --- the child ----------------------------------------------------------------------------- */
@@ -130,10 +134,13 @@ static bool start(nr_ask *a, const char *command, double now_s)
         shut_all(a);
         return false;
     }
-    a->pid_fd = pidfd_open(a->pid, 0);
     fcntl(a->out_fd, F_SETFL, O_NONBLOCK);
     fcntl(a->err_fd, F_SETFL, O_NONBLOCK);
-    if (a->pid_fd >= 0 && add(a, a->out_fd) && add(a, a->err_fd) && add(a, a->pid_fd))
+    a->pid_fd = pidfd_open(a->pid, 0);
+    /* A kernel before 5.3 has no such descriptor: the end of its words then wakes us, or the next
+     * look. */
+    bool woken = a->pid_fd >= 0 ? add(a, a->pid_fd) : errno == ENOSYS;
+    if (woken && add(a, a->out_fd) && add(a, a->err_fd))
         return true;
     end_child(a);
     return false;

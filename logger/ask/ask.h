@@ -35,8 +35,8 @@ typedef struct nr_ask {
     nr_interim interim;
 } nr_ask;
 
-/* program NULL: found as above. False: the path is too long or there are no descriptors. */
-bool nr_ask_open(nr_ask *ask, const char *folder, const char *program);
+/* program NULL: found as above. NR_BAD: the path is too long or there are no descriptors. */
+nr_code nr_ask_open(nr_ask *ask, const char *folder, const char *program, nr_err *err);
 
 /* Starts a child when it is time and there are new rows, takes what it says, ends it when it is
  * over its limit. now_s: any steady clock. True: interim has changed. */

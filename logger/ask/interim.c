@@ -98,7 +98,7 @@ static void take_findings(nr_interim *interim, const json_t *list, int of_weight
     size_t i;
     json_array_foreach(list, i, each)
     {
-        nr_interim_finding f;
+        nr_interim_finding f = {0};
         take_text(each, "code", f.code, sizeof f.code);
         take_text(each, "severity", f.severity, sizeof f.severity);
         take_text(each, "text", f.text, sizeof f.text);

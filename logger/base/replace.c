@@ -13,6 +13,8 @@
 #include <unistd.h>
 
 #define TRIES 16
+#define FIGURES 16 /* of chance in a name */
+#define PART ".part"
 
 static void folder_of(const char *path, char out[NR_ERR_FILE])
 {
@@ -21,13 +23,21 @@ static void folder_of(const char *path, char out[NR_ERR_FILE])
     nr_copy(out, NR_ERR_FILE, dirname(copy));
 }
 
+bool nr_replace_left(const char *name, const char *of)
+{
+    size_t n = strlen(of), length = strlen(name);
+    return length == n + 1 + FIGURES + strlen(PART) && strncmp(name, of, n) == 0 &&
+           name[n] == '.' && strspn(name + n + 1, "0123456789abcdef") == FIGURES &&
+           strcmp(name + n + 1 + FIGURES, PART) == 0;
+}
+
 /* A name beside the file that nobody can have prepared. */
 static bool make_name(nr_replacement *r)
 {
     uint64_t chance = 0;
     if (getrandom(&chance, sizeof chance, 0) != (ssize_t)sizeof chance)
         return false;
-    snprintf(r->temporary, sizeof r->temporary, "%s.%016llx.part", r->path,
+    snprintf(r->temporary, sizeof r->temporary, "%s.%0*llx" PART, r->path, FIGURES,
              (unsigned long long)chance);
     return true;
 }
@@ -106,6 +116,7 @@ nr_code nr_replace_commit(nr_replacement *r, nr_err *err)
     }
     sync_folder(r->path);
     close(r->fd);
+    r->temporary[0] = '\0';
     r->fd = -1;
     return NR_OK;
 }
@@ -120,6 +131,37 @@ void nr_replace_abandon(nr_replacement *r)
     r->fd = -1;
 }
 
+bool nr_write_all(int fd, const char *bytes, size_t length)
+{
+    for (size_t done = 0; done < length;) {
+        ssize_t n = write(fd, bytes + done, length - done);
+        if (n < 0 && errno == EINTR)
+            continue;
+        if (n == 0)
+            errno = ENOSPC;
+        if (n <= 0)
+            return false;
+        done += (size_t)n;
+    }
+    return true;
+}
+
+nr_code nr_replace_write(nr_replacement *r, const char *bytes, size_t length, nr_err *err)
+{
+    if (nr_write_all(r->fd, bytes, length))
+        return NR_OK;
+    return nr_fail_errno(err, NR_BAD, r->path, errno, "cannot write");
+}
+
+FILE *nr_replace_stream(const nr_replacement *r)
+{
+    int fd = fcntl(r->fd, F_DUPFD_CLOEXEC, 0);
+    FILE *file = fd < 0 ? NULL : fdopen(fd, "w+b");
+    if (!file && fd >= 0)
+        close(fd);
+    return file;
+}
+
 nr_code nr_replace_file(const char *path, const char *bytes, size_t length, unsigned mode,
                         nr_err *err)
 {
@@ -127,16 +169,9 @@ nr_code nr_replace_file(const char *path, const char *bytes, size_t length, unsi
     nr_code code = nr_replace_begin(&r, path, mode, err);
     if (code != NR_OK)
         return code;
-    for (size_t done = 0; done < length;) {
-        ssize_t n = write(r.fd, bytes + done, length - done);
-        if (n < 0 && errno == EINTR)
-            continue;
-        if (n <= 0) {
-            code = nr_fail_errno(err, NR_BAD, path, n < 0 ? errno : ENOSPC, "cannot write");
-            nr_replace_abandon(&r);
-            return code;
-        }
-        done += (size_t)n;
-    }
-    return nr_replace_commit(&r, err);
+    code = nr_replace_write(&r, bytes, length, err);
+    if (code == NR_OK)
+        return nr_replace_commit(&r, err);
+    nr_replace_abandon(&r);
+    return code;
 }

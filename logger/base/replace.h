@@ -11,7 +11,9 @@
 
 #include "logger/base/err.h"
 
+#include <stdbool.h>
 #include <stddef.h>
+#include <stdio.h>
 
 typedef struct nr_replacement {
     int fd; /* write here */
@@ -23,9 +25,22 @@ typedef struct nr_replacement {
  * and no plain file (a device, a folder), or the place cannot be written. */
 nr_code nr_replace_begin(nr_replacement *r, const char *path, unsigned mode, nr_err *err);
 
+nr_code nr_replace_write(nr_replacement *r, const char *bytes, size_t length, nr_err *err);
+
+/* The same file as a stream, to be read back, too. The caller closes it, and says if it could not
+ * be written. NULL with errno set: there are no more. */
+FILE *nr_replace_stream(const nr_replacement *r);
+
 /* Either of the two ends it. On failure of the first nothing has changed. */
 nr_code nr_replace_commit(nr_replacement *r, nr_err *err);
 void nr_replace_abandon(nr_replacement *r);
+
+/* All bytes, however many calls it takes. False with errno set. */
+bool nr_write_all(int fd, const char *bytes, size_t length);
+
+/* Whether a file of this name is what a kill left of replacing `of`, where the file system has no
+ * files without a name. */
+bool nr_replace_left(const char *name, const char *of);
 
 /* All of it at once. */
 nr_code nr_replace_file(const char *path, const char *bytes, size_t length, unsigned mode,

@@ -66,9 +66,10 @@ static const nr_unit units[] = {
 
 const nr_unit *nr_unit_find(const char *name)
 {
-    for (size_t i = 0; i < UNITS; i++)
-        if (strcmp(units[i].name, name) == 0)
-            return &units[i];
+    const nr_unit *unit;
+    for (size_t i = 0; (unit = nr_unit_at(i)) != NULL; i++)
+        if (strcmp(unit->name, name) == 0)
+            return unit;
     return NULL;
 }
 

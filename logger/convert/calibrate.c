@@ -162,16 +162,6 @@ nr_code nr_bath_solve(const nr_bath *bath, nr_bath_probe *out, nr_bath_result *r
     return code;
 }
 
-double nr_bath_u_K(const nr_bath_probe *probe, const nr_bath_result *result)
-{
-    return hypot(probe->u_own_K, result->u_common_K);
-}
-
-double nr_bath_u_difference_K(const nr_bath_probe *a, const nr_bath_probe *b)
-{
-    return hypot(a->u_own_K, b->u_own_K);
-}
-
 nr_code nr_two_point_solve(const nr_two_point_in *in, nr_two_point *out, nr_err *err)
 {
     double m1 = in->reading_degC[0], m2 = in->reading_degC[1];
@@ -196,15 +186,4 @@ nr_code nr_two_point_solve(const nr_two_point_in *in, nr_two_point *out, nr_err 
     out->u_offset_K = sqrt(doff[0] * doff[0] * variance[0] + doff[1] * doff[1] * variance[1]);
     out->covariance = dg[0] * doff[0] * variance[0] + dg[1] * doff[1] * variance[1];
     return NR_OK;
-}
-
-double nr_two_point_at(const nr_two_point *line, double reading_degC, double *u_K)
-{
-    if (u_K) {
-        double variance = line->u_gain * line->u_gain * reading_degC * reading_degC +
-                          2.0 * line->covariance * reading_degC +
-                          line->u_offset_K * line->u_offset_K;
-        *u_K = sqrt(fmax(0.0, variance));
-    }
-    return line->gain * reading_degC + line->offset_K;
 }

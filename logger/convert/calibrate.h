@@ -64,12 +64,6 @@ typedef struct nr_bath_result {
  * are flags, not failures. */
 nr_code nr_bath_solve(const nr_bath *bath, nr_bath_probe *out, nr_bath_result *result, nr_err *err);
 
-/* Standard uncertainty of a probe's corrected reading. */
-double nr_bath_u_K(const nr_bath_probe *probe, const nr_bath_result *result);
-
-/* Of the difference of two corrected readings: what they share drops out. */
-double nr_bath_u_difference_K(const nr_bath_probe *a, const nr_bath_probe *b);
-
 /* Two points: true = gain * reading + offset, exact through both. */
 typedef struct nr_two_point_in {
     double reading_degC[2], u_reading_K[2]; /* of the probe */
@@ -84,8 +78,5 @@ typedef struct nr_two_point {
 
 /* NR_CANNOT when the points are closer than 20 K: the gain would be worse than none. */
 nr_code nr_two_point_solve(const nr_two_point_in *in, nr_two_point *out, nr_err *err);
-
-/* The corrected reading and its standard uncertainty, covariance included. */
-double nr_two_point_at(const nr_two_point *line, double reading_degC, double *u_K);
 
 #endif

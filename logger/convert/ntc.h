@@ -16,17 +16,11 @@
 /* 1/T = 1/298.15 + ln(R/R25)/beta, T in K. One parameter; it is within a few tenths of a kelvin
  * near the two temperatures beta was taken at and about 1 K off at 100 degC. */
 double nr_ntc_beta_degC(double ohm, double r25_ohm, double beta_K);
-double nr_ntc_beta_ohm(double degC, double r25_ohm, double beta_K);
-
 /* Steinhart and Hart 1968: 1/T = a + b ln R + c (ln R)^3. */
 double nr_ntc_steinhart_degC(double ohm, double a, double b, double c);
 
 /* The form makers print: 1/T = a + b L + c L^2 + d L^3 with L = ln(R/R25). */
 double nr_ntc_four_term_degC(double ohm, double r25_ohm, double a, double b, double c, double d);
-
-/* a, b, c through three points. False (and out untouched) when two points coincide or a value is
- * out of range. */
-bool nr_ntc_steinhart_solve(const double ohm[3], const double degC[3], double out[3]);
 
 /* The thermistor in a voltage divider. ratio: measured voltage over the divider's supply voltage.
  * high_side: the thermistor sits between supply and measuring point; otherwise between measuring

@@ -23,13 +23,6 @@ static double slope_at(double t)
     return A + t * (2.0 * B + c * t * (4.0 * t - 300.0));
 }
 
-double nr_platinum_ohm(double degC, double r0_ohm)
-{
-    if (!(degC >= LOW_DEGC && degC <= HIGH_DEGC))
-        return NAN;
-    return r0_ohm * ratio_at(degC);
-}
-
 double nr_platinum_degC(double ohm, double r0_ohm)
 {
     if (!(r0_ohm > 0.0))
@@ -45,10 +38,4 @@ double nr_platinum_degC(double ohm, double r0_ohm)
             t -= (ratio_at(t) - w) / slope_at(t);
     }
     return t;
-}
-
-double nr_platinum_tolerance_K(nr_platinum_class which, double degC)
-{
-    static const double fixed[] = {0.10, 0.15, 0.30}, slope[] = {0.0017, 0.002, 0.005};
-    return fixed[which] + slope[which] * fabs(degC);
 }

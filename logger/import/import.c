@@ -439,17 +439,17 @@ const char *nr_imported_unit(const nr_imported *out, const nr_rig *rig, size_t c
                                               : rig->channel[channel].unit->name;
 }
 
-void nr_imported_time(const nr_imported *out, char *out_text, size_t size)
+void nr_imported_time(const nr_imported *imported, char *out, size_t size)
 {
     size_t used = 0;
-    out_text[0] = '\0';
-    for (size_t i = 0; i < out->plan.columns; i++) {
+    out[0] = '\0';
+    for (size_t i = 0; i < imported->plan.columns; i++) {
         char name[NR_HEAD];
-        nr_table_name(&out->table, out->plan.column[i], name, sizeof name);
-        used = strlen(out_text);
-        snprintf(out_text + used, size - used, "%s%s", i > 0 ? "+" : "", name);
+        nr_table_name(&imported->table, imported->plan.column[i], name, sizeof name);
+        used = strlen(out);
+        snprintf(out + used, size - used, "%s%s", i > 0 ? "+" : "", name);
     }
-    used = strlen(out_text);
-    snprintf(out_text + used, size - used, "%s%s", out->times.order[0] ? ", " : "",
-             out->times.order);
+    used = strlen(out);
+    snprintf(out + used, size - used, "%s%s", imported->times.order[0] ? ", " : "",
+             imported->times.order);
 }

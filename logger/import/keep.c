@@ -18,18 +18,11 @@
 #define ROW_SIZE (NR_RIG_CHANNELS * 64 + 256)
 #define BEFORE NR_STATE_FOLDER "/readings.csv.before"
 
-static nr_code path_in(const char *folder, const char *name, char out[NR_ERR_FILE], nr_err *err)
-{
-    if (snprintf(out, NR_ERR_FILE, "%s/%s", folder, name) < NR_ERR_FILE)
-        return NR_OK;
-    return nr_fail(err, NR_BAD, folder, 0, "the path is too long");
-}
-
 static nr_code write_file(const char *folder, const char *name, const char *bytes, size_t length,
                           nr_err *err)
 {
     char path[NR_ERR_FILE];
-    nr_code code = path_in(folder, name, path, err);
+    nr_code code = nr_path_in(folder, name, path, err);
     if (code != NR_OK)
         return code;
     FILE *file = fopen(path, "wbxe");
@@ -75,9 +68,9 @@ static void undo(nr_begun *begun, const char *table_name)
     const char *const names[] = {table_name, NR_HOW_FILE, BEFORE};
     char path[NR_ERR_FILE];
     for (size_t i = 0; i < sizeof names / sizeof *names; i++)
-        if (path_in(begun->folder, names[i], path, NULL) == NR_OK)
+        if (nr_path_in(begun->folder, names[i], path, NULL) == NR_OK)
             unlink(path);
-    if (path_in(begun->folder, NR_IMPORTED_FOLDER, path, NULL) == NR_OK)
+    if (nr_path_in(begun->folder, NR_IMPORTED_FOLDER, path, NULL) == NR_OK)
         rmdir(path);
     nr_begin_undo(begun);
 }
@@ -86,7 +79,7 @@ static nr_code keep_table(nr_begun *begun, const char *name, const char *bytes, 
                           const char *how, size_t how_length, nr_err *err)
 {
     char path[NR_ERR_FILE];
-    nr_code code = path_in(begun->folder, NR_IMPORTED_FOLDER, path, err);
+    nr_code code = nr_path_in(begun->folder, NR_IMPORTED_FOLDER, path, err);
     if (code == NR_OK && mkdir(path, 0755) < 0)
         code = nr_fail_errno(err, NR_BAD, path, errno, "cannot be made");
     if (code == NR_OK)
@@ -94,7 +87,7 @@ static nr_code keep_table(nr_begun *begun, const char *name, const char *bytes, 
     if (code == NR_OK)
         code = write_file(begun->folder, NR_HOW_FILE, how, how_length, err);
     /* Nothing came over a wire. */
-    if (code == NR_OK && path_in(begun->folder, NR_ADAPTER_LOG_FILE, path, NULL) == NR_OK)
+    if (code == NR_OK && nr_path_in(begun->folder, NR_ADAPTER_LOG_FILE, path, NULL) == NR_OK)
         unlink(path);
     return code;
 }
@@ -164,7 +157,7 @@ nr_code nr_import_keep(const char *folder, const nr_rig *rig, const char *rig_te
         code = note_it(folder, shown, imported, err);
     if (code != NR_OK)
         undo(&begun, name);
-    else if (path_in(folder, BEFORE, name, NULL) == NR_OK)
+    else if (nr_path_in(folder, BEFORE, name, NULL) == NR_OK)
         unlink(name);
     return code;
 }
@@ -174,14 +167,14 @@ nr_code nr_import_keep(const char *folder, const nr_rig *rig, const char *rig_te
 bool nr_import_is(const char *folder)
 {
     char path[NR_ERR_FILE];
-    return path_in(folder, NR_HOW_FILE, path, NULL) == NR_OK && access(path, F_OK) == 0;
+    return nr_path_in(folder, NR_HOW_FILE, path, NULL) == NR_OK && access(path, F_OK) == 0;
 }
 
 static nr_code read_how(const char *folder, const nr_rig *rig, nr_import_how *how, nr_err *err)
 {
     char path[NR_ERR_FILE], *text = NULL;
     size_t length;
-    nr_code code = path_in(folder, NR_HOW_FILE, path, err);
+    nr_code code = nr_path_in(folder, NR_HOW_FILE, path, err);
     if (code == NR_OK)
         code = nr_file_read(path, 1000000, &text, &length, err);
     if (code == NR_OK)
@@ -197,7 +190,7 @@ static nr_code again(const char *folder, const nr_rig *rig, const char *rig_text
     size_t length;
     source from = {im, rig};
     snprintf(name, sizeof name, NR_IMPORTED_FOLDER "/%s", how->table);
-    nr_code code = path_in(folder, name, path, err);
+    nr_code code = nr_path_in(folder, name, path, err);
     if (code == NR_OK)
         code = nr_file_read(path, NR_IMPORT_MOST_BYTES, &bytes, &length, err);
     if (code == NR_OK)

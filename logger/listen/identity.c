@@ -83,11 +83,6 @@ static const nr_identity_field fields[] = {
     {"pulses1", true, NULL, NULL},
     {"pulses2", true, NULL, NULL}};
 
-const nr_identity_field *nr_identity_field_at(size_t index)
-{
-    return index < sizeof fields / sizeof *fields ? &fields[index] : NULL;
-}
-
 const nr_identity_field *nr_identity_field_find(const char *key)
 {
     for (size_t i = 0; i < sizeof fields / sizeof *fields; i++)

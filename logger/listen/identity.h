@@ -43,7 +43,4 @@ typedef struct nr_identity_field {
 /* NULL: none of its fields. */
 const nr_identity_field *nr_identity_field_find(const char *key);
 
-/* The table row by row; NULL behind the last. */
-const nr_identity_field *nr_identity_field_at(size_t index);
-
 #endif

@@ -78,10 +78,12 @@ bool nr_awake_news(nr_awake *a, char *text, size_t size)
     }
     if (refused) {
         a->child = 0;
+        a->is = NR_AWAKE_NOT;
         snprintf(text, size,
                  "the computer is not kept awake (there is no systemd-inhibit, or no login manager "
                  "that grants it): see to it that it does not go to sleep");
     } else if (steady_s() - a->from_s > SETTLED_S) {
+        a->is = a->lid ? NR_AWAKE_LID : NR_AWAKE_KEPT;
         snprintf(text, size, "the computer is kept awake while it records%s",
                  a->lid ? ", also with its lid closed" : "; do not close its lid");
     } else {

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "logger/noonlog/background.h"
 
+#include "logger/base/replace.h"
 #include "logger/noonlog/commands.h"
 #include "logger/record/state.h"
 
@@ -79,16 +80,8 @@ bool nr_background_fork(nr_background *b, int *status)
 
 static void send_report(nr_background *b, const report *r)
 {
-    const char *bytes = (const char *)r;
-    size_t done = 0;
-    while (done < sizeof *r) {
-        ssize_t n = write(b->pipe, bytes + done, sizeof *r - done);
-        if (n < 0 && errno == EINTR)
-            continue;
-        if (n <= 0)
-            break; /* the foreground was killed: nothing to tell any more */
-        done += (size_t)n;
-    }
+    /* where it fails the foreground was killed: nothing to tell any more */
+    (void)nr_write_all(b->pipe, (const char *)r, sizeof *r);
     close(b->pipe);
     b->pipe = -1;
 }

@@ -145,6 +145,12 @@ static bool watch_news(void *context, char *text, size_t size)
            nr_awake_news(&w->awake, text, size);
 }
 
+static nr_awake_is watch_awake(void *context)
+{
+    const watchers *w = context;
+    return w->awake.is;
+}
+
 static void watch_last_word(void *context, char *text, size_t size)
 {
     watchers *w = context;
@@ -179,7 +185,7 @@ static nr_code record(const request *q, const nr_rig *rig, const char *text, siz
                       nr_background *background, nr_err *err)
 {
     nr_progress progress;
-    watchers w = {.awake = {.pipe = -1, .told = true}};
+    watchers w = {.awake = {.pipe = -1, .told = true, .is = NR_AWAKE_LET}};
     nr_progress_init(&progress, q->quiet, q->background);
     nr_record_options options = {.for_s = q->for_s,
                                  .sync_s = q->sync_s,
@@ -191,6 +197,7 @@ static nr_code record(const request *q, const nr_rig *rig, const char *text, siz
                                  .progress_context = &progress,
                                  .row = watch_row,
                                  .news = watch_news,
+                                 .awake = watch_awake,
                                  .last_word = watch_last_word,
                                  .watch_context = &w};
     nr_recorder *recorder = NULL;

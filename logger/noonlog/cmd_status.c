@@ -15,6 +15,7 @@ static const double stale_s = 10;
 
 static void show_text(const char *folder, pid_t pid, const nr_state *s, double age_s)
 {
+    char scarce[200];
     long t = lround(floor(s->elapsed_s));
     if (pid == NR_STATE_STRANGER)
         printf("%s: not recording, but its lock is held by another program; ", folder);
@@ -39,10 +40,21 @@ static void show_text(const char *folder, pid_t pid, const nr_state *s, double a
         printf("last row %.0f s ago\n", fmax(s->elapsed_s - s->last_row_s, 0) + age_s);
     if (s->waiting)
         puts("waiting for a port");
+    nr_supply_short(&s->supply, scarce, sizeof scarce);
+    if (scarce[0])
+        puts(scarce);
+    if (nr_awake_text(s->awake)[0])
+        puts(nr_awake_text(s->awake));
     if (s->trouble[0])
         printf("%s; what arrives is kept in memory\n", s->trouble);
     if (age_s > stale_s)
         printf("nothing heard from the recorder for %.0f s\n", age_s);
+}
+
+/* Of a recording only: afterwards it is old news. */
+static json_t *known(double value, pid_t pid)
+{
+    return pid > 0 && isfinite(value) ? json_real(value) : json_null();
 }
 
 static int show_json(const char *folder, pid_t pid, const nr_state *s, double age_s)
@@ -58,6 +70,12 @@ static int show_json(const char *folder, pid_t pid, const nr_state *s, double ag
         nr_fail(&err, NR_BAD, folder, 0, "the folder's name is not valid UTF-8");
         return nr_cmd_failed(&err);
     }
+    json_object_set_new(top, "free_MB", known(s->supply.free_bytes / 1e6, pid));
+    json_object_set_new(top, "battery_percent", known(s->supply.battery_percent, pid));
+    json_object_set_new(top, "awake",
+                        pid > 0 && s->awake != NR_AWAKE_UNKNOWN
+                            ? json_string(nr_awake_word(s->awake))
+                            : json_null());
     json_object_set_new(top, "last_row_age_s",
                         s->last_row_s < 0 || pid <= 0
                             ? json_null()

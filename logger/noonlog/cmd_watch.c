@@ -225,7 +225,9 @@ static int watch_run(int argc, char **argv)
     if (nr_temperature_option(&nr_cmd_watch, "target", q.target, options.fahrenheit, 0, 100,
                               &options.target_degC, &err) != NR_OK)
         status = nr_cmd_failed(&err);
-    if (status == NR_OK && nr_ask_open(&ask, q.folder, NULL)) {
+    if (status == NR_OK && nr_ask_open(&ask, q.folder, NULL, &err) != NR_OK) {
+        status = nr_cmd_failed(&err);
+    } else if (status == NR_OK) {
         status = watch(&q, tail, &options, &ask);
         nr_ask_close(&ask);
     }

@@ -12,6 +12,7 @@
 #include "logger/record/rebuild.h"
 #include "logger/record/stamp.h"
 #include "logger/run/by_hand.h"
+#include "logger/run/file.h"
 #include "logger/run/folder.h"
 
 #include <ctype.h>
@@ -25,13 +26,6 @@
 #include <unistd.h>
 
 #define DAY_S 86400.0
-
-static nr_code path_in(const char *folder, const char *name, char out[NR_ERR_FILE], nr_err *err)
-{
-    if (snprintf(out, NR_ERR_FILE, "%s/%s", folder, name) < NR_ERR_FILE)
-        return NR_OK;
-    return nr_fail(err, NR_BAD, folder, 0, "the path is too long");
-}
 
 double nr_take_now(void)
 {
@@ -181,7 +175,7 @@ nr_code nr_take_begin(const char *folder, const nr_rig *rig, const char *rig_tex
     begun.state.ended = true;
     nr_state_write(begun.lock_fd, &begun.state);
     nr_begun_end(&begun);
-    if (path_in(folder, NR_ADAPTER_LOG_FILE, path, NULL) == NR_OK)
+    if (nr_path_in(folder, NR_ADAPTER_LOG_FILE, path, NULL) == NR_OK)
         unlink(path); /* nothing comes over a wire */
     return NR_OK;
 }
@@ -190,7 +184,7 @@ static nr_code hands_of(const char *folder, nr_by_hand_list *list, nr_err *err)
 {
     char path[NR_ERR_FILE];
     *list = (nr_by_hand_list){0};
-    nr_code code = path_in(folder, NR_BY_HAND_FILE, path, err);
+    nr_code code = nr_path_in(folder, NR_BY_HAND_FILE, path, err);
     return code == NR_OK ? nr_by_hand_read(path, list, err) : code;
 }
 
@@ -202,7 +196,7 @@ nr_code nr_take_last_read(const char *folder, const nr_rig *rig, nr_take_last *o
     for (size_t c = 0; c < NR_RIG_CHANNELS; c++)
         out->value[c] = NAN;
     /* No rows yet, or a recorder in the middle of one: then there is nothing to compare with. */
-    if (path_in(folder, NR_READINGS_FILE, path, NULL) == NR_OK &&
+    if (nr_path_in(folder, NR_READINGS_FILE, path, NULL) == NR_OK &&
         nr_readings_read(path, &readings, NULL) == NR_OK) {
         for (size_t c = 0; c < rig->channels; c++) {
             const double *v = nr_readings_channel(readings, rig->channel[c].name);
@@ -226,7 +220,7 @@ nr_code nr_take_last_read(const char *folder, const nr_rig *rig, nr_take_last *o
 static nr_code append(const char *folder, const char *text, size_t length, bool fresh, nr_err *err)
 {
     char path[NR_ERR_FILE];
-    nr_code code = path_in(folder, NR_BY_HAND_FILE, path, err);
+    nr_code code = nr_path_in(folder, NR_BY_HAND_FILE, path, err);
     if (code != NR_OK)
         return code;
     int fd = open(path, O_WRONLY | O_APPEND | O_CREAT | O_CLOEXEC, 0644);
@@ -314,7 +308,7 @@ nr_code nr_take_settle(const char *folder, const nr_rig *rig, nr_err *err)
 {
     char path[NR_ERR_FILE];
     nr_rebuilt rebuilt;
-    nr_code code = path_in(folder, NR_BY_HAND_FILE, path, err);
+    nr_code code = nr_path_in(folder, NR_BY_HAND_FILE, path, err);
     if (code != NR_OK || access(path, F_OK) != 0)
         return code;
     code = nr_import_is(folder) ? nr_import_rebuild(folder, rig, NULL, 0, &rebuilt, NULL, err)

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "logger/packed/inside.h"
 
+#include "logger/base/replace.h"
+
 #include "logger/base/text.h"
 
 #include <errno.h>
@@ -72,14 +74,7 @@ static nr_code write_file(int folder_fd, const nr_packed_file *f, nr_err *err)
     int fd = openat(folder_fd, f->name, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
     if (fd < 0)
         return nr_fail_errno(err, NR_BAD, f->name, errno, "cannot be made");
-    size_t done = 0;
-    while (done < f->length) {
-        ssize_t n = write(fd, f->bytes + done, f->length - done);
-        if (n < 0 && errno != EINTR)
-            break;
-        done += n > 0 ? (size_t)n : 0;
-    }
-    int why = done < f->length || fsync(fd) != 0 ? errno : 0;
+    int why = !nr_write_all(fd, f->bytes, f->length) || fsync(fd) != 0 ? errno : 0;
     (void)close(fd);
     return why ? nr_fail_errno(err, NR_BAD, f->name, why, "cannot be written") : NR_OK;
 }

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "logger/record/begin.h"
 
+#include "logger/base/replace.h"
 #include "logger/base/text.h"
 #include "logger/record/adapter_log.h"
 #include "logger/record/repair.h"
@@ -20,15 +21,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#define RIG_NEW NR_STATE_FOLDER "/rig.ini.new"
 #define HEADER_SIZE (NR_RIG_CHANNELS * 2 * NR_NAME + 64)
-
-static nr_code path_in(const char *folder, const char *name, char out[NR_ERR_FILE], nr_err *err)
-{
-    if (snprintf(out, NR_ERR_FILE, "%s/%s", folder, name) < NR_ERR_FILE)
-        return NR_OK;
-    return nr_fail(err, NR_BAD, folder, 0, "the path is too long");
-}
 
 static nr_code sync_folder(const char *folder, nr_err *err)
 {
@@ -41,54 +34,58 @@ static nr_code sync_folder(const char *folder, nr_err *err)
     return failed ? nr_fail_errno(err, NR_BAD, folder, why, "cannot sync the folder") : NR_OK;
 }
 
-/* Writes a whole new file and has the disk confirm it. */
+/* Begins a file that will grow, and has the disk confirm it. */
 static nr_code write_file(const char *folder, const char *name, const char *bytes, size_t length,
                           nr_err *err)
 {
     char path[NR_ERR_FILE];
-    nr_code code = path_in(folder, name, path, err);
+    nr_code code = nr_path_in(folder, name, path, err);
     if (code != NR_OK)
         return code;
     int fd = open(path, O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, 0644);
     if (fd < 0)
         return nr_fail_errno(err, NR_BAD, path, errno, "cannot write");
-    size_t done = 0;
-    while (done < length) {
-        ssize_t n = write(fd, bytes + done, length - done);
-        if (n < 0 && errno == EINTR)
-            continue;
-        if (n < 0)
-            break;
-        done += (size_t)n;
-    }
-    bool failed = done < length || fsync(fd) < 0;
+    bool failed = !nr_write_all(fd, bytes, length) || fsync(fd) < 0;
     int why = errno;
     failed = close(fd) < 0 || failed;
     return failed ? nr_fail_errno(err, NR_BAD, path, why, "cannot write") : NR_OK;
 }
 
+/* The name appears only when the content is on the disk. */
+static nr_code freeze_rig(const char *folder, const char *text, size_t length, nr_err *err)
+{
+    char path[NR_ERR_FILE];
+    nr_code code = nr_path_in(folder, NR_RIG_FILE, path, err);
+    return code == NR_OK ? nr_replace_file(path, text, length, 0644, err) : code;
+}
+
 /* --- a new run --------------------------------------------------------------------------- */
+
+static bool is_ours(const char *name)
+{
+    static const char *const ours[] = {
+        ".", "..", NR_STATE_FOLDER, NR_READINGS_FILE, NR_ADAPTER_LOG_FILE, NR_NOTES_FILE};
+    for (size_t i = 0; i < sizeof ours / sizeof ours[0]; i++)
+        if (strcmp(name, ours[i]) == 0)
+            return true;
+    return nr_replace_left(name, NR_RIG_FILE);
+}
 
 /* What a start that was cut short (power lost in its first milliseconds) leaves behind, and
  * nothing else: our own files, no rig.ini yet, and no row. Such a folder may be begun again. */
 static bool only_half_begun(const char *folder, size_t head_length)
 {
-    static const char *const ours[] = {
-        ".", "..", NR_STATE_FOLDER, NR_READINGS_FILE, NR_ADAPTER_LOG_FILE, NR_NOTES_FILE};
     char path[NR_ERR_FILE];
     struct stat s;
     bool state = false, foreign = false;
     DIR *dir = opendir(folder);
     for (struct dirent *e = dir ? readdir(dir) : NULL; e; e = readdir(dir)) {
-        bool known = false;
-        for (size_t i = 0; i < sizeof ours / sizeof ours[0]; i++)
-            known = known || strcmp(e->d_name, ours[i]) == 0;
-        foreign = foreign || !known;
+        foreign = foreign || !is_ours(e->d_name);
         state = state || strcmp(e->d_name, NR_STATE_FOLDER) == 0;
     }
     if (dir)
         closedir(dir);
-    bool rows = path_in(folder, NR_READINGS_FILE, path, NULL) != NR_OK ||
+    bool rows = nr_path_in(folder, NR_READINGS_FILE, path, NULL) != NR_OK ||
                 (stat(path, &s) == 0 && s.st_size > (off_t)head_length);
     return dir && state && !foreign && !rows;
 }
@@ -146,29 +143,15 @@ static nr_code write_heads(const char *folder, const char *header, size_t length
     return code;
 }
 
-/* The name appears only when the content is on the disk. */
-static nr_code freeze_rig(const char *folder, const char *text, size_t length, nr_err *err)
-{
-    char from[NR_ERR_FILE], to[NR_ERR_FILE];
-    nr_code code = write_file(folder, RIG_NEW, text, length, err);
-    if (code == NR_OK)
-        code = path_in(folder, RIG_NEW, from, err);
-    if (code == NR_OK)
-        code = path_in(folder, NR_RIG_FILE, to, err);
-    if (code == NR_OK && rename(from, to) < 0)
-        code = nr_fail_errno(err, NR_BAD, to, errno, "cannot write");
-    return code;
-}
-
 static void remove_begun(const char *folder)
 {
-    static const char *const names[] = {NR_RIG_FILE,   NR_READINGS_FILE, NR_ADAPTER_LOG_FILE,
-                                        NR_NOTES_FILE, RIG_NEW,          NR_STATE_FILE};
+    static const char *const names[] = {NR_RIG_FILE, NR_READINGS_FILE, NR_ADAPTER_LOG_FILE,
+                                        NR_NOTES_FILE, NR_STATE_FILE};
     char path[NR_ERR_FILE];
     for (size_t i = 0; i < sizeof names / sizeof names[0]; i++)
-        if (path_in(folder, names[i], path, NULL) == NR_OK)
+        if (nr_path_in(folder, names[i], path, NULL) == NR_OK)
             unlink(path);
-    if (path_in(folder, NR_STATE_FOLDER, path, NULL) == NR_OK)
+    if (nr_path_in(folder, NR_STATE_FOLDER, path, NULL) == NR_OK)
         rmdir(path);
     rmdir(folder);
 }
@@ -224,9 +207,9 @@ static nr_code repair(nr_begun *out, const char *name, nr_repair_survey *survey,
     char path[NR_ERR_FILE], kept[NR_ERR_FILE], kept_name[64];
     off_t cut = 0;
     snprintf(kept_name, sizeof kept_name, NR_STATE_FOLDER "/cut-%s", name);
-    nr_code code = path_in(out->folder, name, path, err);
+    nr_code code = nr_path_in(out->folder, name, path, err);
     if (code == NR_OK)
-        code = path_in(out->folder, kept_name, kept, err);
+        code = nr_path_in(out->folder, kept_name, kept, err);
     if (code == NR_OK)
         code = nr_repair_tail(path, kept, &cut, err);
     if (code == NR_OK)
@@ -257,7 +240,7 @@ static nr_code repair_all(nr_begun *out, nr_repair_survey *readings, nr_err *err
 static nr_code check_head(const nr_begun *out, const nr_rig *rig, nr_err *err)
 {
     char path[NR_ERR_FILE], wanted[HEADER_SIZE], found[HEADER_SIZE];
-    nr_code code = path_in(out->folder, NR_READINGS_FILE, path, err);
+    nr_code code = nr_path_in(out->folder, NR_READINGS_FILE, path, err);
     if (code != NR_OK)
         return code;
     size_t length = nr_readings_header(rig, wanted, sizeof wanted);

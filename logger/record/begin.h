@@ -11,12 +11,11 @@
 
 #include "logger/record/clock.h"
 #include "logger/record/state.h"
+#include "logger/run/readings.h"
 #include "logger/run/rig.h"
 
-/* A longer pause is not believed to be one: a board without a battery clock that started in 1970
- * and was then told the time would get an elapsed_s of billions. Time then goes on one second after
- * the last row, and time_utc and a note tell the rest. */
-#define NR_PAUSE_MOST_S (7 * 86400.0)
+/* A pause longer than NR_PAUSE_MOST_S (readings.h) is not believed to be one: time then goes on one
+ * second after the last row, and time_utc and a note tell the rest. */
 
 typedef struct nr_begun {
     char folder[NR_ERR_FILE];

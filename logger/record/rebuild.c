@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "logger/record/rebuild.h"
 
+#include "logger/base/replace.h"
 #include "logger/base/text.h"
 #include "logger/record/adapter_log.h"
 #include "logger/record/begin.h"
@@ -20,8 +21,6 @@
 #include <unistd.h>
 
 #define ROW_SIZE (NR_RIG_CHANNELS * 64 + 256)
-#define NEW_READINGS NR_STATE_FOLDER "/readings.csv.new"
-#define NEW_RIG NR_STATE_FOLDER "/rig.ini.new"
 #define OLD_READINGS NR_STATE_FOLDER "/readings.csv.before"
 #define OLD_RIG NR_STATE_FOLDER "/rig.ini.before"
 
@@ -30,7 +29,9 @@ typedef struct job {
     const nr_rig *rig;
     const char *rig_text; /* NULL: the run's own stays */
     size_t rig_length;
-    FILE *log, *to;
+    FILE *log;
+    nr_replacement readings; /* of the new rows */
+    FILE *to;                /* the same as a stream */
     nr_sampler *sampler;
     bool resumed;         /* no line yet since the recording was taken up again */
     double shift_s;       /* added to the log's elapsed_s */
@@ -40,28 +41,32 @@ typedef struct job {
     nr_rebuilt *out;
 } job;
 
-static nr_code path_in(const char *folder, const char *name, char out[NR_ERR_FILE], nr_err *err)
-{
-    if (snprintf(out, NR_ERR_FILE, "%s/%s", folder, name) < NR_ERR_FILE)
-        return NR_OK;
-    return nr_fail(err, NR_BAD, folder, 0, "the path is too long");
-}
-
-static nr_code open_in(const job *j, const char *name, const char *mode, FILE **file, nr_err *err)
+static nr_code open_log(job *j, nr_err *err)
 {
     char path[NR_ERR_FILE];
-    nr_code code = path_in(j->folder, name, path, err);
+    nr_code code = nr_path_in(j->folder, NR_ADAPTER_LOG_FILE, path, err);
     if (code != NR_OK)
         return code;
-    *file = mode[0] == 'r' ? nr_file_open(path, err) : fopen(path, mode);
-    if (*file)
+    j->log = nr_file_open(path, err);
+    if (j->log)
         return NR_OK;
-    if (mode[0] == 'r' && errno == EINVAL)
+    if (errno == EINVAL)
         return NR_BAD; /* a FIFO or a device: said */
-    if (mode[0] == 'r' && errno == ENOENT)
+    if (errno == ENOENT)
         return nr_fail(err, NR_CANNOT, path, 0,
                        "is not there; without the adapter's own lines nothing can be made again");
     return nr_fail_errno(err, NR_BAD, path, errno, "cannot open");
+}
+
+static nr_code open_new(job *j, nr_err *err)
+{
+    char path[NR_ERR_FILE];
+    nr_code code = nr_path_in(j->folder, NR_READINGS_FILE, path, err);
+    if (code == NR_OK)
+        code = nr_replace_begin(&j->readings, path, 0644, err);
+    if (code == NR_OK && !(j->to = nr_replace_stream(&j->readings)))
+        code = nr_fail_errno(err, NR_BAD, path, errno, "cannot write");
+    return code;
 }
 
 /* --- the lines again ----------------------------------------------------------------------- */
@@ -184,96 +189,73 @@ static nr_code convert(job *j, nr_err *err)
 
 /* --- into place ---------------------------------------------------------------------------- */
 
-static bool differs(const char *a, const char *b, unsigned long *lines_of_a)
+static bool differs(const char *old, FILE *fresh, unsigned long *lines_of_old)
 {
-    FILE *fa = nr_file_open(a, NULL), *fb = nr_file_open(b, NULL);
-    bool different = !fa || !fb;
-    for (int ca = 0, cb = 0; fa && ca != EOF;) {
-        ca = getc(fa);
-        cb = fb && cb != EOF ? getc(fb) : EOF;
-        *lines_of_a += ca == '\n';
-        different = different || ca != cb;
+    FILE *file = nr_file_open(old, NULL);
+    bool different = !file;
+    rewind(fresh);
+    for (int a = 0, b = 0; file && a != EOF;) {
+        a = getc(file);
+        b = b != EOF ? getc(fresh) : EOF;
+        *lines_of_old += a == '\n';
+        different = different || a != b;
     }
-    if (fa)
-        fclose(fa);
-    if (fb)
-        fclose(fb);
+    if (file)
+        fclose(file);
     return different;
 }
 
-static nr_code write_text(const char *path, const char *text, size_t length, nr_err *err)
+/* The old file under its second name, so that there is never a moment without a file. */
+static nr_code keep_old(const char *folder, const char *name, const char *before, nr_err *err)
 {
-    FILE *file = fopen(path, "wb");
-    if (!file)
-        return nr_fail_errno(err, NR_BAD, path, errno, "cannot write");
-    bool good =
-        fwrite(text, 1, length, file) == length && fflush(file) == 0 && fsync(fileno(file)) == 0;
-    int why = errno;
-    good = fclose(file) == 0 && good;
-    return good ? NR_OK : nr_fail_errno(err, NR_BAD, path, why, "cannot write");
-}
-
-/* The old file under its second name first: there is never a moment without a file. */
-static nr_code replace(const char *folder, const char *name, const char *fresh, const char *before,
-                       nr_err *err)
-{
-    char at[NR_ERR_FILE], from[NR_ERR_FILE], keep[NR_ERR_FILE];
-    nr_code code = path_in(folder, name, at, err);
+    char at[NR_ERR_FILE], keep[NR_ERR_FILE];
+    nr_code code = nr_path_in(folder, name, at, err);
     if (code == NR_OK)
-        code = path_in(folder, fresh, from, err);
-    if (code == NR_OK)
-        code = path_in(folder, before, keep, err);
+        code = nr_path_in(folder, before, keep, err);
     if (code != NR_OK)
         return code;
     unlink(keep);
     if (link(at, keep) < 0 && errno != ENOENT)
         return nr_fail_errno(err, NR_BAD, keep, errno, "cannot keep the old file");
-    if (rename(from, at) < 0)
-        return nr_fail_errno(err, NR_BAD, at, errno, "cannot put the new file in place");
     return NR_OK;
 }
 
-static nr_code sync_folder(const char *folder, nr_err *err)
+static nr_code flushed(FILE *file, const char *folder, nr_err *err)
 {
-    int fd = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
-    bool failed = fd < 0 || (fsync(fd) < 0 && errno != EINVAL);
-    int why = errno;
-    if (fd >= 0)
-        close(fd);
-    return failed ? nr_fail_errno(err, NR_BAD, folder, why, "cannot sync the folder") : NR_OK;
+    if (fflush(file) == 0 && !ferror(file))
+        return NR_OK;
+    return nr_fail_errno(err, NR_BAD, folder, errno, "cannot write the new readings");
 }
 
+static nr_code put_readings(job *j, nr_err *err)
+{
+    unsigned long lines = 0;
+    j->out->changed = differs(j->readings.path, j->to, &lines);
+    j->out->rows_before = lines > 0 ? lines - 1 : 0;
+    if (!j->out->changed)
+        return NR_OK; /* they stay */
+    nr_code code = keep_old(j->folder, NR_READINGS_FILE, OLD_READINGS, err);
+    return code == NR_OK ? nr_replace_commit(&j->readings, err) : code;
+}
+
+/* Both are on the disk before the first takes its place: readings of one rig beside another would
+ * be worse than a failure. */
 static nr_code put_in_place(job *j, nr_err *err)
 {
-    char old[NR_ERR_FILE], fresh[NR_ERR_FILE], rig[NR_ERR_FILE];
-    unsigned long lines = 0;
-    nr_code code = path_in(j->folder, NR_READINGS_FILE, old, err);
-    if (code == NR_OK)
-        code = path_in(j->folder, NEW_READINGS, fresh, err);
-    if (code == NR_OK)
-        code = path_in(j->folder, NEW_RIG, rig, err);
+    char path[NR_ERR_FILE];
+    nr_replacement rig = {.fd = -1};
+    nr_code code = nr_path_in(j->folder, NR_RIG_FILE, path, err);
     if (code == NR_OK && j->rig_text)
-        code = write_text(rig, j->rig_text, j->rig_length, err);
-    if (code != NR_OK)
-        return code;
-    j->out->changed = differs(old, fresh, &lines);
-    j->out->rows_before = lines > 0 ? lines - 1 : 0;
-    if (j->out->changed)
-        code = replace(j->folder, NR_READINGS_FILE, NEW_READINGS, OLD_READINGS, err);
-    else
-        unlink(fresh);
+        code = nr_replace_begin(&rig, path, 0644, err);
     if (code == NR_OK && j->rig_text)
-        code = replace(j->folder, NR_RIG_FILE, NEW_RIG, OLD_RIG, err);
-    return code == NR_OK ? sync_folder(j->folder, err) : code;
-}
-
-static nr_code flushed(job *j, nr_code code, nr_err *err)
-{
-    if (code == NR_OK && (fflush(j->to) != 0 || fsync(fileno(j->to)) != 0))
-        code = nr_fail_errno(err, NR_BAD, j->folder, errno, "cannot write the new readings");
-    if (j->to && fclose(j->to) != 0 && code == NR_OK)
-        code = nr_fail_errno(err, NR_BAD, j->folder, errno, "cannot write the new readings");
-    j->to = NULL;
+        code = nr_replace_write(&rig, j->rig_text, j->rig_length, err);
+    if (code == NR_OK)
+        code = put_readings(j, err);
+    if (code == NR_OK && j->rig_text)
+        code = keep_old(j->folder, NR_RIG_FILE, OLD_RIG, err);
+    if (code == NR_OK && j->rig_text)
+        return nr_replace_commit(&rig, err);
+    nr_replace_abandon(&rig);
     return code;
 }
 
@@ -281,7 +263,7 @@ static nr_code load_hands(job *j, nr_err *err)
 {
     char path[NR_ERR_FILE];
     nr_by_hand_list list = {0};
-    nr_code code = path_in(j->folder, NR_BY_HAND_FILE, path, err);
+    nr_code code = nr_path_in(j->folder, NR_BY_HAND_FILE, path, err);
     if (code == NR_OK)
         code = nr_by_hand_read(path, &list, err);
     if (code == NR_OK)
@@ -295,33 +277,46 @@ static nr_code load_hands(job *j, nr_err *err)
 static nr_code from_adapter(job *j, nr_err *err)
 {
     char path[NR_ERR_FILE];
-    nr_code code = path_in(j->folder, NR_ADAPTER_LOG_FILE, path, err);
+    nr_code code = nr_path_in(j->folder, NR_ADAPTER_LOG_FILE, path, err);
     if (code == NR_OK && j->hands.count > 0 && access(path, F_OK) != 0)
         return NR_OK;
     if (code == NR_OK)
-        code = open_in(j, NR_ADAPTER_LOG_FILE, "rb", &j->log, err);
+        code = open_log(j, err);
     if (code == NR_OK)
         code = convert(j, err);
     return code == NR_CANNOT && j->hands.count > 0 ? NR_OK : code;
 }
 
+/* What the new readings hold so far, to be freed; the file is empty again. NULL with errno set. */
+static char *take_back(FILE *file, size_t *length)
+{
+    long end = ftell(file);
+    char *text = end >= 0 ? malloc((size_t)end + 1) : NULL;
+    rewind(file);
+    *length = text ? fread(text, 1, (size_t)end, file) : 0;
+    bool whole = text && *length == (size_t)end;
+    if (!whole || ftruncate(fileno(file), 0) != 0) {
+        free(text);
+        return NULL;
+    }
+    rewind(file);
+    return text;
+}
+
 /* The new readings once more, with those taken by hand among them. */
 static nr_code add_hands(job *j, nr_err *err)
 {
-    char path[NR_ERR_FILE], *base = NULL;
     size_t length = 0;
     nr_merged merged;
-    nr_code code = path_in(j->folder, NEW_READINGS, path, err);
-    if (code == NR_OK)
-        code = nr_file_read(path, SIZE_MAX / 2, &base, &length, err);
-    if (code == NR_OK)
-        code = open_in(j, NEW_READINGS, "wb", &j->to, err);
-    if (code == NR_OK)
-        code = write_header(j, err);
+    char *base = take_back(j->to, &length);
+    if (!base)
+        return nr_fail_errno(err, NR_BAD, j->folder, errno, "cannot read the new readings back");
+    nr_code code = write_header(j, err);
     if (code == NR_OK)
         code = nr_hand_merge(base, length, &j->hands, j->rig, j->to, &merged, err);
-    code = flushed(j, code, err);
     free(base);
+    if (code == NR_OK)
+        code = flushed(j->to, j->folder, err);
     if (code != NR_OK)
         return code;
     j->out->rows = merged.rows;
@@ -332,22 +327,22 @@ static nr_code add_hands(job *j, nr_err *err)
 
 static nr_code rebuild(job *j, nr_err *err)
 {
-    char path[NR_ERR_FILE];
     nr_code code = load_hands(j, err);
     if (code == NR_OK)
-        code = open_in(j, NEW_READINGS, "wb", &j->to, err);
-    bool begun = j->to != NULL;
+        code = open_new(j, err);
     if (code == NR_OK)
         code = write_header(j, err);
     if (code == NR_OK)
         code = j->rows ? j->rows(j->context, j->to, j->out, err) : from_adapter(j, err);
-    code = flushed(j, code, err);
+    if (code == NR_OK)
+        code = flushed(j->to, j->folder, err);
     if (code == NR_OK && j->hands.count > 0)
         code = add_hands(j, err);
     if (code == NR_OK)
         code = put_in_place(j, err);
-    if (code != NR_OK && begun && path_in(j->folder, NEW_READINGS, path, NULL) == NR_OK)
-        unlink(path);
+    if (j->to)
+        fclose(j->to);
+    nr_replace_abandon(&j->readings);
     if (j->log)
         fclose(j->log);
     nr_hand_rows_free(&j->hands);
@@ -358,6 +353,7 @@ static nr_code under_lock(job *j, nr_err *err)
 {
     int lock_fd = -1;
     memset(j->out, 0, sizeof *j->out);
+    j->readings.fd = -1;
     nr_code code = nr_state_lock(j->folder, &lock_fd, err);
     if (code == NR_OK)
         code = rebuild(j, err);

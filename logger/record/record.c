@@ -323,6 +323,9 @@ static void keep_state(nr_recorder *r)
     s->waiting = false;
     for (size_t i = 0; i < r->rig->adapters; i++)
         s->waiting = s->waiting || (!r->stopping && r->link[i].state == NR_LINK_DOWN);
+    s->supply = nr_writer_supply(r->writer);
+    if (r->options->awake)
+        s->awake = r->options->awake(r->options->watch_context);
     nr_copy(s->trouble, sizeof s->trouble, nr_writer_trouble(r->writer));
     nr_writer_state(r->writer, s);
 }

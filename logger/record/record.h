@@ -35,10 +35,12 @@ typedef struct nr_record_options {
     /* About once a second; may be NULL. */
     void (*progress)(void *context, const nr_record_view *view);
     void *progress_context;
-    /* Others that watch; each may be NULL and must not wait: a row that was made, what is new (noted
-     * as a port's news; false: nothing), and a last word when the recording has ended. */
+    /* Others that watch; each may be NULL and must not wait: a row that was made, what is new
+     * (noted as a port's news; false: nothing), whether the computer is kept awake, and a last word
+     * when the recording has ended. */
     void (*row)(void *context, const nr_sample *row);
     bool (*news)(void *context, char *text, size_t size);
+    nr_awake_is (*awake)(void *context);
     void (*last_word)(void *context, char *text, size_t size);
     void *watch_context;
 } nr_record_options;

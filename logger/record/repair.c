@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "logger/record/repair.h"
 
+#include "logger/base/replace.h"
 #include "logger/base/text.h"
 #include "logger/base/utc.h"
 #include "logger/run/file.h"
@@ -50,26 +51,13 @@ static off_t nuls_before(int fd, off_t from, off_t end)
     return from;
 }
 
-static bool write_whole(int fd, const char *bytes, size_t count)
-{
-    for (size_t done = 0; done < count;) {
-        ssize_t n = write(fd, bytes + done, count - done);
-        if (n < 0 && errno == EINTR)
-            continue;
-        if (n <= 0)
-            return false;
-        done += (size_t)n;
-    }
-    return true;
-}
-
 static bool copy_range(int from_fd, off_t from, off_t to, int to_fd)
 {
     char block[BLOCK];
     while (from < to) {
         size_t want = to - from > BLOCK ? BLOCK : (size_t)(to - from);
         ssize_t n = pread(from_fd, block, want, from);
-        if (n <= 0 || !write_whole(to_fd, block, (size_t)n))
+        if (n <= 0 || !nr_write_all(to_fd, block, (size_t)n))
             return false;
         from += n;
     }
@@ -83,8 +71,8 @@ static bool keep(int fd, off_t from, off_t to, const char *kept_path)
     int length = snprintf(head, sizeof head, "# %lld bytes from offset %lld on:\n",
                           (long long)(to - from), (long long)from);
     int kept = open(kept_path, O_WRONLY | O_CREAT | O_APPEND | O_CLOEXEC | O_NOFOLLOW, 0600);
-    bool done = kept >= 0 && write_whole(kept, head, (size_t)length) &&
-                copy_range(fd, from, to, kept) && write_whole(kept, "\n", 1) && fsync(kept) == 0;
+    bool done = kept >= 0 && nr_write_all(kept, head, (size_t)length) &&
+                copy_range(fd, from, to, kept) && nr_write_all(kept, "\n", 1) && fsync(kept) == 0;
     int why = errno;
     if (kept >= 0)
         close(kept);

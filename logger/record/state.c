@@ -6,6 +6,7 @@
 #include <errno.h>
 #include <fcntl.h>
 #include <limits.h>
+#include <math.h>
 #include <signal.h>
 #include <stdio.h>
 #include <string.h>
@@ -14,6 +15,30 @@
 #include <unistd.h>
 
 #define STATE_SIZE 1024
+
+static const char *const awake_words[] = {"", "lid", "kept", "not", "let"};
+
+const char *nr_awake_word(nr_awake_is awake)
+{
+    return awake_words[awake];
+}
+
+const char *nr_awake_text(nr_awake_is awake)
+{
+    switch (awake) {
+    case NR_AWAKE_LID:
+        return "the computer is kept awake, also with its lid closed";
+    case NR_AWAKE_KEPT:
+        return "the computer is kept awake; do not close its lid";
+    case NR_AWAKE_NOT:
+        return "the computer is not kept awake: see to it that it does not go to sleep";
+    case NR_AWAKE_LET:
+        return "the computer may go to sleep (--let-sleep)";
+    case NR_AWAKE_UNKNOWN:
+        break;
+    }
+    return "";
+}
 
 static bool state_path(const char *folder, const char *name, char *out, size_t size)
 {
@@ -70,10 +95,12 @@ bool nr_state_write(int fd, const nr_state *s)
     int n = snprintf(text, sizeof text,
                      "pid=%ld\nboot_id=%s\nzero_steady_s=%.6f\nzero_utc_s=%.6f\nelapsed_s=%.3f\n"
                      "at_steady_s=%.6f\nlast_row_s=%.3f\nrows=%lu\nlines=%lu\nrejected=%lu\n"
-                     "on_disk=%lu\nlost=%lu\nended=%d\nstatus=%d\nwaiting=%d\ntrouble=%s",
+                     "on_disk=%lu\nlost=%lu\nended=%d\nstatus=%d\nwaiting=%d\nfree_bytes=%.0f\n"
+                     "battery_percent=%.0f\nawake=%s\ntrouble=%s",
                      s->pid, s->boot_id, s->zero_steady_s, s->zero_utc_s, s->elapsed_s,
                      s->at_steady_s, s->last_row_s, s->rows, s->lines, s->rejected, s->on_disk,
-                     s->lost, s->ended, s->status, s->waiting, s->trouble);
+                     s->lost, s->ended, s->status, s->waiting, s->supply.free_bytes,
+                     s->supply.battery_percent, nr_awake_word(s->awake), s->trouble);
     /* Of constant length, so that no reader sees the end of an older, longer content. */
     memset(text + n, ' ', sizeof text - (size_t)n);
     text[sizeof text - 1] = '\n';
@@ -87,7 +114,10 @@ static void read_key(nr_state *s, const char *key, const char *value)
         nr_copy(s->boot_id, sizeof s->boot_id, value);
     if (strcmp(key, "trouble") == 0)
         nr_clean(s->trouble, sizeof s->trouble, value, strlen(value));
-    if (!nr_parse_double(value, &number))
+    for (int a = NR_AWAKE_LID; a <= NR_AWAKE_LET && strcmp(key, "awake") == 0; a++)
+        if (strcmp(value, awake_words[a]) == 0)
+            s->awake = (nr_awake_is)a;
+    if (!nr_parse_double(value, &number) || !isfinite(number))
         return;
     struct {
         const char *key;
@@ -96,7 +126,9 @@ static void read_key(nr_state *s, const char *key, const char *value)
                    {"zero_utc_s", &s->zero_utc_s},
                    {"elapsed_s", &s->elapsed_s},
                    {"at_steady_s", &s->at_steady_s},
-                   {"last_row_s", &s->last_row_s}};
+                   {"last_row_s", &s->last_row_s},
+                   {"free_bytes", &s->supply.free_bytes},
+                   {"battery_percent", &s->supply.battery_percent}};
     for (size_t i = 0; i < sizeof doubles / sizeof doubles[0]; i++)
         if (strcmp(key, doubles[i].key) == 0)
             *doubles[i].to = number;
@@ -130,6 +162,7 @@ nr_code nr_state_read(const char *folder, nr_state *out, nr_err *err)
     char path[NR_ERR_FILE], text[STATE_SIZE + 1];
     memset(out, 0, sizeof *out);
     out->last_row_s = -1;
+    out->supply = (nr_supply){.free_bytes = NAN, .battery_percent = NAN};
     if (!state_path(folder, NR_STATE_FILE, path, sizeof path))
         return nr_fail(err, NR_BAD, folder, 0, "the path is too long");
     int fd = open(path, O_RDONLY | O_CLOEXEC | O_NONBLOCK);

@@ -11,12 +11,22 @@
 #define NR_RECORD_STATE_H
 
 #include "logger/base/err.h"
+#include "logger/record/supply.h"
 
 #include <stdbool.h>
 #include <sys/types.h>
 
 #define NR_STATE_FOLDER ".noonlog"
 #define NR_STATE_FILE ".noonlog/state"
+
+/* Whether the computer may go to sleep while it records. */
+typedef enum nr_awake_is {
+    NR_AWAKE_UNKNOWN, /* not heard yet; or of a recorder that did not say */
+    NR_AWAKE_LID,     /* kept awake, also with its lid closed */
+    NR_AWAKE_KEPT,    /* kept awake unless the lid is closed */
+    NR_AWAKE_NOT,     /* nobody would keep it awake */
+    NR_AWAKE_LET      /* --let-sleep */
+} nr_awake_is;
 
 typedef struct nr_state {
     long pid;
@@ -33,7 +43,9 @@ typedef struct nr_state {
     bool ended;            /* the recorder's closing word: nothing more will be written */
     int status;            /* then: its exit status */
     bool waiting;          /* for a port */
-    char trouble[200];     /* "" or what keeps data from the disk; clean text */
+    nr_supply supply;      /* what it lives on, as last seen */
+    nr_awake_is awake;
+    char trouble[200]; /* "" or what keeps data from the disk; clean text */
 } nr_state;
 
 /* Takes the lock, creating .noonlog/ and the file when needed. NR_BAD when another process
@@ -58,6 +70,12 @@ pid_t nr_state_holder(const char *folder);
  * the same one and it runs the same program as the caller. NR_CANNOT when nobody records, NR_BAD
  * when the holder is not a recorder (it gets no signal). *pid: who got it. */
 nr_code nr_state_signal(const char *folder, int signal, pid_t *pid, nr_err *err);
+
+/* "lid", "kept", "not", "let"; "" where not known: the word in the file and in JSON. */
+const char *nr_awake_word(nr_awake_is awake);
+
+/* A sentence for people; "" where not known. */
+const char *nr_awake_text(nr_awake_is awake);
 
 /* This kernel's boot id; "" when it cannot be read. */
 void nr_boot_id(char *out, size_t size);

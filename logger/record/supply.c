@@ -94,17 +94,36 @@ static bool passed(unsigned *told, double value, const double *level)
     return more;
 }
 
+static int say_disk(const nr_supply *now, char *text, size_t size)
+{
+    return snprintf(text, size, "the disk is filling up: %.0f MB are free", now->free_bytes / 1e6);
+}
+
+static int say_battery(const nr_supply *now, char *text, size_t size)
+{
+    return snprintf(text, size, "the battery is at %.0f %%: plug the computer in",
+                    now->battery_percent);
+}
+
 bool nr_supply_warn(nr_supply_told *told, const nr_supply *now, char *text, size_t size)
 {
-    double free_MB = now->free_bytes / 1e6;
-    if (passed(&told->disk, free_MB, disk_level_MB)) {
-        snprintf(text, size, "the disk is filling up: %.0f MB are free", free_MB);
+    if (passed(&told->disk, now->free_bytes / 1e6, disk_level_MB)) {
+        say_disk(now, text, size);
         return true;
     }
     if (passed(&told->battery, now->battery_percent, battery_level)) {
-        snprintf(text, size, "the battery is at %.0f %%: plug the computer in",
-                 now->battery_percent);
+        say_battery(now, text, size);
         return true;
     }
     return false;
+}
+
+void nr_supply_short(const nr_supply *now, char *text, size_t size)
+{
+    char disk[80] = "", battery[80] = "";
+    if (now->free_bytes / 1e6 < disk_level_MB[0]) /* false where it is not known */
+        say_disk(now, disk, sizeof disk);
+    if (now->battery_percent < battery_level[0])
+        say_battery(now, battery, sizeof battery);
+    snprintf(text, size, "%s%s%s", disk, disk[0] && battery[0] ? "; " : "", battery);
 }

@@ -29,4 +29,7 @@ void nr_supply_look(int fd, const char *power_folder, nr_supply *out);
  * level counts anew when there is half as much again. False: nothing to say. Call until false. */
 bool nr_supply_warn(nr_supply_told *told, const nr_supply *now, char *text, size_t size);
 
+/* What is short now, of both, in one line; "" when nothing is. */
+void nr_supply_short(const nr_supply *now, char *text, size_t size);
+
 #endif

@@ -8,6 +8,7 @@
 #include "logger/run/readings.h"
 
 #include <errno.h>
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -29,6 +30,7 @@ struct nr_writer {
     unsigned long told_rows, told_lines; /* of those, already noted */
     double trouble_since_s;
     nr_supply_told told_supply;
+    nr_supply supply;
     char trouble[200];
 };
 
@@ -40,6 +42,7 @@ nr_code nr_writer_open(const char *folder, int state_fd, const nr_rig *rig, cons
     if (!w)
         return nr_fail(err, NR_BAD, folder, 0, "not enough memory");
     w->rig = rig;
+    w->supply = (nr_supply){.free_bytes = NAN, .battery_percent = NAN};
     w->say = say;
     nr_copy(w->folder, sizeof w->folder, folder);
     if (!nr_notebook_init(&w->notes, files, folder)) {
@@ -164,6 +167,8 @@ static void end_trouble(nr_writer *w, double utc_s, double elapsed_s)
 static void judge(nr_writer *w, const nr_disk_answer *answer, double utc_s, double elapsed_s)
 {
     char text[200];
+    if (!isnan(answer->supply.free_bytes)) /* it was looked at */
+        w->supply = answer->supply;
     while (nr_supply_warn(&w->told_supply, &answer->supply, text, sizeof text))
         nr_writer_note(w, utc_s, elapsed_s, NR_NOTE_NOTE, text);
     if (answer->why != 0)
@@ -189,6 +194,11 @@ bool nr_writer_settle(nr_writer *w, double utc_s, double elapsed_s)
 const char *nr_writer_trouble(const nr_writer *w)
 {
     return w->trouble;
+}
+
+nr_supply nr_writer_supply(const nr_writer *w)
+{
+    return w->supply;
 }
 
 unsigned long nr_writer_confirmed(const nr_writer *w)

@@ -49,6 +49,9 @@ bool nr_writer_settle(nr_writer *w, double utc_s, double elapsed_s);
 /* "" or the present trouble in words. */
 const char *nr_writer_trouble(const nr_writer *w);
 
+/* Room and battery as the disk's thread last saw them; NAN before. */
+nr_supply nr_writer_supply(const nr_writer *w);
+
 /* Rows of readings.csv that the disk has confirmed since the start. */
 unsigned long nr_writer_confirmed(const nr_writer *w);
 

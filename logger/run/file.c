@@ -76,3 +76,11 @@ FILE *nr_file_open(const char *path, nr_err *err)
     }
     return file;
 }
+
+nr_code nr_path_in(const char *folder, const char *name, char out[NR_ERR_FILE], nr_err *err)
+{
+    if (snprintf(out, NR_ERR_FILE, "%s/%s", folder, name) < NR_ERR_FILE)
+        return NR_OK;
+    return nr_fail(err, NR_BAD, folder, 0, "the path is too long; use one below %d characters",
+                   NR_ERR_FILE - 32);
+}

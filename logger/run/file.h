@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* A file read whole. */
+/* A file read whole, and where it is. */
 #ifndef NR_RUN_FILE_H
 #define NR_RUN_FILE_H
 
@@ -15,5 +15,8 @@ nr_code nr_file_read(const char *path, size_t most, char **text, size_t *length,
 /* Opens a plain file for reading; a FIFO, a device or a folder is an error, and never hangs. NULL:
  * *err (may be NULL) says why, with errno kept (ENOENT: it is not there). */
 FILE *nr_file_open(const char *path, nr_err *err);
+
+/* Path of a file in a folder. NR_BAD when it is too long. */
+nr_code nr_path_in(const char *folder, const char *name, char out[NR_ERR_FILE], nr_err *err);
 
 #endif

@@ -5,19 +5,11 @@
 #include "logger/run/meaning.h"
 
 #include <errno.h>
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
-
-static nr_code join(const char *folder, const char *name, char out[NR_ERR_FILE], nr_err *err)
-{
-    int length = snprintf(out, NR_ERR_FILE, "%s/%s", folder, name);
-    if (length < 0 || length >= NR_ERR_FILE)
-        return nr_fail(err, NR_BAD, folder, 0, "the path is too long; use one below %d characters",
-                       NR_ERR_FILE - 32);
-    return NR_OK;
-}
 
 static nr_code check_folder(const char *folder, nr_err *err)
 {
@@ -37,7 +29,7 @@ static void point_to_rebuild(const char *folder, nr_err *err)
     char path[NR_ERR_FILE];
     struct stat about;
     size_t used = err ? strlen(err->text) : 0;
-    if (!err || err->line < 2 || join(folder, NR_ADAPTER_LOG_FILE, path, NULL) != NR_OK ||
+    if (!err || err->line < 2 || nr_path_in(folder, NR_ADAPTER_LOG_FILE, path, NULL) != NR_OK ||
         stat(path, &about) != 0 || !S_ISREG(about.st_mode))
         return;
     snprintf(err->text + used, sizeof err->text - used,
@@ -112,18 +104,18 @@ static nr_code parse_parts(nr_run *run, const char *page, const nr_sink *problem
     const nr_packed_file *notes = nr_packed_find(run->packed, n, NR_NOTES_FILE);
     if (!rig || !readings)
         return nr_fail(err, NR_BAD, page, 0, "has %u runs, no run %u", run->packed->runs, n);
-    nr_code code = join(run->folder, NR_RIG_FILE, path, err);
+    nr_code code = nr_path_in(run->folder, NR_RIG_FILE, path, err);
     if (code == NR_OK)
         code = nr_rig_parse(rig->bytes, rig->length, path, NR_RIG_FOR_ANALYSIS, &run->rig, problems,
                             err);
     if (code == NR_OK)
-        code = join(run->folder, NR_READINGS_FILE, path, err);
+        code = nr_path_in(run->folder, NR_READINGS_FILE, path, err);
     if (code == NR_OK)
         code = nr_readings_parse(readings->bytes, readings->length, path, &run->readings, err);
     if (code == NR_OK)
         code = add_stated(run, err);
     if (code == NR_OK)
-        code = join(run->folder, NR_NOTES_FILE, path, err);
+        code = nr_path_in(run->folder, NR_NOTES_FILE, path, err);
     if (code == NR_OK)
         code =
             nr_notes_parse(notes ? notes->bytes : NR_NOTES_HEADER,
@@ -143,7 +135,7 @@ nr_code nr_run_file(const nr_run *run, const char *name, char **bytes, size_t *l
     const nr_run *record = run->record ? run->record : run;
     char path[NR_ERR_FILE];
     if (!record->packed) {
-        nr_code code = join(record->folder, name, path, err);
+        nr_code code = nr_path_in(record->folder, name, path, err);
         return code == NR_OK ? slurp(path, bytes, length, err) : code;
     }
     const nr_packed_file *f = nr_packed_find(record->packed, record->packed_run, name);
@@ -160,18 +152,33 @@ nr_code nr_run_file(const nr_run *run, const char *name, char **bytes, size_t *l
 static nr_code read_parts(nr_run *run, const nr_sink *problems, nr_err *err)
 {
     char path[NR_ERR_FILE];
-    nr_code code = join(run->folder, NR_RIG_FILE, path, err);
+    nr_code code = nr_path_in(run->folder, NR_RIG_FILE, path, err);
     if (code == NR_OK)
         code = nr_rig_read(path, NR_RIG_FOR_ANALYSIS, &run->rig, problems, err);
     if (code == NR_OK)
-        code = join(run->folder, NR_READINGS_FILE, path, err);
+        code = nr_path_in(run->folder, NR_READINGS_FILE, path, err);
     if (code == NR_OK)
         code = read_readings(run, path, err);
     if (code == NR_OK)
-        code = join(run->folder, NR_NOTES_FILE, path, err);
+        code = nr_path_in(run->folder, NR_NOTES_FILE, path, err);
     if (code == NR_OK)
         code = nr_notes_read(path, &run->notes, err);
     return code;
+}
+
+/* Behind a pause that was not believed notes have the wall clock in their elapsed_s, also those of
+ * a record that was rebuilt since: their place is where the labels say. */
+static void place_notes(nr_run *run)
+{
+    const nr_readings *r = run->readings;
+    if (r->rows == 0)
+        return;
+    double last_s = r->elapsed_s[r->rows - 1], last_utc_s = r->utc_s[r->rows - 1];
+    for (size_t i = 0; i < run->notes->count; i++) {
+        nr_note *n = &run->notes->note[i];
+        if (n->elapsed_s > last_s + NR_PAUSE_MOST_S)
+            n->elapsed_s = fmax(last_s + (n->utc_s - last_utc_s), 0);
+    }
 }
 
 static nr_code open_record(const char *folder, nr_run **out, const nr_sink *problems, nr_err *err)
@@ -200,6 +207,8 @@ static nr_code open_record(const char *folder, nr_run **out, const nr_sink *prob
                        run->packed->runs, folder, folder, run->packed->runs);
     if (code == NR_OK)
         code = is_page ? parse_parts(run, page, problems, err) : read_parts(run, problems, err);
+    if (code == NR_OK)
+        place_notes(run);
     if (code != NR_OK) {
         nr_run_free(run);
         return code;
@@ -296,25 +305,6 @@ nr_code nr_run_open_builds(const char *folder, const char *collector, nr_run *ou
     for (size_t i = 0; i < *count; i++)
         nr_run_free(out[i]);
     *count = 0;
-    return code;
-}
-
-nr_code nr_run_open(const char *folder, nr_run **out, const nr_sink *problems, nr_err *err)
-{
-    nr_run *all[NR_RIG_BUILDS] = {NULL};
-    size_t count;
-    *out = NULL;
-    nr_code code = nr_run_open_builds(folder, NULL, all, &count, problems, err);
-    if (code == NR_OK && count > 1) {
-        char names[NR_RIG_BUILDS * (NR_NAME + 2)];
-        nr_rig_build_names(&all[0]->record->rig, names, sizeof names);
-        code = nr_fail(err, NR_BAD, all[0]->folder, 0,
-                       "holds several collectors; which is meant: %s?", names);
-        while (count > 0)
-            nr_run_free(all[--count]);
-    }
-    if (code == NR_OK)
-        *out = all[0];
     return code;
 }
 

@@ -41,10 +41,6 @@ nr_code nr_run_again(const nr_run *run, nr_run **out, nr_err *err);
  * them are not changed. Not for a run without a record of its own behind it (made in memory). */
 nr_code nr_run_use(nr_run *run, double from_s, double to_s, nr_err *err);
 
-/* One collector's run: NR_BAD where the record holds several. Reads rig.ini, readings.csv and
- * notes.csv. The rig is read with NR_RIG_FOR_ANALYSIS. problems: all findings about rig.ini, may be
- * NULL. Free with nr_run_free. */
-nr_code nr_run_open(const char *folder, nr_run **out, const nr_sink *problems, nr_err *err);
 void nr_run_free(nr_run *run);
 
 /* How many runs a name stands for: 1, or those of a page of several. *pages is true where it is a

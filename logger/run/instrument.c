@@ -53,10 +53,11 @@ const nr_instrument_kind *nr_instrument_at(size_t index)
 
 const nr_instrument_kind *nr_instrument_find(const char *name, nr_dimension dimension)
 {
-    for (size_t i = 0; i < INSTRUMENTS; i++)
-        if (strcmp(instruments[i].name, name) == 0 &&
-            (dimension == NR_DIM_NONE || instruments[i].dimension == dimension))
-            return &instruments[i];
+    const nr_instrument_kind *kind;
+    for (size_t i = 0; (kind = nr_instrument_at(i)) != NULL; i++)
+        if (strcmp(kind->name, name) == 0 &&
+            (dimension == NR_DIM_NONE || kind->dimension == dimension))
+            return kind;
     return NULL;
 }
 

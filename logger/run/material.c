@@ -41,9 +41,10 @@ const nr_material *nr_material_at(size_t index)
 
 const nr_material *nr_material_find(const char *name)
 {
-    for (size_t i = 0; i < MATERIALS; i++)
-        if (strcmp(materials[i].name, name) == 0)
-            return &materials[i];
+    const nr_material *material;
+    for (size_t i = 0; (material = nr_material_at(i)) != NULL; i++)
+        if (strcmp(material->name, name) == 0)
+            return material;
     return NULL;
 }
 

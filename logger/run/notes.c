@@ -74,7 +74,7 @@ static nr_code read_cell(reader *r, const char *text, size_t length)
                               "a time; write UTC as 2026-05-04T11:22:33.456Z");
     case 1:
         return nr_parse_double(text, &r->note.elapsed_s) &&
-                       fabs(r->note.elapsed_s) <= NR_ELAPSED_MOST_S
+                       fabs(r->note.elapsed_s) <= NR_ELAPSED_READ_S
                    ? NR_OK
                    : bad_cell(r, "elapsed_s", text, length,
                               "a number of seconds since the start, such as 61.25");

@@ -171,7 +171,7 @@ static nr_code read_number(reader *r, const char *text, size_t length)
                         "where there is no reading");
     if (target == ELAPSED_S) {
         r->elapsed_s = value;
-        return fabs(value) <= NR_ELAPSED_MOST_S
+        return fabs(value) <= NR_ELAPSED_READ_S
                    ? NR_OK
                    : bad_cell(r, text, length, "a number of seconds since the start");
     }
@@ -234,6 +234,25 @@ static nr_code finish_header(reader *r, const char *text, size_t length)
     return NR_OK;
 }
 
+/* The row on the record's axis. */
+static void place(reader *r)
+{
+    nr_readings *out = r->out;
+    r->elapsed_s -= out->jumped_s;
+    if (out->rows == 0)
+        return;
+    double after_s = out->elapsed_s[out->rows - 1];
+    double beyond_s = r->elapsed_s - (after_s + 1);
+    if (!(beyond_s + 1 > NR_PAUSE_MOST_S))
+        return;
+    r->elapsed_s = after_s + 1;
+    out->jumped_s += beyond_s;
+    out->jump_at_s = out->jumps++ == 0 ? r->elapsed_s : out->jump_at_s;
+    double labels_s = r->utc_s - 1 - out->utc_s[out->rows - 1];
+    for (size_t i = 0; labels_s > 0 && i < out->rows; i++)
+        out->utc_s[i] += labels_s;
+}
+
 static nr_code finish_row(reader *r)
 {
     nr_readings *out = r->out;
@@ -242,6 +261,7 @@ static nr_code finish_row(reader *r)
                        "this row has %zu cells but the header has %zu columns; leave a cell empty "
                        "where there is no reading, and put no comma into a number",
                        r->cell, r->cells);
+    place(r);
     if (out->rows > 0 && !(r->elapsed_s > out->elapsed_s[out->rows - 1]))
         return nr_fail(&r->problem, NR_BAD, r->path, r->line,
                        "column elapsed_s: %.3f does not come after %.3f of the row before; "

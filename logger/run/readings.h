@@ -26,6 +26,15 @@
  * time (blocks, gaps) may rely on it. */
 #define NR_ELAPSED_MOST_S 1e9
 
+/* A longer pause between two rows is not believed: a board without a battery clock starts in 1970,
+ * or when it was last switched off, and is told the time while a recording is taken up again.
+ * Elapsed time then goes on one second after the row before; the labels before it are moved to fit
+ * those after it, for such a clock is never ahead. */
+#define NR_PAUSE_MOST_S (7 * 86400.0)
+
+/* In a file, where a wall clock may have got into it by such a pause: seconds since 1970, to 2100. */
+#define NR_ELAPSED_READ_S 4.1e9
+
 typedef struct nr_column {
     char channel[NR_NAME];
     char unit[NR_NAME];   /* as in the file's header; "" when the column has none */
@@ -42,6 +51,9 @@ typedef struct nr_readings {
     bool torn;          /* the last line was incomplete and left out (a crash while writing) */
     size_t damaged;     /* lines with NUL bytes that were left out, */
     long first_damaged; /* and the first of them; 0: none */
+    size_t jumps;       /* pauses that were not believed, */
+    double jump_at_s;   /* elapsed_s of the row behind the first of them, */
+    double jumped_s;    /* and how much all of them took away */
     size_t capacity;    /* rows there is room for */
     bool borrowed;      /* a view (folder.h): the numbers are another's */
 } nr_readings;

@@ -78,7 +78,8 @@ static bool origin_ok(const nr_request *r)
                           strcasecmp(r->origin + n, r->host ? r->host : "") == 0);
 }
 
-bool nr_request_may_write(const nr_request *r, const nr_gate *gate)
+/* True when the request carries the token, or none is asked for. */
+static bool may_write(const nr_request *r, const nr_gate *gate)
 {
     static const char scheme[] = "Bearer ";
     size_t n = sizeof scheme - 1, length = strlen(gate->token);
@@ -102,7 +103,7 @@ static unsigned judge_writing(const nr_request *r, const nr_gate *gate)
         return 405;
     if (!r->marker || strcmp(r->marker, "1") != 0)
         return 403;
-    if (!nr_request_may_write(r, gate))
+    if (!may_write(r, gate))
         return 401;
     if (!r->length)
         return 411;

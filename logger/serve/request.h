@@ -47,9 +47,6 @@ typedef struct nr_gate {
 /* HTTP status: 200, or what to refuse with; *route says what for. */
 unsigned nr_request_judge(const nr_request *request, const nr_gate *gate, nr_route *route);
 
-/* True when the request carries the token, or none is asked for. */
-bool nr_request_may_write(const nr_request *request, const nr_gate *gate);
-
 /* Is a Host header (with or without port) ours? */
 bool nr_request_host_ok(const char *host, const nr_gate *gate);
 

@@ -50,8 +50,9 @@ nr_code nr_source_open(nr_source *s, const nr_serve_options *o, nr_err *err)
     nr_code code = nr_tail_open(o->folder, &s->tail, err);
     if (code != NR_OK)
         return code;
-    if (!nr_ask_open(&s->ask, o->folder, o->noonfit))
-        return nr_fail(err, NR_BAD, o->folder, 0, "too many files are open");
+    code = nr_ask_open(&s->ask, o->folder, o->noonfit, err);
+    if (code != NR_OK)
+        return code;
     if (getrandom(&boot, sizeof boot, 0) < 0)
         boot = 1;
     s->boot = boot;

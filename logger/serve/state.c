@@ -109,6 +109,7 @@ static json_t *state(const nr_tail *t, const nr_view_options *o)
     put(root, "pump", w.pump);
     put(root, "state", w.state);
     put(root, "warning", w.warning);
+    put(root, "supply", w.supply);
     put(root, "trouble", t->trouble);
     json_object_set_new(root, "strange", json_boolean(w.state_strange));
     json_object_set_new(root, "recording", json_boolean(t->recording));

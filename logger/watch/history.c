@@ -45,11 +45,6 @@ void nr_history_take(nr_history *h, size_t channel, double time_s, double value)
         h->count = at + 1;
 }
 
-double nr_history_time_s(const nr_history *h, size_t point)
-{
-    return ((double)point + 0.5) * h->span_s;
-}
-
 double nr_history_value(const nr_history *h, size_t channel, size_t point)
 {
     unsigned n = h->taken[channel][point];

@@ -24,7 +24,6 @@ void nr_history_begin(nr_history *history);
 void nr_history_take(nr_history *history, size_t channel, double time_s, double value);
 
 /* Middle of a span; and the mean in it, NAN when it holds no reading. */
-double nr_history_time_s(const nr_history *history, size_t point);
 double nr_history_value(const nr_history *history, size_t channel, size_t point);
 
 #endif

@@ -333,9 +333,11 @@ void nr_view_compose(nr_tail *t, const nr_view_options *o, nr_view *out)
     }
     if (words.warning[0])
         add_wrapped(&c, NR_STYLE_WARNING, words.warning);
+    if (words.supply[0])
+        add_wrapped(&c, NR_STYLE_WARNING, words.supply);
     if (t->trouble[0])
         add_wrapped(&c, NR_STYLE_STRONG, t->trouble);
-    if (large && (words.warning[0] || t->trouble[0]))
+    if (large && (words.warning[0] || words.supply[0] || t->trouble[0]))
         blank(&c, 0);
     if (!several)
         so_far(&c, &words, large);

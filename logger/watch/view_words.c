@@ -25,7 +25,8 @@ void nr_view_clock(double seconds, char *out, size_t size)
     snprintf(out, size, "%ld:%02ld:%02ld", t / 3600, t / 60 % 60, t % 60);
 }
 
-void nr_view_ago(double seconds, char *out, size_t size)
+/* "3 min", "45 s", "2 h 5 min" */
+static void say_ago(double seconds, char *out, size_t size)
 {
     long t = lround(fmax(0.0, seconds));
     if (t < 90)
@@ -122,11 +123,11 @@ void nr_view_remark(const nr_tail *t, const nr_tail_channel *c, char *out, size_
     }
     double silent = now - c->last_s, still = c->last_s - c->changed_s;
     if (silent > fmax(SILENT_S, SILENT_INTERVALS * interval_s(t))) {
-        nr_view_ago(silent, ago, sizeof ago);
+        say_ago(silent, ago, sizeof ago);
         snprintf(out, size, "no reading for %s", ago);
     } else if (is_temperature(c) && still > STUCK_S && store && store != c &&
                moved_since(t, store, c->changed_s) > STUCK_MOVED_K) {
-        nr_view_ago(still, ago, sizeof ago);
+        say_ago(still, ago, sizeof ago);
         snprintf(out, size, "stuck for %s?", ago);
     }
 }
@@ -300,7 +301,7 @@ static void say_pump(const nr_tail *t, nr_view_words *w)
         snprintf(w->pump, sizeof w->pump, "pump %s", what);
         return;
     }
-    nr_view_ago(nr_tail_now_s(t) - pump.since_s, ago, sizeof ago);
+    say_ago(nr_tail_now_s(t) - pump.since_s, ago, sizeof ago);
     if (pump.state == NR_PUMP_RUNNING)
         snprintf(w->pump, sizeof w->pump, "pump running for %s", ago);
     else
@@ -318,19 +319,31 @@ static void say_state(const nr_tail *t, nr_view_words *w)
         snprintf(w->state, sizeof w->state, "ended after %s", clock);
         w->state_strange = false;
     } else if (t->state_age_s > RECORDER_SILENT_S) {
-        nr_view_ago(t->state_age_s, ago, sizeof ago);
+        say_ago(t->state_age_s, ago, sizeof ago);
         snprintf(w->state, sizeof w->state, "nothing from the recorder for %s", ago);
     } else if (t->state.trouble[0]) {
         snprintf(w->state, sizeof w->state, "disk in trouble, %s", clock);
     } else if (t->state.waiting) {
         snprintf(w->state, sizeof w->state, "waiting for the port, %s", clock);
     } else if (t->rows > 0 && now - last > fmax(SILENT_S, SILENT_INTERVALS * interval_s(t))) {
-        nr_view_ago(now - last, ago, sizeof ago);
+        say_ago(now - last, ago, sizeof ago);
         snprintf(w->state, sizeof w->state, "no reading for %s", ago);
     } else {
         snprintf(w->state, sizeof w->state, "recording %s", clock);
         w->state_strange = false;
     }
+}
+
+/* Only of a recorder that is there to be rescued. */
+static void say_supply(const nr_tail *t, nr_view_words *w)
+{
+    if (!t->recording || !t->has_state)
+        return;
+    nr_supply_short(&t->state.supply, w->supply, sizeof w->supply);
+    size_t used = strlen(w->supply);
+    if (t->state.awake == NR_AWAKE_NOT)
+        snprintf(w->supply + used, sizeof w->supply - used, "%s%s", used ? "; " : "",
+                 nr_awake_text(t->state.awake));
 }
 
 /* Also of collectors that are not looked at, and of channels that the rig file does not have. */
@@ -367,6 +380,7 @@ void nr_view_say(const nr_tail *t, const nr_view_options *o, nr_view_words *w)
     say_sun(t, o, w);
     say_pump(t, w);
     say_warning(t, o, w);
+    say_supply(t, w);
     say_interim(o->interim, t->recording, w);
     if (!store) {
         nr_copy(w->water, sizeof w->water, "-");

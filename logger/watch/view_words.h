@@ -22,6 +22,7 @@ typedef struct nr_view_words {
     char pump[NR_VIEW_WORDS];       /* "" when nothing is known of it */
     char state[NR_VIEW_WORDS];      /* "recording 0:42:10" */
     char warning[2 * NR_VIEW_WORDS]; /* scald; "" */
+    char supply[2 * NR_VIEW_WORDS];  /* disk or battery run short, the computer may sleep; "" */
     bool state_strange;              /* the state wants attention */
 } nr_view_words;
 
@@ -45,9 +46,6 @@ void nr_view_number(const nr_tail_channel *channel, bool fahrenheit, double valu
 
 /* "0:42:10" */
 void nr_view_clock(double seconds, char *out, size_t size);
-
-/* "3 min", "45 s", "2 h 5 min" */
-void nr_view_ago(double seconds, char *out, size_t size);
 
 /* What is the matter with a channel; "" when nothing. */
 void nr_view_remark(const nr_tail *tail, const nr_tail_channel *channel, char *out, size_t size);

@@ -61,10 +61,12 @@ static void write_head(FILE *f, const nr_virtual_params *p)
         key(f, "tube_bore_mm", p->tube_bore_mm);
     }
     key(f, "iam_b0", d->iam_b0);
+    fprintf(f, "back = none\n"); /* heat_capacity has the face of it, and the rest is foam */
     fprintf(f, "\n[store]\n");
     key_u(f, "water_kg", d->water_kg, p->u_water);
     key_u(f, "dry_heat_capacity_J_K", d->store_dry_J_K, p->u_store_dry);
     fprintf(f, "lid = yes\n");
+    key(f, "pump_W", d->pump_heat_W);
     if (p->state_store_loss) {
         key_u(f, "loss_W_K", d->store_loss_W_K, p->u_store_loss);
     }
@@ -112,6 +114,9 @@ static void write_channels(FILE *f, const nr_virtual_params *p)
         fprintf(f, "sensor = %s\n", identity);
         if (c == NR_VC_SUN) {
             fprintf(f, "plane = collector\n");
+        }
+        if (c == NR_VC_AIR) {
+            fprintf(f, "shaded = yes\n");
         }
         if (s->u_offset > 0.0) {
             key(f, "u_offset", s->u_offset);

@@ -128,15 +128,6 @@ nr_virtual_point nr_virtual_steady(const nr_virtual_device *d, const nr_virtual_
     return point;
 }
 
-void nr_virtual_truth_curve(const nr_virtual_device *d, const nr_virtual_conditions *c,
-                            nr_virtual_basis basis, bool with_store, const double *x, size_t n,
-                            double *eta)
-{
-    for (size_t i = 0; i < n; i++) {
-        eta[i] = nr_virtual_steady(d, c, x[i], basis, with_store).eta;
-    }
-}
-
 double nr_virtual_stagnation_K(const nr_virtual_device *d, const nr_virtual_conditions *c)
 {
     gsl_root_fsolver *solver = gsl_root_fsolver_alloc(gsl_root_fsolver_brent);

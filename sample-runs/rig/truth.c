@@ -145,21 +145,21 @@ static void put_curves(json_t *o, const nr_virtual_run *run)
     put(o, "stagnation_K", nr_virtual_stagnation_K(d, &c));
 }
 
-nr_virtual_conditions nr_virtual_reference_day(const nr_virtual_params *p)
+static nr_virtual_conditions judged_day(const nr_virtual_params *p)
 {
     return (nr_virtual_conditions){900.0, 20.0, 1.5, p->flow_L_min};
 }
 
 static double day_heat_up_s(const nr_virtual_run *run, const nr_virtual_params *p)
 {
-    nr_virtual_conditions c = nr_virtual_reference_day(p);
+    nr_virtual_conditions c = judged_day(p);
     return nr_virtual_heat_up_s(&run->device, &c, p->stated.water_kg, NR_VIRTUAL_DAY_FROM_DEGC,
                                 NR_VIRTUAL_DAY_TO_DEGC, DAY_LIMIT_S);
 }
 
 static json_t *day_json(const nr_virtual_run *run, const nr_virtual_params *p)
 {
-    nr_virtual_conditions c = nr_virtual_reference_day(p);
+    nr_virtual_conditions c = judged_day(p);
     json_t *o = conditions_json(&c);
     put(o, "store_kg", p->stated.water_kg);
     put(o, "from_degC", NR_VIRTUAL_DAY_FROM_DEGC);
@@ -176,7 +176,7 @@ nr_code nr_virtual_truth_sentence(const nr_virtual_run *run, const nr_virtual_pa
     }
     double far = fmax(run->reduced_hi, NARROWEST);
     parabola shape = describe(&run->device, &run->mean, NR_BASIS_MEAN, false, far);
-    nr_virtual_conditions day = nr_virtual_reference_day(p);
+    nr_virtual_conditions day = judged_day(p);
     int n = fprintf(to, "%s in truth: eta0 %.3f, a1 %.2f W/(m2 K)", p->build, shape.eta0, shape.a1);
     double heat_up_s = day_heat_up_s(run, p);
     if (n > 0 && isfinite(heat_up_s)) {

@@ -184,8 +184,8 @@ typedef struct nr_virtual_conditions {
 } nr_virtual_conditions;
 
 typedef struct nr_virtual_run {
-    nr_run run; /* as nr_run_open would have given it, but that all memory is owned by this struct:
-                   never nr_run_free(&x->run) */
+    nr_run run; /* as nr_run_open_builds would have given it, but that all memory is owned by this
+                   struct: never nr_run_free(&x->run) */
     nr_virtual_device device;
     nr_virtual_ledger ledger;
     nr_virtual_conditions mean; /* over the run; flow over the time the pump ran */
@@ -223,11 +223,6 @@ typedef enum nr_virtual_basis { NR_BASIS_INLET, NR_BASIS_MEAN } nr_virtual_basis
 nr_virtual_point nr_virtual_steady(const nr_virtual_device *d, const nr_virtual_conditions *c,
                                    double x, nr_virtual_basis basis, bool with_store);
 
-/* n points of the efficiency curve at x[0..n). */
-void nr_virtual_truth_curve(const nr_virtual_device *d, const nr_virtual_conditions *c,
-                            nr_virtual_basis basis, bool with_store, const double *x, size_t n,
-                            double *eta);
-
 /* Mean absorber temperature over air with no flow, K: dry stagnation at these conditions. */
 double nr_virtual_stagnation_K(const nr_virtual_device *d, const nr_virtual_conditions *c);
 
@@ -241,8 +236,6 @@ double nr_virtual_heat_up_s(const nr_virtual_device *d, const nr_virtual_conditi
  * air at 20 degC, 1.5 m/s of wind, the stated flow. */
 #define NR_VIRTUAL_DAY_FROM_DEGC 15.0
 #define NR_VIRTUAL_DAY_TO_DEGC 40.0
-nr_virtual_conditions nr_virtual_reference_day(const nr_virtual_params *p);
-
 /* Truth in one sentence for people: eta0 and a1 on the mean basis, heat-up on the reference day. */
 nr_code nr_virtual_truth_sentence(const nr_virtual_run *run, const nr_virtual_params *p, FILE *to,
                                   nr_err *err);

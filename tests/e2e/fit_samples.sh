@@ -132,6 +132,13 @@ q = three["parameters"]["store_loss"]
 check(q["lo95"] <= truth("wash-stand-glazed")["device"]["store_loss_W_K"] <= q["hi95"],
       f"the container's loss: {q['lo95']:.3g} to {q['hi95']:.3g}")
 
+# A container that cools overnight is no part of the run: what is counted is said, in seconds too.
+counted = three["energy"]["counted_s"]
+check(abs(counted - sum(r["duration_s"] for r in three["runs"][:2])) < 60, f"counted: {counted:.0f} s")
+two = run("fit", "wash-stand-glazed", "wash-stand-glazed-cool-down")["energy"]
+check(abs(two["run_efficiency"]["value"] - alone["energy"]["run_efficiency"]["value"]) < 0.01,
+      f"a cool-down lowers the efficiency of the run: {two['run_efficiency']['value']:.3f}")
+
 # -- less of one record
 
 store = run("fit", "wash-stand-glazed", "--store-only")

@@ -22,6 +22,9 @@ noonlog record rig.ini run --quiet &
 recorder=$!
 await "grep -q 'is kept awake while it records, also with its lid closed' run/notes.csv"
 expect "asked for sleep, idle and lid" grep -q -- '--what=sleep:idle:handle-lid-switch --who=noonlog' asked
+expect "status says so" bash -c 'noonlog status run | grep -q "kept awake, also with its lid closed"'
+expect "and in JSON" bash -c 'noonlog status run --json | grep -q "\"awake\": \"lid\""'
+expect "room is known" bash -c 'noonlog status run --json | grep -Eq "\"free_MB\": [0-9]"'
 expect "it lives" kill -0 "$(cat asked.pid)"
 kill -9 $recorder
 await '! kill -0 $(cat asked.pid) 2>/dev/null'
@@ -35,6 +38,8 @@ await '! kill -0 $(cat asked.pid) 2>/dev/null'
 export REFUSE=all
 noonlog record rig.ini run3 --quiet &
 await "grep -q 'is not kept awake' run3/notes.csv"
+await 'noonlog status run3 | grep -q "the computer is not kept awake"'
+expect "watch says so" bash -c 'noonlog watch run3 --once | grep -q "not kept awake"'
 noonlog stop run3 >/dev/null || fail "stop"
 
 : >asked

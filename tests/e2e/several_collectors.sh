@@ -73,6 +73,20 @@ grep -q 'heats up first of 3' out && grep -q -- '--pairs' out || fail "three bui
 noonfit compare both "$samples/wash-stand-glazed-hot" --pairs | grep -q 'right - left' || fail "--pairs"
 noonfit report both -o page.html || fail "report"
 grep -q left page.html || fail "no name on the page"
+# The page answers the question that compare answers, in the same words.
+noonfit report both -o asked.html --to 40C --air 18C --sun 900 || fail "report with a question"
+noonfit compare both --to 40C --air 18C --sun 900 | tr '\n' ' ' | sed 's/\. .*/./' >sentence
+grep -q 'beats right' sentence || fail "compare's sentence: $(cat sentence)"
+python3 - <<'END' || fail "the page does not say what compare says"
+import html, re
+told = lambda text: re.sub(r"[^a-z0-9.]+", " ", text.lower())
+page = html.unescape(re.sub(r"<[^>]*>", " ", open("asked.html").read()))
+page, sentence = (told(t.replace("\u00b2", "2").replace("\u00b0C", "degC")) for t in (page, open("sentence").read()))
+assert sentence in page, sentence
+END
+noonfit card both -o asked.png --to 40C || fail "card with a question"
+refuse 2 'want two collectors or more' report both --collector left -o x.html --to 40C
+refuse 2 'must be above --from' report both -o x.html --to 20C --from 30C
 
 # Parts: by time since the start and by the clock, the same rows.
 noonfit fit "$samples/wash-stand-glazed" --use 10m..55m --json >part.json || fail "--use"

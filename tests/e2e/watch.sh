@@ -19,6 +19,17 @@ expect "no escapes" bash -c '! grep -qP "\x1b" text'
 expect "a narrow one" noonlog watch run --once --size 24x6 >text
 expect "24 columns" [ "$(wc -L <text)" -le 24 ]
 expect "6 lines" [ "$(wc -l <text)" -le 6 ]
+expect "the smallest" noonlog watch run --once --size 1x1 >text
+expect "the largest" noonlog watch run --once --size 160x100 >text
+for size in 0x24 80x0 161x24 80x101 80 80x24x; do
+    noonlog watch run --once --size $size >/dev/null 2>said && fail "--size $size"
+    expect "says how" grep -q 'wants columns and rows, up to 160x100' said
+done
+
+# Out of descriptors: a word why, not silence.
+LD_PRELOAD=$TEST_PROGRAMS/tests/faultdescriptors.so noonlog watch run --once >text 2>said
+expect "status of out of descriptors" [ $? -eq 2 ]
+expect "says it" grep -q '^noonlog: .*: Too many open files' said
 
 # A target that is reached while watching: one note, whoever watches. (ptyfeed: store = 20 + n/100)
 if command -v tmux >/dev/null; then

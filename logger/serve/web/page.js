@@ -100,6 +100,7 @@ function showFindings() {
   for (const c of last.state ? last.state.channels : [])
     if (c.remark) list.push({ severity: "doubt", text: c.name + ": " + c.remark });
   if (last.state && last.state.trouble) list.push({ severity: "fault", text: last.state.trouble });
+  if (last.state && last.state.supply) list.push({ severity: "doubt", text: last.state.supply });
   for (const f of last.told ? last.told.findings : []) list.push(f);
   const make = (f) => {
     const p = element("p", undefined, f.severity);

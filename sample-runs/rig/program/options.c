@@ -422,7 +422,8 @@ static nr_code apply(nr_rig_options *o, const option_row *row, const char *text,
     if (!ok) {
         return usage(err, row->name, text, row->duration ? "a time such as 90m" : "a number");
     }
-    *(double *)((char *)o + row->number) = number;
+    double *member = (void *)((char *)o + row->number);
+    *member = number;
     return NR_OK;
 }
 

@@ -147,7 +147,7 @@ START_TEST(asks_and_rests)
              "echo '{\"findings\":[{\"severity\":\"doubt\",\"text\":\"odd\"}]}'",
              one);
     make_program(script);
-    ck_assert(nr_ask_open(&ask, "/run", program));
+    ck_assert_int_eq(nr_ask_open(&ask, "/run", program, NULL), NR_OK);
     ck_assert(!nr_ask_step(&ask, 0, 100)); /* no rows: nothing to ask about */
     ck_assert_int_eq(ask.turn, NR_ASK_REST);
     run_round(&ask, 5, 100, 0);
@@ -170,7 +170,7 @@ START_TEST(rests_longer_after_a_long_answer)
 {
     static nr_ask ask;
     make_program("exit 1");
-    ck_assert(nr_ask_open(&ask, "/run", program));
+    ck_assert_int_eq(nr_ask_open(&ask, "/run", program, NULL), NR_OK);
     run_round(&ask, 5, 100, 10);
     ck_assert_double_ge(ask.due_s, 100 + 2 * 10 * 15.0);
     ck_assert_str_eq(ask.interim.why_not, "noonfit ended without a word");
@@ -183,7 +183,7 @@ START_TEST(a_child_that_hangs_is_ended)
 {
     static nr_ask ask;
     make_program("[ \"$1\" = inspect ] || exec sleep 1000");
-    ck_assert(nr_ask_open(&ask, "/run", program));
+    ck_assert_int_eq(nr_ask_open(&ask, "/run", program, NULL), NR_OK);
     run_round(&ask, 5, 100, 13);
     ck_assert(ask.answered && !ask.interim.fitted);
     ck_assert_str_eq(ask.interim.why_not, "noonfit took too long over this record");
@@ -196,7 +196,7 @@ START_TEST(a_child_that_never_stops_talking)
 {
     static nr_ask ask;
     make_program("yes '{\"findings\":[' & yes x >&2");
-    ck_assert(nr_ask_open(&ask, "/run", program));
+    ck_assert_int_eq(nr_ask_open(&ask, "/run", program, NULL), NR_OK);
     run_round(&ask, 5, 100, 0);
     ck_assert(ask.answered && !ask.interim.fitted);
     nr_ask_close(&ask);
@@ -207,7 +207,7 @@ END_TEST
 START_TEST(no_noonfit)
 {
     static nr_ask ask;
-    ck_assert(nr_ask_open(&ask, "/run", "/nonexistent/noonfit"));
+    ck_assert_int_eq(nr_ask_open(&ask, "/run", "/nonexistent/noonfit", NULL), NR_OK);
     run_round(&ask, 5, 100, 0);
     ck_assert(strstr(ask.interim.why_not, "not beside noonlog") != NULL);
     nr_ask_close(&ask);

@@ -60,14 +60,11 @@ START_TEST(offsets_are_found)
         NEAR(probe[p].correction_K, -offset[p], 4 * 0.02 / sqrt(ROWS));
         NEAR(probe[p].sd_K, 0.02, 0.003);
         NEAR(probe[p].u_own_K, hypot(0.02 / sqrt(ROWS), 0.01), 0.002);
-        NEAR(nr_bath_u_K(&probe[p], &result), hypot(probe[p].u_own_K, 0.03), 1e-12);
         ck_assert(!probe[p].drifts && !probe[p].constant);
     }
     NEAR(result.bath_degC, 25, 1e-9);
     NEAR(result.bath_rate_K_min, 0, 1e-9);
-    /* What the reference is wrong by is common: it is in no difference. */
-    NEAR(nr_bath_u_difference_K(&probe[0], &probe[1]), hypot(probe[0].u_own_K, probe[1].u_own_K),
-         1e-15);
+    NEAR(result.u_common_K, 0.03, 1e-12); /* what the reference is wrong by is in no difference */
     gsl_rng_free(rng);
 }
 END_TEST
@@ -201,6 +198,14 @@ START_TEST(refusals)
 }
 END_TEST
 
+/* The corrected reading and its standard uncertainty, covariance included. */
+static double corrected(const nr_two_point *line, double reading_degC, double *u_K)
+{
+    *u_K = sqrt(line->u_gain * line->u_gain * reading_degC * reading_degC +
+                2.0 * line->covariance * reading_degC + line->u_offset_K * line->u_offset_K);
+    return line->gain * reading_degC + line->offset_K;
+}
+
 START_TEST(two_points)
 {
     /* By hand: reads 0.30 in ice and 97.30 in water boiling at 98.0 degC. */
@@ -213,12 +218,12 @@ START_TEST(two_points)
     NEAR(line.gain, 98.0 / 97.0, 1e-12);
     NEAR(line.offset_K, -0.30 * 98.0 / 97.0, 1e-12);
     double u;
-    NEAR(nr_two_point_at(&line, 0.30, &u), 0.0, 1e-12);
+    NEAR(corrected(&line, 0.30, &u), 0.0, 1e-12);
     NEAR(u, hypot(0.01, line.gain * 0.02), 1e-9); /* at a point: that point's own */
-    NEAR(nr_two_point_at(&line, 97.30, &u), 98.0, 1e-12);
+    NEAR(corrected(&line, 97.30, &u), 98.0, 1e-12);
     NEAR(u, hypot(0.10, line.gain * 0.02), 1e-9);
     /* half way: half of either, in quadrature */
-    nr_two_point_at(&line, 48.80, &u);
+    corrected(&line, 48.80, &u);
     NEAR(u, 0.5 * hypot(hypot(0.01, line.gain * 0.02), hypot(0.10, line.gain * 0.02)), 1e-9);
 
     nr_err err = {0};

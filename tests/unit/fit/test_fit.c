@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The answer of fit: what more runs buy, whether the intervals hold the truth of a rig with another
  * physics, and whether the numbers of one answer agree with each other. */
+#include "analyze/fit/derive.h"
 #include "analyze/physics/water.h"
 #include "tests/unit/fit/truth.h"
 
@@ -201,6 +202,28 @@ static double learned(const nr_fit *f, const char *label)
 
 /* Two bases, one collector: the point at inlet temperature x is the point at mean temperature
  * x + eta A/(2 m cp), m as the fit corrected the flow meter. */
+/* A straight line through four points has two degrees of freedom: Student's t for 95 % is
+ * then 4.3027 (JCGM 100:2008, table G.2: 4.30). */
+START_TEST(few_points_widen_the_line)
+{
+    static nr_fit fit;
+    nr_point point[4] = {{.x = 0.00, .eta = 0.71},
+                         {.x = 0.02, .eta = 0.62},
+                         {.x = 0.04, .eta = 0.55},
+                         {.x = 0.06, .eta = 0.44}};
+    fit.point = point;
+    fit.points = 4;
+    nr_derive_classical(&fit);
+    ck_assert(fit.classical.known);
+    NEAR((fit.classical.eta0.hi95 - fit.classical.eta0.lo95) / 2 / fit.classical.eta0.u, 4.3027,
+         1e-3);
+    NEAR((fit.classical.a1.hi95 - fit.classical.a1.lo95) / 2 / fit.classical.a1.u, 4.3027, 1e-3);
+    fit.points = 3;
+    nr_derive_classical(&fit);
+    ck_assert(!fit.classical.known);
+}
+END_TEST
+
 START_TEST(both_reference_temperatures)
 {
     nr_virtual_params p = heat_up_params(6);
@@ -277,6 +300,7 @@ int main(void)
     const TTest *const tests[] = {a_hot_start_narrows_the_loss,
                                   shared_sensors_do_not_average_out,
                                   the_numbers_agree,
+                                  few_points_widen_the_line,
                                   both_reference_temperatures,
                                   store_alone,
                                   no_answer_without_sun,

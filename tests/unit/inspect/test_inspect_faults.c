@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Inspect: each fault planted in a clean record gives its own finding and no other. Records are
  * simulated (sample-runs/rig), so what is wrong with them is known. */
+#include "analyze/physics/sun.h"
 #include "tests/unit/inspect/looks.h"
 
 #define FAULT_SEEDS 3
@@ -415,6 +416,63 @@ START_TEST(where_the_sun_cannot_be)
 }
 END_TEST
 
+/* A pump that ran all of a short record at 0.95 to 1.08 L/min ran; forty seconds of half an hour
+ * are no run, and none at all in a short record is none. */
+START_TEST(a_short_record_was_pumped)
+{
+    static const struct {
+        size_t rows, pumped;
+        bool never;
+    } cases[] = {{45, 45, false}, {1800, 40, true}, {45, 0, true}, {1800, 1800, false}};
+    for (size_t k = 0; k < sizeof cases / sizeof cases[0]; k++) {
+        nr_virtual_run *run = clean_record(CLEAR, 1);
+        double *flow = column(run, "flow");
+        size_t rows = cases[k].rows;
+        cut_rows(run, rows, run->run.readings->rows);
+        hold(column(run, "store"), 0, rows); /* else the meter would be called dead */
+        for (size_t i = 0; i < rows; i++)
+            flow[i] = i < cases[k].pumped ? 0.95 + 0.13 * (double)(i % 7) / 6 : 0;
+        nr_inspect *x = look(run);
+        bool said = finding(x, "pump-never-ran") != NULL;
+        ck_assert_msg(said == cases[k].never, "pumped for %zu of %zu s: %d", cases[k].pumped, rows,
+                      said);
+        nr_inspect_free(x);
+        nr_virtual_run_free(run);
+    }
+}
+END_TEST
+
+/* While the sun sets what is left of the light comes from nowhere in particular: no angle of the
+ * sun is told, nobody is asked to aim. With the sun up at such an angle it is. */
+START_TEST(nothing_to_aim_at)
+{
+    for (int up = 0; up < 2; up++) {
+        nr_virtual_run *run = clean_record(CLEAR, 1);
+        nr_readings *r = run->run.readings;
+        const nr_rig *rig = &run->run.rig;
+        double *sun = column(run, "sun");
+        cut_rows(run, 600, r->rows);
+        run->run.rig.collector.azimuth_deg.value += 75; /* looks west in the morning */
+        double later = 0, zenith = 0;
+        while (!up && zenith < 90) { /* ten minutes from there on: at most 92 degrees */
+            later += 60;
+            zenith =
+                nr_sun_at(r->utc_s[0] + later, rig->latitude_deg.value, rig->longitude_deg.value)
+                    .zenith_deg;
+        }
+        for (size_t i = 0; i < r->rows; i++) {
+            r->utc_s[i] += later;
+            sun[i] = up ? 0.5 * sun[i] : 60 + 0.1 * (double)(i % 5);
+        }
+        nr_inspect *x = look(run);
+        ck_assert_msg((finding(x, "oblique-sun") != NULL) == up, "up %d", up);
+        ck_assert(isnan(x->incidence_lo_deg) == !up);
+        nr_inspect_free(x);
+        nr_virtual_run_free(run);
+    }
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("inspect, faults");
@@ -426,6 +484,8 @@ int main(void)
     tcase_add_test(all, faults_together);
     tcase_add_test(all, loop_alone);
     tcase_add_test(all, where_the_sun_cannot_be);
+    tcase_add_test(all, a_short_record_was_pumped);
+    tcase_add_test(all, nothing_to_aim_at);
     suite_add_tcase(suite, all);
     SRunner *runner = srunner_create(suite);
     srunner_run_all(runner, CK_ENV);

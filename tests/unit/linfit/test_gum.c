@@ -26,6 +26,14 @@ static nr_linfit *calibration_line(double t0)
     return fit;
 }
 
+static double column_mean(const table *t, int column)
+{
+    double sum = 0;
+    for (int row = 1; row < t->rows; row++)
+        sum += table_number(t, row, column);
+    return sum / (t->rows - 1);
+}
+
 START_TEST(h3_calibration_line)
 {
     nr_linfit *fit = calibration_line(20.0);
@@ -34,11 +42,10 @@ START_TEST(h3_calibration_line)
     NEAR(fit->sd, 0.0035, 0.00005);
     NEAR(nr_linfit_u(fit, 0), 0.0029, 0.00005);
     NEAR(nr_linfit_u(fit, 1), 0.00067, 0.000005);
-    NEAR(nr_linfit_correlation(fit, 0, 1), -0.930, 0.0005);
+    NEAR(fit->covariance[1] / (nr_linfit_u(fit, 0) * nr_linfit_u(fit, 1)), -0.930, 0.0005);
     const double row[] = {1.0, 10.0};
-    double u;
-    NEAR(nr_linfit_predict(fit, row, &u), -0.1494, 0.00005);
-    NEAR(u, 0.0041, 0.00005);
+    NEAR(fit->beta[0] + 10.0 * fit->beta[1], -0.1494, 0.00005);
+    NEAR(sqrt(nr_propagate(2, fit->covariance, row, row)), 0.0041, 0.00005);
     /* The mistake of leaving the correlation out: 0.0073. */
     NEAR(hypot(nr_linfit_u(fit, 0), 10.0 * nr_linfit_u(fit, 1)), 0.0073, 0.00005);
     nr_linfit_free(fit);
@@ -49,20 +56,18 @@ START_TEST(h3_at_the_mean)
 {
     table t;
     table_read(&t, "gum-h3.csv");
-    nr_running mean = {0};
-    for (int row = 1; row < t.rows; row++)
-        nr_running_add(&mean, table_number(&t, row, 0));
+    double mean = column_mean(&t, 0);
     table_free(&t);
-    NEAR(nr_running_mean(&mean), 24.0085, 0.00005);
-    nr_linfit *fit = calibration_line(nr_running_mean(&mean)), *other = calibration_line(20.0);
+    NEAR(mean, 24.0085, 0.00005);
+    nr_linfit *fit = calibration_line(mean), *other = calibration_line(20.0);
     NEAR(fit->beta[0], -0.1625, 0.00005); /* H.3.6 */
     NEAR(nr_linfit_u(fit, 0), 0.00105, 0.000005);
     NEAR(fit->beta[1], other->beta[1], 1e-6);
-    NEAR(nr_linfit_correlation(fit, 0, 1), 0.0, 1e-6);
-    const double here[] = {1.0, 30.0 - nr_running_mean(&mean)}, there[] = {1.0, 10.0};
-    double u, u_other;
-    NEAR(nr_linfit_predict(fit, here, &u), nr_linfit_predict(other, there, &u_other), 1e-12);
-    NEAR(u, u_other, 1e-12);
+    NEAR(fit->covariance[1] / (nr_linfit_u(fit, 0) * nr_linfit_u(fit, 1)), 0.0, 1e-6);
+    const double here[] = {1.0, 30.0 - mean}, there[] = {1.0, 10.0};
+    NEAR(fit->beta[0] + here[1] * fit->beta[1], other->beta[0] + there[1] * other->beta[1], 1e-12);
+    NEAR(nr_propagate(2, fit->covariance, here, here),
+         nr_propagate(2, other->covariance, there, there), 1e-12);
     nr_linfit_free(fit);
     nr_linfit_free(other);
 }
@@ -76,10 +81,7 @@ START_TEST(h2_correlated_means)
     table_read(&t, "gum-h2.csv");
     double mean[3] = {0}, covariance[9] = {0};
     for (int k = 0; k < 3; k++) {
-        nr_running r = {0};
-        for (int row = 1; row < t.rows; row++)
-            nr_running_add(&r, table_number(&t, row, k));
-        mean[k] = nr_running_mean(&r);
+        mean[k] = column_mean(&t, k);
     }
     for (int row = 1; row < t.rows; row++) {
         for (int i = 0; i < 9; i++)

@@ -94,85 +94,6 @@ START_TEST(strd_linear)
 }
 END_TEST
 
-static void check_univariate(const table *all, const char *name, const double *x, size_t n,
-                             double tolerance, double sd_tolerance, double lag_tolerance)
-{
-    nr_running r = {0};
-    for (size_t i = 0; i < n; i++)
-        nr_running_add(&r, x[i]);
-    double mean = certified(all, name, "mean", 2);
-    double sd = certified(all, name, "standard_deviation", 2);
-    NEAR_AT(name, nr_running_mean(&r), mean, tolerance * fabs(mean));
-    NEAR_AT(name, nr_running_sd(&r), sd, sd_tolerance * sd);
-    NEAR_AT(name, nr_lag1(x, n), certified(all, name, "lag1_autocorrelation", 2), lag_tolerance);
-}
-
-START_TEST(strd_univariate)
-{
-    table all;
-    table_read(&all, "strd-certified.csv");
-    static const struct {
-        const char *name;
-        double tolerance;
-    } rows[] = {{"lew", 1e-13}, {"michelson", 1e-13}, {"mavro", 1e-12}};
-    for (int i = 0; i < 3; i++) {
-        char file[64];
-        snprintf(file, sizeof file, "strd-%s.csv", rows[i].name);
-        table t;
-        table_read(&t, file);
-        double x[TABLE_ROWS];
-        for (int row = 1; row < t.rows; row++)
-            x[row - 1] = table_number(&t, row, 0);
-        check_univariate(&all, rows[i].name, x, (size_t)t.rows - 1, rows[i].tolerance,
-                         rows[i].tolerance, rows[i].tolerance);
-        table_free(&t);
-    }
-    table_free(&all);
-}
-END_TEST
-
-/* NumAcc1..4 are made by formula: a large number and a small spread. The naive sum of squares gives
- * a standard deviation of 0.179 instead of 0.1 on the last. */
-START_TEST(strd_numacc)
-{
-    table all;
-    table_read(&all, "strd-certified.csv");
-    const double one[3] = {10000001, 10000003, 10000002};
-    check_univariate(&all, "numacc1", one, 3, 1e-15, 1e-15, 1e-15);
-    static const struct {
-        const char *name;
-        double base, sd_tolerance;
-    } rows[] = {{"numacc2", 1, 1e-14}, {"numacc3", 1e6, 1e-9}, {"numacc4", 1e7, 1e-8}};
-    static double x[1001];
-    for (int i = 0; i < 3; i++) {
-        x[0] = rows[i].base + 0.2;
-        for (int k = 1; k < 1001; k++)
-            x[k] = rows[i].base + (k % 2 ? 0.1 : 0.3);
-        check_univariate(&all, rows[i].name, x, 1001, 1e-15, rows[i].sd_tolerance,
-                         rows[i].sd_tolerance);
-    }
-    table_free(&all);
-}
-END_TEST
-
-START_TEST(running_leaves_gaps_out)
-{
-    nr_running r = {0};
-    ck_assert(isnan(nr_running_sd(&r)));
-    ck_assert(isnan(nr_running_mean(&r)));
-    nr_running_add(&r, NAN);
-    nr_running_add(&r, 2);
-    ck_assert(isnan(nr_running_sd(&r)));
-    nr_running_add(&r, 4);
-    NEAR(nr_running_mean(&r), 3, 0);
-    NEAR(nr_running_sd(&r), sqrt(2), 1e-15);
-    const double flat[] = {1, 1, 1}, gap[] = {1, NAN, 2};
-    ck_assert(isnan(nr_lag1(flat, 3)));
-    ck_assert(isnan(nr_lag1(gap, 3)));
-    ck_assert(isnan(nr_lag1(flat, 1)));
-}
-END_TEST
-
 /* Weights inside the program and rows multiplied outside are the same fit; stated uncertainties
  * scale only the covariance. */
 START_TEST(weights_by_two_routes)
@@ -256,9 +177,6 @@ int main(void)
     Suite *suite = suite_create("linfit");
     TCase *all = tcase_create("linfit");
     tcase_add_loop_test(all, strd_linear, 0, (int)(sizeof sets / sizeof *sets));
-    tcase_add_test(all, strd_univariate);
-    tcase_add_test(all, strd_numacc);
-    tcase_add_test(all, running_leaves_gaps_out);
     tcase_add_test(all, weights_by_two_routes);
     tcase_add_test(all, refusals);
     suite_add_tcase(suite, all);

@@ -224,15 +224,15 @@ static double time_constant(nr_loop_params p, double sun, double flow)
     p.sun_offset_W_m2 = p.sun_gain = p.air_offset_K = 0;
     moment m = {.p = &p, .sun = sun, .flow = flow, .fixed_store = true};
     double y[STATES], last = 0, end[STATES];
-    start_states(&p, 0, end);
+    start_states(&m, end);
     integrate(&m, 20000, end);
-    double goal = (1 - exp(-1)) * end[STATES - 2];
-    start_states(&p, 0, y);
+    double goal = (1 - exp(-1)) * end[BOARDS - 1];
+    start_states(&m, y);
     for (double t = 0; t < 2000; t += 1) {
         integrate(&m, 1, y);
-        if (y[STATES - 2] >= goal)
-            return t + (goal - last) / (y[STATES - 2] - last);
-        last = y[STATES - 2];
+        if (y[BOARDS - 1] >= goal)
+            return t + (goal - last) / (y[BOARDS - 1] - last);
+        last = y[BOARDS - 1];
     }
     return NAN;
 }

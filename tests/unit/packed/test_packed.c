@@ -4,6 +4,7 @@
 #include "logger/packed/packed.h"
 #include "logger/run/folder.h"
 #include "tests/unit/near.h"
+#include "tests/unit/one_run.h"
 
 #include <sys/stat.h>
 #include <unistd.h>
@@ -179,7 +180,7 @@ START_TEST(a_folder_again)
     ck_assert_int_eq(parse(&p, &err), NR_OK);
     ck_assert_msg(nr_packed_unpack(p, 1, run, &err) == NR_OK, "%s", err.text);
     nr_run *opened;
-    ck_assert_msg(nr_run_open(run, &opened, NULL, &err) == NR_OK, "%s", err.text);
+    ck_assert_msg(one_run(run, &opened, &err) == NR_OK, "%s", err.text);
     ck_assert_uint_eq(opened->readings->rows, 2);
     nr_run_free(opened);
     ck_assert_int_eq(nr_packed_unpack(p, 1, run, &err), NR_BAD); /* never over one that is there */
@@ -191,7 +192,7 @@ START_TEST(a_folder_again)
     bool is_page;
     ck_assert_uint_eq(nr_run_count(path, &is_page), 1);
     ck_assert(is_page);
-    ck_assert_msg(nr_run_open(path, &opened, NULL, &err) == NR_OK, "%s", err.text);
+    ck_assert_msg(one_run(path, &opened, &err) == NR_OK, "%s", err.text);
     ck_assert_uint_eq(opened->readings->rows, 2);
     char *bytes;
     size_t size;

@@ -29,6 +29,33 @@ START_TEST(worked_example)
 }
 END_TEST
 
+/* An air probe that warms faster than the water makes the loss come out below nothing. What is told
+ * is told of a collector that loses nothing; no number is missing where one is promised. */
+START_TEST(loss_below_nothing)
+{
+    nr_virtual_params q = exact_glazed();
+    nr_virtual_run *run = simulated(&q);
+    const nr_readings *r = run->run.readings;
+    double *air = NULL, *store = NULL;
+    for (size_t c = 0; c < r->columns; c++) {
+        air = strcmp(r->column[c].channel, "air") ? air : r->column[c].value;
+        store = strcmp(r->column[c].channel, "store") ? store : r->column[c].value;
+    }
+    for (size_t i = r->rows; i-- > 0;)
+        air[i] = air[0] + 2.5 * (store[i] - store[0]);
+    nr_pump *p = pump_of(run);
+    ck_assert_msg(p->fit->a1.value < 0, "a1 is %g: this tests nothing", p->fit->a1.value);
+    ck_assert(p->loss_W_m2K >= 0);
+    ck_assert(p->removal.value > 0 && p->removal.value <= 1);
+    for (size_t i = 0; i < p->rows; i++)
+        ck_assert_msg(isfinite(p->row[i].removal) && isfinite(p->row[i].gain_W) &&
+                          isfinite(p->row[i].outlet_degC) && isfinite(p->row[i].change.value),
+                      "row %zu", i);
+    nr_pump_free(p);
+    nr_virtual_run_free(run);
+}
+END_TEST
+
 START_TEST(against_flow)
 {
     nr_virtual_params q = exact_glazed();
@@ -148,7 +175,8 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {worked_example,   against_flow,      panel_thresholds,
-                                  switched_by_hand, no_flow_no_answer, NULL};
+    const TTest *const tests[] = {
+        worked_example,   loss_below_nothing, against_flow, panel_thresholds,
+        switched_by_hand, no_flow_no_answer,  NULL};
     return run_tests("pump", tests);
 }

@@ -361,6 +361,18 @@ START_TEST(stuck_without_noise)
 }
 END_TEST
 
+/* One channel by itself. */
+static nr_quality *check_one(nr_role role, const double *value, const double *t, size_t rows)
+{
+    nr_quality_input in = {.rows = rows, .elapsed_s = t};
+    nr_quality *q = NULL;
+    for (int r = 0; r < NR_ROLES; r++)
+        in.low[r] = in.high[r] = NAN;
+    in.value[role] = value;
+    ck_assert_int_eq(nr_quality_check_arrays(&in, &q, NULL), NR_OK);
+    return q;
+}
+
 START_TEST(saturated_sensors_are_found)
 {
     for (int kind = CLEAR; kind <= CLOUDY; kind++)
@@ -409,6 +421,73 @@ START_TEST(one_long_stay_at_the_rail)
     ck_assert_uint_eq(q->channel[NR_ROLE_SUN].count[NR_BAD_STUCK], 0);
     ck_assert_uint_ge(q->channel[NR_ROLE_SUN].count[NR_BAD_SATURATED], 790);
     nr_quality_free(q);
+}
+END_TEST
+
+/* A pile at the end of the scale is more than four times what lies one step below it, the longest
+ * visit not counted: 41 and 42 visits of one row over 10 rows just below. */
+START_TEST(both_sides_of_a_pile)
+{
+    enum { ROWS = 3000 };
+    static double t[ROWS], sun[ROWS];
+    for (size_t visits = 41; visits <= 42; visits++) {
+        unsigned long long state = 4;
+        for (size_t i = 0; i < ROWS; i++) {
+            t[i] = (double)i;
+            sun[i] = stepped(860.0 + 35.0 * chance(&state), 1.0);
+            if (i % 60 == 30 && i / 60 < visits)
+                sun[i] = 900.0;
+            if (i % 60 == 50 && i / 60 < 10)
+                sun[i] = 899.0;
+        }
+        nr_quality *q = check_one(NR_ROLE_SUN, sun, t, ROWS);
+        ck_assert_uint_eq(q->channel[NR_ROLE_SUN].count[NR_BAD_SATURATED],
+                          visits == 42 ? visits : 0);
+        nr_quality_free(q);
+    }
+}
+END_TEST
+
+/* A quiet thermometer of 0.1 K that warms by 5 mK/s and holds for 170 s: a leap of three steps at
+ * the end of that proves nothing, one of five does (four is the limit). */
+START_TEST(both_sides_of_a_leap)
+{
+    enum { ROWS = 3000, HELD = 1490, FREE = 1661 };
+    static double t[ROWS], air[ROWS];
+    for (int steps = 3; steps <= 5; steps += 2) {
+        for (int i = 0; i < ROWS; i++) {
+            double since = i < HELD ? i - HELD - 10 : i < FREE ? 0 : i - FREE;
+            t[i] = i;
+            air[i] = stepped(22.5 + 0.005 * since + (i < FREE ? 0 : 0.1 * steps), 0.1);
+        }
+        nr_quality *q = check_one(NR_ROLE_AIR, air, t, ROWS);
+        ck_assert_msg((q->channel[NR_ROLE_AIR].count[NR_BAD_STUCK] > 100) == (steps == 5),
+                      "%d steps: %zu", steps, q->channel[NR_ROLE_AIR].count[NR_BAD_STUCK]);
+        nr_quality_free(q);
+    }
+}
+END_TEST
+
+/* The pump stood for less than half of a stretch of equal readings, or for more. */
+START_TEST(both_sides_of_standing_water)
+{
+    for (int more = 0; more < 2; more++) {
+        nr_virtual_params p = day_params(CLEAR, 1);
+        p.pump_stop_s = 1000.0;
+        p.pump_restart_s = 2000.0;
+        nr_virtual_run *run = simulate(&p);
+        double *inlet = column(run, "inlet");
+        unsigned long long state = 2;
+        for (size_t i = 0; i < 5401; i++)
+            inlet[i] = stepped(inlet[i] + 0.03 * normal(&state), 0.001);
+        size_t from = more ? 1770 : 1830;
+        for (size_t i = from + 1; i < from + 400; i++)
+            inlet[i] = inlet[from];
+        nr_quality *q = check(run);
+        ck_assert_int_eq(q->channel[NR_ROLE_INLET].bad[from + 200], more ? NR_GOOD : NR_BAD_STUCK);
+        nr_quality_free(q);
+        nr_virtual_run_free(run);
+    }
 }
 END_TEST
 
@@ -520,6 +599,34 @@ START_TEST(hopeless_records_do_no_harm)
 }
 END_TEST
 
+/* A thermometer in whole degrees Fahrenheit, read every five minutes: it never moved by its
+ * smallest step, and all the same shows it. Fine readings at such a pace do not make a step of
+ * their rise. */
+START_TEST(a_step_that_seldom_shows)
+{
+    static const int rise_degF[24] = {0,  2,  4,  7,  9,  11, 14, 16, 18, 20, 23, 25,
+                                      27, 29, 32, 34, 36, 38, 40, 43, 45, 47, 49, 51};
+    double t[24], coarse[24], fine[24];
+    unsigned long long state = 5;
+    for (int i = 0; i < 24; i++) {
+        t[i] = 300 * i;
+        coarse[i] = round(1e4 * (18 + rise_degF[i] * 5.0 / 9)) / 1e4; /* as a file has it */
+        fine[i] = 18 + 1.2 * i + 0.05 * normal(&state);
+    }
+    nr_quality_input in = {.rows = 24, .elapsed_s = t};
+    for (int r = 0; r < NR_ROLES; r++)
+        in.low[r] = in.high[r] = NAN;
+    in.value[NR_ROLE_STORE] = coarse;
+    in.value[NR_ROLE_INLET] = fine;
+    nr_quality *q = NULL;
+    nr_err err = {0};
+    ck_assert(nr_quality_check_arrays(&in, &q, &err) == NR_OK);
+    NEAR(q->channel[NR_ROLE_STORE].step, 5.0 / 9, 0.02);
+    ck_assert_double_lt(q->channel[NR_ROLE_INLET].step, 0.2);
+    nr_quality_free(q);
+}
+END_TEST
+
 int main(void)
 {
     const TTest *const tests[] = {clean_records_lose_nothing,
@@ -535,9 +642,13 @@ int main(void)
                                   stuck_without_noise,
                                   saturated_sensors_are_found,
                                   one_long_stay_at_the_rail,
+                                  both_sides_of_a_pile,
+                                  both_sides_of_a_leap,
+                                  both_sides_of_standing_water,
                                   impossible_readings_are_marked,
                                   repeated_rows_are_marked,
                                   hopeless_records_do_no_harm,
+                                  a_step_that_seldom_shows,
                                   NULL};
     return run_tests("quality", tests);
 }

@@ -25,6 +25,32 @@ START_TEST(gaps_and_interval)
 }
 END_TEST
 
+/* Both sides of a gap (2.5 intervals) and of a step (1 s): what is written in the header, no
+ * source. */
+START_TEST(limits_of_gaps_and_steps)
+{
+    static const struct {
+        double pause, step;
+        size_t gaps, steps;
+    } of[] = {{2.45, 0, 0, 0}, {2.55, 0, 1, 0},  {1, 0.95, 0, 0},
+              {1, 1.05, 0, 1}, {1, -0.95, 0, 0}, {1, -1.05, 0, 1}};
+    for (size_t k = 0; k < sizeof of / sizeof *of; k++) {
+        nr_virtual_run *run = clean_record(CLEAR, 2);
+        nr_readings *r = run->run.readings;
+        for (size_t i = 1000; i < r->rows; i++) {
+            r->elapsed_s[i] += of[k].pause - 1; /* rows are 1 s apart */
+            r->utc_s[i] += of[k].pause - 1 + of[k].step;
+        }
+        nr_quality *q = check(run);
+        ck_assert_msg(q->gaps == of[k].gaps && q->clock_steps == of[k].steps,
+                      "pause %g, step %g: %zu gaps, %zu steps", of[k].pause, of[k].step, q->gaps,
+                      q->clock_steps);
+        nr_quality_free(q);
+        nr_virtual_run_free(run);
+    }
+}
+END_TEST
+
 START_TEST(clock_steps_and_drift)
 {
     nr_virtual_run *run = clean_record(CLEAR, 2);
@@ -220,6 +246,7 @@ END_TEST
 int main(void)
 {
     const TTest *const tests[] = {gaps_and_interval,
+                                  limits_of_gaps_and_steps,
                                   clock_steps_and_drift,
                                   drift_is_no_step,
                                   noise_and_resolution,

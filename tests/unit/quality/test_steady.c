@@ -126,9 +126,8 @@ START_TEST(points_lie_on_the_true_curve)
         nr_steady *s = find(run, &nr_steady_iso9806, false);
         ck_assert_msg(s->count >= 1, "seed %lu", seed);
         const nr_steady_window *w = &s->window[0];
-        double truth, x = w->x;
         nr_virtual_conditions c = {900.0, p.air_degC, 3.0, run->mean.flow_L_min};
-        nr_virtual_truth_curve(&run->device, &c, NR_BASIS_INLET, false, &x, 1, &truth);
+        double truth = nr_virtual_steady(&run->device, &c, w->x, NR_BASIS_INLET, false).eta;
         squares += pow((w->eta - truth) / w->u, 2.0);
         n++;
         nr_steady_free(s);
@@ -150,9 +149,8 @@ START_TEST(field_points_lie_on_the_true_curve)
         ck_assert_msg(s->count >= 2, "seed %lu", seed);
         const nr_steady_window *w = &s->window[s->count / 2];
         ck_assert(!w->strict);
-        double truth, x = w->x;
         nr_virtual_conditions c = {w->sun_W_m2, w->air_degC, run->mean.wind_m_s, w->flow_L_min};
-        nr_virtual_truth_curve(&run->device, &c, NR_BASIS_INLET, false, &x, 1, &truth);
+        double truth = nr_virtual_steady(&run->device, &c, w->x, NR_BASIS_INLET, false).eta;
         squares += pow((w->eta - truth) / w->u, 2.0);
         nr_steady_free(s);
         nr_virtual_run_free(run);
@@ -258,6 +256,39 @@ START_TEST(swings_decide)
 }
 END_TEST
 
+/* Both sides of the least rise and, in the field, of the inlet's drift. Readings without noise. */
+START_TEST(rise_and_drift_at_their_limits)
+{
+    static const struct {
+        double rise_K, drift_K_min;
+        bool strict, field;
+    } of[] = {{0.97, 0, false, false}, {1.03, 0, true, true},   {5, 0.58, false, true},
+              {5, 0.62, false, false}, {5, -0.58, false, true}, {5, -0.62, false, false}};
+    for (size_t k = 0; k < sizeof of / sizeof *of; k++) {
+        nr_virtual_params p = laboratory(1);
+        nr_virtual_run *run = simulate(&p);
+        flat(run, "air", 11.0);
+        flat(run, "sun", 900.0);
+        flat(run, "flow", 1.0);
+        flat(run, "wind", 3.0);
+        double *in = column(run, "inlet"), *out = column(run, "outlet");
+        const nr_readings *r = run->run.readings;
+        for (size_t i = 0; i < r->rows; i++) {
+            in[i] = 40.0 + of[k].drift_K_min / 60.0 * r->elapsed_s[i];
+            out[i] = in[i] + of[k].rise_K;
+        }
+        nr_steady *strict = find(run, &nr_steady_iso9806, false);
+        nr_steady *field = find(run, &nr_steady_field, false);
+        ck_assert_msg((strict->count > 0) == of[k].strict, "case %zu: strict %zu", k,
+                      strict->count);
+        ck_assert_msg((field->count > 0) == of[k].field, "case %zu: field %zu", k, field->count);
+        nr_steady_free(strict);
+        nr_steady_free(field);
+        nr_virtual_run_free(run);
+    }
+}
+END_TEST
+
 START_TEST(nothing_to_find)
 {
     nr_virtual_params p = laboratory(1);
@@ -286,6 +317,7 @@ int main(void)
                                   field_points_lie_on_the_true_curve,
                                   each_limit_decides,
                                   swings_decide,
+                                  rise_and_drift_at_their_limits,
                                   nothing_to_find,
                                   NULL};
     return run_tests("steady windows", tests);

@@ -116,6 +116,7 @@ START_TEST(test_new_over_half_begun)
     nr_begun_end(&b);
     ck_assert_int_eq(unlink(path_of(NR_RIG_FILE)), 0);
     put(NR_READINGS_FILE, "time_utc", 8, "w");
+    put(NR_RIG_FILE ".0123456789abcdef.part", "[tes", 4, "w");
     ck_assert_int_eq(make(&b, &err), NR_OK);
     file_is(NR_READINGS_FILE, HEAD);
     file_is(NR_RIG_FILE, rig_text);
@@ -128,6 +129,9 @@ START_TEST(test_new_over_half_begun)
     put("holiday.txt", "x", 1, "w");
     ck_assert_int_eq(make(&b, &err), NR_BAD);
     file_is("holiday.txt", "x");
+    unlink(path_of("holiday.txt"));
+    put(NR_RIG_FILE ".part", "x", 1, "w"); /* not a name of ours */
+    ck_assert_int_eq(make(&b, &err), NR_BAD);
 }
 END_TEST
 
@@ -182,6 +186,8 @@ START_TEST(test_state_round_trip)
     b.state.elapsed_s = 5399.25;
     b.state.last_row_s = 5398;
     b.state.waiting = true;
+    b.state.supply = (nr_supply){.free_bytes = 123e6, .battery_percent = NAN};
+    b.state.awake = NR_AWAKE_KEPT;
     strcpy(b.state.trouble, "cannot write: = odd");
     ck_assert(nr_state_write(b.lock_fd, &b.state));
     ck_assert_int_eq(nr_state_read(folder, &back, &err), NR_OK);
@@ -192,6 +198,9 @@ START_TEST(test_state_round_trip)
     NEAR(back.last_row_s, 5398, 1e-6);
     NEAR(back.zero_steady_s, 500, 1e-6);
     ck_assert(back.waiting);
+    NEAR(back.supply.free_bytes, 123e6, 0);
+    ck_assert(isnan(back.supply.battery_percent));
+    ck_assert_int_eq(back.awake, NR_AWAKE_KEPT);
     ck_assert_str_eq(back.trouble, "cannot write: = odd");
     ck_assert_int_eq(back.pid, getpid());
     nr_begun_end(&b);
@@ -207,11 +216,14 @@ START_TEST(test_state_damaged)
     ck_assert_int_eq(make(&b, &err), NR_OK);
     nr_begun_end(&b);
     static const char damaged[] =
-        "rows=-5\npid=x\nelapsed_s=nan\n\0=\ntrouble=\x1b[2J\nlines=1e300";
+        "rows=-5\npid=x\nelapsed_s=nan\n\0=\ntrouble=\x1b[2J\nlines=1e300\nawake=maybe\n"
+        "free_bytes=inf\nbattery_percent=";
     put(NR_STATE_FILE, damaged, sizeof damaged - 1, "w");
     ck_assert_int_eq(nr_state_read(folder, &back, &err), NR_OK);
     ck_assert_uint_eq(back.rows, 0);
     ck_assert_uint_eq(back.lines, 0);
+    ck_assert_int_eq(back.awake, NR_AWAKE_UNKNOWN);
+    ck_assert(isnan(back.supply.free_bytes) && isnan(back.supply.battery_percent));
     ck_assert_ptr_null(strchr(back.trouble, '\x1b'));
 }
 END_TEST

@@ -4,6 +4,8 @@
 
 #include "tests/unit/near.h"
 
+#include <stdbool.h>
+
 static void compare(nr_clock_watch *w, double utc, double steady, double awake, double *step,
                     double *slept)
 {
@@ -33,6 +35,27 @@ START_TEST(test_compare)
 }
 END_TEST
 
+/* Both sides of half a second, each way; common practice, no source. */
+START_TEST(test_limits)
+{
+    static const struct {
+        double by;
+        bool seen;
+    } of[] = {{0.49, false}, {0.51, true}, {-0.49, false}, {-0.51, true}};
+    for (size_t i = 0; i < sizeof of / sizeof *of; i++) {
+        nr_clock_watch w = {0};
+        double step = 9, slept = 9;
+        compare(&w, 1000, 50, 40, &step, &slept);
+        compare(&w, 1010 + of[i].by, 60, 50, &step, &slept);
+        NEAR(step, of[i].seen ? of[i].by : 0, 1e-9);
+        NEAR(slept, 0, 0);
+        compare(&w, 1020 + of[i].by, 70, 60 - of[i].by, &step, &slept);
+        NEAR(step, 0, 0);
+        NEAR(slept, of[i].seen && of[i].by > 0 ? of[i].by : 0, 1e-9);
+    }
+}
+END_TEST
+
 START_TEST(test_system)
 {
     nr_now a, b;
@@ -46,6 +69,6 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {test_compare, test_system, NULL};
+    const TTest *const tests[] = {test_compare, test_limits, test_system, NULL};
     return run_tests("clock", tests);
 }

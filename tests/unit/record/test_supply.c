@@ -33,6 +33,27 @@ START_TEST(test_levels)
 }
 END_TEST
 
+START_TEST(test_short)
+{
+    static const struct {
+        double free_MB, battery;
+        const char *says;
+    } now[] = {
+        {500, 20, ""},
+        {499, NAN, "the disk is filling up: 499 MB are free"},
+        {NAN, 19, "the battery is at 19 %: plug the computer in"},
+        {12, 7,
+         "the disk is filling up: 12 MB are free; the battery is at 7 %: plug the computer in"},
+        {NAN, NAN, ""}};
+    for (size_t i = 0; i < sizeof now / sizeof *now; i++) {
+        char text[200];
+        nr_supply is = {.free_bytes = now[i].free_MB * 1e6, .battery_percent = now[i].battery};
+        nr_supply_short(&is, text, sizeof text);
+        ck_assert_str_eq(text, now[i].says);
+    }
+}
+END_TEST
+
 static char top[] = "/tmp/noonlog-test-XXXXXX";
 
 static void put(const char *battery, const char *name, const char *text)
@@ -85,6 +106,6 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {test_levels, test_batteries, NULL};
+    const TTest *const tests[] = {test_levels, test_short, test_batteries, NULL};
     return run_tests("supply", tests);
 }

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "logger/run/folder.h"
 #include "tests/unit/near.h"
+#include "tests/unit/one_run.h"
 
 #include <sys/stat.h>
 #include <unistd.h>
@@ -41,7 +42,7 @@ START_TEST(a_run_read_whole)
     put(folder, NR_READINGS_FILE, READINGS);
     put(folder, NR_NOTES_FILE, NOTES);
     snprintf(slashed, sizeof slashed, "%s//", folder);
-    nr_code code = nr_run_open(slashed, &run, NULL, &err);
+    nr_code code = one_run(slashed, &run, &err);
     clear(folder);
     ck_assert_msg(code == NR_OK, "%s: %s", err.file, err.text);
     ck_assert_str_eq(run->folder, folder);
@@ -63,9 +64,9 @@ START_TEST(a_bad_cell_points_to_rebuild)
     ck_assert_ptr_nonnull(mkdtemp(folder));
     put(folder, NR_RIG_FILE, RIG);
     put(folder, NR_READINGS_FILE, READINGS "2026-05-04T11:22:34Z,1,2l.5\n");
-    ck_assert_int_eq(nr_run_open(folder, &run, NULL, &err), NR_BAD);
+    ck_assert_int_eq(one_run(folder, &run, &err), NR_BAD);
     put(folder, NR_ADAPTER_LOG_FILE, "");
-    ck_assert_int_eq(nr_run_open(folder, &run, NULL, &with), NR_BAD);
+    ck_assert_int_eq(one_run(folder, &run, &with), NR_BAD);
     snprintf(log, sizeof log, "%s/" NR_ADAPTER_LOG_FILE, folder);
     unlink(log);
     clear(folder);
@@ -80,7 +81,7 @@ static void fails(const char *folder, const char *file, const char *word)
 {
     nr_run *run = (nr_run *)1;
     nr_err err = {0};
-    ck_assert_int_eq(nr_run_open(folder, &run, NULL, &err), NR_BAD);
+    ck_assert_int_eq(one_run(folder, &run, &err), NR_BAD);
     ck_assert_ptr_null(run);
     ck_assert_msg(strstr(err.file, file), "%s", err.file);
     ck_assert_msg(strstr(err.text, word), "%s", err.text);
@@ -99,7 +100,7 @@ START_TEST(what_is_missing_is_named)
     fails(path, "/readings.csv", "name the folder");
     nr_run *run = NULL;
     nr_err err = {0};
-    ck_assert_int_eq(nr_run_open(folder, &run, NULL, &err), NR_OK); /* notes may be missing */
+    ck_assert_int_eq(one_run(folder, &run, &err), NR_OK); /* notes may be missing */
     ck_assert_uint_eq(run->notes->count, 0);
     nr_run_free(run);
     put(folder, NR_NOTES_FILE, "nonsense\n");
@@ -125,7 +126,7 @@ START_TEST(stated_channels_are_columns)
         RIG "[channel air]\nunit=degF\nconvert=stated\nvalue=66.2\noffset=1.8\n"
             "[channel store]\nunit=degC\nconvert=stated\nvalue=9\n");
     put(folder, NR_READINGS_FILE, READINGS "2026-05-04T11:22:34Z,1,\n");
-    nr_code code = nr_run_open(folder, &run, NULL, &err);
+    nr_code code = one_run(folder, &run, &err);
     clear(folder);
     ck_assert_msg(code == NR_OK, "%s", err.text);
     const double *air = nr_readings_channel(run->readings, "air");

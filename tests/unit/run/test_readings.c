@@ -363,6 +363,36 @@ START_TEST(what_does_not_fit_is_not_written)
 }
 END_TEST
 
+/* Both sides of the longest pause that is believed, and labels of a clock that was told the time. */
+START_TEST(a_pause_too_long_to_be_one)
+{
+    nr_readings *r = GOOD(HEAD ROW0 "2026-05-11T11:22:33.000Z,604800.000,22,800\n");
+    ck_assert_uint_eq(r->jumps, 0);
+    ck_assert_double_eq(r->elapsed_s[1], 604800);
+    nr_readings_free(r);
+    r = GOOD(HEAD "1970-01-01T00:00:10.000Z,0.000,21,800\n1970-01-01T00:00:12.000Z,2.000,21,800\n"
+                  "2026-05-04T11:22:33.000Z,1777893752.000,22,800\n"
+                  "2026-05-04T11:22:35.500Z,1777893754.500,22,800\n"
+                  "2026-06-04T11:22:35.500Z,1780572154.500,23,800\n");
+    ck_assert_uint_eq(r->rows, 5);
+    ck_assert_uint_eq(r->jumps, 2);
+    static const double elapsed_s[] = {0, 2, 3, 5.5, 6.5};
+    for (size_t i = 0; i < 5; i++) {
+        NEAR(r->elapsed_s[i], elapsed_s[i], 1e-6);
+        /* 2026-06-04T11:22:35.500Z is 1780572155.5 (date -u +%s) */
+        NEAR(r->utc_s[i], 1780572155.5 - 6.5 + elapsed_s[i], 1e-6);
+    }
+    NEAR(r->jump_at_s, 3, 1e-6);
+    NEAR(r->jumped_s, 1777893749.0 + 2678399.0, 1e-6);
+    nr_readings_free(r);
+    /* a week and a millisecond */
+    r = GOOD(HEAD ROW0 "2026-05-11T11:22:33.001Z,604800.001,22,800\n");
+    ck_assert_uint_eq(r->jumps, 1);
+    NEAR(r->elapsed_s[1], 1, 1e-6);
+    nr_readings_free(r);
+}
+END_TEST
+
 int main(void)
 {
     const TTest *const tests[] = {plain_file,
@@ -376,6 +406,7 @@ int main(void)
                                   torn_only_at_the_end,
                                   bad_rows,
                                   time_must_go_on,
+                                  a_pause_too_long_to_be_one,
                                   bad_headers,
                                   meaningful_channels_need_their_unit,
                                   sizes,

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Several collectors on one rig: whose is which channel, what is refused, and the view of one. */
 #include "logger/run/folder.h"
+#include "tests/unit/one_run.h"
 #include "tests/unit/run/rig_fixture.h"
 
 #include <unistd.h>
@@ -147,7 +148,7 @@ START_TEST(a_record_of_two)
     char folder[] = "/tmp/nr-two-XXXXXX";
     nr_run *run[NR_RIG_BUILDS], *only[NR_RIG_BUILDS];
     size_t count;
-    nr_err err = {0}, no_such = {0}, several = {0};
+    nr_err err = {0}, no_such = {0};
     ck_assert_ptr_nonnull(mkdtemp(folder));
     put(folder, NR_RIG_FILE, TWO CHANNELS);
     put(folder, NR_READINGS_FILE,
@@ -158,8 +159,6 @@ START_TEST(a_record_of_two)
     nr_run *none[NR_RIG_BUILDS];
     size_t nothing = 9;
     nr_code absent = nr_run_open_builds(folder, "middle", none, &nothing, NULL, &no_such);
-    nr_run *whole = (nr_run *)1;
-    nr_code both = nr_run_open(folder, &whole, NULL, &several);
     clear(folder);
     ck_assert_msg(code == NR_OK && right == NR_OK, "%s", err.text);
     ck_assert_uint_eq(count, 2);
@@ -183,9 +182,6 @@ START_TEST(a_record_of_two)
     ck_assert_uint_eq(nothing, 0);
     ck_assert_msg(strstr(no_such.text, "middle") && strstr(no_such.text, "left, right"), "%s",
                   no_such.text);
-    ck_assert_int_eq(both, NR_BAD);
-    ck_assert_ptr_null(whole);
-    ck_assert_msg(strstr(several.text, "left, right") != NULL, "%s", several.text);
 }
 END_TEST
 
@@ -198,11 +194,11 @@ START_TEST(columns_that_cannot_play_their_role)
     ck_assert_ptr_nonnull(mkdtemp(folder));
     put(folder, NR_RIG_FILE, MINIMAL "[channel tank]\nunit=degC\nrole=store\n");
     put(folder, NR_READINGS_FILE, "time_utc,elapsed_s,tank_degF\n2026-05-04T11:22:33Z,0,68\n");
-    ck_assert_int_eq(nr_run_open(folder, &run, NULL, &err), NR_OK);
+    ck_assert_int_eq(one_run(folder, &run, &err), NR_OK);
     NEAR(nr_readings_channel(run->readings, "store")[0], 20, 1e-12);
     nr_run_free(run);
     put(folder, NR_READINGS_FILE, "time_utc,elapsed_s,tank_V\n2026-05-04T11:22:33Z,0,68\n");
-    ck_assert_int_eq(nr_run_open(folder, &run, NULL, &err), NR_BAD);
+    ck_assert_int_eq(one_run(folder, &run, &err), NR_BAD);
     clear(folder);
     ck_assert_msg(strstr(err.text, "role store") && strstr(err.text, "\"V\""), "%s", err.text);
 }

@@ -385,6 +385,59 @@ START_TEST(what_drives_the_pump)
 }
 END_TEST
 
+/* No power law is believed below a fifth of what is typical: less is taken as that much. */
+START_TEST(drives_far_down)
+{
+    static const double share[] = {0.22, 0.17};
+    for (int k = 0; k < 2; k++) {
+        nr_virtual_params p = quiet_params();
+        p.pump = NR_PUMP_PANEL;
+        p.panel_stall_W_m2 = p.panel_start_W_m2 = 150;
+        p.channels = NR_VC_STORE_SET;
+        nr_virtual_run *run = simulate(&p);
+        double *sun = column(run, "sun");
+        size_t from = row_at(run, 2000), to = row_at(run, 2100);
+        for (size_t r = 0; r < run->run.readings->rows; r++)
+            sun[r] = 800.0 + (r % 200 < 100 ? 40.0 : -40.0); /* else nothing drives */
+        for (size_t r = from; r < to; r++)
+            sun[r] = 800.0 * share[k];
+        nr_series *s = series_of(run);
+        const double *drive = s->part[0].drive;
+        ck_assert_ptr_nonnull(drive);
+        double typical = (log(840.0) + log(760.0)) / 2;
+        NEAR(drive[410], k ? log(0.2) : log(800.0 * share[k]) - typical, 0.02);
+        nr_series_free(s);
+        nr_virtual_run_free(run);
+    }
+}
+END_TEST
+
+/* A pump that stops inside a step was driven as in the step before it; what the step's own mean
+ * holds is half of nothing. One that starts inside a step: as in the step after it. */
+START_TEST(driven_for_a_part_of_a_step)
+{
+    nr_virtual_params p = quiet_params();
+    p.pump = NR_PUMP_PANEL;
+    p.panel_stall_W_m2 = p.panel_start_W_m2 = 150;
+    p.channels = NR_VC_STORE_SET | NR_VC_BIT(NR_VC_PUMP);
+    nr_virtual_run *run = simulate(&p);
+    double *pump = column(run, "pump");
+    size_t off = row_at(run, 1003), on = row_at(run, 1401);
+    for (size_t r = 0; r < run->run.readings->rows; r++)
+        pump[r] = r >= off && r < on ? 0.0 : r < off ? 12.0 : 9.0;
+    nr_series *s = series_of(run);
+    const double *drive = s->part[0].drive;
+    ck_assert_ptr_nonnull(drive);
+    ck_assert_int_eq(s->drive, NR_ROLE_PUMP);
+    size_t last = (size_t)(1003 / s->step_s), first = (size_t)(1401 / s->step_s);
+    NEAR(drive[last], drive[last - 1], 1e-6);
+    NEAR(drive[first], drive[first + 1], 1e-6);
+    NEAR(drive[first] - drive[last], log(9.0 / 12.0), 1e-6);
+    nr_series_free(s);
+    nr_virtual_run_free(run);
+}
+END_TEST
+
 /* A flow nobody measured is a guess, and marked as one: 0.02 kg/(s m2) as in ISO 9806. */
 START_TEST(flow_not_measured)
 {
@@ -496,6 +549,8 @@ int main(void)
                                   wind_is_the_departure_from_its_mean,
                                   a_stop_to_the_second,
                                   what_drives_the_pump,
+                                  drives_far_down,
+                                  driven_for_a_part_of_a_step,
                                   flow_not_measured,
                                   a_stop_seen_by_the_supply,
                                   what_cannot_be_answered,

@@ -74,11 +74,14 @@ START_TEST(state_of_a_recording)
 {
     nr_tail *t = open_run();
     nr_view_options o = {.columns = 80, .rows = 24, .utf8 = true, .target_degC = 30.0};
-    t->recording = true;
+    t->recording = t->has_state = true;
+    t->state.elapsed_s = 399;
+    t->state.supply = (nr_supply){.free_bytes = 90e6, .battery_percent = NAN};
     json_t *root = say(NR_TOPIC_STATE, t, &o);
     ck_assert_str_eq(word(root, "title"), "<i>stand</i>");
     ck_assert_str_eq(word(root, "water"), "24.0");
     ck_assert_str_eq(word(root, "unit"), "°C");
+    ck_assert_str_eq(word(root, "supply"), "the disk is filling up: 90 MB are free");
     ck_assert(!json_is_true(json_object_get(root, "scald")));
     ck_assert(!json_is_true(json_object_get(root, "reached")));
     const json_t *ahead = json_object_get(root, "forecast");

@@ -3,6 +3,7 @@
  * US units meets no number in SI, and none fills its room, where it would be cut. */
 #include "logger/run/folder.h"
 #include "tests/unit/fit/simulated.h"
+#include "tests/unit/one_run.h"
 #include "tests/unit/tell/said.h"
 
 static size_t sentences;
@@ -54,7 +55,7 @@ static void open_all(void)
 {
     nr_err err = {.text = ""};
     for (size_t i = 0; i < RUNS; i++)
-        if (nr_run_open(path_of(names[i]), &run[i], NULL, &err)) {
+        if (one_run(path_of(names[i]), &run[i], &err)) {
             fprintf(stderr, "%s\n", err.text);
             exit(EXIT_FAILURE);
         }

@@ -8,6 +8,7 @@
 #include "sample-runs/rig/thermal.h"
 #include "sample-runs/rig/virtual.h"
 #include "sample-runs/rig/weather.h"
+#include "tests/unit/one_run.h"
 
 #include <check.h>
 #include <math.h>
@@ -347,7 +348,7 @@ START_TEST(folder_is_read_back)
     ck_assert_int_eq(mkdir(empty, 0700), 0);
     ck_assert_int_eq(nr_virtual_write(run, &p, empty, &err), NR_BAD); /* nor is an empty folder */
     nr_run *back = NULL;
-    ck_assert_msg(nr_run_open(folder, &back, NULL, &err) == NR_OK, "%s", err.text);
+    ck_assert_msg(one_run(folder, &back, &err) == NR_OK, "%s", err.text);
     ck_assert_uint_eq(back->readings->rows, 601);
     ck_assert_uint_eq(back->notes->count, run->run.notes->count);
     ck_assert_double_eq_tol(back->readings->utc_s[600], p.start_utc_s + 600.0, 1e-6);

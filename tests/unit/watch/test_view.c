@@ -102,6 +102,34 @@ static void has(const char *text, const char *words)
     ck_assert_msg(strstr(text, words) != NULL, "\"%s\" is not in:\n%s", words, text);
 }
 
+/* What a recording lives on is said while there is still something to do about it, and in front of
+ * the table; of a run that has ended it is no news. */
+START_TEST(what_it_lives_on)
+{
+    make_run();
+    add_rows(0, 100, 9999);
+    nr_tail *t = open_tail();
+    t->recording = t->has_state = true;
+    t->state.elapsed_s = 99;
+    t->state.supply = (nr_supply){.free_bytes = 90e6, .battery_percent = 8};
+    t->state.awake = NR_AWAKE_NOT;
+    const char *text = compose(t, 80, 24, false, true, NAN);
+    has(text, "the disk is filling up: 90 MB are free; the battery is at 8 %");
+    has(text, "not kept awake");
+    ck_assert(strstr(text, "filling up") < strstr(text, "channel"));
+    has(compose(t, 30, 10, false, false, NAN), "filling up");
+    t->state.supply = (nr_supply){.free_bytes = 900e6, .battery_percent = 80};
+    t->state.awake = NR_AWAKE_LID;
+    text = compose(t, 80, 24, false, true, NAN);
+    ck_assert(!strstr(text, "filling") && !strstr(text, "battery") && !strstr(text, "awake"));
+    t->state.supply.free_bytes = 90e6;
+    t->recording = false;
+    ck_assert_ptr_null(strstr(compose(t, 80, 24, false, true, NAN), "filling"));
+    nr_tail_free(t);
+    remove_run();
+}
+END_TEST
+
 START_TEST(follows_a_growing_run)
 {
     make_run();
@@ -461,6 +489,7 @@ END_TEST
 int main(void)
 {
     const TTest *const tests[] = {several_collectors,
+                                  what_it_lives_on,
                                   follows_a_growing_run,
                                   long_runs_keep_their_extremes,
                                   says_what_matters,
