@@ -357,12 +357,15 @@ nr_code nr_plot_ranking(const nr_compare *c, const char *day, const char *path,
                         const nr_plot_style *style, nr_err *err)
 {
     nr_picture p;
+    char pretty[512];
     nr_code code = nr_picture_begin_portrait(&p, path, style, err);
     if (code != NR_OK)
         return code;
+    (void)snprintf(pretty, sizeof pretty, "%s", day);
+    nr_pretty(pretty, sizeof pretty);
     nr_panel(&p, &ranking_box, NULL);
     text(&p, 62, NR_PX_TITLE, NR_BLACK, "Who heats up first");
-    two_lines(&p, 108, day);
+    two_lines(&p, 108, pretty);
     text(&p, 1322, NR_PX_SMALL * 0.85, NR_TEXT_GREY, "noonfit " NOONRUN_VERSION);
     if (c->builds > FEW_BUILDS)
         list(&p, c);
