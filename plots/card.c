@@ -248,21 +248,37 @@ nr_code nr_plot_card(const nr_card *card, const char *path, const nr_plot_style 
 
 /* --- several builds --------------------------------------------------------------------------- */
 
-/* Builds in the order in which they heat up; those that do not, last. */
-static void sort_builds(const nr_compare *c, size_t order[NR_BUILDS])
+/* More than these have one line each, and letters for who is told apart instead of dots. */
+#define FEW_BUILDS 8
+
+static void time_words(const nr_picture *p, const nr_quantity *q, char *words, size_t size)
 {
-    for (size_t i = 0; i < c->builds; i++) {
-        size_t k = i;
-        const nr_quantity *q = &c->heat_up[i].time_s;
-        double time = q->known ? q->value : INFINITY;
-        for (; k > 0; k--) {
-            const nr_quantity *before = &c->heat_up[order[k - 1]].time_s;
-            if (!(time < (before->known ? before->value : INFINITY)))
-                break;
-            order[k] = order[k - 1];
-        }
-        order[k] = i;
-    }
+    char v[NR_ROUNDED], half[NR_ROUNDED];
+    nr_quantity d = nr_display_quantity(NR_SHOWN_MINUTES, p->units, q);
+    double wide = (d.hi95 - d.lo95) / 2;
+    int digits = nr_round_place(wide, 2);
+    if (q->known)
+        (void)snprintf(words, size, "%s \u00b1 %s min", nr_round_text(d.value, digits, v),
+                       nr_round_text(wide, digits, half));
+    else
+        (void)snprintf(words, size, "does not get there");
+}
+
+/* Letters, name, time in a line of their own. */
+static void list_line(nr_picture *p, const nr_compare *c, size_t place)
+{
+    const nr_rank *r = &c->rank[place];
+    double row = (ranking_box.top - ranking_box.bottom) / (double)c->builds;
+    double y = ranking_box.top - row * ((double)place + 0.5), name_x = LEFT + 0.11;
+    double px = NR_PX_SMALL * 0.95;
+    char words[160], cut[256];
+    time_words(p, &c->heat_up[r->build].time_s, words, sizeof words);
+    double room =
+        (ranking_box.right - name_x) * NR_PORTRAIT_W - nr_text_px(words, px * p->scale) - 20;
+    nr_text_screen(p, LEFT, y, "left", px, NR_TEXT_GREY, r->letters);
+    nr_text_screen(p, name_x, y, "left", px, NR_BLACK,
+                   nr_text_cut(cut, sizeof cut, c->label[r->build], px * p->scale, room));
+    nr_text_screen(p, ranking_box.right, y, "right", px, NR_BLACK, words);
 }
 
 static void rank_line(nr_picture *p, const nr_compare *c, size_t build, size_t place)
@@ -270,31 +286,23 @@ static void rank_line(nr_picture *p, const nr_compare *c, size_t build, size_t p
     const nr_quantity *q = &c->heat_up[build].time_s;
     double row = (ranking_box.top - ranking_box.bottom) / (double)c->builds;
     double y = ranking_box.top - row * (double)place - 0.030;
-    char name[96], words[160], v[NR_ROUNDED], half[NR_ROUNDED];
+    char name[96], words[160];
     (void)snprintf(name, sizeof name, "%zu. %s", place + 1, c->label[build]);
-    if (q->known) {
-        nr_quantity d = nr_display_quantity(NR_SHOWN_MINUTES, p->units, q);
-        double wide = (d.hi95 - d.lo95) / 2;
-        int digits = nr_round_place(wide, 2);
-        (void)snprintf(words, sizeof words, "%s \u00b1 %s min", nr_round_text(d.value, digits, v),
-                       nr_round_text(wide, digits, half));
-    } else {
-        (void)snprintf(words, sizeof words, "does not get there");
-    }
+    time_words(p, q, words, sizeof words);
     char cut[96];
     nr_text_screen(p, LEFT, y, "left", NR_PX_TEXT, NR_BLACK,
                    nr_gp_shorten(cut, sizeof cut, name, 34));
     nr_text_screen(p, ranking_box.right, y, "right", NR_PX_TEXT, NR_BLACK, words);
 }
 
-static void write_ranking(nr_picture *p, const nr_compare *c, const size_t *order, double *hi)
+static void write_ranking(nr_picture *p, const nr_compare *c, double *hi)
 {
     FILE *f = p->script;
     /* So many px under the row's upper edge: the name stands above it. */
     double below =
         78.0 * (double)c->builds / ((ranking_box.top - ranking_box.bottom) * NR_PORTRAIT_H);
     for (size_t place = 0; place < c->builds; place++) {
-        const nr_quantity *q = &c->heat_up[order[place]].time_s;
+        const nr_quantity *q = &c->heat_up[c->rank[place].build].time_s;
         fprintf(f, "$build%zu << EOD\n", place);
         if (q->known) {
             nr_gp_number(f, q->value / 60);
@@ -309,37 +317,59 @@ static void write_ranking(nr_picture *p, const nr_compare *c, const size_t *orde
     }
 }
 
+static void dots(nr_picture *p, const nr_compare *c)
+{
+    double hi = 1;
+    write_ranking(p, c, &hi);
+    nr_limits x = nr_nice(0, hi, 5, true);
+    nr_range(p, "x", 0, x.hi);
+    nr_tics(p, "x", &x);
+    nr_range(p, "y", 0, (double)c->builds);
+    nr_x_label(p, "minutes on the reference day; lines are 95 % intervals");
+    for (size_t place = 0; place < c->builds; place++)
+        rank_line(p, c, c->rank[place].build, place);
+    text(p, 1245, NR_PX_SMALL, NR_TEXT_GREY,
+         "Intervals that overlap may still differ for sure, or not: the builds share");
+    text(p, 1281, NR_PX_SMALL, NR_TEXT_GREY,
+         "sensors. noonfit compare tells the differences with their own intervals.");
+    fputs("plot NaN", p->script);
+    for (size_t place = 0; place < c->builds; place++) {
+        size_t build = c->rank[place].build;
+        fprintf(p->script, ", $build%zu using 1:2:3:4 with xerrorbars lw 4", place);
+        nr_mark(p, nr_build_mark(build), 2.4, nr_build_colour(build));
+    }
+    fputc('\n', p->script);
+}
+
+static void list(nr_picture *p, const nr_compare *c)
+{
+    nr_range(p, "x", 0, 1);
+    nr_range(p, "y", 0, 1);
+    for (size_t place = 0; place < c->builds; place++)
+        list_line(p, c, place);
+    text(p, 1120, NR_PX_SMALL, NR_TEXT_GREY, "\u00b1 is half of the 95 % interval.");
+    text(p, 1160, NR_PX_SMALL, NR_TEXT_GREY, "Builds without a letter in common are told apart,");
+    text(p, 1196, NR_PX_SMALL, NR_TEXT_GREY, "all pairs together at 95 %.");
+    fputs("unset border\nplot NaN\n", p->script);
+}
+
 nr_code nr_plot_ranking(const nr_compare *c, const char *day, const char *path,
                         const nr_plot_style *style, nr_err *err)
 {
     nr_picture p;
-    size_t order[NR_BUILDS];
-    double hi = 1;
+    char pretty[512];
     nr_code code = nr_picture_begin_portrait(&p, path, style, err);
     if (code != NR_OK)
         return code;
-    sort_builds(c, order);
+    (void)snprintf(pretty, sizeof pretty, "%s", day);
+    nr_pretty(pretty, sizeof pretty);
     nr_panel(&p, &ranking_box, NULL);
     text(&p, 62, NR_PX_TITLE, NR_BLACK, "Who heats up first");
-    two_lines(&p, 108, day);
-    write_ranking(&p, c, order, &hi);
-    nr_limits x = nr_nice(0, hi, 5, true);
-    nr_range(&p, "x", 0, x.hi);
-    nr_tics(&p, "x", &x);
-    nr_range(&p, "y", 0, (double)c->builds);
-    nr_x_label(&p, "minutes on the reference day; lines are 95 % intervals");
-    for (size_t place = 0; place < c->builds; place++)
-        rank_line(&p, c, order[place], place);
-    text(&p, 1245, NR_PX_SMALL, NR_TEXT_GREY,
-         "Intervals that overlap may still differ for sure, or not: the builds share");
-    text(&p, 1281, NR_PX_SMALL, NR_TEXT_GREY,
-         "sensors. noonfit compare tells the differences with their own intervals.");
+    two_lines(&p, 108, pretty);
     text(&p, 1322, NR_PX_SMALL * 0.85, NR_TEXT_GREY, "noonfit " NOONRUN_VERSION);
-    fputs("plot NaN", p.script);
-    for (size_t place = 0; place < c->builds; place++) {
-        fprintf(p.script, ", $build%zu using 1:2:3:4 with xerrorbars lw 4", place);
-        nr_mark(&p, nr_build_mark(order[place]), 2.4, nr_build_colour(order[place]));
-    }
-    fputc('\n', p.script);
+    if (c->builds > FEW_BUILDS)
+        list(&p, c);
+    else
+        dots(&p, c);
     return nr_picture_end(&p, err);
 }

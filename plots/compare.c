@@ -1,7 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The picture of a comparison: efficiency curves, heat-up on the reference day, and every
- * difference with its interval around zero. */
+/* The picture of a comparison. Two builds: the heat-up on the reference day, where each meets the
+ * target; below, the efficiency curves and the differences around zero. More: the ranking. */
+#include "plots/compare_ranking.h"
 #include "plots/curve.h"
+#include "plots/letters.h"
 #include "plots/picture.h"
 #include "plots/timeline.h"
 
@@ -10,12 +12,11 @@
 #include <math.h>
 #include <string.h>
 
-/* More rows than this get too low to read; then each build is held against the first only. */
-#define ROWS 6
-#define LEGEND_ROW 0.036
-/* Letters of a title, and of small text left of the differences. */
+/* Px of a title; letters of one whose names have to give way. */
+#define TITLE_PX 1158
 #define TITLE 74
-#define ROW_NAME 34
+/* Whiskers of the two lie this part of the panel's height over and under the target. */
+#define ASIDE 0.014
 
 static double shown_T(const nr_picture *p, double degC)
 {
@@ -63,58 +64,6 @@ static char *short_name(char *to, size_t size, const nr_compare *c, size_t build
     return nr_gp_shorten_apart(to, size, text, columns, at);
 }
 
-/* A name, and in words where its curve holds more than the collector's loss. */
-static void legend_text(char *text, size_t size, const nr_compare *c, size_t b, size_t columns)
-{
-    const char *more = c->build[b]->loss_includes_store ? " (loss with the container\u2019s)" : "";
-    char name[2 * NR_NAME];
-    size_t taken = nr_gp_letters(more);
-    (void)snprintf(text, size, "%s%s",
-                   short_name(name, sizeof name, c, b, columns > taken ? columns - taken : 12, 0),
-                   more);
-}
-
-/* Letters of the legend that fit one of so many columns. */
-static size_t legend_fits(size_t columns)
-{
-    return columns == 1 ? 105 : columns == 2 ? 51 : 32;
-}
-
-/* Columns of the legend: as many as leave every name whole; four builds look better in two. */
-static size_t legend_columns(const nr_compare *c)
-{
-    size_t columns = c->builds == 4 ? 2 : 3, longest = 0;
-    for (size_t b = 0; b < c->builds; b++) {
-        char text[3 * NR_NAME];
-        legend_text(text, sizeof text, c, b, legend_fits(1));
-        longest = nr_gp_letters(text) > longest ? nr_gp_letters(text) : longest;
-    }
-    while (columns > 1 && longest > legend_fits(columns))
-        columns--;
-    return columns;
-}
-
-static size_t legend_rows(const nr_compare *c)
-{
-    size_t columns = legend_columns(c);
-    return (c->builds + columns - 1) / columns;
-}
-
-/* Names with their colour and mark, in as few rows as they fit. */
-static void legend(nr_picture *p, const nr_compare *c)
-{
-    size_t columns = legend_columns(c);
-    double wide = columns == 3 ? 0.325 : 0.485;
-    for (size_t b = 0; b < c->builds; b++) {
-        char text[3 * NR_NAME];
-        size_t row = b / columns;
-        double x = 0.030 + wide * (double)(b - row * columns);
-        double y = 0.873 - LEGEND_ROW * (double)row;
-        legend_text(text, sizeof text, c, b, legend_fits(columns));
-        nr_text_marked(p, x, y, NR_PX_TEXT, nr_build_mark(b), nr_build_colour(b), text);
-    }
-}
-
 static void write_heat_up(nr_picture *p, const nr_heat_up *h, size_t build, double until_min)
 {
     FILE *f = p->script;
@@ -132,24 +81,78 @@ static void write_heat_up(nr_picture *p, const nr_heat_up *h, size_t build, doub
     fputs("NaN NaN NaN NaN\nEOD\n", f);
 }
 
-/* Where a build meets the target, with its interval. */
-static void write_time(nr_picture *p, const nr_quantity *time_s, size_t build, double target,
-                       double until_min)
+/* Minutes at which a trace of the heat-up reaches a temperature; NAN: it does not. */
+static double minute_of(const nr_heat_up *h, const double *trace, double degC)
+{
+    for (size_t i = 1; i < h->count; i++)
+        if (trace[i] >= degC && trace[i] > trace[i - 1])
+            return (h->t_s[i] -
+                    (h->t_s[i] - h->t_s[i - 1]) * (trace[i] - degC) / (trace[i] - trace[i - 1])) /
+                   60;
+    return NAN;
+}
+
+/* Which of the two is at the left: the faster, or the one that gets warmer. */
+static size_t ahead(const nr_compare *c)
+{
+    if (c->builds < 2 || c->verdict.reached)
+        return c->verdict.best;
+    double last[2] = {NAN, NAN};
+    for (size_t b = 0; b < 2; b++)
+        if (c->heat_up[b].count > 0)
+            last[b] = c->heat_up[b].store_degC[c->heat_up[b].count - 1];
+    return last[1] > last[0];
+}
+
+/* The name at its line: left of the faster's, right of the slower's, where the panel is empty. */
+static void name_line(nr_picture *p, const nr_compare *c, size_t b, bool left, double end)
+{
+    const nr_heat_up *h = &c->heat_up[b];
+    const nr_reference_day *d = &c->day;
+    double degC = d->from_degC + (left ? 0.80 : 0.33) * (d->to_degC - d->from_degC);
+    double minute = minute_of(h, left ? h->hi95 : h->lo95, degC);
+    char text[3 * NR_NAME], cut[3 * NR_NAME];
+    if (!isfinite(minute) || !(minute < end))
+        minute = left ? end / 2 : end / 3;
+    double room = nr_picture_px(p, p->panel.right - p->panel.left) *
+                      (left ? minute / end : 1 - minute / end) -
+                  30;
+    (void)snprintf(text, sizeof text, "%s%s%s", c->label[b],
+                   c->build[b]->loss_includes_store ? " (loss with the container\u2019s)" : "",
+                   h->time_s.known ? "" : ": not reached");
+    double px = nr_text_px(text, NR_PX_TEXT) > room ? NR_PX_SMALL : NR_PX_TEXT;
+    nr_text_point(p, minute, shown_T(p, degC), left ? "right" : "left", left ? -1.5 : 1.5, 0, px,
+                  nr_build_colour(b), nr_text_cut(cut, sizeof cut, text, px, room));
+}
+
+/* Where a build meets the target: its dot with whiskers, and the time in words beside them. */
+static void meet_target(nr_picture *p, const nr_compare *c, size_t b, bool left, double aside)
 {
     FILE *f = p->script;
-    fprintf(f, "$time%zu << EOD\n", build);
-    if (time_s->known && time_s->value / 60 <= until_min) {
-        const double row[4] = {time_s->value / 60, target, fmax(time_s->lo95 / 60, 0),
-                               fmin(time_s->hi95 / 60, until_min)};
+    const nr_quantity *t = &c->heat_up[b].time_s;
+    double y = shown_T(p, c->day.to_degC) + (left ? aside : -aside);
+    fprintf(f, "$time%zu << EOD\n", b);
+    if (t->known) {
+        const double row[4] = {t->value / 60, y, t->lo95 / 60, t->hi95 / 60};
         for (int i = 0; i < 4; i++) {
             nr_gp_number(f, row[i]);
             fputc(i < 3 ? ' ' : '\n', f);
         }
     }
     fputs("NaN NaN NaN NaN\nEOD\n", f);
+    if (!t->known)
+        return;
+    char text[96], v[NR_ROUNDED], lo[NR_ROUNDED], hi[NR_ROUNDED];
+    int place = nr_round_place(t->u / 60, 2);
+    place = place < 0 ? 0 : place > 1 ? 1 : place;
+    (void)snprintf(text, sizeof text, "%s min (%s to %s)", nr_round_text(t->value / 60, place, v),
+                   nr_round_text(t->lo95 / 60, place, lo), nr_round_text(t->hi95 / 60, place, hi));
+    nr_text_point(p, (left ? t->lo95 : t->hi95) / 60, y, left ? "right" : "left", left ? -1.0 : 1.0,
+                  left ? 0.75 : -0.75, NR_PX_SMALL, nr_build_colour(b), text);
 }
 
-/* Half as long again as the slowest build that gets there needs; all of it when none does. */
+/* A little beyond the slowest build that gets there, with room for its time; all of it when none
+ * does. */
 static double until(const nr_compare *c)
 {
     double end = NAN, slowest = NAN, unused = NAN;
@@ -160,7 +163,7 @@ static double until(const nr_compare *c)
         if (h->time_s.known)
             nr_stretch(&unused, &slowest, h->time_s.hi95 / 60);
     }
-    return isfinite(slowest) ? fmin(end, 1.15 * slowest) : end;
+    return isfinite(slowest) ? 1.25 * slowest : isfinite(end) ? end : 1;
 }
 
 static void target_line(nr_picture *p, double degC)
@@ -172,195 +175,148 @@ static void target_line(nr_picture *p, double degC)
     nr_level(p, y, NR_BLACK, "(3,3)", "left", text);
 }
 
-/* "71 min" at the right end of each line. */
-static void time_labels(nr_picture *p, const nr_compare *c, const nr_limits *y, double end,
-                        const nr_box *box)
+static nr_limits heat_up_limits(const nr_picture *p, const nr_compare *c, double end)
 {
-    double at[NR_BUILDS];
-    size_t build[NR_BUILDS], n = 0;
-    for (size_t b = 0; b < c->builds; b++) {
-        const nr_heat_up *h = &c->heat_up[b];
-        double last = NAN;
-        for (size_t i = 0; i < h->count && h->t_s[i] / 60 <= end + 1e-9; i++)
-            last = isfinite(h->store_degC[i]) ? h->store_degC[i] : last;
-        if (!isfinite(last))
-            continue;
-        at[n] = fmin(shown_T(p, last), y->hi);
-        build[n++] = b;
-    }
-    nr_spread(at, n, (y->hi - y->lo) * 21 / ((box->top - box->bottom) * NR_CANVAS_H), y->lo, y->hi);
-    for (size_t k = 0; k < n; k++) {
-        const nr_quantity *q = &c->heat_up[build[k]].time_s;
-        char text[64], a[NR_ROUNDED];
-        nr_quantity d = nr_display_quantity(NR_SHOWN_MINUTES, p->units, q);
-        if (q->known)
-            (void)snprintf(text, sizeof text, "%s min", nr_round_text(d.value, 0, a));
-        else
-            (void)snprintf(text, sizeof text, "not reached");
-        nr_text_end(p, at[k], nr_build_colour(build[k]), text);
-    }
+    double lo = NAN, hi = NAN;
+    for (size_t b = 0; b < c->builds; b++)
+        for (size_t i = 0; i < c->heat_up[b].count && c->heat_up[b].t_s[i] / 60 <= end; i++) {
+            nr_stretch(&lo, &hi, c->heat_up[b].lo95[i]);
+            nr_stretch(&lo, &hi, c->heat_up[b].store_degC[i]);
+        }
+    nr_stretch(&lo, &hi, c->day.to_degC + 0.10 * (c->day.to_degC - c->day.from_degC));
+    nr_stretch(&lo, &hi, c->day.from_degC);
+    return nr_nice(shown_T(p, lo), shown_T(p, hi), 5, false);
+}
+
+static bool whiskers_overlap(const nr_compare *c)
+{
+    const nr_quantity *a = &c->heat_up[0].time_s, *b = &c->heat_up[1].time_s;
+    return c->builds == 2 && a->known && b->known && a->lo95 <= b->hi95 && b->lo95 <= a->hi95;
 }
 
 static void heat_up(nr_picture *p, const nr_compare *c, const nr_box *box)
 {
     FILE *f = p->script;
-    double lo = NAN, hi = NAN, end = until(c);
-    char heading[160], water[NR_ROUNDED], sun[NR_ROUNDED];
+    double end = until(c);
+    char heading[200], water[NR_ROUNDED], sun[NR_ROUNDED];
     double kg = nr_display_value(NR_SHOWN_WATER, p->units, c->day.store_kg);
     double G = nr_display_value(NR_SHOWN_IRRADIANCE, p->units, c->day.sun_W_m2);
-    (void)snprintf(heading, sizeof heading, "Reference day, %s %s of water, %s %s; %s",
+    (void)snprintf(heading, sizeof heading,
+                   "%s %s of water on the reference day, %s %s; water in %s, 95 %% bands",
                    nr_plain_text(kg, 3, water), nr_display_of(NR_SHOWN_WATER, p->units)->pretty,
                    nr_round_text(G, 0, sun), nr_display_of(NR_SHOWN_IRRADIANCE, p->units)->pretty,
                    nr_display_of(NR_SHOWN_TEMPERATURE, p->units)->pretty);
     nr_panel(p, box, heading);
-    for (size_t b = 0; b < c->builds; b++)
-        for (size_t i = 0; i < c->heat_up[b].count && c->heat_up[b].t_s[i] / 60 <= end; i++) {
-            nr_stretch(&lo, &hi, c->heat_up[b].lo95[i]);
-            nr_stretch(&lo, &hi, c->heat_up[b].hi95[i]);
-        }
-    nr_stretch(&lo, &hi, c->day.to_degC + 1);
-    nr_stretch(&lo, &hi, c->day.from_degC);
-    nr_limits y = nr_nice(shown_T(p, lo), shown_T(p, hi), 5, false);
-    nr_limits x = nr_nice(0, end, 5, true);
+    nr_limits y = heat_up_limits(p, c, end), x = nr_nice(0, end, 8, true);
     nr_range(p, "y", y.lo, y.hi);
     nr_tics(p, "y", &y);
-    nr_range(p, "x", 0, isfinite(end) ? end : 1);
-    x.hi = isfinite(end) ? end : 1;
+    nr_range(p, "x", 0, end);
+    x.hi = end;
     nr_tics(p, "x", &x);
-    fputs("set xlabel 'minutes' tc rgb '" NR_TEXT_GREY "'", f);
-    nr_font(p, NR_PX_SMALL);
-    fputc('\n', f);
+    nr_x_label(p, "minutes");
     target_line(p, c->day.to_degC);
-    time_labels(p, c, &y, end, box);
     for (size_t b = 0; b < c->builds; b++) {
+        bool left = b == ahead(c);
         write_heat_up(p, &c->heat_up[b], b, end);
-        write_time(p, &c->heat_up[b].time_s, b, shown_T(p, c->day.to_degC), end);
+        meet_target(p, c, b, left, whiskers_overlap(c) ? ASIDE * (y.hi - y.lo) : 0);
+        name_line(p, c, b, left, end);
     }
     fputs("plot NaN", f);
     for (size_t b = 0; b < c->builds; b++)
         fprintf(f, ", $heat%zu using 1:3:4 with filledcurves fs transparent solid 0.15 lc rgb '%s'",
                 b, nr_build_colour(b));
+    for (size_t b = 0; b < c->builds; b++)
+        fprintf(f, ", $heat%zu using 1:2 with lines lw 3 dt %s lc rgb '%s'", b, nr_build_dash(b),
+                nr_build_colour(b));
     for (size_t b = 0; b < c->builds; b++) {
-        fprintf(f,
-                ", $heat%zu using 1:2 with lines lw 3 lc rgb '%s', "
-                "$time%zu using 1:2:3:4 with xerrorbars lw 2",
-                b, nr_build_colour(b), b);
-        nr_mark(p, nr_build_mark(b), 1.5, nr_build_colour(b));
+        fprintf(f, ", $time%zu using 1:2:3:4 with xerrorbars lw 2.5", b);
+        nr_mark(p, nr_build_mark(b), 1.7, nr_build_colour(b));
     }
     fputc('\n', f);
 }
 
-typedef struct rows {
-    size_t count;
-    const nr_difference *row[ROWS];
-} rows;
-
-static rows choose_rows(const nr_compare *c)
-{
-    rows r = {0};
-    for (size_t i = 0; i < c->differences && r.count < ROWS; i++) {
-        const nr_difference *d = &c->difference[i];
-        if (c->differences <= ROWS || d->of == 0 || d->against == 0)
-            r.row[r.count++] = d;
-    }
-    return r;
-}
-
-static const nr_quantity *difference(const nr_difference *d, int which)
-{
-    return which == 0 ? &d->eta0 : which == 1 ? &d->a1 : &d->heat_up_s;
-}
-
-/* "A − B", in two lines where one is too short and the rows are high enough. */
-static void row_name(nr_picture *p, const nr_compare *c, const nr_difference *d, double y,
-                     bool two_lines)
+/* "A − B", in two lines where one is too short. */
+static void pair_name(nr_picture *p, const nr_compare *c, const nr_difference *d, double x,
+                      double y)
 {
     size_t skip = common_start(c);
-    const char *of = c->label[d->of] + skip, *against = c->label[d->against] + skip;
-    char one[96], other[96], text[256];
-    bool fits = nr_gp_letters(of) + nr_gp_letters(against) + 3 <= ROW_NAME;
-    size_t columns = fits || two_lines ? ROW_NAME - 2 : (ROW_NAME - 3) / 2;
-    (void)nr_gp_shorten_apart(one, sizeof one, of, columns, nr_gp_differs_at(of, against));
-    (void)nr_gp_shorten_apart(other, sizeof other, against, columns, nr_gp_differs_at(against, of));
-    if (fits || !two_lines) {
-        (void)snprintf(text, sizeof text, "%s \u2212 %s", one, other);
-        nr_text_screen(p, 0.018, y, "left", NR_PX_SMALL, NR_TEXT_GREY, text);
+    char one[2 * NR_NAME], other[2 * NR_NAME], text[4 * NR_NAME + 16];
+    double room = nr_picture_px(p, 0.985 - x);
+    (void)snprintf(text, sizeof text, "%s \u2212 %s, 95 %%", c->label[d->of] + skip,
+                   c->label[d->against] + skip);
+    if (nr_text_px(text, NR_PX_TEXT) <= room) {
+        nr_text_screen(p, x, y, "left", NR_PX_TEXT, NR_BLACK, text);
         return;
     }
-    double half = 0.6 * NR_PX_SMALL / NR_CANVAS_H;
-    (void)snprintf(text, sizeof text, "\u2212 %s", other);
-    nr_text_screen(p, 0.018, y + half, "left", NR_PX_SMALL, NR_TEXT_GREY, one);
-    nr_text_screen(p, 0.018, y - half, "left", NR_PX_SMALL, NR_TEXT_GREY, text);
+    double line = 1.25 * NR_PX_SMALL / NR_CANVAS_H;
+    nr_text_screen(p, x, y + line, "left", NR_PX_SMALL, NR_BLACK,
+                   nr_text_cut_front(one, sizeof one, c->label[d->of], NR_PX_SMALL, room));
+    (void)snprintf(
+        text, sizeof text, "\u2212 %s, 95 %%",
+        nr_text_cut_front(other, sizeof other, c->label[d->against], NR_PX_SMALL, room - 80));
+    nr_text_screen(p, x, y, "left", NR_PX_SMALL, NR_BLACK, text);
 }
 
-static void row_names(nr_picture *p, const nr_compare *c, const rows *r, const nr_box *box)
+/* One difference as a strip: its words, zero, the dot with its interval. */
+static void strip(nr_picture *p, const nr_compare *c, nr_compared by, const nr_box *box,
+                  const char *words)
 {
-    nr_text_screen(p, 0.018, box->top + 0.022, "left", NR_PX_TEXT, NR_BLACK,
-                   r->count < c->differences ? "Differences to the first build"
-                                             : "Differences, 95 %");
-    double high = (box->top - box->bottom) / (double)r->count;
-    for (size_t i = 0; i < r->count; i++)
-        row_name(p, c, r->row[i], box->top - high * ((double)i + 0.5),
-                 high * NR_CANVAS_H > 2.4 * NR_PX_SMALL);
-}
-
-static void difference_panel(nr_picture *p, const nr_compare *c, const rows *r, int which,
-                             const nr_box *box, const char *heading)
-{
-    static const nr_shown kind[] = {NR_SHOWN_NUMBER, NR_SHOWN_COLLECTOR_LOSS, NR_SHOWN_MINUTES};
+    const nr_difference *d = &c->difference[0];
+    static const nr_shown kind[NR_COMPARED] = {NR_SHOWN_NUMBER, NR_SHOWN_COLLECTOR_LOSS,
+                                               NR_SHOWN_MINUTES};
     FILE *f = p->script;
-    double lo = NAN, hi = NAN;
+    nr_quantity q = nr_display_quantity(kind[by], p->units, nr_difference_by(d, by));
+    char text[200], v[NR_ROUNDED], lo[NR_ROUNDED], hi[NR_ROUNDED];
+    int place = nr_round_place(q.u, 2);
+    if (q.known)
+        (void)snprintf(text, sizeof text, "%s: %s (%s to %s)", words,
+                       nr_round_text(q.value, place, v), nr_round_text(q.lo95, place, lo),
+                       nr_round_text(q.hi95, place, hi));
+    else
+        (void)snprintf(text, sizeof text, "%s: not determined", words);
+    nr_pretty(text, sizeof text);
     nr_panel(p, box, NULL);
-    nr_text_screen(p, (box->left + box->right) / 2, box->top + 0.022, "center", NR_PX_SMALL,
-                   NR_BLACK, heading);
-    fprintf(f, "$difference%d << EOD\n", which);
-    for (size_t i = 0; i < r->count; i++) {
-        nr_quantity q = nr_display_quantity(kind[which], p->units, difference(r->row[i], which));
-        nr_stretch(&lo, &hi, q.lo95);
-        nr_stretch(&lo, &hi, q.hi95);
-        nr_gp_number(f, q.known ? q.value : NAN);
-        fprintf(f, " %.6g ", -(double)i);
-        nr_gp_number(f, q.known ? q.lo95 : NAN);
-        fputc(' ', f);
-        nr_gp_number(f, q.known ? q.hi95 : NAN);
-        fputc('\n', f);
-    }
-    fputs("NaN NaN NaN NaN\nEOD\n", f);
-    for (size_t i = 0; i < r->count; i++)
-        if (!difference(r->row[i], which)->known)
-            nr_text_screen(p, (box->left + box->right) / 2,
-                           box->bottom + (box->top - box->bottom) *
-                                             (1 - ((double)i + 0.5) / (double)r->count),
-                           "center", NR_PX_SMALL, NR_TEXT_GREY, "not determined");
-    if (which == 0)
-        row_names(p, c, r, box);
-    nr_limits x = nr_nice(lo, hi, 3, true);
+    if (by == 0)
+        pair_name(p, c, d, box->left, box->top + 0.056);
+    nr_text_screen(p, box->left, box->top + 0.020, "left", NR_PX_SMALL, NR_TEXT_GREY, text);
+    nr_limits x = nr_nice(q.known ? q.lo95 : -1, q.known ? q.hi95 : 1, 5, true);
     double air = 0.04 * (x.hi - x.lo);
     nr_range(p, "x", x.lo - air, x.hi + air);
     nr_tics(p, "x", &x);
-    nr_range(p, "y", -(double)r->count + 0.5, 0.5);
-    fputs("set grid noytics\nset arrow from first 0, graph 0 to first 0, graph 1 nohead lw 1.5 "
+    nr_range(p, "y", -1, 1);
+    fputs("set grid noytics\nset arrow from first 0, graph 0 to first 0, graph 1 nohead lw 2 "
           "lc rgb '" NR_TEXT_GREY "'\n",
           f);
-    fprintf(f, "plot NaN, $difference%d using 1:2:3:4 with xerrorbars lw 2", which);
-    nr_mark(p, 7, 1.3, NR_BLACK);
+    fprintf(f, "$difference%d << EOD\n", (int)by);
+    if (q.known) {
+        nr_gp_number(f, q.value);
+        fputs(" 0 ", f);
+        nr_gp_number(f, q.lo95);
+        fputc(' ', f);
+        nr_gp_number(f, q.hi95);
+        fputc('\n', f);
+    }
+    fprintf(f, "NaN NaN NaN NaN\nEOD\nplot NaN, $difference%d using 1:2:3:4 with xerrorbars lw 2.5",
+            (int)by);
+    nr_mark(p, 7, 1.5, NR_BLACK);
     fputc('\n', f);
 }
 
 static void differences(nr_picture *p, const nr_compare *c)
 {
-    rows r = choose_rows(c);
-    if (r.count == 0)
-        return;
-    const double top = 0.270, bottom = 0.065;
-    const nr_box box[3] = {
-        {0.300, 0.510, bottom, top}, {0.540, 0.750, bottom, top}, {0.780, 0.985, bottom, top}};
+    const double left = 0.555, right = 0.985, high = 0.045;
+    const double top[NR_COMPARED] = {0.335, 0.215, 0.095};
     char a1[96];
+    if (c->differences == 0)
+        return;
     (void)snprintf(a1, sizeof a1, "loss " NR_A1 ", %s",
                    nr_display_of(NR_SHOWN_COLLECTOR_LOSS, p->units)->pretty);
-    difference_panel(p, c, &r, 0, &box[0], "zero-loss efficiency " NR_ETA0);
-    difference_panel(p, c, &r, 1, &box[1], a1);
-    difference_panel(p, c, &r, 2, &box[2], "heat-up time, min");
+    const char *const words[NR_COMPARED] = {"zero-loss efficiency " NR_ETA0, a1,
+                                            "heat-up time, min"};
+    for (int by = 0; by < NR_COMPARED; by++) {
+        const nr_box box = {left, right, top[by] - high, top[by]};
+        strip(p, c, (nr_compared)by, &box, words[by]);
+    }
 }
 
 /* Two names for a title whose other words take so many letters: whole, or without what all names
@@ -379,6 +335,21 @@ static void title_names(const nr_compare *c, size_t one, size_t other, size_t ta
     (void)short_name(name[1], 2 * NR_NAME, c, other, a < half ? room - a : half, skip);
 }
 
+static void title_of_many(char *text, size_t size, const nr_compare *c)
+{
+    char words[128], name[3 * NR_NAME], v[NR_ROUNDED], lo[NR_ROUNDED], hi[NR_ROUNDED];
+    const nr_quantity *t = &c->heat_up[c->verdict.best].time_s;
+    int place = nr_round_place(t->u / 60, 2);
+    place = place < 0 ? 0 : place > 1 ? 1 : place;
+    (void)snprintf(words, sizeof words, " heats up first of %zu: %s min (95 %%: %s to %s)",
+                   c->builds, nr_round_text(t->value / 60, place, v),
+                   nr_round_text(t->lo95 / 60, place, lo), nr_round_text(t->hi95 / 60, place, hi));
+    (void)snprintf(text, size, "%s%s",
+                   nr_text_cut(name, sizeof name, c->label[c->verdict.best], NR_PX_TITLE,
+                               TITLE_PX - nr_text_px(words, NR_PX_TITLE)),
+                   words);
+}
+
 static void title_of(char *text, size_t size, const nr_compare *c)
 {
     char name[2][2 * NR_NAME], words[128], a[NR_ROUNDED], lo[NR_ROUNDED], hi[NR_ROUNDED];
@@ -392,10 +363,19 @@ static void title_of(char *text, size_t size, const nr_compare *c)
                        short_name(name[0], sizeof name[0], c, v->best, TITLE - 41, 0));
         return;
     }
+    if (c->builds > 2) {
+        title_of_many(text, size, c);
+        return;
+    }
     const nr_against *next = &v->against[v->next];
     if (next->outcome != NR_AGAINST_SLOWER) {
-        title_names(c, v->best, v->next, 38, name);
-        (void)snprintf(text, size, "No clear difference in heat-up time: %s, %s", name[0], name[1]);
+        (void)snprintf(text, size, "No clear difference in heat-up time (95 %%): %s, %s",
+                       c->label[v->best], c->label[v->next]);
+        if (nr_text_px(text, NR_PX_TITLE) <= TITLE_PX)
+            return;
+        title_names(c, v->best, v->next, 46, name);
+        (void)snprintf(text, size, "No clear difference in heat-up time (95 %%): %s, %s", name[0],
+                       name[1]);
         return;
     }
     /* Whole minutes would turn "0.1 to 7.9" into "0 to 8", which reads as no difference. */
@@ -405,6 +385,10 @@ static void title_of(char *text, size_t size, const nr_compare *c)
                    nr_round_text(next->lo95_s / 60, place, lo),
                    nr_round_text(next->hi95_s / 60, place, hi));
     (void)nr_round_text(next->gain_s / 60, place, a);
+    (void)snprintf(text, size, "%s is %s min faster than %s%s", c->label[v->best], a,
+                   c->label[v->next], words);
+    if (nr_text_px(text, NR_PX_TITLE) <= TITLE_PX)
+        return;
     title_names(c, v->best, v->next, strlen(" is  min faster than ") + strlen(a) + strlen(words),
                 name);
     (void)snprintf(text, size, "%s is %s min faster than %s%s", name[0], a, name[1], words);
@@ -436,11 +420,13 @@ nr_code nr_plot_compare(const nr_compare *c, const char *path, const nr_plot_sty
     nr_code code = nr_picture_begin(&p, path, style, title, subtitle, err);
     if (code != NR_OK)
         return code;
-    double top = 0.803 - LEGEND_ROW * (double)(legend_rows(c) - 1);
-    const nr_box curves = {0.055, 0.455, 0.430, top}, heat = {0.525, 0.895, 0.430, top};
-    legend(&p, c);
-    nr_draw_compare_curves(&p, c, &curves);
+    if (c->builds > 2) {
+        nr_draw_compare_ranking(&p, c);
+        return nr_picture_end(&p, err);
+    }
+    const nr_box heat = {0.055, 0.985, 0.530, 0.860}, curves = {0.055, 0.480, 0.085, 0.372};
     heat_up(&p, c, &heat);
+    nr_draw_compare_curves(&p, c, &curves);
     differences(&p, c);
     return nr_picture_end(&p, err);
 }

@@ -269,14 +269,11 @@ void nr_draw_compare_curves(nr_picture *p, const nr_compare *c, const nr_box *bo
                 ", $curve%zu using 1:3:4 with filledcurves fs transparent solid 0.15 lc rgb '%s'",
                 b, nr_build_colour(b));
     for (size_t b = 0; b < c->builds; b++) {
-        /* One mark, at the end, to know a line by in grey: more would read as measurements. */
-        size_t end = c->build[b]->curve_points > 0 ? c->build[b]->curve_points - 1 : 0;
+        /* No marks along the lines: they would read as measurements. */
         fprintf(f,
                 ", $curve%zu using 1:6 with lines lw 1.5 dt (6,5) lc rgb '%s'"
-                ", '' using 1:5 with lines lw 3 lc rgb '%s'"
-                ", '' using 1:2 every ::%zu::%zu with points",
-                b, nr_build_colour(b), nr_build_colour(b), end, end);
-        nr_mark(p, nr_build_mark(b), 1.3, nr_build_colour(b));
+                ", '' using 1:5 with lines lw 3 dt %s lc rgb '%s'",
+                b, nr_build_colour(b), nr_build_dash(b), nr_build_colour(b));
     }
     fputc('\n', f);
 }

@@ -510,6 +510,11 @@ int nr_build_mark(size_t build)
     return marks[build % COLOURS];
 }
 
+const char *nr_build_dash(size_t build)
+{
+    return build % 2 ? "(14,4)" : "solid";
+}
+
 static const char *dash_of(size_t build)
 {
     static const char *const dashes[COLOURS] = {"solid", "(14,4)",         "(14,4,3,4)",

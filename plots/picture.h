@@ -145,6 +145,8 @@ void nr_spread(double *position, size_t count, double gap, double lo, double hi)
 /* The same colour and mark for a build in every picture; 0..NR_BUILDS-1. */
 const char *nr_build_colour(size_t build);
 int nr_build_mark(size_t build); /* gnuplot point type */
+/* The line of the first of two, of the second: apart in grey. */
+const char *nr_build_dash(size_t build);
 /* The same colour for a channel in every picture; others cycle by index. */
 const char *nr_channel_colour(const char *channel, size_t index);
 const char *nr_channel_dash(const char *channel, size_t index);

@@ -242,12 +242,12 @@ static nr_code heat_ups(problem *p, nr_compare *c, bool brief, nr_err *err)
         c->heat_up[b].probability_reached =
             c->heat_up[b].time_s.known ? 1 : probability_reached(p, b);
         if (c->heat_up[b].time_s.known)
-            longest = fmax(longest, c->heat_up[b].time_s.value);
+            longest = fmax(longest, c->heat_up[b].time_s.hi95);
     }
     if (!(longest > 0))
         longest = 2 * 3600;
     for (size_t b = 0; b < p->builds && !brief; b++) {
-        nr_code code = heat_up(p, c, b, 1.15 * longest, err);
+        nr_code code = heat_up(p, c, b, fmin(1.25 * longest, LIMIT_S), err);
         if (code)
             return code;
     }

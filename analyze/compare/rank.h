@@ -19,8 +19,8 @@ typedef struct nr_cloud {
     double value[NR_BUILDS], covariance[NR_BUILDS][NR_BUILDS];
 } nr_cloud;
 
-/* counts[i][k]: in how many of NR_RANK_DRAWS draws the i-th had rank k + 1; *k95: the coverage factor
- * for all pairs. Always the same draws. False without memory. */
+/* counts[i][k]: in how many of NR_RANK_DRAWS draws the i-th had rank k + 1; *k95: the coverage
+ * factor for all pairs. Always the same draws. False without memory. */
 bool nr_rank_simulate(const nr_cloud *cloud, unsigned counts[NR_BUILDS][NR_BUILDS], double *k95);
 
 /* Fills compare->all_k and rank; heat_up is there already. NR_BAD without memory. */

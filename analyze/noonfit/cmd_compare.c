@@ -22,7 +22,7 @@ typedef struct arguments {
 
 static const nr_option own[] = {
     NR_ROW_PLOT(arguments, common.plot,
-                "picture: curves, heat-up, differences; .png, .svg or .pdf"),
+                "picture: heat-up, curves, differences, or the ranking; .png, .svg or .pdf"),
     {.kind = NR_OPTION_ON,
      .name = "pairs",
      .offset = offsetof(arguments, pairs),

@@ -112,12 +112,11 @@ void nr_tell_ranking(char *text, size_t size, const nr_compare *c)
 {
     nr_phrase p = nr_phrase_begin(text, size, NR_UNITS_SI);
     if (c->builds > 2)
-        NR_SAY(
-            &p,
-            "Fastest first, values with their 95 % intervals. Rank: where 95 % of {0 number .0f} "
-            "draws from what is not known put it. Group: builds without a letter in common are "
-            "told apart, all pairs together at 95 %.",
-            .number = {NR_RANK_DRAWS});
+        NR_SAY(&p,
+               "Fastest first, values with their 95 % intervals. Rank: its 95 % range over "
+               "{0 number .0f} draws of all that is uncertain. Group: builds without a letter in "
+               "common are told apart, all pairs together at 95 %.",
+               .number = {NR_RANK_DRAWS});
 }
 
 void nr_tell_rank(char *text, size_t size, const nr_rank *rank)

@@ -487,9 +487,9 @@ START_TEST(like_errs_like_like)
         nr_joint *j = NULL;
         for (int i = 0; i < 2; i++)
             ck_assert_int_eq(nr_series_build(&run[i]->run, &series[i], &err), NR_OK);
-        ck_assert_int_eq(nr_joint_setup((const nr_series *const *)series, build_of, 2, 2, &options,
-                                        &j, &err),
-                         NR_OK);
+        ck_assert_int_eq(
+            nr_joint_setup((const nr_series *const *)series, build_of, 2, 2, &options, &j, &err),
+            NR_OK);
         int own = nr_joint_index(j, 0, NR_TERM_MODEL_GAIN);
         int shared = nr_joint_index(j, 0, NR_TERM_MODEL_GAIN_LIKE);
         double u = j->parameter[own].prior_u;
