@@ -189,11 +189,11 @@ static void labels(nr_picture *p, const nr_fit *fit, const sums *s)
     int place = nr_round_place(nr_display_value(NR_SHOWN_ENERGY, p->units, fit->sun_J), 3);
     nr_spread(at, PARTS, 0.075, box.bottom + 0.03, box.top - 0.02);
     for (int k = 0; k < PARTS; k++) {
-        char text[96], a[NR_ROUNDED], percent[NR_TOLD];
+        char text[96], a[NR_ROUNDED], percent[NR_INTERIM];
         told t = told_of(fit, s, k);
         if (k == CONTAINER && fit->loss_includes_store)
             continue;
-        nr_told(percent, NR_SHOWN_PERCENT, p->units, ".0f", t.share);
+        nr_interim(percent, NR_SHOWN_PERCENT, p->units, ".0f", t.share);
         bool little = fabs(t.share) < 0.005;
         double shown = nr_display_value(NR_SHOWN_ENERGY, p->units, t.J);
         (void)snprintf(text, sizeof text, "%s %%, %s %s", little ? "under 1" : percent,
@@ -211,7 +211,7 @@ static void labels(nr_picture *p, const nr_fit *fit, const sums *s)
 
 static void title_of(char *text, size_t size, const nr_fit *fit)
 {
-    char name[64], a[NR_TOLD];
+    char name[64], a[NR_INTERIM];
     (void)nr_gp_shorten(name, sizeof name,
                         fit->collector_name[0] != '\0' ? fit->collector_name : "Collector", 26);
     if (!fit->run_efficiency.known) {
@@ -219,7 +219,7 @@ static void title_of(char *text, size_t size, const nr_fit *fit)
         return;
     }
     (void)snprintf(text, size, "%s: %s %% of the sun's energy stayed in the water", name,
-                   nr_told(a, NR_SHOWN_PERCENT, NR_UNITS_SI, ".0f", fit->run_efficiency.value));
+                   nr_interim(a, NR_SHOWN_PERCENT, NR_UNITS_SI, ".0f", fit->run_efficiency.value));
 }
 
 nr_code nr_plot_energy(const nr_fit *fit, const char *path, const nr_plot_style *style, nr_err *err)
@@ -247,13 +247,13 @@ nr_code nr_plot_energy(const nr_fit *fit, const char *path, const nr_plot_style 
         fputs(k == 0 ? "NaN" : " NaN", p.script);
     fputs("\nEOD\n", p.script);
     nr_limits y = power_limits(&p, &s);
-    char most[NR_TOLD] = "";
+    char most[NR_INTERIM] = "";
     double highest = nr_display_value(NR_SHOWN_POWER, p.units, s.highest);
-    (void)snprintf(heading, sizeof heading, "Power on the gross area, %s%s%s%s",
-                   nr_display_of(NR_SHOWN_POWER, p.units)->pretty,
-                   y.lo < 0 ? " (below zero: given back)" : "",
-                   highest > y.hi ? "; the first moments reach " : "",
-                   highest > y.hi ? nr_told(most, NR_SHOWN_POWER, p.units, ".2g", s.highest) : "");
+    (void)snprintf(
+        heading, sizeof heading, "Power on the gross area, %s%s%s%s",
+        nr_display_of(NR_SHOWN_POWER, p.units)->pretty, y.lo < 0 ? " (below zero: given back)" : "",
+        highest > y.hi ? "; the first moments reach " : "",
+        highest > y.hi ? nr_interim(most, NR_SHOWN_POWER, p.units, ".2g", s.highest) : "");
     nr_text_screen(&p, box.left, box.top + 0.066, "left", NR_PX_TEXT, NR_BLACK, heading);
     nr_range(&p, "y", y.lo, y.hi);
     nr_tics(&p, "y", &y);

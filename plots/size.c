@@ -32,7 +32,7 @@ typedef struct change {
     bool rising; /* the more, the warmer */
     double own;  /* as built */
     const nr_size_point *curve;
-    const nr_size_way *way;
+    const nr_size_bound *way;
     const char *colour, *dash, *block;
 } change;
 

@@ -309,7 +309,7 @@ nr_code nr_trust_judge(const nr_joint *joint, size_t build, nr_fit *fit, nr_err 
     if (!code && !m)
         code = nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     if (!code)
-        code = nr_misfit_look(joint, build, &scale, m, err);
+        code = nr_misfit_find(joint, build, &scale, m, err);
     for (size_t i = 0; !code && i < m->count; i++)
         take_finding(joint, &m->finding[i], fit);
     free(m);

@@ -3,7 +3,7 @@
 
 #include "analyze/fit/safety.h"
 #include "analyze/forecast/day.h"
-#include "analyze/forecast/outlook.h"
+#include "analyze/forecast/heatup_spread.h"
 #include "analyze/forecast/predict_advice.h"
 
 #include <gsl/gsl_cdf.h>
@@ -31,55 +31,56 @@ void nr_predict_free(nr_predict *p)
 }
 
 /* The chance that the target is reached at all within the outlook. */
-static double probability_reached(const nr_outlook *o, double target)
+static double probability_reached(const nr_heatup_spread *o, double target)
 {
     double best = -INFINITY;
-    for (size_t k = 1; k < NR_OUTLOOK_POINTS; k++)
+    for (size_t k = 1; k < NR_HEATUP_SPREAD_POINTS; k++)
         if (o->u[k] > 0)
             best = fmax(best, (o->store_degC[k] - target) / o->u[k]);
     return gsl_cdf_ugaussian_P(best);
 }
 
 /* Where a clear day's trace ends: at its warmest, since nobody keeps the pump on after that. */
-static double warmest_s(const nr_outlook *o)
+static double warmest_s(const nr_heatup_spread *o)
 {
     size_t top = 1;
-    for (size_t k = 1; k < NR_OUTLOOK_POINTS; k++)
+    for (size_t k = 1; k < NR_HEATUP_SPREAD_POINTS; k++)
         if (o->store_degC[k] > o->store_degC[top])
             top = k;
-    return o->span_s * (double)top / (NR_OUTLOOK_POINTS - 1);
+    return o->span_s * (double)top / (NR_HEATUP_SPREAD_POINTS - 1);
 }
 
 static bool outlook_over(const nr_solved *s, const nr_heatup_case *c, const nr_day *day,
-                         double span_s, nr_outlook *o)
+                         double span_s, nr_heatup_spread *o)
 {
     nr_heatup_case part = *c;
     part.limit_s = span_s;
     nr_weather_u u = {.sun = day->u_sun, .air_K = day->u_air_K};
-    return nr_outlook_make(s->joint, &part, &u, o);
+    return nr_heatup_spread_make(s->joint, &part, &u, o);
 }
 
 /* The interval is read off the band: the earliest and the latest time at which the water may pass
  * the target. It is wide on the late side where the water warms slowly, as it should be. */
-static void put_time(nr_predict *p, const nr_outlook *o)
+static void put_time(nr_predict *p, const nr_heatup_spread *o)
 {
-    double target = p->day.to_degC, t = nr_outlook_time_s(o, target, 0);
-    double slope = nr_outlook_slope(o, t);
-    p->u_parameter = nr_outlook_at(o, o->u_parameter, t) / slope;
-    p->u_model = nr_outlook_at(o, o->u_model, t) / slope;
-    p->u_weather = nr_outlook_at(o, o->u_weather, t) / slope;
-    double u = nr_outlook_at(o, o->u, t) / slope, random = nr_outlook_at(o, o->u_random, t) / slope;
+    double target = p->day.to_degC, t = nr_heatup_spread_time_s(o, target, 0);
+    double slope = nr_heatup_spread_slope(o, t);
+    p->u_parameter = nr_heatup_spread_at(o, o->u_parameter, t) / slope;
+    p->u_model = nr_heatup_spread_at(o, o->u_model, t) / slope;
+    p->u_weather = nr_heatup_spread_at(o, o->u_weather, t) / slope;
+    double u = nr_heatup_spread_at(o, o->u, t) / slope,
+           random = nr_heatup_spread_at(o, o->u_random, t) / slope;
     p->time_s = nr_quantity_make(t, random, sqrt(fmax(u * u - random * random, 0)), INFINITY, "s");
-    p->time_s.lo95 = nr_outlook_time_s(o, target, K95);
-    p->time_s.hi95 = nr_outlook_time_s(o, target, -K95);
+    p->time_s.lo95 = nr_heatup_spread_time_s(o, target, K95);
+    p->time_s.hi95 = nr_heatup_spread_time_s(o, target, -K95);
     if (isnan(p->time_s.hi95))
         p->time_s.hi95 = INFINITY;
 }
 
-static nr_quantity store_at(const nr_outlook *o, double t)
+static nr_quantity store_at(const nr_heatup_spread *o, double t)
 {
-    double u = nr_outlook_at(o, o->u, t), random = nr_outlook_at(o, o->u_random, t);
-    return nr_quantity_make(nr_outlook_at(o, o->store_degC, t), random,
+    double u = nr_heatup_spread_at(o, o->u, t), random = nr_heatup_spread_at(o, o->u_random, t);
+    return nr_quantity_make(nr_heatup_spread_at(o, o->store_degC, t), random,
                             sqrt(fmax(u * u - random * random, 0)), INFINITY, "degC");
 }
 
@@ -93,13 +94,14 @@ static double sun_at(const nr_day_weather *w, double t)
     return f->sun_W_m2[k] + (f->sun_W_m2[k + 1] - f->sun_W_m2[k]) * (at - (double)k);
 }
 
-static bool put_trace(nr_predict *p, const nr_outlook *o, const nr_day_weather *w)
+static bool put_trace(nr_predict *p, const nr_heatup_spread *o, const nr_day_weather *w)
 {
     p->trace = calloc(TRACE, sizeof *p->trace);
     p->count = p->trace ? TRACE : 0;
     for (size_t i = 0; i < p->count; i++) {
         double t = o->span_s * (double)i / (TRACE - 1);
-        double u = nr_outlook_at(o, o->u, t), store = nr_outlook_at(o, o->store_degC, t);
+        double u = nr_heatup_spread_at(o, o->u, t),
+               store = nr_heatup_spread_at(o, o->store_degC, t);
         p->trace[i] = (nr_trace_point){t, store, store - K95 * u, store + K95 * u, sun_at(w, t)};
     }
     return p->trace != NULL;
@@ -133,20 +135,20 @@ static bool outside_tested(const nr_predict *p, const nr_heatup_case *c)
 static nr_code look_ahead(const nr_solved *s, const nr_heatup_case *c, const nr_day_weather *w,
                           nr_predict *p, nr_err *err)
 {
-    nr_outlook *o = malloc(sizeof *o);
+    nr_heatup_spread *o = malloc(sizeof *o);
     bool good = o && outlook_over(s, c, &p->day, p->day.limit_s, o);
     double end = p->day.limit_s;
     if (good) {
-        double t = nr_outlook_time_s(o, p->day.to_degC, 0);
+        double t = nr_heatup_spread_time_s(o, p->day.to_degC, 0);
         p->probability_reached = probability_reached(o, p->day.to_degC);
         p->reached = !isnan(t);
-        double late = nr_outlook_time_s(o, p->day.to_degC, -K95);
+        double late = nr_heatup_spread_time_s(o, p->day.to_degC, -K95);
         if (p->day.clear_sky)
             end = warmest_s(o);
         if (p->reached) {
             double span = fmin(BEYOND * (isnan(late) ? p->day.limit_s : late), p->day.limit_s);
             good = outlook_over(s, c, &p->day, span, o);
-            if (good && nr_outlook_time_s(o, p->day.to_degC, 0) > 0)
+            if (good && nr_heatup_spread_time_s(o, p->day.to_degC, 0) > 0)
                 put_time(p, o);
             end = p->day.clear_sky ? fmax(end, p->time_s.value) : span;
         }
@@ -156,9 +158,9 @@ static nr_code look_ahead(const nr_solved *s, const nr_heatup_case *c, const nr_
     if (good) {
         p->final_degC = store_at(o, end);
         if (!p->reached) {
-            p->u_parameter = nr_outlook_at(o, o->u_parameter, end);
-            p->u_model = nr_outlook_at(o, o->u_model, end);
-            p->u_weather = nr_outlook_at(o, o->u_weather, end);
+            p->u_parameter = nr_heatup_spread_at(o, o->u_parameter, end);
+            p->u_model = nr_heatup_spread_at(o, o->u_model, end);
+            p->u_weather = nr_heatup_spread_at(o, o->u_weather, end);
         }
         p->outside_tested = outside_tested(p, c);
     }

@@ -24,11 +24,11 @@ typedef struct question {
 double nr_reach_degC(const nr_joint *j, const nr_heatup_case *c, const nr_weather_u *weather,
                      double k)
 {
-    nr_outlook *o = calloc(1, sizeof *o);
+    nr_heatup_spread *o = calloc(1, sizeof *o);
     double warmest = NAN;
-    if (o && (k == 0 ? nr_heatup_trace(j, nr_joint_x(j), c, NR_OUTLOOK_POINTS, o->store_degC)
-                     : nr_outlook_make(j, c, weather, o)))
-        for (size_t i = 0; i < NR_OUTLOOK_POINTS; i++)
+    if (o && (k == 0 ? nr_heatup_trace(j, nr_joint_x(j), c, NR_HEATUP_SPREAD_POINTS, o->store_degC)
+                     : nr_heatup_spread_make(j, c, weather, o)))
+        for (size_t i = 0; i < NR_HEATUP_SPREAD_POINTS; i++)
             warmest = fmax(warmest, o->store_degC[i] - k * o->u[i]);
     free(o);
     return warmest;
@@ -38,10 +38,10 @@ nr_quantity nr_reach_quantity(const nr_joint *j, const nr_heatup_case *c,
                               const nr_weather_u *weather)
 {
     nr_quantity q = nr_quantity_unknown("degC");
-    nr_outlook *o = malloc(sizeof *o);
-    if (o && nr_outlook_make(j, c, weather, o)) {
+    nr_heatup_spread *o = malloc(sizeof *o);
+    if (o && nr_heatup_spread_make(j, c, weather, o)) {
         size_t top = 0;
-        for (size_t i = 0; i < NR_OUTLOOK_POINTS; i++)
+        for (size_t i = 0; i < NR_HEATUP_SPREAD_POINTS; i++)
             top = o->store_degC[i] > o->store_degC[top] ? i : top;
         double u = o->u[top], random = o->u_random[top];
         q = nr_quantity_make(o->store_degC[top], random, sqrt(fmax(u * u - random * random, 0)),

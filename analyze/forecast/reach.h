@@ -6,7 +6,7 @@
 #ifndef NR_FORECAST_REACH_H
 #define NR_FORECAST_REACH_H
 
-#include "analyze/forecast/outlook.h"
+#include "analyze/forecast/heatup_spread.h"
 
 /* Warmest that the store gets until limit_s, minus k standard uncertainties, degC; NAN out of
  * memory. */

@@ -279,7 +279,7 @@ static nr_code the_day(const nr_solved *s, nr_size *z, nr_err *err)
 
 static nr_code answer(nr_solved *s, nr_size *z, nr_err *err)
 {
-    z->latest_s = (nr_size_way){NAN, NAN};
+    z->latest_s = (nr_size_bound){NAN, NAN};
     z->warmest_start_s = NAN;
     nr_code code = complete(s, z, err);
     if (!code)

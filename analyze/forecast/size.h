@@ -31,9 +31,9 @@ nr_chance nr_chance_of(double probability);
 
 /* best: reaches the target on the best estimate; sure: 95 times in 100. NAN: nothing sensible
  * does. */
-typedef struct nr_size_way {
+typedef struct nr_size_bound {
     double best, sure;
-} nr_size_way;
+} nr_size_bound;
 
 /* One size and what it would reach, everything else as asked. */
 #define NR_SIZE_CURVE 25
@@ -65,7 +65,7 @@ typedef struct nr_size {
     bool best_start;          /* start_s was found, not stated */
     nr_quantity warmest_degC; /* as built, by the deadline */
     double probability;
-    nr_size_way area_m2, water_kg, latest_s; /* latest_s: solar; a clear day only */
+    nr_size_bound area_m2, water_kg, latest_s; /* latest_s: solar; a clear day only */
     double warmest_start_s; /* the start that gets warmest, solar; a clear day only */
     nr_size_point by_area[NR_SIZE_CURVE], by_water[NR_SIZE_CURVE]; /* rising x */
     nr_size_use use;                                               /* when asked */

@@ -4,7 +4,7 @@
 #ifndef NR_FORECAST_SIZE_CURVE_H
 #define NR_FORECAST_SIZE_CURVE_H
 
-#include "analyze/forecast/outlook.h"
+#include "analyze/forecast/heatup_spread.h"
 #include "analyze/forecast/size.h"
 
 /* Fills by_area and by_water of a sizing that has its ways. area_m2: the record's own, which c

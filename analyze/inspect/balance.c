@@ -117,9 +117,9 @@ static double u_of(const nr_value *v, double otherwise)
 }
 
 /* Heat found in the store plus what it lost meanwhile, and its standard uncertainty, J. */
-static double store_heat(const nr_inspection *look, const sums *s, double *u)
+static double store_heat(const nr_inspection *inspection, const sums *s, double *u)
 {
-    const nr_rig *rig = &look->run->rig;
+    const nr_rig *rig = &inspection->run->rig;
     const nr_value *dry = &rig->store.dry_heat_capacity_J_K, *loss = &rig->store.loss_W_K;
     double cp = nr_water_cp_J_kgK(s->store_K / s->pairs),
            water_J_K = cp * rig->store.water_kg.value;
@@ -138,78 +138,79 @@ static double store_heat(const nr_inspection *look, const sums *s, double *u)
 }
 
 /* A steady flow can sit anywhere within one step of a coarse meter, all the time. */
-static double flow_step_u(const nr_inspection *look)
+static double flow_step_u(const nr_inspection *inspection)
 {
-    double step = look->q->channel[NR_ROLE_FLOW].step, flow = look->q->pump_typical;
+    double step = inspection->q->channel[NR_ROLE_FLOW].step, flow = inspection->q->pump_typical;
     return isnan(step) || !(flow > 0.0) ? 0.0 : step / sqrt(12.0) / flow;
 }
 
 /* Relative standard uncertainties of the loop's heat and of the sun's. */
-static double loop_u(const nr_inspection *look, double rise_K)
+static double loop_u(const nr_inspection *inspection, double rise_K)
 {
-    double pair =
-        hypot(nr_look_offset_u(look, NR_ROLE_INLET), nr_look_offset_u(look, NR_ROLE_OUTLET));
-    double gain = nr_look_gain_u(look, NR_ROLE_FLOW, NR_UNSTATED_FLOW_GAIN);
-    return hypot(pair / rise_K, hypot(gain, flow_step_u(look)));
+    double pair = hypot(nr_inspect_offset_u(inspection, NR_ROLE_INLET),
+                        nr_inspect_offset_u(inspection, NR_ROLE_OUTLET));
+    double gain = nr_inspect_gain_u(inspection, NR_ROLE_FLOW, NR_UNSTATED_FLOW_GAIN);
+    return hypot(pair / rise_K, hypot(gain, flow_step_u(inspection)));
 }
 
-static double sun_u(const nr_inspection *look)
+static double sun_u(const nr_inspection *inspection)
 {
-    const nr_value *area = &look->run->rig.collector.gross_area_m2;
-    return hypot(nr_look_gain_u(look, NR_ROLE_SUN, NR_UNSTATED_SUN_GAIN),
+    const nr_value *area = &inspection->run->rig.collector.gross_area_m2;
+    return hypot(nr_inspect_gain_u(inspection, NR_ROLE_SUN, NR_UNSTATED_SUN_GAIN),
                  u_of(area, NR_UNSTATED_AREA) / area->value);
 }
 
-static void loop_and_store(nr_inspection *look, const sums *s)
+static void loop_and_store(nr_inspection *inspection, const sums *s)
 {
-    nr_heat *h = &look->heat;
-    double u_store, found = store_heat(look, s, &u_store);
-    if (s->seconds < LEAST_KNOWN * look->q->duration_s || s->rise_K < LEAST_RISE_K ||
+    nr_heat *h = &inspection->heat;
+    double u_store, found = store_heat(inspection, s, &u_store);
+    if (s->seconds < LEAST_KNOWN * inspection->q->duration_s || s->rise_K < LEAST_RISE_K ||
         !(s->flow > 0.0))
         return;
     h->loop_known = true;
     h->ratio = s->power_J / found;
-    h->u_ratio = fabs(h->ratio) * hypot(loop_u(look, s->flow_rise / s->flow), u_store / found);
+    h->u_ratio =
+        fabs(h->ratio) * hypot(loop_u(inspection, s->flow_rise / s->flow), u_store / found);
 }
 
-static void store_and_sun(nr_inspection *look, const sums *s, double area)
+static void store_and_sun(nr_inspection *inspection, const sums *s, double area)
 {
-    nr_heat *h = &look->heat;
-    double u_store, found = store_heat(look, s, &u_store);
-    if (s->seconds < LEAST_KNOWN * look->q->duration_s || s->rise_K < LEAST_RISE_K ||
+    nr_heat *h = &inspection->heat;
+    double u_store, found = store_heat(inspection, s, &u_store);
+    if (s->seconds < LEAST_KNOWN * inspection->q->duration_s || s->rise_K < LEAST_RISE_K ||
         !(s->sun_Jm2 > 0.0))
         return;
     h->store_known = true;
     h->share = found / (s->sun_Jm2 * area);
-    h->u_share = h->share * hypot(sun_u(look), u_store / found);
+    h->u_share = h->share * hypot(sun_u(inspection), u_store / found);
     h->mean_excess_K = s->excess_Ks / s->seconds;
     h->mean_sun_W_m2 = s->sun_Jm2 / s->seconds;
 }
 
-static void loop_and_sun(nr_inspection *look, const sums *s, double area)
+static void loop_and_sun(nr_inspection *inspection, const sums *s, double area)
 {
-    nr_heat *h = &look->heat;
+    nr_heat *h = &inspection->heat;
     double rise = s->flow_rise / s->flow;
-    if (s->seconds < LEAST_KNOWN * look->q->duration_s || !(rise > LEAST_LOOP_K) ||
+    if (s->seconds < LEAST_KNOWN * inspection->q->duration_s || !(rise > LEAST_LOOP_K) ||
         !(s->sun_Jm2 > 0.0))
         return;
     h->loop_share_known = true;
     h->loop_share = s->power_J / (s->sun_Jm2 * area);
-    h->u_loop_share = h->loop_share * hypot(sun_u(look), loop_u(look, rise));
+    h->u_loop_share = h->loop_share * hypot(sun_u(inspection), loop_u(inspection, rise));
     if (h->store_known)
         return;
     h->mean_excess_K = 0.0;
     h->mean_sun_W_m2 = s->sun_Jm2 / s->seconds;
 }
 
-nr_code nr_heat_balance(nr_inspection *look, nr_err *err)
+nr_code nr_heat_balance(nr_inspection *inspection, nr_err *err)
 {
     static const int with_store[] = {POWER, STORE, AIR}, stored[] = {STORE, AIR, SUN};
     static const int with_sun[] = {POWER, SUN};
-    const nr_quality *q = look->q;
-    const double *t = look->run->readings->elapsed_s;
+    const nr_quality *q = inspection->q;
+    const double *t = inspection->run->readings->elapsed_s;
     double length_s = fmax(BLOCK_S, BLOCK_ROWS * q->interval_s);
-    double area = look->run->rig.collector.gross_area_m2.value;
+    double area = inspection->run->rig.collector.gross_area_m2.value;
     if (!(q->duration_s >= 2.0 * length_s)) /* a single row has no interval: NAN */
         return NR_OK;
     size_t blocks = (size_t)(q->duration_s / length_s);
@@ -225,11 +226,11 @@ nr_code nr_heat_balance(nr_inspection *look, nr_err *err)
         from = to;
     }
     sums s = sum_where(b, blocks, length_s, with_store, 3);
-    loop_and_store(look, &s);
+    loop_and_store(inspection, &s);
     s = sum_where(b, blocks, length_s, stored, 3);
-    store_and_sun(look, &s, area);
+    store_and_sun(inspection, &s, area);
     s = sum_where(b, blocks, length_s, with_sun, 2);
-    loop_and_sun(look, &s, area);
+    loop_and_sun(inspection, &s, area);
     free(b);
     return NR_OK;
 }

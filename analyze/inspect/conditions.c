@@ -16,94 +16,97 @@
 #define LUKEWARM_DEGC 25.0
 
 /* 2nd to 98th percentile of role - other over sunny rows (least W/m2). */
-static double range_of(nr_inspection *look, nr_role role, nr_role other, double least, double *lo,
-                       double *hi)
+static double range_of(nr_inspection *inspection, nr_role role, nr_role other, double least,
+                       double *lo, double *hi)
 {
     size_t n = 0;
     *lo = *hi = NAN;
-    for (size_t i = 0; i < look->q->rows; i++) {
-        double v = nr_quality_value(look->q, role, i);
+    for (size_t i = 0; i < inspection->q->rows; i++) {
+        double v = nr_quality_value(inspection->q, role, i);
         if (other < NR_ROLES)
-            v -= nr_quality_value(look->q, other, i);
-        if (isnan(v) || (least > 0.0 && !(nr_quality_value(look->q, NR_ROLE_SUN, i) > least)))
+            v -= nr_quality_value(inspection->q, other, i);
+        if (isnan(v) || (least > 0.0 && !(nr_quality_value(inspection->q, NR_ROLE_SUN, i) > least)))
             continue;
-        look->scratch[n++] = v;
+        inspection->scratch[n++] = v;
     }
     if (n < 30)
         return NAN;
-    *lo = gsl_stats_select(look->scratch, 1, n, n / 50);
-    *hi = gsl_stats_select(look->scratch, 1, n, n - 1 - n / 50);
+    *lo = gsl_stats_select(inspection->scratch, 1, n, n / 50);
+    *hi = gsl_stats_select(inspection->scratch, 1, n, n - 1 - n / 50);
     return *hi - *lo;
 }
 
-static void look_at_spread(nr_inspection *look)
+static void look_at_spread(nr_inspection *inspection)
 {
-    nr_role water = look->q->channel[NR_ROLE_STORE].good ? NR_ROLE_STORE : NR_ROLE_INLET;
-    double lo, hi, spread = range_of(look, water, NR_ROLE_AIR, SUNNY_W_M2, &lo, &hi);
-    if (!(spread < SPREAD_NOTE_K) || look->unit_wrong[water] || look->unit_wrong[NR_ROLE_AIR])
+    nr_role water = inspection->q->channel[NR_ROLE_STORE].good ? NR_ROLE_STORE : NR_ROLE_INLET;
+    double lo, hi, spread = range_of(inspection, water, NR_ROLE_AIR, SUNNY_W_M2, &lo, &hi);
+    if (!(spread < SPREAD_NOTE_K) || inspection->unit_wrong[water] ||
+        inspection->unit_wrong[NR_ROLE_AIR])
         return;
-    nr_find(look, NR_FIND_SMALL_SPREAD,
+    nr_find(inspection, NR_FIND_SMALL_SPREAD,
             spread < SPREAD_DOUBT_K ? NR_SEVERITY_DOUBT : NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN,
             NR_SEEN(lo, hi));
 }
 
-static void look_at_air(nr_inspection *look)
+static void look_at_air(nr_inspection *inspection)
 {
-    double lo, hi, swing = range_of(look, NR_ROLE_AIR, NR_ROLES, 0.0, &lo, &hi);
-    if (!(swing > AIR_SWING_K) || look->unit_wrong[NR_ROLE_AIR])
+    double lo, hi, swing = range_of(inspection, NR_ROLE_AIR, NR_ROLES, 0.0, &lo, &hi);
+    if (!(swing > AIR_SWING_K) || inspection->unit_wrong[NR_ROLE_AIR])
         return;
-    nr_find(look, NR_FIND_AIR_SWINGS, NR_SEVERITY_NOTE, NR_ROLE_AIR, NAN, NAN, NR_SEEN(lo, hi));
+    nr_find(inspection, NR_FIND_AIR_SWINGS, NR_SEVERITY_NOTE, NR_ROLE_AIR, NAN, NAN,
+            NR_SEEN(lo, hi));
 }
 
-static void look_at_windows(nr_inspection *look)
+static void look_at_windows(nr_inspection *inspection)
 {
-    if (look->strict_windows)
-        nr_find(look, NR_FIND_STEADY_STRICT, NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN,
-                NR_SEEN((double)look->strict_windows));
-    else if (look->field_windows)
-        nr_find(look, NR_FIND_STEADY_FIELD, NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN,
-                NR_SEEN((double)look->field_windows));
+    if (inspection->strict_windows)
+        nr_find(inspection, NR_FIND_STEADY_STRICT, NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN,
+                NR_SEEN((double)inspection->strict_windows));
+    else if (inspection->field_windows)
+        nr_find(inspection, NR_FIND_STEADY_FIELD, NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN,
+                NR_SEEN((double)inspection->field_windows));
 }
 
-void nr_look_worth(nr_inspection *look)
+void nr_inspect_conditions(nr_inspection *inspection)
 {
-    if (look->q->duration_s < LEAST_S)
+    if (inspection->q->duration_s < LEAST_S)
         return;
-    look_at_spread(look);
-    look_at_air(look);
-    look_at_windows(look);
+    look_at_spread(inspection);
+    look_at_air(inspection);
+    look_at_windows(inspection);
 }
 
 /* What no test can see has to be asked. */
-static void ask(nr_inspection *look)
+static void ask(nr_inspection *inspection)
 {
-    const nr_rig *rig = &look->run->rig;
+    const nr_rig *rig = &inspection->run->rig;
     const nr_rig_channel *sun = nr_rig_channel_find(rig, "sun");
     bool plane = sun && sun->plane == NR_PLANE_UNKNOWN;
     bool lid = rig->store.lid != NR_LID_YES && rig->store.lid != NR_LID_NO;
     bool back = isnan(nr_rig_back_J_m2K(&rig->collector));
     if (plane || lid || back)
-        nr_find(look, NR_FIND_NOT_STATED, NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN,
+        nr_find(inspection, NR_FIND_NOT_STATED, NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN,
                 NR_SEEN(plane, lid, back));
 }
 
-void nr_look_cautions(nr_inspection *look)
+void nr_inspect_cautions(nr_inspection *inspection)
 {
     double lo, hi, excess_lo, excess_hi;
-    ask(look);
-    double spread = range_of(look, NR_ROLE_STORE, NR_ROLES, 0.0, &lo, &hi);
-    if (isnan(spread) || look->unit_wrong[NR_ROLE_STORE])
+    ask(inspection);
+    double spread = range_of(inspection, NR_ROLE_STORE, NR_ROLES, 0.0, &lo, &hi);
+    if (isnan(spread) || inspection->unit_wrong[NR_ROLE_STORE])
         return;
-    range_of(look, NR_ROLE_STORE, NR_ROLE_AIR, 0.0, &excess_lo, &excess_hi);
-    if (look->run->rig.store.lid == NR_LID_NO && excess_hi > WARM_K)
-        nr_find(look, NR_FIND_NO_LID, NR_SEVERITY_NOTE, NR_ROLE_STORE, NAN, NAN, NULL);
+    range_of(inspection, NR_ROLE_STORE, NR_ROLE_AIR, 0.0, &excess_lo, &excess_hi);
+    if (inspection->run->rig.store.lid == NR_LID_NO && excess_hi > WARM_K)
+        nr_find(inspection, NR_FIND_NO_LID, NR_SEVERITY_NOTE, NR_ROLE_STORE, NAN, NAN, NULL);
     if (isfinite(nr_scald_seconds(hi)))
         nr_find(
-            look, NR_FIND_SCALD, NR_SEVERITY_NOTE, NR_ROLE_STORE, NAN, NAN,
+            inspection, NR_FIND_SCALD, NR_SEVERITY_NOTE, NR_ROLE_STORE, NAN, NAN,
             NR_SEEN(hi, hi > nr_scald_table[NR_SCALD_ROWS - 1].degC ? 0 : nr_scald_seconds(hi)));
-    double t1 = look->run->readings->elapsed_s[look->q->rows - 1];
-    double end = nr_look_median(look, NR_ROLE_STORE, NR_ROLES, NR_PUMP_IS_UNKNOWN, t1 - 600.0, t1);
+    double t1 = inspection->run->readings->elapsed_s[inspection->q->rows - 1];
+    double end =
+        nr_inspect_median(inspection, NR_ROLE_STORE, NR_ROLES, NR_PUMP_IS_UNKNOWN, t1 - 600.0, t1);
     if (end >= LUKEWARM_DEGC && end <= NR_LEGIONELLA_HIGH_DEGC)
-        nr_find(look, NR_FIND_LUKEWARM, NR_SEVERITY_NOTE, NR_ROLE_STORE, NAN, NAN,
+        nr_find(inspection, NR_FIND_LUKEWARM, NR_SEVERITY_NOTE, NR_ROLE_STORE, NAN, NAN,
                 NR_SEEN(NR_LEGIONELLA_LOW_DEGC, NR_LEGIONELLA_HIGH_DEGC));
 }

@@ -20,18 +20,18 @@
 
 /* -- probes */
 
-static double first_running(const nr_inspection *look)
+static double first_running(const nr_inspection *inspection)
 {
-    for (size_t i = 0; i < look->q->rows; i++)
-        if (look->q->pump[i] != NR_PUMP_IS_OFF)
-            return look->run->readings->elapsed_s[i];
+    for (size_t i = 0; i < inspection->q->rows; i++)
+        if (inspection->q->pump[i] != NR_PUMP_IS_OFF)
+            return inspection->run->readings->elapsed_s[i];
     return NAN;
 }
 
 /* Median of outlet - inlet in full sun with the collector no warmer than it can gain at. */
-static double rise_in_sun(const nr_inspection *look)
+static double rise_in_sun(const nr_inspection *inspection)
 {
-    const nr_quality *q = look->q;
+    const nr_quality *q = inspection->q;
     size_t n = 0;
     double sum = 0.0;
     for (size_t i = 0; i < q->rows; i++) {
@@ -46,95 +46,102 @@ static double rise_in_sun(const nr_inspection *look)
     return (double)n * q->interval_s < SETTLE_S ? NAN : sum / (double)n;
 }
 
-static void look_for_swap(nr_inspection *look)
+static void look_for_swap(nr_inspection *inspection)
 {
-    if (look->unit_wrong[NR_ROLE_INLET] || look->unit_wrong[NR_ROLE_OUTLET] ||
-        look->unit_wrong[NR_ROLE_AIR] || look->unit_wrong[NR_ROLE_SUN])
+    if (inspection->unit_wrong[NR_ROLE_INLET] || inspection->unit_wrong[NR_ROLE_OUTLET] ||
+        inspection->unit_wrong[NR_ROLE_AIR] || inspection->unit_wrong[NR_ROLE_SUN])
         return;
-    double rise = rise_in_sun(look);
-    double u = hypot(nr_look_offset_u(look, NR_ROLE_INLET), nr_look_offset_u(look, NR_ROLE_OUTLET));
+    double rise = rise_in_sun(inspection);
+    double u = hypot(nr_inspect_offset_u(inspection, NR_ROLE_INLET),
+                     nr_inspect_offset_u(inspection, NR_ROLE_OUTLET));
     if (!(rise < -fmax(0.3, 2.0 * u)))
         return;
-    look->probes_wrong = true;
-    nr_find(look, NR_FIND_SWAPPED_PROBES, NR_SEVERITY_FAULT, NR_ROLE_OUTLET, NAN, NAN,
+    inspection->probes_wrong = true;
+    nr_find(inspection, NR_FIND_SWAPPED_PROBES, NR_SEVERITY_FAULT, NR_ROLE_OUTLET, NAN, NAN,
             NR_SEEN(-rise));
 }
 
-static void disagree(nr_inspection *look, nr_role role, double by, double allowed, double from,
-                     double to)
+static void disagree(nr_inspection *inspection, nr_role role, double by, double allowed,
+                     double from, double to)
 {
-    look->probes_wrong = true;
-    nr_find(look, NR_FIND_PROBES_DISAGREE, NR_SEVERITY_DOUBT, role, from, to,
+    inspection->probes_wrong = true;
+    nr_find(inspection, NR_FIND_PROBES_DISAGREE, NR_SEVERITY_DOUBT, role, from, to,
             NR_SEEN(by, allowed, role == NR_ROLE_OUTLET));
 }
 
-static void look_for_disagreement(nr_inspection *look)
+static void look_for_disagreement(nr_inspection *inspection)
 {
-    double on = first_running(look), from = on + SETTLE_S, to = from + START_S;
-    bool unknown = look->q->pump_source == NR_PUMP_FROM_NOTHING;
+    double on = first_running(inspection), from = on + SETTLE_S, to = from + START_S;
+    bool unknown = inspection->q->pump_source == NR_PUMP_FROM_NOTHING;
     nr_pump_state state = unknown ? NR_PUMP_IS_UNKNOWN : NR_PUMP_IS_ON;
-    if (isnan(on) || look->unit_wrong[NR_ROLE_STORE] || look->unit_wrong[NR_ROLE_INLET])
+    if (isnan(on) || inspection->unit_wrong[NR_ROLE_STORE] || inspection->unit_wrong[NR_ROLE_INLET])
         return;
-    double u_in = nr_look_offset_u(look, NR_ROLE_INLET);
-    double by = nr_look_median(look, NR_ROLE_INLET, NR_ROLE_STORE, state, from, to);
-    double rise = nr_look_median(look, NR_ROLE_OUTLET, NR_ROLE_INLET, state, from, to);
+    double u_in = nr_inspect_offset_u(inspection, NR_ROLE_INLET);
+    double by = nr_inspect_median(inspection, NR_ROLE_INLET, NR_ROLE_STORE, state, from, to);
+    double rise = nr_inspect_median(inspection, NR_ROLE_OUTLET, NR_ROLE_INLET, state, from, to);
     double layers =
         STRATIFIED_K + STRATIFIED_SHARE * (isnan(rise) ? UNKNOWN_RISE_K : fmax(0.0, rise));
-    double allowed = SIGMAS * hypot(u_in, nr_look_offset_u(look, NR_ROLE_STORE)) + layers +
+    double allowed = SIGMAS * hypot(u_in, nr_inspect_offset_u(inspection, NR_ROLE_STORE)) + layers +
                      (unknown ? 1.0 : 0.0);
     if (fabs(by) > allowed)
-        disagree(look, NR_ROLE_INLET, by, allowed, from, to); /* the same water as the store's */
-    double sun = nr_look_median(look, NR_ROLE_SUN, NR_ROLES, state, from, to);
-    if (!(sun < DARK_W_M2) || look->unit_wrong[NR_ROLE_SUN] || look->unit_wrong[NR_ROLE_OUTLET])
+        disagree(inspection, NR_ROLE_INLET, by, allowed, from,
+                 to); /* the same water as the store's */
+    double sun = nr_inspect_median(inspection, NR_ROLE_SUN, NR_ROLES, state, from, to);
+    if (!(sun < DARK_W_M2) || inspection->unit_wrong[NR_ROLE_SUN] ||
+        inspection->unit_wrong[NR_ROLE_OUTLET])
         return;
-    by = nr_look_median(look, NR_ROLE_OUTLET, NR_ROLE_INLET, state, from, to);
-    allowed = SIGMAS * hypot(u_in, nr_look_offset_u(look, NR_ROLE_OUTLET)) + layers;
+    by = nr_inspect_median(inspection, NR_ROLE_OUTLET, NR_ROLE_INLET, state, from, to);
+    allowed = SIGMAS * hypot(u_in, nr_inspect_offset_u(inspection, NR_ROLE_OUTLET)) + layers;
     if (fabs(by) > allowed)
-        disagree(look, NR_ROLE_OUTLET, by, allowed, from, to); /* from the inlet, without sun */
+        disagree(inspection, NR_ROLE_OUTLET, by, allowed, from,
+                 to); /* from the inlet, without sun */
 }
 
 /* -- balances */
 
-static bool any_unit_wrong(const nr_inspection *look)
+static bool any_unit_wrong(const nr_inspection *inspection)
 {
-    return look->unit_wrong[NR_ROLE_STORE] || look->unit_wrong[NR_ROLE_INLET] ||
-           look->unit_wrong[NR_ROLE_OUTLET] || look->unit_wrong[NR_ROLE_FLOW];
+    return inspection->unit_wrong[NR_ROLE_STORE] || inspection->unit_wrong[NR_ROLE_INLET] ||
+           inspection->unit_wrong[NR_ROLE_OUTLET] || inspection->unit_wrong[NR_ROLE_FLOW];
 }
 
-static void look_at_balance(nr_inspection *look)
+static void look_at_balance(nr_inspection *inspection)
 {
-    const nr_heat *h = &look->heat;
-    if (!h->loop_known || any_unit_wrong(look) || look->probes_wrong || look->q->flow_dead)
+    const nr_heat *h = &inspection->heat;
+    if (!h->loop_known || any_unit_wrong(inspection) || inspection->probes_wrong ||
+        inspection->q->flow_dead)
         return;
     double off = fabs(h->ratio - 1.0);
     if (off < fmax(BALANCE_SHARE, SIGMAS * h->u_ratio)) {
-        nr_find(look, NR_FIND_HEAT_BALANCE_CLOSES, NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN,
+        nr_find(inspection, NR_FIND_HEAT_BALANCE_CLOSES, NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN,
                 NR_SEEN(h->ratio, h->u_ratio));
         return;
     }
-    nr_find(look, NR_FIND_HEAT_BALANCE_OPEN, NR_SEVERITY_DOUBT, NR_ROLES, NAN, NAN,
+    nr_find(inspection, NR_FIND_HEAT_BALANCE_OPEN, NR_SEVERITY_DOUBT, NR_ROLES, NAN, NAN,
             NR_SEEN(h->ratio, h->u_ratio));
 }
 
-static void look_at_share(nr_inspection *look)
+static void look_at_share(nr_inspection *inspection)
 {
-    const nr_heat *h = &look->heat;
-    bool store = h->store_known && !look->unit_wrong[NR_ROLE_STORE];
-    bool loop = !store && h->loop_share_known && !any_unit_wrong(look) && !look->probes_wrong;
-    if (look->unit_wrong[NR_ROLE_SUN] || !(store || loop))
+    const nr_heat *h = &inspection->heat;
+    bool store = h->store_known && !inspection->unit_wrong[NR_ROLE_STORE];
+    bool loop =
+        !store && h->loop_share_known && !any_unit_wrong(inspection) && !inspection->probes_wrong;
+    if (inspection->unit_wrong[NR_ROLE_SUN] || !(store || loop))
         return;
     double share = store ? h->share : h->loop_share, u = store ? h->u_share : h->u_loop_share;
     double from_air = GAIN_FROM_AIR_W_M2K * fmax(0.0, -h->mean_excess_K) / h->mean_sun_W_m2;
     if (share - 2.0 * u < 1.0 + from_air)
         return;
-    nr_find(look, NR_FIND_TOO_MUCH_HEAT, NR_SEVERITY_FAULT, NR_ROLES, NAN, NAN, NR_SEEN(share));
+    nr_find(inspection, NR_FIND_TOO_MUCH_HEAT, NR_SEVERITY_FAULT, NR_ROLES, NAN, NAN,
+            NR_SEEN(share));
 }
 
-void nr_look_heat(nr_inspection *look)
+void nr_inspect_heat(nr_inspection *inspection)
 {
-    look_for_swap(look);
-    if (!look->probes_wrong)
-        look_for_disagreement(look);
-    look_at_balance(look);
-    look_at_share(look);
+    look_for_swap(inspection);
+    if (!inspection->probes_wrong)
+        look_for_disagreement(inspection);
+    look_at_balance(inspection);
+    look_at_share(inspection);
 }

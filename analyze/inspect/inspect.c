@@ -15,22 +15,22 @@
 
 /* -- summaries */
 
-static double stuck_seconds(const nr_inspection *look, const nr_quality_channel *c)
+static double stuck_seconds(const nr_inspection *inspection, const nr_quality_channel *c)
 {
-    const double *t = look->run->readings->elapsed_s;
+    const double *t = inspection->run->readings->elapsed_s;
     double sum = 0.0;
-    for (size_t i = 1; i < look->q->rows; i++)
+    for (size_t i = 1; i < inspection->q->rows; i++)
         if (c->bad[i] == NR_BAD_STUCK)
             sum += t[i] - t[i - 1];
     return sum;
 }
 
-static void sum_up_values(const nr_inspection *look, const double *value, const unsigned char *bad,
-                          nr_channel_summary *s)
+static void sum_up_values(const nr_inspection *inspection, const double *value,
+                          const unsigned char *bad, nr_channel_summary *s)
 {
     double sum = 0.0;
     s->min = s->max = s->mean = s->noise = NAN;
-    for (size_t i = 0; i < look->q->rows; i++) {
+    for (size_t i = 0; i < inspection->q->rows; i++) {
         if (isnan(value[i]) || (bad && bad[i]))
             continue;
         s->valid++;
@@ -42,38 +42,38 @@ static void sum_up_values(const nr_inspection *look, const double *value, const 
         s->mean = sum / (double)s->valid;
 }
 
-static void sum_up_channels(nr_inspection *look)
+static void sum_up_channels(nr_inspection *inspection)
 {
-    const nr_readings *r = look->run->readings;
-    for (size_t k = 0; k < r->columns && look->out->channels < NR_RIG_CHANNELS; k++) {
+    const nr_readings *r = inspection->run->readings;
+    for (size_t k = 0; k < r->columns && inspection->out->channels < NR_RIG_CHANNELS; k++) {
         const nr_column *column = &r->column[k];
-        nr_channel_summary *s = &look->out->channel[look->out->channels++];
+        nr_channel_summary *s = &inspection->out->channel[inspection->out->channels++];
         *s = (nr_channel_summary){0};
         nr_copy(s->name, sizeof s->name, column->channel);
         nr_copy(s->unit, sizeof s->unit, column->known ? column->known->name : column->unit);
         const nr_quality_channel *judged = NULL;
         for (int role = 0; role < NR_ROLES; role++)
-            if (look->q->channel[role].value == column->value)
-                judged = &look->q->channel[role];
-        sum_up_values(look, column->value, judged ? judged->bad : NULL, s);
+            if (inspection->q->channel[role].value == column->value)
+                judged = &inspection->q->channel[role];
+        sum_up_values(inspection, column->value, judged ? judged->bad : NULL, s);
         if (!judged)
             continue;
         s->spikes = judged->count[NR_BAD_SPIKE];
-        s->stuck_s = stuck_seconds(look, judged);
+        s->stuck_s = stuck_seconds(inspection, judged);
         s->noise = judged->noise;
     }
 }
 
-static void sum_up_record(nr_inspection *look)
+static void sum_up_record(nr_inspection *inspection)
 {
-    nr_inspect *x = look->out;
-    const nr_quality *q = look->q;
-    nr_copy(x->folder, sizeof x->folder, look->run->folder);
-    nr_copy(x->title, sizeof x->title, look->run->rig.title);
+    nr_inspect *x = inspection->out;
+    const nr_quality *q = inspection->q;
+    nr_copy(x->folder, sizeof x->folder, inspection->run->folder);
+    nr_copy(x->title, sizeof x->title, inspection->run->rig.title);
     x->rows = q->rows;
     x->duration_s = q->duration_s;
     x->interval_s = q->interval_s;
-    x->start_utc_s = look->run->readings->utc_s[0];
+    x->start_utc_s = inspection->run->readings->utc_s[0];
     x->incidence_lo_deg = x->incidence_hi_deg = NAN;
     for (size_t i = 0; i < q->gaps && i < NR_QUALITY_EVENTS && x->gaps < NR_GAPS; i++)
         x->gap[x->gaps++] = (nr_gap){q->gap[i].at_s, q->gap[i].length_s};
@@ -83,21 +83,21 @@ static void sum_up_record(nr_inspection *look)
 
 /* -- the verdict */
 
-static bool of_use(const nr_inspection *look, nr_role role)
+static bool of_use(const nr_inspection *inspection, nr_role role)
 {
-    return (double)look->q->channel[role].good >= LEAST_GOOD * (double)look->q->rows &&
-           !look->unit_wrong[role];
+    return (double)inspection->q->channel[role].good >= LEAST_GOOD * (double)inspection->q->rows &&
+           !inspection->unit_wrong[role];
 }
 
-static void judge(nr_inspection *look)
+static void judge(nr_inspection *inspection)
 {
-    nr_inspect *x = look->out;
-    bool base = of_use(look, NR_ROLE_AIR) && of_use(look, NR_ROLE_SUN) && !look->dark &&
-                look->q->duration_s >= LEAST_DURATION_S;
-    x->usable_for_store = base && of_use(look, NR_ROLE_STORE);
-    x->usable_for_loop = base && of_use(look, NR_ROLE_INLET) && of_use(look, NR_ROLE_OUTLET) &&
-                         of_use(look, NR_ROLE_FLOW) && !look->probes_wrong &&
-                         look->q->pump_on_s >= LEAST_PUMPED_S;
+    nr_inspect *x = inspection->out;
+    bool base = of_use(inspection, NR_ROLE_AIR) && of_use(inspection, NR_ROLE_SUN) &&
+                !inspection->dark && inspection->q->duration_s >= LEAST_DURATION_S;
+    x->usable_for_store = base && of_use(inspection, NR_ROLE_STORE);
+    x->usable_for_loop = base && of_use(inspection, NR_ROLE_INLET) &&
+                         of_use(inspection, NR_ROLE_OUTLET) && of_use(inspection, NR_ROLE_FLOW) &&
+                         !inspection->probes_wrong && inspection->q->pump_on_s >= LEAST_PUMPED_S;
 }
 
 /* finding[] is sorted, the worst first. */
@@ -131,55 +131,56 @@ static int by_severity(const void *a, const void *b)
 }
 
 /* The order in which causes come before their signs. */
-static void look_at_all(nr_inspection *look)
+static void look_at_all(nr_inspection *inspection)
 {
-    nr_look_record(look);
-    nr_look_units(look);
-    nr_look_channels(look);
-    nr_look_sky(look);
-    nr_look_pump(look); /* in the dark a pump that stands is meant to */
-    nr_look_heat(look);
-    nr_look_lags(look);
-    nr_look_worth(look);
-    nr_look_cautions(look);
+    nr_inspect_record(inspection);
+    nr_inspect_units(inspection);
+    nr_inspect_channels(inspection);
+    nr_inspect_sky(inspection);
+    nr_inspect_pump(inspection); /* in the dark a pump that stands is meant to */
+    nr_inspect_heat(inspection);
+    nr_inspect_lags(inspection);
+    nr_inspect_conditions(inspection);
+    nr_inspect_cautions(inspection);
 }
 
-static nr_code count_windows(nr_inspection *look, nr_err *err)
+static nr_code count_windows(nr_inspection *inspection, nr_err *err)
 {
     nr_steady *steady;
-    nr_code code = nr_steady_find(look->run, look->q, &nr_steady_iso9806, false, &steady, err);
+    nr_code code =
+        nr_steady_find(inspection->run, inspection->q, &nr_steady_iso9806, false, &steady, err);
     if (code)
         return code;
-    look->strict_windows = steady->count;
+    inspection->strict_windows = steady->count;
     nr_steady_free(steady);
-    code = nr_steady_find(look->run, look->q, &nr_steady_field, false, &steady, err);
+    code = nr_steady_find(inspection->run, inspection->q, &nr_steady_field, false, &steady, err);
     if (code)
         return code;
-    look->field_windows = steady->count;
-    look->out->steady_windows =
-        steady->count > look->strict_windows ? steady->count : look->strict_windows;
+    inspection->field_windows = steady->count;
+    inspection->out->steady_windows =
+        steady->count > inspection->strict_windows ? steady->count : inspection->strict_windows;
     nr_steady_free(steady);
     return NR_OK;
 }
 
-static nr_code look_closely(nr_inspection *look, nr_err *err)
+static nr_code look_closely(nr_inspection *inspection, nr_err *err)
 {
-    look->scratch = calloc(look->q->rows, sizeof(double));
-    if (!look->scratch)
+    inspection->scratch = calloc(inspection->q->rows, sizeof(double));
+    if (!inspection->scratch)
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
-    sum_up_record(look);
-    sum_up_channels(look);
-    nr_code code = nr_sky_blocks(look, err);
+    sum_up_record(inspection);
+    sum_up_channels(inspection);
+    nr_code code = nr_sky_blocks(inspection, err);
     if (!code)
-        code = nr_heat_balance(look, err);
+        code = nr_heat_balance(inspection, err);
     if (!code)
-        code = count_windows(look, err);
+        code = count_windows(inspection, err);
     if (code)
         return code;
-    look_at_all(look);
-    judge(look);
-    qsort(look->out->finding, look->out->findings, sizeof(nr_finding), by_severity);
-    give_verdict(look->out);
+    look_at_all(inspection);
+    judge(inspection);
+    qsort(inspection->out->finding, inspection->out->findings, sizeof(nr_finding), by_severity);
+    give_verdict(inspection->out);
     return NR_OK;
 }
 
@@ -190,15 +191,16 @@ nr_code nr_inspect_run(const nr_run *run, nr_inspect **out, nr_err *err)
     nr_code code = nr_quality_check(run, &quality, err);
     if (code)
         return code;
-    nr_inspection look = {.run = run, .q = quality, .out = calloc(1, sizeof(nr_inspect))};
-    code = look.out ? look_closely(&look, err) : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
-    free(look.scratch);
-    free(look.block);
+    nr_inspection inspection = {.run = run, .q = quality, .out = calloc(1, sizeof(nr_inspect))};
+    code = inspection.out ? look_closely(&inspection, err)
+                          : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    free(inspection.scratch);
+    free(inspection.block);
     nr_quality_free(quality);
     if (code)
-        nr_inspect_free(look.out);
+        nr_inspect_free(inspection.out);
     else
-        *out = look.out;
+        *out = inspection.out;
     return code;
 }
 

@@ -90,10 +90,10 @@ static nr_dimension dimension_of(nr_role role)
                                         : NR_DIM_SPEED;
 }
 
-void nr_find(nr_inspection *look, nr_finding_code code, nr_severity severity, nr_role role,
+void nr_find(nr_inspection *inspection, nr_finding_code code, nr_severity severity, nr_role role,
              double from_s, double to_s, const double number[NR_FINDING_NUMBERS])
 {
-    nr_finding *f = room_for(look->out, severity);
+    nr_finding *f = room_for(inspection->out, severity);
     if (!f)
         return;
     *f = (nr_finding){.code = code,
@@ -106,39 +106,39 @@ void nr_find(nr_inspection *look, nr_finding_code code, nr_severity severity, nr
         memcpy(f->number, number, sizeof f->number);
 }
 
-const double *nr_look_raw(const nr_inspection *look, nr_role role)
+const double *nr_inspect_raw(const nr_inspection *inspection, nr_role role)
 {
-    const nr_quality_channel *c = &look->q->channel[role];
+    const nr_quality_channel *c = &inspection->q->channel[role];
     return c->readings ? c->value : NULL;
 }
 
-double nr_look_median(const nr_inspection *look, nr_role role, nr_role other, nr_pump_state pump,
-                      double from_s, double to_s)
+double nr_inspect_median(const nr_inspection *inspection, nr_role role, nr_role other,
+                         nr_pump_state pump, double from_s, double to_s)
 {
-    const double *t = look->run->readings->elapsed_s;
+    const double *t = inspection->run->readings->elapsed_s;
     size_t n = 0;
-    for (size_t i = 0; i < look->q->rows; i++) {
+    for (size_t i = 0; i < inspection->q->rows; i++) {
         if (t[i] < from_s || t[i] > to_s)
             continue;
-        if (pump != NR_PUMP_IS_UNKNOWN && look->q->pump[i] != pump)
+        if (pump != NR_PUMP_IS_UNKNOWN && inspection->q->pump[i] != pump)
             continue;
-        double v = nr_quality_value(look->q, role, i);
+        double v = nr_quality_value(inspection->q, role, i);
         if (other < NR_ROLES)
-            v -= nr_quality_value(look->q, other, i);
+            v -= nr_quality_value(inspection->q, other, i);
         if (!isnan(v))
-            look->scratch[n++] = v;
+            inspection->scratch[n++] = v;
     }
-    return n < 10 ? NAN : gsl_stats_median(look->scratch, 1, n);
+    return n < 10 ? NAN : gsl_stats_median(inspection->scratch, 1, n);
 }
 
-double nr_look_offset_u(const nr_inspection *look, nr_role role)
+double nr_inspect_offset_u(const nr_inspection *inspection, nr_role role)
 {
-    const nr_rig_channel *c = nr_rig_channel_find(&look->run->rig, nr_role_name(role));
+    const nr_rig_channel *c = nr_rig_channel_find(&inspection->run->rig, nr_role_name(role));
     return c && !isnan(c->u_offset) ? c->u_offset : NR_UNSTATED_OFFSET_K;
 }
 
-double nr_look_gain_u(const nr_inspection *look, nr_role role, double otherwise)
+double nr_inspect_gain_u(const nr_inspection *inspection, nr_role role, double otherwise)
 {
-    const nr_rig_channel *c = nr_rig_channel_find(&look->run->rig, nr_role_name(role));
+    const nr_rig_channel *c = nr_rig_channel_find(&inspection->run->rig, nr_role_name(role));
     return c && !isnan(c->u_gain) ? c->u_gain : otherwise;
 }

@@ -48,20 +48,20 @@ typedef struct nr_inspection {
 
 /* Adds a finding. role NR_ROLES: about the whole record; from NAN: all of it; number: NR_SEEN(...)
  * or NULL. Beyond NR_FINDINGS notes make room for worse, else it is dropped. */
-void nr_find(nr_inspection *look, nr_finding_code code, nr_severity severity, nr_role role,
+void nr_find(nr_inspection *inspection, nr_finding_code code, nr_severity severity, nr_role role,
              double from_s, double to_s, const double number[NR_FINDING_NUMBERS]);
 #define NR_SEEN(...) ((const double[NR_FINDING_NUMBERS]){__VA_ARGS__})
 
 /* The raw column, marked readings included; NULL when not recorded or empty. */
-const double *nr_look_raw(const nr_inspection *look, nr_role role);
+const double *nr_inspect_raw(const nr_inspection *inspection, nr_role role);
 
 /* Median of good readings of rows where the pump is in the state (NR_PUMP_IS_UNKNOWN: any), within
  * from_s..to_s of elapsed time; NAN when fewer than ten. other < NR_ROLES: of role - other. */
-double nr_look_median(const nr_inspection *look, nr_role role, nr_role other, nr_pump_state pump,
-                      double from_s, double to_s);
+double nr_inspect_median(const nr_inspection *inspection, nr_role role, nr_role other,
+                         nr_pump_state pump, double from_s, double to_s);
 
 /* Stated constant error of a channel, or what stands in for it when not stated. */
-double nr_look_offset_u(const nr_inspection *look, nr_role role);
-double nr_look_gain_u(const nr_inspection *look, nr_role role, double otherwise);
+double nr_inspect_offset_u(const nr_inspection *inspection, nr_role role);
+double nr_inspect_gain_u(const nr_inspection *inspection, nr_role role, double otherwise);
 
 #endif

@@ -18,14 +18,14 @@
 #define DEAD_BAND_S 15.0 /* shorter delays are not worth a word */
 
 /* Means of a channel on the grid; holes of a step are bridged, longer ones NAN. */
-static void on_grid(const nr_inspection *look, nr_role role, size_t steps, double *out)
+static void on_grid(const nr_inspection *inspection, nr_role role, size_t steps, double *out)
 {
-    const double *t = look->run->readings->elapsed_s;
+    const double *t = inspection->run->readings->elapsed_s;
     for (size_t k = 0, i = 0; k < steps; k++) {
         double sum = 0.0, n = 0.0, end = t[0] + GRID_S * (double)(k + 1);
-        for (; i < look->q->rows && t[i] < end; i++) {
-            double v = nr_quality_value(look->q, role, i);
-            if (isnan(v) || look->q->pump[i] == NR_PUMP_IS_OFF)
+        for (; i < inspection->q->rows && t[i] < end; i++) {
+            double v = nr_quality_value(inspection->q, role, i);
+            if (isnan(v) || inspection->q->pump[i] == NR_PUMP_IS_OFF)
                 continue;
             sum += v;
             n += 1.0;
@@ -103,22 +103,24 @@ static const struct {
     {NR_ROLE_STORE, NR_ROLE_INLET, NR_FIND_LAG_INLET},
 };
 
-void nr_look_lags(nr_inspection *look)
+void nr_inspect_lags(nr_inspection *inspection)
 {
-    size_t steps = (size_t)(look->q->duration_s / GRID_S);
+    size_t steps = (size_t)(inspection->q->duration_s / GRID_S);
     double *first = calloc(2 * steps + 1, sizeof *first), *then = first ? first + steps : NULL;
-    if (!first || look->q->interval_s > 2.0 * GRID_S)
+    if (!first || inspection->q->interval_s > 2.0 * GRID_S)
         steps = 0;
     for (size_t p = 0; steps > 0 && p < sizeof pairs / sizeof *pairs; p++) {
-        if (!look->q->channel[pairs[p].first].good || !look->q->channel[pairs[p].then].good)
+        if (!inspection->q->channel[pairs[p].first].good ||
+            !inspection->q->channel[pairs[p].then].good)
             continue;
-        on_grid(look, pairs[p].first, steps, first);
-        on_grid(look, pairs[p].then, steps, then);
+        on_grid(inspection, pairs[p].first, steps, first);
+        on_grid(inspection, pairs[p].then, steps, then);
         rates(first, steps);
         rates(then, steps);
         double s = delay(first, then, steps);
         if (s >= DEAD_BAND_S)
-            nr_find(look, pairs[p].code, NR_SEVERITY_NOTE, pairs[p].then, NAN, NAN, NR_SEEN(s));
+            nr_find(inspection, pairs[p].code, NR_SEVERITY_NOTE, pairs[p].then, NAN, NAN,
+                    NR_SEEN(s));
     }
     free(first);
 }

@@ -6,50 +6,50 @@
 
 #define NEVER_RAN_S 60.0
 
-static void look_at_stops(nr_inspection *look)
+static void look_at_stops(nr_inspection *inspection)
 {
-    const nr_quality *q = look->q;
+    const nr_quality *q = inspection->q;
     if (q->pump_stops == 0)
         return;
     nr_quality_event longest = q->pump_stop[0];
     for (size_t i = 1; i < q->pump_stops && i < NR_QUALITY_EVENTS; i++)
         if (q->pump_stop[i].length_s > longest.length_s)
             longest = q->pump_stop[i];
-    nr_find(look, NR_FIND_PUMP_STOPS, NR_SEVERITY_NOTE, NR_ROLES, longest.at_s,
+    nr_find(inspection, NR_FIND_PUMP_STOPS, NR_SEVERITY_NOTE, NR_ROLES, longest.at_s,
             longest.at_s + longest.length_s,
             NR_SEEN(q->pump_on_s / (q->pump_on_s + q->pump_off_s), (double)q->pump_stops,
                     longest.length_s));
 }
 
-static void look_at_meter(nr_inspection *look)
+static void look_at_meter(nr_inspection *inspection)
 {
-    const nr_quality_channel *c = &look->q->channel[NR_ROLE_FLOW];
-    const double *t = look->run->readings->elapsed_s;
+    const nr_quality_channel *c = &inspection->q->channel[NR_ROLE_FLOW];
+    const double *t = inspection->run->readings->elapsed_s;
     double from = NAN, to = NAN;
-    for (size_t i = 0; i < look->q->rows; i++) {
+    for (size_t i = 0; i < inspection->q->rows; i++) {
         if (c->bad[i] != NR_BAD_STUCK)
             continue;
         from = isnan(from) ? t[i] : from;
         to = t[i];
     }
-    nr_find(look, NR_FIND_FLOW_DEAD, NR_SEVERITY_FAULT, NR_ROLE_FLOW, from, to, NULL);
+    nr_find(inspection, NR_FIND_FLOW_DEAD, NR_SEVERITY_FAULT, NR_ROLE_FLOW, from, to, NULL);
 }
 
-void nr_look_pump(nr_inspection *look)
+void nr_inspect_pump(nr_inspection *inspection)
 {
-    const nr_quality *q = look->q;
+    const nr_quality *q = inspection->q;
     if (q->flow_dead)
-        look_at_meter(look);
+        look_at_meter(inspection);
     if (q->pump_source == NR_PUMP_FROM_NOTHING) {
-        nr_find(look, NR_FIND_PUMP_UNKNOWN, NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN, NULL);
+        nr_find(inspection, NR_FIND_PUMP_UNKNOWN, NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN, NULL);
         return;
     }
-    if (q->pump_on_s < NEVER_RAN_S && !look->dark && !q->flow_dead) {
-        nr_find(look, NR_FIND_PUMP_NEVER_RAN, NR_SEVERITY_DOUBT, NR_ROLES, NAN, NAN,
+    if (q->pump_on_s < NEVER_RAN_S && !inspection->dark && !q->flow_dead) {
+        nr_find(inspection, NR_FIND_PUMP_NEVER_RAN, NR_SEVERITY_DOUBT, NR_ROLES, NAN, NAN,
                 NR_SEEN(q->pump_source == NR_PUMP_FROM_FLOW     ? 0
                         : q->pump_source == NR_PUMP_FROM_SUPPLY ? 1
                                                                 : 2));
         return;
     }
-    look_at_stops(look);
+    look_at_stops(inspection);
 }

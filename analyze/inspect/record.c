@@ -29,27 +29,27 @@
 #define AIR_MOVES_S 3600.0 /* within this the air does not stay at one value */
 #define WATER_MOVED_K 3.0  /* another probe in the same water */
 
-static void look_at_length(nr_inspection *look)
+static void look_at_length(nr_inspection *inspection)
 {
-    double s = look->q->duration_s;
+    double s = inspection->q->duration_s;
     if (s < SHORT_S)
-        nr_find(look, NR_FIND_TOO_SHORT, NR_SEVERITY_FAULT, NR_ROLES, NAN, NAN, NR_SEEN(s));
+        nr_find(inspection, NR_FIND_TOO_SHORT, NR_SEVERITY_FAULT, NR_ROLES, NAN, NAN, NR_SEEN(s));
     else if (s < BRIEF_S)
-        nr_find(look, NR_FIND_BRIEF, NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN, NR_SEEN(s));
-    if (look->q->interval_s > SLOW_S)
-        nr_find(look, NR_FIND_SLOW_SAMPLING, NR_SEVERITY_DOUBT, NR_ROLES, NAN, NAN,
-                NR_SEEN(look->q->interval_s));
-    if (look->run->readings->damaged > 0)
-        nr_find(look, NR_FIND_DAMAGED_LINES, NR_SEVERITY_DOUBT, NR_ROLES, NAN, NAN,
-                NR_SEEN((double)look->run->readings->damaged,
-                        (double)look->run->readings->first_damaged));
-    if (look->run->readings->torn)
-        nr_find(look, NR_FIND_TORN_END, NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN, NULL);
+        nr_find(inspection, NR_FIND_BRIEF, NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN, NR_SEEN(s));
+    if (inspection->q->interval_s > SLOW_S)
+        nr_find(inspection, NR_FIND_SLOW_SAMPLING, NR_SEVERITY_DOUBT, NR_ROLES, NAN, NAN,
+                NR_SEEN(inspection->q->interval_s));
+    if (inspection->run->readings->damaged > 0)
+        nr_find(inspection, NR_FIND_DAMAGED_LINES, NR_SEVERITY_DOUBT, NR_ROLES, NAN, NAN,
+                NR_SEEN((double)inspection->run->readings->damaged,
+                        (double)inspection->run->readings->first_damaged));
+    if (inspection->run->readings->torn)
+        nr_find(inspection, NR_FIND_TORN_END, NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN, NULL);
 }
 
-static void look_at_gaps(nr_inspection *look)
+static void look_at_gaps(nr_inspection *inspection)
 {
-    const nr_quality *q = look->q;
+    const nr_quality *q = inspection->q;
     if (q->gaps == 0)
         return;
     nr_quality_event longest = q->gap[0];
@@ -57,46 +57,46 @@ static void look_at_gaps(nr_inspection *look)
         if (q->gap[i].length_s > longest.length_s)
             longest = q->gap[i];
     bool bad = q->gaps_s > GAP_SHARE * q->duration_s || longest.length_s > GAP_LONG_S;
-    nr_find(look, q->gaps > 1 ? NR_FIND_GAPS : NR_FIND_GAP,
+    nr_find(inspection, q->gaps > 1 ? NR_FIND_GAPS : NR_FIND_GAP,
             bad ? NR_SEVERITY_DOUBT : NR_SEVERITY_NOTE, NR_ROLES, longest.at_s,
             longest.at_s + longest.length_s, NR_SEEN(longest.length_s, q->gaps_s, (double)q->gaps));
 }
 
-static void look_at_repeats(nr_inspection *look)
+static void look_at_repeats(nr_inspection *inspection)
 {
-    const nr_quality *q = look->q;
+    const nr_quality *q = inspection->q;
     if (q->duplicates == 0)
         return;
     bool bad =
         q->longest_freeze_s >= FREEZE_S || (double)q->duplicates > REPEAT_SHARE * (double)q->rows;
     double to = q->freeze_from_s + q->longest_freeze_s;
-    nr_find(look, NR_FIND_DUPLICATES, bad ? NR_SEVERITY_DOUBT : NR_SEVERITY_NOTE, NR_ROLES,
+    nr_find(inspection, NR_FIND_DUPLICATES, bad ? NR_SEVERITY_DOUBT : NR_SEVERITY_NOTE, NR_ROLES,
             q->freeze_from_s, to, NR_SEEN((double)q->duplicates, q->longest_freeze_s));
 }
 
-static void look_at_clock(nr_inspection *look)
+static void look_at_clock(nr_inspection *inspection)
 {
-    const nr_quality *q = look->q;
+    const nr_quality *q = inspection->q;
     for (size_t i = 0; i < q->clock_steps && i < 4; i++) {
         double step = q->clock_step[i].length_s, at = q->clock_step[i].at_s;
-        nr_find(look, NR_FIND_CLOCK_STEP,
+        nr_find(inspection, NR_FIND_CLOCK_STEP,
                 fabs(step) >= CLOCK_STEP_S ? NR_SEVERITY_DOUBT : NR_SEVERITY_NOTE, NR_ROLES, at, at,
                 NR_SEEN(fabs(step), !(step > 0.0), q->clock_steps > 4 && i == 3));
     }
     if (!(fabs(q->clock_rate) > CLOCK_RATE))
         return;
     bool bad = fabs(q->clock_rate) > CLOCK_RATE_BAD;
-    nr_find(look, bad ? NR_FIND_CLOCK_RATE_ABSURD : NR_FIND_CLOCK_RATE,
+    nr_find(inspection, bad ? NR_FIND_CLOCK_RATE_ABSURD : NR_FIND_CLOCK_RATE,
             bad ? NR_SEVERITY_DOUBT : NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN,
             NR_SEEN(fabs(q->clock_rate)));
 }
 
-void nr_look_record(nr_inspection *look)
+void nr_inspect_record(nr_inspection *inspection)
 {
-    look_at_length(look);
-    look_at_gaps(look);
-    look_at_repeats(look);
-    look_at_clock(look);
+    look_at_length(inspection);
+    look_at_gaps(inspection);
+    look_at_repeats(inspection);
+    look_at_clock(inspection);
 }
 
 /* -- channels */
@@ -106,30 +106,30 @@ static bool needed(nr_role role)
     return role == NR_ROLE_AIR || role == NR_ROLE_SUN || role == NR_ROLE_STORE;
 }
 
-static bool loop_alone(const nr_inspection *look)
+static bool loop_alone(const nr_inspection *inspection)
 {
-    return look->q->channel[NR_ROLE_INLET].good && look->q->channel[NR_ROLE_OUTLET].good &&
-           look->q->channel[NR_ROLE_FLOW].good;
+    return inspection->q->channel[NR_ROLE_INLET].good &&
+           inspection->q->channel[NR_ROLE_OUTLET].good && inspection->q->channel[NR_ROLE_FLOW].good;
 }
 
 /* False when there is nothing to look at further. */
-static bool look_at_presence(nr_inspection *look, nr_role role)
+static bool look_at_presence(nr_inspection *inspection, nr_role role)
 {
-    const nr_quality_channel *c = &look->q->channel[role];
+    const nr_quality_channel *c = &inspection->q->channel[role];
     if (!c->value) {
-        if (!needed(role) || (role == NR_ROLE_STORE && loop_alone(look)))
+        if (!needed(role) || (role == NR_ROLE_STORE && loop_alone(inspection)))
             return false;
-        nr_find(look, NR_FIND_MISSING_CHANNEL, NR_SEVERITY_FAULT, role, NAN, NAN, NULL);
+        nr_find(inspection, NR_FIND_MISSING_CHANNEL, NR_SEVERITY_FAULT, role, NAN, NAN, NULL);
         return false;
     }
     if (c->readings == 0) {
-        nr_find(look, NR_FIND_EMPTY_CHANNEL, needed(role) ? NR_SEVERITY_FAULT : NR_SEVERITY_DOUBT,
-                role, NAN, NAN, NULL);
+        nr_find(inspection, NR_FIND_EMPTY_CHANNEL,
+                needed(role) ? NR_SEVERITY_FAULT : NR_SEVERITY_DOUBT, role, NAN, NAN, NULL);
         return false;
     }
-    double missing = 1.0 - (double)c->readings / (double)look->q->rows;
+    double missing = 1.0 - (double)c->readings / (double)inspection->q->rows;
     if (missing > MISSING_NOTE)
-        nr_find(look, NR_FIND_MISSING_READINGS,
+        nr_find(inspection, NR_FIND_MISSING_READINGS,
                 missing > MISSING_DOUBT ? NR_SEVERITY_DOUBT : NR_SEVERITY_NOTE, role, NAN, NAN,
                 NR_SEEN(missing));
     return true;
@@ -137,11 +137,11 @@ static bool look_at_presence(nr_inspection *look, nr_role role)
 
 /* The part of the record a finding is about: the longest stretch of this kind; a single reading;
  * NAN for single readings here and there. */
-static void marked_span(const nr_inspection *look, nr_role role, nr_bad why, double *from,
+static void marked_span(const nr_inspection *inspection, nr_role role, nr_bad why, double *from,
                         double *to)
 {
-    const nr_quality_channel *c = &look->q->channel[role];
-    const double *t = look->run->readings->elapsed_s;
+    const nr_quality_channel *c = &inspection->q->channel[role];
+    const double *t = inspection->run->readings->elapsed_s;
     const nr_quality_span *longest = NULL;
     *from = *to = NAN;
     for (size_t k = 0; k < c->spans; k++)
@@ -153,35 +153,35 @@ static void marked_span(const nr_inspection *look, nr_role role, nr_bad why, dou
         *to = t[longest->to];
         return;
     }
-    for (size_t i = 0; c->count[why] == 1 && i < look->q->rows; i++)
+    for (size_t i = 0; c->count[why] == 1 && i < inspection->q->rows; i++)
         if (c->bad[i] == why)
             *from = *to = t[i];
 }
 
-static void look_at_range(nr_inspection *look, nr_role role)
+static void look_at_range(nr_inspection *inspection, nr_role role)
 {
-    const nr_quality_channel *c = &look->q->channel[role];
+    const nr_quality_channel *c = &inspection->q->channel[role];
     size_t n = c->count[NR_BAD_RANGE];
-    if (n == 0 || look->unit_wrong[role])
+    if (n == 0 || inspection->unit_wrong[role])
         return;
     double from, to;
-    marked_span(look, role, NR_BAD_RANGE, &from, &to);
+    marked_span(inspection, role, NR_BAD_RANGE, &from, &to);
     bool fault = (double)n > RANGE_FAULT * (double)c->readings;
-    nr_find(look, c->range_stated ? NR_FIND_OUT_OF_RANGE_STATED : NR_FIND_OUT_OF_RANGE,
+    nr_find(inspection, c->range_stated ? NR_FIND_OUT_OF_RANGE_STATED : NR_FIND_OUT_OF_RANGE,
             fault ? NR_SEVERITY_FAULT : NR_SEVERITY_DOUBT, role, from, to,
             NR_SEEN((double)n, c->low, c->high));
 }
 
-static void look_at_spikes(nr_inspection *look, nr_role role)
+static void look_at_spikes(nr_inspection *inspection, nr_role role)
 {
-    const nr_quality_channel *c = &look->q->channel[role];
+    const nr_quality_channel *c = &inspection->q->channel[role];
     size_t n = c->count[NR_BAD_SPIKE];
     if (n == 0)
         return;
     double from, to;
-    marked_span(look, role, NR_BAD_SPIKE, &from, &to);
+    marked_span(inspection, role, NR_BAD_SPIKE, &from, &to);
     bool bad = (double)n > SPIKE_DOUBT * (double)c->readings;
-    nr_find(look, NR_FIND_SPIKES, bad ? NR_SEVERITY_DOUBT : NR_SEVERITY_NOTE, role, from, to,
+    nr_find(inspection, NR_FIND_SPIKES, bad ? NR_SEVERITY_DOUBT : NR_SEVERITY_NOTE, role, from, to,
             NR_SEEN((double)n));
 }
 
@@ -194,16 +194,16 @@ static double first_reading(const nr_quality_channel *c)
 }
 
 /* A constant channel is suspicious when the others say it should have moved. */
-static bool should_have_moved(const nr_inspection *look, nr_role role)
+static bool should_have_moved(const nr_inspection *inspection, nr_role role)
 {
     if (role == NR_ROLE_SUN)
         return true;
     if (role == NR_ROLE_AIR)
-        return look->q->duration_s >= AIR_MOVES_S;
+        return inspection->q->duration_s >= AIR_MOVES_S;
     if (!nr_role_is_temperature(role))
         return false; /* a steady pump behind a coarse meter */
-    for (size_t i = 0; i < look->out->channels; i++) {
-        const nr_channel_summary *s = &look->out->channel[i];
+    for (size_t i = 0; i < inspection->out->channels; i++) {
+        const nr_channel_summary *s = &inspection->out->channel[i];
         bool water = strcmp(s->name, "store") == 0 || strcmp(s->name, "inlet") == 0;
         if (water && s->max - s->min > WATER_MOVED_K)
             return true;
@@ -211,53 +211,54 @@ static bool should_have_moved(const nr_inspection *look, nr_role role)
     return false;
 }
 
-static void look_at_flats(nr_inspection *look, nr_role role)
+static void look_at_flats(nr_inspection *inspection, nr_role role)
 {
-    const nr_quality_channel *c = &look->q->channel[role];
+    const nr_quality_channel *c = &inspection->q->channel[role];
     double from, to, n = (double)c->count[NR_BAD_STUCK];
-    bool meter = role == NR_ROLE_FLOW && look->q->flow_dead; /* told with the pump */
+    bool meter = role == NR_ROLE_FLOW && inspection->q->flow_dead; /* told with the pump */
     if (n > 0.0 && !meter) {
-        marked_span(look, role, NR_BAD_STUCK, &from, &to);
-        nr_find(look, NR_FIND_STUCK,
+        marked_span(inspection, role, NR_BAD_STUCK, &from, &to);
+        nr_find(inspection, NR_FIND_STUCK,
                 n > STUCK_FAULT * (double)c->readings ? NR_SEVERITY_FAULT : NR_SEVERITY_DOUBT, role,
-                from, to, NR_SEEN(n * look->q->interval_s));
+                from, to, NR_SEEN(n * inspection->q->interval_s));
     }
     n = (double)c->count[NR_BAD_SATURATED];
     if (n > 0.0) {
-        marked_span(look, role, NR_BAD_SATURATED, &from, &to);
-        nr_find(look, NR_FIND_SATURATED,
+        marked_span(inspection, role, NR_BAD_SATURATED, &from, &to);
+        nr_find(inspection, NR_FIND_SATURATED,
                 n > STUCK_FAULT * (double)c->readings ? NR_SEVERITY_FAULT : NR_SEVERITY_DOUBT, role,
                 from, to, NR_SEEN(n));
     }
-    const nr_rig_channel *channel = nr_rig_channel_find(&look->run->rig, nr_role_name(role));
+    const nr_rig_channel *channel = nr_rig_channel_find(&inspection->run->rig, nr_role_name(role));
     bool stated = channel && channel->law->stated; /* a constant of the rig file, no sensor */
     if (!stated && isnan(c->step) && c->longest_flat_s >= NEVER_CHANGES_S &&
         !nr_at_rest(role, first_reading(c)) && c->readings > 20)
-        nr_find(look, NR_FIND_NEVER_CHANGES,
-                should_have_moved(look, role) ? NR_SEVERITY_DOUBT : NR_SEVERITY_NOTE, role, NAN,
-                NAN, NULL);
+        nr_find(inspection, NR_FIND_NEVER_CHANGES,
+                should_have_moved(inspection, role) ? NR_SEVERITY_DOUBT : NR_SEVERITY_NOTE, role,
+                NAN, NAN, NULL);
 }
 
-static void look_at_noise(nr_inspection *look, nr_role role)
+static void look_at_noise(nr_inspection *inspection, nr_role role)
 {
-    const nr_quality_channel *c = &look->q->channel[role];
-    if (nr_role_is_temperature(role) && c->quiet_noise > NOISY_K && look->q->interval_s < 5.0)
-        nr_find(look, NR_FIND_NOISY, NR_SEVERITY_DOUBT, role, NAN, NAN, NR_SEEN(c->quiet_noise));
-    if (role == NR_ROLE_FLOW && c->quiet_noise > NOISY_FLOW * look->q->pump_typical)
-        nr_find(look, NR_FIND_NOISY_FLOW, NR_SEVERITY_NOTE, role, NAN, NAN,
+    const nr_quality_channel *c = &inspection->q->channel[role];
+    if (nr_role_is_temperature(role) && c->quiet_noise > NOISY_K && inspection->q->interval_s < 5.0)
+        nr_find(inspection, NR_FIND_NOISY, NR_SEVERITY_DOUBT, role, NAN, NAN,
+                NR_SEEN(c->quiet_noise));
+    if (role == NR_ROLE_FLOW && c->quiet_noise > NOISY_FLOW * inspection->q->pump_typical)
+        nr_find(inspection, NR_FIND_NOISY_FLOW, NR_SEVERITY_NOTE, role, NAN, NAN,
                 NR_SEEN(c->quiet_noise));
     if (nr_role_is_temperature(role) && c->step > COARSE_K && !isnan(c->step) && c->noise < c->step)
-        nr_find(look, NR_FIND_COARSE, NR_SEVERITY_NOTE, role, NAN, NAN, NR_SEEN(c->step));
+        nr_find(inspection, NR_FIND_COARSE, NR_SEVERITY_NOTE, role, NAN, NAN, NR_SEEN(c->step));
 }
 
-void nr_look_channels(nr_inspection *look)
+void nr_inspect_channels(nr_inspection *inspection)
 {
     for (int role = 0; role < NR_ROLES; role++) {
-        if (!look_at_presence(look, (nr_role)role))
+        if (!look_at_presence(inspection, (nr_role)role))
             continue;
-        look_at_range(look, (nr_role)role);
-        look_at_spikes(look, (nr_role)role);
-        look_at_flats(look, (nr_role)role);
-        look_at_noise(look, (nr_role)role);
+        look_at_range(inspection, (nr_role)role);
+        look_at_spikes(inspection, (nr_role)role);
+        look_at_flats(inspection, (nr_role)role);
+        look_at_noise(inspection, (nr_role)role);
     }
 }

@@ -38,9 +38,9 @@ static bool place_of(const nr_rig *rig, nr_place *place)
            rig->collector.azimuth_deg.given;
 }
 
-static void fill_sky(const nr_inspection *look, nr_sky_block *b, nr_place place)
+static void fill_sky(const nr_inspection *inspection, nr_sky_block *b, nr_place place)
 {
-    const nr_readings *r = look->run->readings;
+    const nr_readings *r = inspection->run->readings;
     double utc = r->utc_s[0] - r->elapsed_s[0] + b->t_s;
     nr_clear_instant clear = nr_clear_sky_at(utc, place, CLEAN_TURBIDITY, NR_ALBEDO_DEFAULT);
     b->zenith_deg = clear.zenith_deg;
@@ -50,23 +50,23 @@ static void fill_sky(const nr_inspection *look, nr_sky_block *b, nr_place place)
                      fmax(0.0, cos(clear.incidence_deg * M_PI / 180.0));
 }
 
-nr_code nr_sky_blocks(nr_inspection *look, nr_err *err)
+nr_code nr_sky_blocks(nr_inspection *inspection, nr_err *err)
 {
-    const double *t = look->run->readings->elapsed_s;
-    const double *sun = look->q->channel[NR_ROLE_SUN].value;
+    const double *t = inspection->run->readings->elapsed_s;
+    const double *sun = inspection->q->channel[NR_ROLE_SUN].value;
     nr_place place;
-    look->place_known = place_of(&look->run->rig, &place);
-    look->blocks = (size_t)(look->q->duration_s / NR_SKY_BLOCK_S) + 1;
-    look->block = calloc(look->blocks, sizeof *look->block);
-    if (!look->block)
+    inspection->place_known = place_of(&inspection->run->rig, &place);
+    inspection->blocks = (size_t)(inspection->q->duration_s / NR_SKY_BLOCK_S) + 1;
+    inspection->block = calloc(inspection->blocks, sizeof *inspection->block);
+    if (!inspection->block)
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
-    for (size_t b = 0, i = 0; b < look->blocks; b++) {
-        nr_sky_block *block = &look->block[b];
+    for (size_t b = 0, i = 0; b < inspection->blocks; b++) {
+        nr_sky_block *block = &inspection->block[b];
         double end = t[0] + NR_SKY_BLOCK_S * (double)(b + 1), sum = 0.0, n = 0.0, on = 0.0;
         size_t from = i;
-        for (; i < look->q->rows && t[i] < end; i++) {
-            on += look->q->pump[i] == NR_PUMP_IS_ON;
-            bool spike = sun && look->q->channel[NR_ROLE_SUN].bad[i] == NR_BAD_SPIKE;
+        for (; i < inspection->q->rows && t[i] < end; i++) {
+            on += inspection->q->pump[i] == NR_PUMP_IS_ON;
+            bool spike = sun && inspection->q->channel[NR_ROLE_SUN].bad[i] == NR_BAD_SPIKE;
             if (!sun || isnan(sun[i]) || spike)
                 continue;
             sum += sun[i];
@@ -75,8 +75,8 @@ nr_code nr_sky_blocks(nr_inspection *look, nr_err *err)
         *block = (nr_sky_block){.t_s = end - 0.5 * NR_SKY_BLOCK_S, .sun_W_m2 = sum / n};
         block->pump_share = i > from ? on / (double)(i - from) : 0.0;
         block->zenith_deg = block->incidence_deg = block->clear_W_m2 = block->beyond_W_m2 = NAN;
-        if (look->place_known)
-            fill_sky(look, block, place);
+        if (inspection->place_known)
+            fill_sky(inspection, block, place);
     }
     return NR_OK;
 }
@@ -86,13 +86,13 @@ typedef struct tally {
     double from_s, to_s, worst_W_m2, allowed_W_m2;
 } tally;
 
-static tally count(const nr_inspection *look)
+static tally count(const nr_inspection *inspection)
 {
     tally n = {.from_s = NAN, .to_s = NAN, .worst_W_m2 = 0.0};
-    for (size_t b = 0; b < look->blocks; b++) {
-        const nr_sky_block *k = &look->block[b];
+    for (size_t b = 0; b < inspection->blocks; b++) {
+        const nr_sky_block *k = &inspection->block[b];
         double allowed = MOST_W_M2;
-        if (look->place_known) {
+        if (inspection->place_known) {
             allowed = SKY_FACTOR * k->clear_W_m2 + SKY_MARGIN_W_M2;
             n.down += k->zenith_deg > DOWN_DEG && k->sun_W_m2 > DOWN_SUN_W_M2;
             n.behind += k->incidence_deg > BEHIND_DEG && k->sun_W_m2 > BEHIND_SUN_W_M2;
@@ -112,41 +112,42 @@ static tally count(const nr_inspection *look)
     return n;
 }
 
-static void wrong_place(nr_inspection *look, nr_severity severity, nr_finding_code code)
+static void wrong_place(nr_inspection *inspection, nr_severity severity, nr_finding_code code)
 {
-    look->sky_wrong = true;
-    nr_find(look, code, severity, NR_ROLE_SUN, NAN, NAN, NULL);
+    inspection->sky_wrong = true;
+    nr_find(inspection, code, severity, NR_ROLE_SUN, NAN, NAN, NULL);
 }
 
-static void look_at_position(nr_inspection *look)
+static void look_at_position(nr_inspection *inspection)
 {
-    tally n = count(look);
+    tally n = count(inspection);
     if (n.down >= TWICE) {
-        wrong_place(look, NR_SEVERITY_FAULT, NR_FIND_SUN_BELOW_HORIZON);
+        wrong_place(inspection, NR_SEVERITY_FAULT, NR_FIND_SUN_BELOW_HORIZON);
         return;
     }
     if (n.behind >= TWICE) {
-        wrong_place(look, NR_SEVERITY_FAULT, NR_FIND_SUN_BEHIND);
+        wrong_place(inspection, NR_SEVERITY_FAULT, NR_FIND_SUN_BEHIND);
         return;
     }
     if (n.high < TWICE)
         return;
-    if (n.worst_W_m2 < ABSURD_W_M2 && look->place_known) {
-        wrong_place(look, NR_SEVERITY_DOUBT, NR_FIND_SUN_BEYOND_SKY);
+    if (n.worst_W_m2 < ABSURD_W_M2 && inspection->place_known) {
+        wrong_place(inspection, NR_SEVERITY_DOUBT, NR_FIND_SUN_BEYOND_SKY);
         return;
     }
-    nr_find(look, NR_FIND_SUN_TOO_HIGH, n.beyond >= TWICE ? NR_SEVERITY_FAULT : NR_SEVERITY_DOUBT,
-            NR_ROLE_SUN, n.from_s, n.to_s, NR_SEEN(n.worst_W_m2, n.allowed_W_m2));
+    nr_find(inspection, NR_FIND_SUN_TOO_HIGH,
+            n.beyond >= TWICE ? NR_SEVERITY_FAULT : NR_SEVERITY_DOUBT, NR_ROLE_SUN, n.from_s,
+            n.to_s, NR_SEEN(n.worst_W_m2, n.allowed_W_m2));
 }
 
-static void look_at_incidence(nr_inspection *look)
+static void look_at_incidence(nr_inspection *inspection)
 {
     double most = 0.0, lo = INFINITY, hi = -INFINITY, sum = 0.0, weight = 0.0;
-    for (size_t b = 0; b < look->blocks; b++)
-        most = fmax(most, look->block[b].sun_W_m2);
-    for (size_t b = 0; b < look->blocks; b++) {
-        const nr_sky_block *k = &look->block[b];
-        bool ran = k->pump_share > 0.5 || look->q->pump_source == NR_PUMP_FROM_NOTHING;
+    for (size_t b = 0; b < inspection->blocks; b++)
+        most = fmax(most, inspection->block[b].sun_W_m2);
+    for (size_t b = 0; b < inspection->blocks; b++) {
+        const nr_sky_block *k = &inspection->block[b];
+        bool ran = k->pump_share > 0.5 || inspection->q->pump_source == NR_PUMP_FROM_NOTHING;
         /* What is left of the light when the sun is down comes from nowhere in particular. */
         if (!ran || !(k->sun_W_m2 > SUNNY_SHARE * most) || !(k->zenith_deg < SET_DEG))
             continue;
@@ -155,35 +156,37 @@ static void look_at_incidence(nr_inspection *look)
         sum += k->sun_W_m2 * k->incidence_deg;
         weight += k->sun_W_m2;
     }
-    if (!(weight > 0.0) || look->sky_wrong)
+    if (!(weight > 0.0) || inspection->sky_wrong)
         return;
-    look->out->incidence_lo_deg = lo;
-    look->out->incidence_hi_deg = hi;
+    inspection->out->incidence_lo_deg = lo;
+    inspection->out->incidence_hi_deg = hi;
     if (sum / weight > OBLIQUE_DEG)
-        nr_find(look, NR_FIND_OBLIQUE_SUN, NR_SEVERITY_NOTE, NR_ROLE_SUN, NAN, NAN,
+        nr_find(inspection, NR_FIND_OBLIQUE_SUN, NR_SEVERITY_NOTE, NR_ROLE_SUN, NAN, NAN,
                 NR_SEEN(lo, hi));
 }
 
-static void look_for_sun(nr_inspection *look)
+static void look_for_sun(nr_inspection *inspection)
 {
-    const nr_quality *q = look->q;
+    const nr_quality *q = inspection->q;
     double most = 0.0;
-    for (size_t b = 0; b < look->blocks; b++)
-        most = fmax(most, look->block[b].sun_W_m2);
-    if (!q->channel[NR_ROLE_SUN].readings || look->unit_wrong[NR_ROLE_SUN] || most >= NO_SUN_W_M2)
+    for (size_t b = 0; b < inspection->blocks; b++)
+        most = fmax(most, inspection->block[b].sun_W_m2);
+    if (!q->channel[NR_ROLE_SUN].readings || inspection->unit_wrong[NR_ROLE_SUN] ||
+        most >= NO_SUN_W_M2)
         return;
-    look->dark = true;
-    nr_find(look, NR_FIND_NO_SUN, NR_SEVERITY_DOUBT, NR_ROLE_SUN, NAN, NAN, NR_SEEN(most));
+    inspection->dark = true;
+    nr_find(inspection, NR_FIND_NO_SUN, NR_SEVERITY_DOUBT, NR_ROLE_SUN, NAN, NAN, NR_SEEN(most));
 }
 
-void nr_look_sky(nr_inspection *look)
+void nr_inspect_sky(nr_inspection *inspection)
 {
-    look_for_sun(look);
-    if (look->dark || look->unit_wrong[NR_ROLE_SUN] || !nr_look_raw(look, NR_ROLE_SUN))
+    look_for_sun(inspection);
+    if (inspection->dark || inspection->unit_wrong[NR_ROLE_SUN] ||
+        !nr_inspect_raw(inspection, NR_ROLE_SUN))
         return;
-    look_at_position(look);
-    if (look->place_known)
-        look_at_incidence(look);
+    look_at_position(inspection);
+    if (inspection->place_known)
+        look_at_incidence(inspection);
     else
-        nr_find(look, NR_FIND_NO_SITE, NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN, NULL);
+        nr_find(inspection, NR_FIND_NO_SITE, NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN, NULL);
 }

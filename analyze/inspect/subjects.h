@@ -7,19 +7,20 @@
 
 #include "analyze/inspect/inspection.h"
 
-void nr_look_record(nr_inspection *look); /* length, gaps, duplicates, clock */
-void nr_look_channels(
-    nr_inspection *look); /* missing, empty, spikes, stuck, saturated, range, noise */
-void nr_look_units(
-    nr_inspection *look);              /* columns that hold another unit; before nr_look_channels */
-void nr_look_sky(nr_inspection *look); /* sun against site, clock and plane */
-void nr_look_heat(nr_inspection *look);     /* heat balances, swapped and disagreeing probes */
-void nr_look_pump(nr_inspection *look);     /* pump states, stops, dead meter */
-void nr_look_lags(nr_inspection *look);     /* delays between channels, where they show */
-void nr_look_worth(nr_inspection *look);    /* what the record can tell: spread, steady windows */
-void nr_look_cautions(nr_inspection *look); /* lid, scald, Legionella */
+void nr_inspect_record(nr_inspection *inspection); /* length, gaps, duplicates, clock */
+void nr_inspect_channels(
+    nr_inspection *inspection); /* missing, empty, spikes, stuck, saturated, range, noise */
+void nr_inspect_units(
+    nr_inspection *inspection); /* columns that hold another unit; before nr_inspect_channels */
+void nr_inspect_sky(nr_inspection *inspection);  /* sun against site, clock and plane */
+void nr_inspect_heat(nr_inspection *inspection); /* heat balances, swapped and disagreeing probes */
+void nr_inspect_pump(nr_inspection *inspection); /* pump states, stops, dead meter */
+void nr_inspect_lags(nr_inspection *inspection); /* delays between channels, where they show */
+void nr_inspect_conditions(
+    nr_inspection *inspection); /* what the record can tell: spread, steady windows */
+void nr_inspect_cautions(nr_inspection *inspection); /* lid, scald, Legionella */
 
-nr_code nr_sky_blocks(nr_inspection *look, nr_err *err);   /* fills block[]; free with free() */
-nr_code nr_heat_balance(nr_inspection *look, nr_err *err); /* fills heat */
+nr_code nr_sky_blocks(nr_inspection *inspection, nr_err *err); /* fills block[]; free with free() */
+nr_code nr_heat_balance(nr_inspection *inspection, nr_err *err); /* fills heat */
 
 #endif

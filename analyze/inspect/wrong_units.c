@@ -19,14 +19,14 @@
 #define FAST_M_S 6.0    /* water in a small tube does not run like this */
 #define UNIT_MATCH 0.22 /* natural logarithm: within 25 % */
 
-static double median_raw(nr_inspection *look, nr_role role, double until_s)
+static double median_raw(nr_inspection *inspection, nr_role role, double until_s)
 {
-    const double *v = nr_look_raw(look, role), *t = look->run->readings->elapsed_s;
+    const double *v = nr_inspect_raw(inspection, role), *t = inspection->run->readings->elapsed_s;
     size_t n = 0;
-    for (size_t i = 0; v && i < look->q->rows; i++)
+    for (size_t i = 0; v && i < inspection->q->rows; i++)
         if (!isnan(v[i]) && t[i] - t[0] <= until_s)
-            look->scratch[n++] = v[i];
-    return n < 5 ? NAN : gsl_stats_median(look->scratch, 1, n);
+            inspection->scratch[n++] = v[i];
+    return n < 5 ? NAN : gsl_stats_median(inspection->scratch, 1, n);
 }
 
 static double from_fahrenheit(double x)
@@ -34,10 +34,10 @@ static double from_fahrenheit(double x)
     return (x - 32.0) * NR_DEGF_K;
 }
 
-static void unit_found(nr_inspection *look, nr_role role, double value, bool fahrenheit)
+static void unit_found(nr_inspection *inspection, nr_role role, double value, bool fahrenheit)
 {
-    look->unit_wrong[role] = true;
-    nr_find(look, NR_FIND_WRONG_UNIT_TEMPERATURE, NR_SEVERITY_FAULT, role, NAN, NAN,
+    inspection->unit_wrong[role] = true;
+    nr_find(inspection, NR_FIND_WRONG_UNIT_TEMPERATURE, NR_SEVERITY_FAULT, role, NAN, NAN,
             NR_SEEN(value, fahrenheit));
 }
 
@@ -48,14 +48,14 @@ static bool like_kelvin(double x)
 
 /* Whether store or inlet would agree with one of its peers if it were in degF, and with none as it
  * is. */
-static bool alone_in_fahrenheit(nr_inspection *look, nr_role role, double x)
+static bool alone_in_fahrenheit(nr_inspection *inspection, nr_role role, double x)
 {
     double c = from_fahrenheit(x);
     bool one_near = false;
     for (int other = NR_ROLE_STORE; other <= NR_ROLE_OUTLET; other++) {
         if (other == (int)role)
             continue;
-        double v = median_raw(look, (nr_role)other, 600.0);
+        double v = median_raw(inspection, (nr_role)other, 600.0);
         double near = other == NR_ROLE_OUTLET ? 4.0 * NEAR_K : NEAR_K; /* warmer in the sun */
         if (fabs(x - v) < FAR_K + near)
             return false;
@@ -66,74 +66,77 @@ static bool alone_in_fahrenheit(nr_inspection *look, nr_role role, double x)
 
 /* The outlet may be far hotter than the inlet where flow is small; but not while loop and
  * container balance with its degrees taken as fahrenheit and not as they stand. */
-static bool outlet_in_fahrenheit(nr_inspection *look)
+static bool outlet_in_fahrenheit(nr_inspection *inspection)
 {
-    double out = nr_look_median(look, NR_ROLE_OUTLET, NR_ROLES, NR_PUMP_IS_ON, -INFINITY, INFINITY);
-    double in = nr_look_median(look, NR_ROLE_INLET, NR_ROLES, NR_PUMP_IS_ON, -INFINITY, INFINITY);
+    double out =
+        nr_inspect_median(inspection, NR_ROLE_OUTLET, NR_ROLES, NR_PUMP_IS_ON, -INFINITY, INFINITY);
+    double in =
+        nr_inspect_median(inspection, NR_ROLE_INLET, NR_ROLES, NR_PUMP_IS_ON, -INFINITY, INFINITY);
     double as_it_is = out - in, converted = from_fahrenheit(out) - in;
-    if (!look->heat.loop_known || !(as_it_is > 2.0 * FAR_K))
+    if (!inspection->heat.loop_known || !(as_it_is > 2.0 * FAR_K))
         return false;
-    double then = look->heat.ratio * converted / as_it_is;
-    return fabs(log(look->heat.ratio)) > 0.5 && then > 0.6 && then < 1.6;
+    double then = inspection->heat.ratio * converted / as_it_is;
+    return fabs(log(inspection->heat.ratio)) > 0.5 && then > 0.6 && then < 1.6;
 }
 
-static void look_at_air(nr_inspection *look)
+static void look_at_air(nr_inspection *inspection)
 {
-    double air = median_raw(look, NR_ROLE_AIR, INFINITY);
+    double air = median_raw(inspection, NR_ROLE_AIR, INFINITY);
     if (like_kelvin(air))
-        unit_found(look, NR_ROLE_AIR, air, false);
+        unit_found(inspection, NR_ROLE_AIR, air, false);
     else if (air > HOT_AIR_DEGC && from_fahrenheit(air) < HOT_AIR_DEGC)
-        unit_found(look, NR_ROLE_AIR, air, true);
+        unit_found(inspection, NR_ROLE_AIR, air, true);
 }
 
-static void look_at_water(nr_inspection *look)
+static void look_at_water(nr_inspection *inspection)
 {
-    bool air_wrong = look->unit_wrong[NR_ROLE_AIR];
-    double air = from_fahrenheit(median_raw(look, NR_ROLE_AIR, 600.0));
+    bool air_wrong = inspection->unit_wrong[NR_ROLE_AIR];
+    double air = from_fahrenheit(median_raw(inspection, NR_ROLE_AIR, 600.0));
     for (int role = NR_ROLE_STORE; role <= NR_ROLE_OUTLET; role++) {
-        double x = median_raw(look, (nr_role)role, 600.0);
+        double x = median_raw(inspection, (nr_role)role, 600.0);
         if (isnan(x))
             continue;
         if (like_kelvin(x)) {
-            unit_found(look, (nr_role)role, x, false);
+            unit_found(inspection, (nr_role)role, x, false);
             continue;
         }
         /* Where the air is in degF and the water started near it, the water is, too. */
         double c = from_fahrenheit(x);
         bool all = air_wrong && fabs(c - air) < 20.0 && fabs(x - air) > 20.0;
-        bool alone = role == NR_ROLE_OUTLET ? outlet_in_fahrenheit(look)
-                                            : alone_in_fahrenheit(look, (nr_role)role, x);
+        bool alone = role == NR_ROLE_OUTLET ? outlet_in_fahrenheit(inspection)
+                                            : alone_in_fahrenheit(inspection, (nr_role)role, x);
         if (all || alone)
-            unit_found(look, (nr_role)role, x, true);
+            unit_found(inspection, (nr_role)role, x, true);
     }
 }
 
 /* Something other than the column says that the sun was shining. */
-static bool sun_shone(nr_inspection *look)
+static bool sun_shone(nr_inspection *inspection)
 {
-    for (size_t b = 0; b < look->blocks; b++)
-        if (look->place_known && look->block[b].zenith_deg < SUN_UP_DEG)
+    for (size_t b = 0; b < inspection->blocks; b++)
+        if (inspection->place_known && inspection->block[b].zenith_deg < SUN_UP_DEG)
             return true;
-    double t1 = look->run->readings->elapsed_s[look->q->rows - 1];
-    double start = median_raw(look, NR_ROLE_STORE, 300.0);
-    double end = nr_look_median(look, NR_ROLE_STORE, NR_ROLES, NR_PUMP_IS_UNKNOWN, t1 - 300.0, t1);
+    double t1 = inspection->run->readings->elapsed_s[inspection->q->rows - 1];
+    double start = median_raw(inspection, NR_ROLE_STORE, 300.0);
+    double end =
+        nr_inspect_median(inspection, NR_ROLE_STORE, NR_ROLES, NR_PUMP_IS_UNKNOWN, t1 - 300.0, t1);
     return end - start > WARMED_K;
 }
 
-static void look_at_sun(nr_inspection *look)
+static void look_at_sun(nr_inspection *inspection)
 {
-    const double *v = nr_look_raw(look, NR_ROLE_SUN);
+    const double *v = nr_inspect_raw(inspection, NR_ROLE_SUN);
     size_t n = 0;
-    for (size_t i = 0; v && i < look->q->rows; i++)
+    for (size_t i = 0; v && i < inspection->q->rows; i++)
         if (!isnan(v[i]))
-            look->scratch[n++] = v[i];
+            inspection->scratch[n++] = v[i];
     if (n < 10)
         return;
-    double high = gsl_stats_select(look->scratch, 1, n, (n * 95) / 100);
-    if (!(high > SUN_LEAST && high < SUN_SMALL) || !sun_shone(look))
+    double high = gsl_stats_select(inspection->scratch, 1, n, (n * 95) / 100);
+    if (!(high > SUN_LEAST && high < SUN_SMALL) || !sun_shone(inspection))
         return;
-    look->unit_wrong[NR_ROLE_SUN] = true;
-    nr_find(look, NR_FIND_WRONG_UNIT_SUN, NR_SEVERITY_FAULT, NR_ROLE_SUN, NAN, NAN,
+    inspection->unit_wrong[NR_ROLE_SUN] = true;
+    nr_find(inspection, NR_FIND_WRONG_UNIT_SUN, NR_SEVERITY_FAULT, NR_ROLE_SUN, NAN, NAN,
             NR_SEEN(high, high > SUN_KW));
 }
 
@@ -141,40 +144,40 @@ static void look_at_sun(nr_inspection *look)
 static const double flow_units[] = {60.0,         1.0 / 60.0, 1.0 / 3.785411784,
                                     60.0 / 3.785, 0.06,       1000.0};
 
-static double velocity_m_s(const nr_inspection *look)
+static double velocity_m_s(const nr_inspection *inspection)
 {
-    const nr_value *bore = &look->run->rig.collector.tube_bore_mm;
+    const nr_value *bore = &inspection->run->rig.collector.tube_bore_mm;
     if (!bore->given || !(bore->value > 0.0))
         return NAN;
     double bore_m = 1e-3 * bore->value;
-    return look->q->pump_typical / 60000.0 / (0.25 * M_PI * bore_m * bore_m);
+    return inspection->q->pump_typical / 60000.0 / (0.25 * M_PI * bore_m * bore_m);
 }
 
-static void look_at_flow(nr_inspection *look)
+static void look_at_flow(nr_inspection *inspection)
 {
-    const nr_heat *h = &look->heat;
+    const nr_heat *h = &inspection->heat;
     for (size_t i = 0; h->loop_known && i < sizeof flow_units / sizeof *flow_units; i++) {
         if (!(fabs(log(h->ratio / flow_units[i])) < UNIT_MATCH))
             continue;
-        look->unit_wrong[NR_ROLE_FLOW] = true;
-        nr_find(look, NR_FIND_WRONG_UNIT_FLOW, NR_SEVERITY_FAULT, NR_ROLE_FLOW, NAN, NAN,
+        inspection->unit_wrong[NR_ROLE_FLOW] = true;
+        nr_find(inspection, NR_FIND_WRONG_UNIT_FLOW, NR_SEVERITY_FAULT, NR_ROLE_FLOW, NAN, NAN,
                 NR_SEEN(h->ratio, (double)i));
         return;
     }
-    if (h->loop_known || !(velocity_m_s(look) > FAST_M_S) ||
-        look->q->pump_source != NR_PUMP_FROM_FLOW)
+    if (h->loop_known || !(velocity_m_s(inspection) > FAST_M_S) ||
+        inspection->q->pump_source != NR_PUMP_FROM_FLOW)
         return;
-    look->unit_wrong[NR_ROLE_FLOW] = true;
-    nr_find(look, NR_FIND_WRONG_UNIT_SPEED, NR_SEVERITY_FAULT, NR_ROLE_FLOW, NAN, NAN,
-            NR_SEEN(look->q->pump_typical, velocity_m_s(look)));
+    inspection->unit_wrong[NR_ROLE_FLOW] = true;
+    nr_find(inspection, NR_FIND_WRONG_UNIT_SPEED, NR_SEVERITY_FAULT, NR_ROLE_FLOW, NAN, NAN,
+            NR_SEEN(inspection->q->pump_typical, velocity_m_s(inspection)));
 }
 
-void nr_look_units(nr_inspection *look)
+void nr_inspect_units(nr_inspection *inspection)
 {
-    look_at_air(look);
-    look_at_water(look);
-    look_at_sun(look);
-    if (!look->unit_wrong[NR_ROLE_STORE] && !look->unit_wrong[NR_ROLE_INLET] &&
-        !look->unit_wrong[NR_ROLE_OUTLET])
-        look_at_flow(look);
+    look_at_air(inspection);
+    look_at_water(inspection);
+    look_at_sun(inspection);
+    if (!inspection->unit_wrong[NR_ROLE_STORE] && !inspection->unit_wrong[NR_ROLE_INLET] &&
+        !inspection->unit_wrong[NR_ROLE_OUTLET])
+        look_at_flow(inspection);
 }

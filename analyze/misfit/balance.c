@@ -4,7 +4,7 @@
  * offset between the probes, the container's loss, the pump's own heat) make straight lines over
  * time, over the heat carried and over the container's excess temperature; what is left is an event
  * or a container that is not one temperature. */
-#include "analyze/misfit/parts.h"
+#include "analyze/misfit/inside.h"
 
 #include "analyze/estimate/linfit.h"
 

@@ -3,7 +3,7 @@
  * sensor, another aim: to the balance all of them are irradiance that counts for more or less from
  * some minute on. The record is cut into windows, the model says what one per cent more sun in each
  * would have done, and steps and pulses are sums of those. */
-#include "analyze/misfit/parts.h"
+#include "analyze/misfit/inside.h"
 
 #include <math.h>
 #include <stdlib.h>

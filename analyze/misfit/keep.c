@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What every test uses: limits, what matters, and the best of each kind until it is confirmed. */
-#include "analyze/misfit/parts.h"
+#include "analyze/misfit/inside.h"
 
 #include <gsl/gsl_cdf.h>
 
@@ -8,7 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-double nr_misfit_worth_of_kelvin(const nr_misfit_search *s, int channel)
+double nr_misfit_error_of_kelvin(const nr_misfit_search *s, int channel)
 {
     bool loop = channel != NR_OUT_STORE && s->rise_K > 0;
     return 1 / (loop ? s->rise_K : s->store_rise_K);
@@ -62,7 +62,7 @@ static nr_misfit_best *place_for(nr_misfit_search *s, const nr_misfit_finding *f
 }
 
 void nr_misfit_consider(nr_misfit_search *s, const nr_misfit_finding *finding, nr_score score,
-                        double limit, double worth, const double *const added[NR_OUTS])
+                        double limit, double error, const double *const added[NR_OUTS])
 {
     if (!(fabs(score.z) >= WORTH_CONFIRMING))
         return;
@@ -75,7 +75,7 @@ void nr_misfit_consider(nr_misfit_search *s, const nr_misfit_finding *finding, n
     b->finding.u = score.u;
     b->z = fabs(score.z);
     b->limit = limit;
-    b->worth = worth;
+    b->error = error;
     for (int c = 0; c < NR_OUTS; c++) {
         if (!added[c]) {
             free(b->added[c]);
@@ -98,7 +98,7 @@ void nr_misfit_settle(nr_misfit_search *s)
         b->finding.size = score.size;
         b->finding.u = score.u;
         b->finding.strength =
-            fmin(fabs(score.z) / b->limit, nr_misfit_matters(s, b->worth * score.size));
+            fmin(fabs(score.z) / b->limit, nr_misfit_matters(s, b->error * score.size));
         nr_misfit_add(s, &b->finding);
         for (int c = 0; c < NR_OUTS; c++)
             free(b->added[c]);

@@ -52,7 +52,7 @@ typedef struct nr_misfit_scale {
 } nr_misfit_scale;
 
 /* Looks at the runs of one build of a solved joint. */
-nr_code nr_misfit_look(const nr_joint *joint, size_t build, const nr_misfit_scale *scale,
+nr_code nr_misfit_find(const nr_joint *joint, size_t build, const nr_misfit_scale *scale,
                        nr_misfit *out, nr_err *err);
 
 #endif

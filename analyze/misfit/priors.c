@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Stated inputs that the record pulls away. A prior p with u and the posterior x with v < u: where
  * the prior was right, x - p has variance u^2 - v^2. */
-#include "analyze/misfit/parts.h"
+#include "analyze/misfit/inside.h"
 
 #include <gsl/gsl_cdf.h>
 

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Probes that jump: a constant from some minute on, in one channel. */
-#include "analyze/misfit/parts.h"
+#include "analyze/misfit/inside.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -41,13 +41,13 @@ static void try_jump(nr_misfit_search *s, int channel, size_t from, double *step
         s->work[channel][b] += 1;
     const double *added[NR_OUTS] = {s->work[0], s->work[1], s->work[2]};
     double share = (double)from / (double)s->blocks;
-    double worth = fmin(share, 1 - share) * nr_misfit_worth_of_kelvin(s, channel);
+    double error = fmin(share, 1 - share) * nr_misfit_error_of_kelvin(s, channel);
     nr_misfit_finding f = {.kind = NR_MISFIT_PROBE_JUMP,
                            .at_s = nr_misfit_time(s, (double)from),
                            .until_s = NAN,
                            .channel = channel};
     nr_misfit_consider(s, &f, nr_scorer_try(s->scorer, s->piece, added),
-                       NR_MISFIT_WANDER * nr_misfit_limit(MOMENTS), worth, added);
+                       NR_MISFIT_WANDER * nr_misfit_limit(MOMENTS), error, added);
 }
 
 nr_code nr_misfit_probes(nr_misfit_search *s, nr_err *err)

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Water that came or went: from some minute on the store warms faster or slower (its mass changed),
  * or its temperature steps (cold water was poured in). */
-#include "analyze/misfit/parts.h"
+#include "analyze/misfit/inside.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -13,7 +13,7 @@
 
 /* What happens to the store happens to everything that is fed from it; a collector that is driven
  * by its measured inlet is not. */
-static void consider(nr_misfit_search *s, nr_misfit_kind kind, double worth, size_t from)
+static void consider(nr_misfit_search *s, nr_misfit_kind kind, double error, size_t from)
 {
     const double *added[NR_OUTS];
     for (int c = 0; c < NR_OUTS; c++)
@@ -23,7 +23,7 @@ static void consider(nr_misfit_search *s, nr_misfit_kind kind, double worth, siz
                            .at_s = nr_misfit_time(s, (double)from),
                            .until_s = NAN,
                            .channel = NR_OUT_STORE};
-    nr_misfit_consider(s, &f, nr_scorer_try(s->scorer, s->piece, added), limit, worth, added);
+    nr_misfit_consider(s, &f, nr_scorer_try(s->scorer, s->piece, added), limit, error, added);
 }
 
 /* store: as modelled. The measured one would carry its noise into the signature, and the product

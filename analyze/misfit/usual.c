@@ -2,7 +2,7 @@
 /* Smooth departures: what every model gets a little wrong, and drifts, which are more than that. In
  * every channel and in the gain the record may follow Legendre polynomials of time, small ones;
  * where it follows a straight line further than is usual, something drifts. */
-#include "analyze/misfit/parts.h"
+#include "analyze/misfit/inside.h"
 
 #include <gsl/gsl_sf_legendre.h>
 
@@ -49,7 +49,7 @@ static nr_code name_channel(nr_misfit_search *s, int channel, nr_err *err)
         for (size_t b = 0; b < s->blocks; b++)
             s->work[channel][b] = departure(s, order, b, s->blocks);
         added[channel] = s->work[channel];
-        double kelvin = 1 / nr_misfit_worth_of_kelvin(s, channel);
+        double kelvin = 1 / nr_misfit_error_of_kelvin(s, channel);
         code = name(s, channel, order, added, usual_share[order - 1] * kelvin, err);
     }
     return code;
@@ -111,7 +111,7 @@ void nr_misfit_leanings(nr_misfit_search *s)
         double sd = hypot(score.u, score.size / (score.z != 0 ? score.z : 1));
         double free_size = told > 0 ? 2 * score.size * sd * sd / told : 0; /* end to end */
         double relative = u->channel < 0 ? free_size / 2
-                                         : free_size / 2 * nr_misfit_worth_of_kelvin(s, u->channel);
+                                         : free_size / 2 * nr_misfit_error_of_kelvin(s, u->channel);
         nr_misfit_add(s,
                       &(nr_misfit_finding){
                           .kind = u->channel < 0 ? NR_MISFIT_SUN_DRIFT : NR_MISFIT_PROBE_DRIFT,

@@ -151,8 +151,8 @@ static nr_code answer(arguments *a, const nr_words *words, nr_err *err)
     nr_run **runs = NULL;
     size_t count = 0;
     nr_fit *fit = NULL;
-    nr_progress progress = {.what = "Monte Carlo trial"};
-    nr_sink sink = {nr_progress_say, &progress};
+    nr_progress_line progress = {.what = "Monte Carlo trial"};
+    nr_sink sink = {nr_progress_line_say, &progress};
     a->fit.progress = &sink;
     nr_code code = open(a, words, &runs, &count, err);
     if (code)
@@ -162,7 +162,7 @@ static nr_code answer(arguments *a, const nr_words *words, nr_err *err)
         code = fit_each(a, runs, count, units, err);
     } else {
         code = nr_fit_runs((const nr_run *const *)runs, count, &a->fit, &fit, err);
-        nr_progress_end(&progress);
+        nr_progress_line_end(&progress);
         if (code == NR_CANNOT)
             nr_blame((const nr_run *const *)runs, count, units, err);
         if (!code)
@@ -170,7 +170,7 @@ static nr_code answer(arguments *a, const nr_words *words, nr_err *err)
         if (!code)
             code = show(a, &fit, 1, units, err);
     }
-    nr_progress_end(&progress);
+    nr_progress_line_end(&progress);
     nr_fit_free(fit);
     nr_close_runs(runs, count);
     return code;

@@ -222,7 +222,7 @@ static void say(void *context, size_t done, size_t of)
 {
     char line[32];
     snprintf(line, sizeof line, "%zu of %zu", done + 1, of);
-    nr_progress_say(context, line);
+    nr_progress_line_say(context, line);
 }
 
 static nr_code show(const arguments *a, const nr_season *s, const nr_season_gain *gain,
@@ -244,17 +244,17 @@ static nr_code answer(arguments *a, nr_run *const *runs, size_t count, nr_season
                       nr_season_gain gain[NR_CHANGES], nr_err *err)
 {
     nr_hourly *weather = NULL;
-    nr_progress progress = {.what = "day"};
+    nr_progress_line progress = {.what = "day"};
     nr_code code = nr_hourly_read(a->weather, &weather, err);
     if (!code)
         code = nr_season_runs((const nr_run *const *)runs, count, weather, &a->question, &a->fit,
                               say, &progress, s, err);
-    nr_progress_end(&progress);
-    progress = (nr_progress){.what = "change"};
+    nr_progress_line_end(&progress);
+    progress = (nr_progress_line){.what = "change"};
     if (!code && a->changes)
         code = nr_season_changes((const nr_run *const *)runs, count, weather, &a->question, &a->fit,
                                  say, &progress, gain, err);
-    nr_progress_end(&progress);
+    nr_progress_line_end(&progress);
     nr_hourly_free(weather);
     return code;
 }

@@ -37,19 +37,19 @@ nr_units nr_common_units(const nr_common *common, const nr_rig *rig);
  * units shown. */
 nr_code nr_withhold(const nr_trust *trust, bool anyway, nr_units units, nr_err *err);
 
-/* Where no answer was found and inspect finds a fault in one of the runs, the error says that, and of
- * which run: it is the likely cause. */
+/* Where no answer was found and inspect finds a fault in one of the runs, the error says that, and
+ * of which run: it is the likely cause. */
 void nr_blame(const nr_run *const *runs, size_t count, nr_units units, nr_err *err);
 
 /* Progress on one line of stderr: only on a terminal, only when it takes more than a second. */
-typedef struct nr_progress {
+typedef struct nr_progress_line {
     const char *what;
     double began_s; /* 0: not yet */
     bool shown;
-} nr_progress;
+} nr_progress_line;
 
-void nr_progress_say(void *progress, const char *line); /* for nr_sink */
-void nr_progress_end(nr_progress *progress);
+void nr_progress_line_say(void *progress, const char *line); /* for nr_sink */
+void nr_progress_line_end(nr_progress_line *progress);
 
 extern const nr_command nr_cmd_fit;
 extern const nr_command nr_cmd_compare;

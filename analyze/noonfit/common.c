@@ -95,9 +95,9 @@ static double now_s(void)
     return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
 }
 
-void nr_progress_say(void *context, const char *line)
+void nr_progress_line_say(void *context, const char *line)
 {
-    nr_progress *p = context;
+    nr_progress_line *p = context;
     if (p->began_s == 0)
         p->began_s = now_s();
     if (now_s() - p->began_s < 1 || !isatty(STDERR_FILENO))
@@ -106,7 +106,7 @@ void nr_progress_say(void *context, const char *line)
     p->shown = true;
 }
 
-void nr_progress_end(nr_progress *p)
+void nr_progress_line_end(nr_progress_line *p)
 {
     if (p->shown)
         fputs("\r\033[K", stderr);

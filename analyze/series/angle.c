@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/physics/sun.h"
-#include "analyze/series/parts.h"
+#include "analyze/series/inside.h"
 
 #include <math.h>
 #include <stdlib.h>

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What drives the pump whose flow was not measured. */
-#include "analyze/series/parts.h"
+#include "analyze/series/inside.h"
 
 #include <math.h>
 #include <stdlib.h>

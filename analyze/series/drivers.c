@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What drives the model, made ready: weather, flow, the probes at the collector, the sky. */
 #include "analyze/physics/longwave.h"
-#include "analyze/series/parts.h"
+#include "analyze/series/inside.h"
 
 #include <math.h>
 #include <stdlib.h>

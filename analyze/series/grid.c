@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "analyze/series/parts.h"
+#include "analyze/series/inside.h"
 
 #include <math.h>
 #include <stdlib.h>

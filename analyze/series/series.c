@@ -3,7 +3,7 @@
 
 #include "analyze/physics/evaporation.h"
 #include "analyze/physics/water.h"
-#include "analyze/series/parts.h"
+#include "analyze/series/inside.h"
 
 #include <math.h>
 #include <stdlib.h>

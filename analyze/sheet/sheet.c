@@ -2,7 +2,7 @@
 #include "analyze/sheet/sheet.h"
 
 #include "analyze/physics/cautions.h"
-#include "analyze/sheet/page.h"
+#include "analyze/sheet/paper.h"
 #include "logger/base/text.h"
 
 #include <errno.h>
@@ -22,7 +22,7 @@
 typedef struct layout {
     const nr_rig *rig;
     const nr_sheet_style *style;
-    nr_page *page;
+    nr_paper *page;
     size_t channel[NR_SHEET_CHANNELS], channels;
     double y, right;
 } layout;
@@ -48,11 +48,11 @@ static void title(layout *l)
 {
     const nr_rig *rig = l->rig;
     const char *name = rig->title[0] ? rig->title : rig->collector.name;
-    nr_page_words(l->page, MARGIN, l->y, LARGE, true, "%.60s", name[0] ? name : "Heat-up test");
+    nr_paper_words(l->page, MARGIN, l->y, LARGE, true, "%.60s", name[0] ? name : "Heat-up test");
     l->y += 8;
-    nr_page_words(l->page, MARGIN, l->y, SMALL, false,
-                  "Date (as 2026-05-16) ____________________      Who read: "
-                  "____________________      Sky: ____________________");
+    nr_paper_words(l->page, MARGIN, l->y, SMALL, false,
+                   "Date (as 2026-05-16) ____________________      Who read: "
+                   "____________________      Sky: ____________________");
     l->y += 6;
 }
 
@@ -99,7 +99,7 @@ static void facts(layout *l)
         fact(text, sizeof text, "faces ______° (180 is south)");
     if (c->glazing != NR_GLAZING_UNKNOWN)
         fact(text, sizeof text, "glazing %s", nr_glazing_word(c->glazing));
-    nr_page_words(l->page, MARGIN, l->y, SMALL, false, "Collector: %s", text);
+    nr_paper_words(l->page, MARGIN, l->y, SMALL, false, "Collector: %s", text);
     l->y += 5.5;
     char stated[80] = "";
     if (l->rig->store.water_kg.given)
@@ -107,7 +107,7 @@ static void facts(layout *l)
                  us ? l->rig->store.water_kg.value / NR_WATER_KG_L / 3.785411784
                     : l->rig->store.water_kg.value / NR_WATER_KG_L,
                  water);
-    nr_page_words(
+    nr_paper_words(
         l->page, MARGIN, l->y, SMALL, false,
         "Water%s: container full ________ minus empty ________ = ________ %s;  at the end "
         "________",
@@ -132,7 +132,7 @@ static void steps(layout *l)
         "that tells the container's loss. Weigh the water again.",
     };
     for (size_t i = 0; i < sizeof lines / sizeof *lines; i++)
-        l->y = nr_page_paragraph(l->page, MARGIN, l->y, l->right - MARGIN, SMALL, lines[i]) + 0.6;
+        l->y = nr_paper_paragraph(l->page, MARGIN, l->y, l->right - MARGIN, SMALL, lines[i]) + 0.6;
     l->y += 1;
 }
 
@@ -145,7 +145,7 @@ static void cautions(layout *l, double top)
                                    l->style->us ? "120 °F" : "49 °C");
     for (size_t i = 0; i < sizeof which / sizeof *which && used < sizeof text; i++)
         used += (size_t)snprintf(text + used, sizeof text - used, " %s", nr_caution_text(which[i]));
-    nr_page_paragraph(l->page, MARGIN, top, l->right - MARGIN, 2.6, text);
+    nr_paper_paragraph(l->page, MARGIN, top, l->right - MARGIN, 2.6, text);
 }
 
 static void row_time(const layout *l, size_t row, char out[16])
@@ -162,30 +162,30 @@ static void table(layout *l, double bottom)
     size_t rows = (size_t)((bottom - top - 2 * ROW) / ROW);
     double end = top + 1.5 * ROW + (double)rows * ROW, x = left;
     double heads = top + 4.2;
-    nr_page_words(l->page, x + 1, heads, SMALL, true, "min");
-    nr_page_words(l->page, x + planned + 1, heads, SMALL, true, "time");
-    nr_page_words(l->page, x + planned + 1, heads + 4, 2.4, false, "clock");
+    nr_paper_words(l->page, x + 1, heads, SMALL, true, "min");
+    nr_paper_words(l->page, x + planned + 1, heads, SMALL, true, "time");
+    nr_paper_words(l->page, x + planned + 1, heads + 4, 2.4, false, "clock");
     for (size_t i = 0; i < l->channels; i++) {
         const nr_rig_channel *c = &l->rig->channel[l->channel[i]];
         double at = left + planned + clock + (double)i * width;
         size_t most = (size_t)(width / (0.6 * SMALL));
-        nr_page_words(l->page, at + 1, heads, SMALL, true, "%.*s", (int)most, c->name);
-        nr_page_words(l->page, at + 1, heads + 4, 2.4, false, "%s", c->unit->label);
-        nr_page_line(l->page, at, top, at, end, 0.15);
+        nr_paper_words(l->page, at + 1, heads, SMALL, true, "%.*s", (int)most, c->name);
+        nr_paper_words(l->page, at + 1, heads + 4, 2.4, false, "%s", c->unit->label);
+        nr_paper_line(l->page, at, top, at, end, 0.15);
     }
-    nr_page_words(l->page, l->right - notes + 1, heads, SMALL, true, "notes");
-    nr_page_line(l->page, left, top, left, end, 0.3);
-    nr_page_line(l->page, left + planned, top, left + planned, end, 0.15);
-    nr_page_line(l->page, l->right - notes, top, l->right - notes, end, 0.15);
-    nr_page_line(l->page, l->right, top, l->right, end, 0.3);
-    nr_page_line(l->page, left, top, l->right, top, 0.3);
+    nr_paper_words(l->page, l->right - notes + 1, heads, SMALL, true, "notes");
+    nr_paper_line(l->page, left, top, left, end, 0.3);
+    nr_paper_line(l->page, left + planned, top, left + planned, end, 0.15);
+    nr_paper_line(l->page, l->right - notes, top, l->right - notes, end, 0.15);
+    nr_paper_line(l->page, l->right, top, l->right, end, 0.3);
+    nr_paper_line(l->page, left, top, l->right, top, 0.3);
     for (size_t r = 0; r <= rows; r++) {
         double y = top + 1.5 * ROW + (double)r * ROW;
         char text[16];
-        nr_page_line(l->page, left, y, l->right, y, r == 0 || r == rows ? 0.3 : 0.15);
+        nr_paper_line(l->page, left, y, l->right, y, r == 0 || r == rows ? 0.3 : 0.15);
         row_time(l, r, text);
         if (r < rows)
-            nr_page_words(l->page, left + 1.5, y + 4.8, SMALL, false, "%s", text);
+            nr_paper_words(l->page, left + 1.5, y + 4.8, SMALL, false, "%s", text);
     }
     l->y = end;
 }
@@ -205,23 +205,23 @@ static void compose(layout *l)
 /* --- files --------------------------------------------------------------------------------------
  */
 
-static void html(const nr_page *page, FILE *to)
+static void html(const nr_paper *page, FILE *to)
 {
     fprintf(to,
             "<!DOCTYPE html>\n<html lang=\"en\"><meta charset=\"utf-8\"><title>Test sheet</title>\n"
             "<style>@page{size:%s;margin:0}body{margin:0}svg{display:block}</style>\n",
             page->height_mm < 290 ? "letter" : "A4");
-    nr_page_svg(page, to);
+    nr_paper_svg(page, to);
     fputs("</html>\n", to);
 }
 
-static nr_code write_form(const nr_page *page, const char *form, FILE *to, const char *path,
+static nr_code write_form(const nr_paper *page, const char *form, FILE *to, const char *path,
                           nr_err *err)
 {
     if (strcmp(form, ".pdf") == 0)
-        return nr_page_pdf(page, to, path, err);
+        return nr_paper_pdf(page, to, path, err);
     if (strcmp(form, ".svg") == 0)
-        nr_page_svg(page, to);
+        nr_paper_svg(page, to);
     else
         html(page, to);
     return NR_OK;

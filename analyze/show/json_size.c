@@ -7,7 +7,7 @@
 
 #include <math.h>
 
-static json_t *way(const nr_size_way *w)
+static json_t *way(const nr_size_bound *w)
 {
     return json_pack("{s:o, s:o}", "best", nr_json_number(w->best), "sure95",
                      nr_json_number(w->sure));
@@ -21,7 +21,7 @@ static double utc_of_day(const nr_size *z, double solar_s)
 
 static json_t *latest(const nr_size *z)
 {
-    nr_size_way w = {utc_of_day(z, z->latest_s.best), utc_of_day(z, z->latest_s.sure)};
+    nr_size_bound w = {utc_of_day(z, z->latest_s.best), utc_of_day(z, z->latest_s.sure)};
     return z->asked.day.clear_sky ? way(&w) : json_null();
 }
 
@@ -80,7 +80,7 @@ nr_code nr_json_size(FILE *to, const nr_size *z, nr_err *err)
     char sentence[NR_TELL], text[NR_TELL];
     json_t *months = json_array();
     nr_tell_size(sentence, sizeof sentence, z, NR_UNITS_SI);
-    nr_tell_size_ways(text, sizeof text, z, NR_UNITS_SI);
+    nr_tell_size_bounds(text, sizeof text, z, NR_UNITS_SI);
     for (size_t i = 0; i < z->months; i++)
         json_array_append_new(months, month(z, &z->month[i]));
     json_t *root = json_pack(

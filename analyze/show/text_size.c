@@ -20,7 +20,7 @@ static char *number(nr_shown what, nr_units units, double si, int place, char te
     return nr_round_text(nr_display_value(what, units, si), place, text);
 }
 
-static void way(FILE *to, const char *label, nr_shown what, nr_units units, const nr_size_way *w,
+static void way(FILE *to, const char *label, nr_shown what, nr_units units, const nr_size_bound *w,
                 int place)
 {
     char best[NR_ROUNDED], sure[NR_ROUNDED];
@@ -89,7 +89,7 @@ void nr_show_size(FILE *to, const nr_size *z, nr_units units)
     nr_trust_lines(to, &z->fit->trust, units);
     nr_tell_size(text, sizeof text, z, units);
     nr_paragraph(to, "", text);
-    nr_tell_size_ways(text, sizeof text, z, units);
+    nr_tell_size_bounds(text, sizeof text, z, units);
     nr_paragraph(to, "", text);
     ways(to, z, units);
     nr_tell_size_uses(text, sizeof text, z, units);

@@ -39,7 +39,8 @@ static void put_text(nr_phrase *p, const char *text)
     put(p, text, strlen(text));
 }
 
-char *nr_told(char room[NR_TOLD], nr_shown what, nr_units units, const char *format, double si)
+char *nr_interim(char room[NR_INTERIM], nr_shown what, nr_units units, const char *format,
+                 double si)
 {
     char text[NR_ROUNDED];
     bool plus = format[0] == '+';
@@ -49,7 +50,7 @@ char *nr_told(char room[NR_TOLD], nr_shown what, nr_units units, const char *for
         (void)nr_plain_text(shown, digits, text);
     else
         (void)nr_round_text(shown, nr_display_place(what, units, digits), text);
-    (void)snprintf(room, NR_TOLD, "%s%s", plus && text[0] != '-' && text[0] != '?' ? "+" : "",
+    (void)snprintf(room, NR_INTERIM, "%s%s", plus && text[0] != '-' && text[0] != '?' ? "+" : "",
                    text);
     return room;
 }
@@ -92,7 +93,7 @@ static void choose(nr_phrase *p, const blank *b, size_t which)
 
 static void put_span(nr_phrase *p, double seconds)
 {
-    char text[NR_TOLD];
+    char text[NR_INTERIM];
     long minutes = isfinite(seconds) ? lround(seconds / 60) : 0;
     if (!isfinite(seconds))
         (void)snprintf(text, sizeof text, "never");
@@ -105,7 +106,7 @@ static void put_span(nr_phrase *p, double seconds)
 
 static void put_contact(nr_phrase *p, double seconds)
 {
-    char text[NR_TOLD], n[NR_ROUNDED];
+    char text[NR_INTERIM], n[NR_ROUNDED];
     if (seconds < SHORTEST_CONTACT_S)
         (void)snprintf(text, sizeof text, "less than 2 seconds");
     else if (seconds >= LONG_CONTACT_S)
@@ -125,7 +126,7 @@ static bool is_format(const char *f)
 /* {0 temperature .1f bare} behind the 0. */
 static bool put_number(nr_phrase *p, blank *b)
 {
-    char kind[WORD], format[WORD], bare[WORD], text[NR_TOLD];
+    char kind[WORD], format[WORD], bare[WORD], text[NR_INTERIM];
     nr_shown what;
     next(b, kind);
     if (strcmp(kind, "span") == 0 || strcmp(kind, "contact") == 0) {
@@ -145,7 +146,7 @@ static bool put_number(nr_phrase *p, blank *b)
             place = 1;
         (void)nr_round_text(nr_display_value(what, p->units, b->value), place, text);
     } else if (is_format(format)) {
-        nr_told(text, what, p->units, format, b->value);
+        nr_interim(text, what, p->units, format, b->value);
     } else {
         return false;
     }

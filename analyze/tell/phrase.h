@@ -54,7 +54,8 @@ void nr_phrase_say(nr_phrase *phrase, const char *pattern, const nr_blanks *blan
 
 /* A number alone, as {0 KIND FORMAT bare} writes it; format as in a pattern: ".1f", "+.0f", ".3g".
  * NAN: "?". Returns room. */
-#define NR_TOLD 48
-char *nr_told(char room[NR_TOLD], nr_shown what, nr_units units, const char *format, double si);
+#define NR_INTERIM 48
+char *nr_interim(char room[NR_INTERIM], nr_shown what, nr_units units, const char *format,
+                 double si);
 
 #endif

@@ -54,7 +54,7 @@ void nr_tell_size(char *text, size_t size, const nr_size *z, nr_units units)
 }
 
 /* One quantity: what just suffices, and what is sure to. */
-static void say_way(nr_phrase *p, const nr_size_way *w, const char *best, const char *sure,
+static void say_way(nr_phrase *p, const nr_size_bound *w, const char *best, const char *sure,
                     const char *not_sure)
 {
     const nr_blanks b = {.number = {w->best, w->sure}};
@@ -64,7 +64,7 @@ static void say_way(nr_phrase *p, const nr_size_way *w, const char *best, const 
     nr_phrase_say(p, isfinite(w->sure) ? sure : not_sure, &b);
 }
 
-void nr_tell_size_ways(char *text, size_t size, const nr_size *z, nr_units units)
+void nr_tell_size_bounds(char *text, size_t size, const nr_size *z, nr_units units)
 {
     const nr_day *d = &z->asked.day;
     char best[NR_CLOCK_TEXT], sure[NR_CLOCK_TEXT];

@@ -63,7 +63,7 @@ void nr_tell_predict_day(char *text, size_t size, const nr_day *day, nr_units un
 void nr_tell_predict_shares(char *text, size_t size, const nr_predict *p, nr_units units);
 
 void nr_tell_size(char *text, size_t size, const nr_size *z, nr_units units);
-void nr_tell_size_ways(char *text, size_t size, const nr_size *z, nr_units units);
+void nr_tell_size_bounds(char *text, size_t size, const nr_size *z, nr_units units);
 void nr_tell_size_uses(char *text, size_t size, const nr_size *z, nr_units units);
 /* "is reached", "is more likely reached than not": of a target. */
 const char *nr_chance_verdict(nr_chance chance);

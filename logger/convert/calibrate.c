@@ -2,7 +2,7 @@
 /* Bath and two-point calibration; see calibrate.h. */
 #include "logger/convert/calibrate.h"
 
-#include "logger/convert/line.h"
+#include "logger/convert/straight_line.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -71,9 +71,9 @@ static double smallest_step(double *reading, size_t count)
 static void analyse(pairs *p, double u_place_K, nr_bath_probe *out)
 {
     size_t n = p->count;
-    nr_line_fit line;
+    nr_straight_line line;
     double span_s = p->time_s[n - 1] - p->time_s[0];
-    nr_line_through(p->time_s, p->difference, n, p->left, &line);
+    nr_straight_line_through(p->time_s, p->difference, n, p->left, &line);
     out->count = n;
     out->difference_K = line.mean;
     out->correction_K = -line.mean;
@@ -123,10 +123,10 @@ static void analyse_bath(const nr_bath *bath, pairs *p, nr_bath_result *result)
         p->time_s[n] = bath->time_s[row];
         p->reading[n++] = at;
     }
-    nr_line_fit line;
+    nr_straight_line line;
     result->bath_rate_K_min = NAN;
     result->bath_degC = NAN;
-    if (!nr_line_through(p->time_s, p->reading, n, p->left, &line))
+    if (!nr_straight_line_through(p->time_s, p->reading, n, p->left, &line))
         return;
     result->bath_rate_K_min = 60.0 * line.slope;
     result->bath_degC = read_off ? line.mean : bath->reference_degC;

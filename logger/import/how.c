@@ -17,8 +17,8 @@ static void line(FILE *to, const char *key, const char *value)
     fprintf(to, "%s = %s\n", key, clean);
 }
 
-char *nr_how_write(const char *table, const nr_imported *im, const nr_rig *rig,
-                   const nr_import_stated *stated, size_t *length)
+char *nr_import_how_write(const char *table, const nr_imported *im, const nr_rig *rig,
+                          const nr_import_stated *stated, size_t *length)
 {
     char *text = NULL;
     FILE *to = open_memstream(&text, length);
@@ -79,7 +79,7 @@ static bool map_holds(const char *map, const nr_rig *rig)
     return nr_rig_channel_find(rig, name) != NULL;
 }
 
-static nr_code take(nr_how *h, const char *key, const char *value, const nr_rig *rig,
+static nr_code take(nr_import_how *h, const char *key, const char *value, const nr_rig *rig,
                     const char *path, long number, nr_err *err)
 {
     const struct {
@@ -113,8 +113,8 @@ static nr_code take(nr_how *h, const char *key, const char *value, const nr_rig 
     return NR_OK;
 }
 
-nr_code nr_how_read(const char *text, size_t length, const char *path, const nr_rig *rig, nr_how *h,
-                    nr_err *err)
+nr_code nr_import_how_read(const char *text, size_t length, const char *path, const nr_rig *rig,
+                           nr_import_how *h, nr_err *err)
 {
     const char *end = text + length;
     long number = 0;

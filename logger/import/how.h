@@ -12,21 +12,21 @@
 #define NR_IMPORTED_FOLDER "imported"
 #define NR_HOW_FILE NR_IMPORTED_FOLDER "/how.ini"
 
-typedef struct nr_how {
+typedef struct nr_import_how {
     char table[256];
     char time[400], format[80], zone[NR_ZONE], start[40];
     char map[NR_MAPS][300];
     const char *maps[NR_MAPS]; /* into map */
     nr_import_stated stated;   /* into the members above */
-} nr_how;
+} nr_import_how;
 
 /* What was stated and what was found: the text of how.ini, to be freed; NULL: no memory. */
-char *nr_how_write(const char *table, const nr_imported *imported, const nr_rig *rig,
-                   const nr_import_stated *stated, size_t *length);
+char *nr_import_how_write(const char *table, const nr_imported *imported, const nr_rig *rig,
+                          const nr_import_stated *stated, size_t *length);
 
 /* Maps to channels that the rig does not have (any more) are passed over. *out is large: not for
  * the stack, and not to be copied. */
-nr_code nr_how_read(const char *text, size_t length, const char *path, const nr_rig *rig,
-                    nr_how *out, nr_err *err);
+nr_code nr_import_how_read(const char *text, size_t length, const char *path, const nr_rig *rig,
+                           nr_import_how *out, nr_err *err);
 
 #endif

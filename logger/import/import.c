@@ -19,23 +19,24 @@ static void say_table(nr_imported *out)
 {
     const nr_table *t = &out->table;
     if (strcmp(out->encoding, "UTF-8") != 0)
-        nr_say_that(&out->said, "the text is %s", out->encoding);
+        nr_import_say(&out->said, "the text is %s", out->encoding);
     if (t->grid.separator != ',' || t->decimal != '.')
-        nr_say_that(&out->said, "cells are parted by %s, numbers have a decimal %s",
-                    t->grid.separator == ' ' ? "blanks" : nr_separator_word(t->grid.separator),
-                    t->decimal == ',' ? "comma" : "point");
+        nr_import_say(&out->said, "cells are parted by %s, numbers have a decimal %s",
+                      t->grid.separator == ' ' ? "blanks" : nr_separator_word(t->grid.separator),
+                      t->decimal == ',' ? "comma" : "point");
     if (!t->headed)
-        nr_say_that(&out->said, "the table has no head: columns are named by their number from 1");
+        nr_import_say(&out->said,
+                      "the table has no head: columns are named by their number from 1");
     if (t->before > 0)
-        nr_say_that(&out->said, "%zu line%s before the head left out", t->before,
-                    t->before == 1 ? "" : "s");
+        nr_import_say(&out->said, "%zu line%s before the head left out", t->before,
+                      t->before == 1 ? "" : "s");
     if (t->repeated > 0)
-        nr_say_that(&out->said, "the head is there again %zu time%s: left out", t->repeated,
-                    t->repeated == 1 ? "" : "s");
+        nr_import_say(&out->said, "the head is there again %zu time%s: left out", t->repeated,
+                      t->repeated == 1 ? "" : "s");
     if (t->strange > 0)
-        nr_say_that(&out->said, "%zu line%s no reading%s and left out, the first is line %ld",
-                    t->strange, t->strange == 1 ? " is" : "s are", t->strange == 1 ? "" : "s",
-                    t->first_strange);
+        nr_import_say(&out->said, "%zu line%s no reading%s and left out, the first is line %ld",
+                      t->strange, t->strange == 1 ? " is" : "s are", t->strange == 1 ? "" : "s",
+                      t->first_strange);
 }
 
 /* 5/16/2026 can be read in one way only; 5/6/2026 cannot. */
@@ -66,7 +67,7 @@ static bool date_above(const nr_table *t, double *local_s, char *shown, size_t s
         nr_moment m;
         for (size_t c = 0; c < t->grid.row[r].count && strlen(line) < 300; c++) {
             snprintf(line + strlen(line), sizeof line - strlen(line), "%s%.100s", c ? " " : "",
-                     nr_grid_cell(&t->grid, r, c));
+                     nr_cells_at(&t->grid, r, c));
         }
         nr_fold(line, folded, sizeof folded);
         nr_terms_of(folded, &terms);
@@ -97,7 +98,7 @@ static nr_code find_start(const nr_import_stated *stated, nr_imported *out, doub
         *local_s = nr_days_s(m.year, m.month, m.day) + nr_moment_time_s(&m);
         *known = true;
     } else if (date_above(&out->table, local_s, shown, sizeof shown)) {
-        nr_say_that(&out->said, "the date is from above the head: %s", shown);
+        nr_import_say(&out->said, "the date is from above the head: %s", shown);
         *known = true;
     }
     return NR_OK;
@@ -118,10 +119,11 @@ static nr_code find_zero(const nr_import_stated *stated, nr_imported *out, nr_er
         out->zero_utc_s = first;
         out->dated = true;
         if (out->times.zone_used)
-            nr_say_that(&out->said, "times are by the clocks of %s%s", out->zone.name,
-                        stated->zone && stated->zone[0] ? ""
-                                                        : ", as this computer is set (--zone says "
-                                                          "another)");
+            nr_import_say(&out->said, "times are by the clocks of %s%s", out->zone.name,
+                          stated->zone && stated->zone[0]
+                              ? ""
+                              : ", as this computer is set (--zone says "
+                                "another)");
         return NR_OK;
     }
     nr_code code = find_start(stated, out, &local_s, &known, err);
@@ -133,11 +135,11 @@ static nr_code find_zero(const nr_import_stated *stated, nr_imported *out, nr_er
         local_s = floor(local_s / DAY_S) * DAY_S + first;
     out->zero_utc_s = known ? local_to_utc(&out->zone, local_s) : local_s;
     if (!known)
-        nr_say_that(&out->said,
-                    "the table has %s: time_utc counts from 1970-01-01; where the sun stood is not "
-                    "known (--start \"2026-05-16 10:15\" says when it began)",
-                    clock ? "times of day without a date"
-                          : "no date, only the time since its start");
+        nr_import_say(
+            &out->said,
+            "the table has %s: time_utc counts from 1970-01-01; where the sun stood is not "
+            "known (--start \"2026-05-16 10:15\" says when it began)",
+            clock ? "times of day without a date" : "no date, only the time since its start");
     /* A count that has run for a day before is no time since the start. */
     if (!clock && first >= 0 && first < DAY_S)
         out->zero_utc_s -= known ? first : 0;
@@ -226,13 +228,13 @@ static void say_dropped(filling *f, size_t channel, size_t codes, double example
     char number[40];
     nr_format_number(number, sizeof number, example, -1);
     if (codes > 0)
-        nr_say_that(&f->out->said, "%s: %zu time%s a code for no reading (%s): left empty", name,
-                    codes, codes == 1 ? "" : "s", number);
+        nr_import_say(&f->out->said, "%s: %zu time%s a code for no reading (%s): left empty", name,
+                      codes, codes == 1 ? "" : "s", number);
     if (outside > 0)
-        nr_say_that(&f->out->said,
-                    "%s: %zu value%s beyond its low or high, or none its `convert` answers: left "
-                    "empty",
-                    name, outside, outside == 1 ? "" : "s");
+        nr_import_say(&f->out->said,
+                      "%s: %zu value%s beyond its low or high, or none its `convert` answers: left "
+                      "empty",
+                      name, outside, outside == 1 ? "" : "s");
 }
 
 static void say_text(filling *f, size_t channel, size_t column)
@@ -249,8 +251,8 @@ static void say_text(filling *f, size_t channel, size_t column)
             nr_clean(shown, sizeof shown, cell, strlen(cell));
     }
     if (words > 0)
-        nr_say_that(&f->out->said, "%s: %zu cell%s with text (\"%s\"): left empty",
-                    f->rig->channel[channel].name, words, words == 1 ? "" : "s", shown);
+        nr_import_say(&f->out->said, "%s: %zu cell%s with text (\"%s\"): left empty",
+                      f->rig->channel[channel].name, words, words == 1 ? "" : "s", shown);
 }
 
 static int ascending(const void *a, const void *b)
@@ -278,10 +280,11 @@ static void doubt_unit(filling *f, size_t channel)
         qsort(sorted, n, sizeof *sorted, ascending);
         double low = sorted[n / 10];
         if (low > (air ? 50 : 60))
-            nr_say_that(&f->out->said,
-                        "%s: numbers like %.3g look like degF, but the channel is in degC and the "
-                        "table names no unit; if so, say --map \"%zu=%s degF\"",
-                        ch->name, sorted[n / 2], m->column + 1, ch->name);
+            nr_import_say(
+                &f->out->said,
+                "%s: numbers like %.3g look like degF, but the channel is in degC and the "
+                "table names no unit; if so, say --map \"%zu=%s degF\"",
+                ch->name, sorted[n / 2], m->column + 1, ch->name);
     }
     free(sorted);
 }
@@ -310,7 +313,8 @@ static void fill(filling *f, size_t channel)
     say_text(f, channel, m->column);
     doubt_unit(f, channel);
     if (!isfinite(f->out->first[channel]))
-        nr_say_that(&f->out->said, "%s: no reading in the whole column; it stays empty", ch->name);
+        nr_import_say(&f->out->said, "%s: no reading in the whole column; it stays empty",
+                      ch->name);
 }
 
 static void say_left_out(nr_imported *out, const nr_rig *rig)
@@ -329,8 +333,8 @@ static void say_left_out(nr_imported *out, const nr_rig *rig)
         count++;
     }
     if (count > 0)
-        nr_say_that(&out->said, "column%s without a channel, left out: %s", count == 1 ? "" : "s",
-                    list);
+        nr_import_say(&out->said, "column%s without a channel, left out: %s", count == 1 ? "" : "s",
+                      list);
     list[0] = '\0';
     for (size_t ch = 0; ch < rig->channels; ch++) {
         size_t length = strlen(list);
@@ -339,7 +343,7 @@ static void say_left_out(nr_imported *out, const nr_rig *rig)
                      rig->channel[ch].name);
     }
     if (list[0])
-        nr_say_that(&out->said, "no column for: %s; left empty", list);
+        nr_import_say(&out->said, "no column for: %s; left empty", list);
 }
 
 /* A horizontal sensor's column for a channel that does not say so. */
@@ -350,10 +354,10 @@ static void say_plane(nr_imported *out, const nr_rig *rig)
         if (c != NR_NO_COLUMN && rig->channel[ch].plane != NR_PLANE_HORIZONTAL &&
             strcmp(nr_match_channel_role(&rig->channel[ch]), "sun") == 0 &&
             nr_terms_any(&out->table.column[c].terms, "ghi horizontal global"))
-            nr_say_that(&out->said,
-                        "%s: \"%s\" is on the horizontal, as a weather station measures; say "
-                        "`plane = horizontal` in [channel %s]",
-                        rig->channel[ch].name, out->table.column[c].head, rig->channel[ch].name);
+            nr_import_say(&out->said,
+                          "%s: \"%s\" is on the horizontal, as a weather station measures; say "
+                          "`plane = horizontal` in [channel %s]",
+                          rig->channel[ch].name, out->table.column[c].head, rig->channel[ch].name);
     }
 }
 
@@ -368,10 +372,10 @@ static void say_zone_doubt(nr_imported *out, const nr_rig *rig)
     double offset_h = (out->zero_utc_s - utc_s[0]) / 3600;
     double sun_h = rig->longitude_deg.value / 15;
     if (fabs(offset_h - sun_h) > 3.5)
-        nr_say_that(&out->said,
-                    "noon by the clocks of %s is %.0f hours from the sun's noon at the site "
-                    "(longitude %.4g): is the zone right? --zone",
-                    out->zone.name, fabs(offset_h - sun_h), rig->longitude_deg.value);
+        nr_import_say(&out->said,
+                      "noon by the clocks of %s is %.0f hours from the sun's noon at the site "
+                      "(longitude %.4g): is the zone right? --zone",
+                      out->zone.name, fabs(offset_h - sun_h), rig->longitude_deg.value);
 }
 
 static nr_code fill_all(const nr_rig *rig, nr_imported *out, nr_err *err)

@@ -38,7 +38,7 @@ typedef struct nr_imported {
     double *elapsed_s; /* [rows.count] */
     double *value;     /* [rows.count][rig->channels] canonical, NAN: no reading */
     double first[NR_RIG_CHANNELS], last[NR_RIG_CHANNELS]; /* as in the table, codes left out; NAN */
-    nr_said said;
+    nr_import_said said;
 } nr_imported;
 
 /* Text, table and times: what is the same for any rig. Free with nr_imported_free, also after an

@@ -145,7 +145,7 @@ nr_code nr_import_keep(const char *folder, const nr_rig *rig, const char *rig_te
     if (strcmp(shown, "how.ini") == 0)
         nr_copy(shown, sizeof shown, "table");
     snprintf(name, sizeof name, NR_IMPORTED_FOLDER "/%s", shown);
-    char *how = nr_how_write(shown, imported, rig, stated, &how_length);
+    char *how = nr_import_how_write(shown, imported, rig, stated, &how_length);
     if (!how)
         return nr_fail(err, NR_BAD, folder, 0, "not enough memory");
     nr_code code = nr_begin_new(folder, rig, rig_text, rig_length, &now, &begun, err);
@@ -177,7 +177,7 @@ bool nr_import_is(const char *folder)
     return path_in(folder, NR_HOW_FILE, path, NULL) == NR_OK && access(path, F_OK) == 0;
 }
 
-static nr_code read_how(const char *folder, const nr_rig *rig, nr_how *how, nr_err *err)
+static nr_code read_how(const char *folder, const nr_rig *rig, nr_import_how *how, nr_err *err)
 {
     char path[NR_ERR_FILE], *text = NULL;
     size_t length;
@@ -185,13 +185,13 @@ static nr_code read_how(const char *folder, const nr_rig *rig, nr_how *how, nr_e
     if (code == NR_OK)
         code = nr_file_read(path, 1000000, &text, &length, err);
     if (code == NR_OK)
-        code = nr_how_read(text, length, path, rig, how, err);
+        code = nr_import_how_read(text, length, path, rig, how, err);
     free(text);
     return code;
 }
 
 static nr_code again(const char *folder, const nr_rig *rig, const char *rig_text, size_t rig_length,
-                     const nr_how *how, nr_imported *im, nr_rebuilt *out, nr_err *err)
+                     const nr_import_how *how, nr_imported *im, nr_rebuilt *out, nr_err *err)
 {
     char name[NR_ERR_FILE], path[NR_ERR_FILE], *bytes = NULL;
     size_t length;
@@ -209,9 +209,9 @@ static nr_code again(const char *folder, const nr_rig *rig, const char *rig_text
 }
 
 nr_code nr_import_rebuild(const char *folder, const nr_rig *rig, const char *rig_text,
-                          size_t rig_length, nr_rebuilt *out, nr_said *said, nr_err *err)
+                          size_t rig_length, nr_rebuilt *out, nr_import_said *said, nr_err *err)
 {
-    nr_how *how = malloc(sizeof *how);
+    nr_import_how *how = malloc(sizeof *how);
     nr_imported *im = calloc(1, sizeof *im);
     nr_code code = how && im ? read_how(folder, rig, how, err)
                              : nr_fail(err, NR_BAD, folder, 0, "not enough memory");

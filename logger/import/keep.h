@@ -17,7 +17,7 @@ bool nr_import_is(const char *folder);
 
 /* readings.csv again from the table; as nr_rebuild. said: what was found, may be NULL. */
 nr_code nr_import_rebuild(const char *folder, const nr_rig *rig, const char *rig_text,
-                          size_t rig_length, nr_rebuilt *out, nr_said *said, nr_err *err);
+                          size_t rig_length, nr_rebuilt *out, nr_import_said *said, nr_err *err);
 
 /* The largest table that is read. */
 #define NR_IMPORT_MOST_BYTES 200000000u

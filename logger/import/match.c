@@ -21,7 +21,7 @@ typedef struct job {
     size_t maps;
     bool *taken; /* [columns] mapped, left out, or matched */
     nr_match *out;
-    nr_said *said;
+    nr_import_said *said;
 } job;
 
 const char *nr_match_channel_role(const nr_rig_channel *channel)
@@ -350,8 +350,9 @@ static nr_code check_rivals(job *j, best *b, nr_err *err)
                 b->c = c;
             }
             nr_table_name(j->t, other, name, sizeof name);
-            nr_say_that(j->said, "\"%s\" is the same as column %zu in another unit and is left out",
-                        name, b->c + 1);
+            nr_import_say(j->said,
+                          "\"%s\" is the same as column %zu in another unit and is left out", name,
+                          b->c + 1);
             j->taken[other] = true;
         } else if (p == b->points) {
             return two_as_good(j, b->ch, b->c, c, err);
@@ -545,10 +546,10 @@ static nr_code match(job *j, nr_err *err)
         const nr_rig_channel *channel = &j->rig->channel[ch];
         const nr_matched *m = &j->out->of[ch];
         if (m->column != NR_NO_COLUMN && has_law(channel) && !m->by_law)
-            nr_say_that(j->said,
-                        "channel %s: its `convert` is passed over, as the table has its unit "
-                        "already",
-                        channel->name);
+            nr_import_say(j->said,
+                          "channel %s: its `convert` is passed over, as the table has its unit "
+                          "already",
+                          channel->name);
         if (m->column != NR_NO_COLUMN)
             matched++;
     }
@@ -556,8 +557,8 @@ static nr_code match(job *j, nr_err *err)
 }
 
 nr_code nr_match_columns(const nr_table *table, const nr_time_plan *plan, const nr_rig *rig,
-                         const char *const *maps, size_t map_count, nr_match *out, nr_said *said,
-                         nr_err *err)
+                         const char *const *maps, size_t map_count, nr_match *out,
+                         nr_import_said *said, nr_err *err)
 {
     job j = {.t = table, .plan = plan, .rig = rig, .out = out, .said = said};
     nr_code code = NR_OK;

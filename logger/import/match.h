@@ -38,8 +38,8 @@ typedef struct nr_match {
 
 /* maps: the texts of --map. The time columns of the plan are nobody's channel. */
 nr_code nr_match_columns(const nr_table *table, const nr_time_plan *plan, const nr_rig *rig,
-                         const char *const *maps, size_t map_count, nr_match *out, nr_said *said,
-                         nr_err *err);
+                         const char *const *maps, size_t map_count, nr_match *out,
+                         nr_import_said *said, nr_err *err);
 
 /* What the words and the unit of a head make of a column, for a rig that is not there yet: a
  * meaning's name ("store", "sun"), or NULL. */

@@ -3,7 +3,7 @@
 
 #include "logger/base/text.h"
 #include "logger/import/fold.h"
-#include "logger/import/moment_parts.h"
+#include "logger/import/moment_pieces.h"
 
 #include <ctype.h>
 #include <math.h>

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "logger/base/text.h"
 #include "logger/import/fold.h"
-#include "logger/import/moment_parts.h"
+#include "logger/import/moment_pieces.h"
 
 #include <ctype.h>
 #include <math.h>

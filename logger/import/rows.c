@@ -108,20 +108,22 @@ static size_t spread(const entry *e, size_t n, double step_s, double *at_s)
     return spread_rows;
 }
 
-static void say(nr_said *said, size_t late, size_t twice, size_t spread_rows, double step_s)
+static void say(nr_import_said *said, size_t late, size_t twice, size_t spread_rows, double step_s)
 {
     if (late > 0)
-        nr_say_that(said, "%zu row%s out of order: sorted by time", late,
-                    late == 1 ? " was" : "s were");
+        nr_import_say(said, "%zu row%s out of order: sorted by time", late,
+                      late == 1 ? " was" : "s were");
     if (twice > 0)
-        nr_say_that(said, "%zu row%s there twice: taken once", twice, twice == 1 ? " is" : "s are");
+        nr_import_say(said, "%zu row%s there twice: taken once", twice,
+                      twice == 1 ? " is" : "s are");
     if (spread_rows > 0)
-        nr_say_that(said, "%zu rows share their stamp with another: spread evenly over its %.3g s",
-                    spread_rows, step_s);
+        nr_import_say(said,
+                      "%zu rows share their stamp with another: spread evenly over its %.3g s",
+                      spread_rows, step_s);
 }
 
-nr_code nr_rows_order(const nr_table *t, const nr_times *times, nr_ordered *out, nr_said *said,
-                      nr_err *err)
+nr_code nr_rows_order(const nr_table *t, const nr_times *times, nr_ordered *out,
+                      nr_import_said *said, nr_err *err)
 {
     size_t n = 0, late = 0;
     entry *e = malloc((t->rows + 1) * sizeof *e);

@@ -13,8 +13,8 @@ typedef struct nr_ordered {
 } nr_ordered;
 
 /* Free with nr_ordered_free, also after an error. */
-nr_code nr_rows_order(const nr_table *table, const nr_times *times, nr_ordered *out, nr_said *said,
-                      nr_err *err);
+nr_code nr_rows_order(const nr_table *table, const nr_times *times, nr_ordered *out,
+                      nr_import_said *said, nr_err *err);
 void nr_ordered_free(nr_ordered *ordered);
 
 #endif

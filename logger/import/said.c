@@ -6,7 +6,7 @@
 #include <stdio.h>
 #include <string.h>
 
-void nr_say_that(nr_said *said, const char *format, ...)
+void nr_import_say(nr_import_said *said, const char *format, ...)
 {
     char text[2 * NR_SAID_TEXT];
     va_list args;

@@ -9,12 +9,13 @@
 #define NR_SAID 48
 #define NR_SAID_TEXT 320
 
-typedef struct nr_said {
+typedef struct nr_import_said {
     size_t count; /* of those kept; more are counted in lost */
     size_t lost;
     char text[NR_SAID][NR_SAID_TEXT]; /* clean, one line each */
-} nr_said;
+} nr_import_said;
 
-void nr_say_that(nr_said *said, const char *format, ...) __attribute__((format(printf, 2, 3)));
+void nr_import_say(nr_import_said *said, const char *format, ...)
+    __attribute__((format(printf, 2, 3)));
 
 #endif

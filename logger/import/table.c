@@ -27,35 +27,35 @@ static kind kind_of(const char *cell)
 /* --- which rows are readings ---------------------------------------------------------------- */
 
 typedef struct frame {
-    const nr_grid *grid;
+    const nr_cells *grid;
     size_t width;
-    kind of[NR_GRID_COLUMNS]; /* what most cells of a column are */
-    bool moments;             /* some column holds times */
+    kind of[NR_CELLS_COLUMNS]; /* what most cells of a column are */
+    bool moments;              /* some column holds times */
 } frame;
 
-static size_t told_in(const nr_grid *g, size_t row)
+static size_t told_in(const nr_cells *g, size_t row)
 {
     size_t told = 0;
-    for (size_t c = 0; c < g->row[row].count && c < NR_GRID_COLUMNS; c++) {
-        kind k = kind_of(nr_grid_cell(g, row, c));
+    for (size_t c = 0; c < g->row[row].count && c < NR_CELLS_COLUMNS; c++) {
+        kind k = kind_of(nr_cells_at(g, row, c));
         told += k == KIND_NUMBER || k == KIND_MOMENT;
     }
     return told;
 }
 
-static bool may_be_data(const nr_grid *g, size_t row)
+static bool may_be_data(const nr_cells *g, size_t row)
 {
     return told_in(g, row) >= 2;
 }
 
 /* The commonest width of rows with numbers; wide rows count more. */
-static size_t common_width(const nr_grid *g)
+static size_t common_width(const nr_cells *g)
 {
-    size_t wide[NR_GRID_COLUMNS + 1] = {0}, width = 0;
+    size_t wide[NR_CELLS_COLUMNS + 1] = {0}, width = 0;
     for (size_t r = 0; r < g->rows; r++)
-        if (g->row[r].count <= NR_GRID_COLUMNS && may_be_data(g, r))
+        if (g->row[r].count <= NR_CELLS_COLUMNS && may_be_data(g, r))
             wide[g->row[r].count]++;
-    for (size_t n = 2; n <= NR_GRID_COLUMNS; n++)
+    for (size_t n = 2; n <= NR_CELLS_COLUMNS; n++)
         if (wide[n] > 0 && wide[n] * n >= wide[width] * width)
             width = n;
     return width;
@@ -63,12 +63,12 @@ static size_t common_width(const nr_grid *g)
 
 static void find_kinds(frame *f)
 {
-    const nr_grid *g = f->grid;
+    const nr_cells *g = f->grid;
     for (size_t c = 0; c < f->width; c++) {
         size_t count[4] = {0};
         for (size_t r = 0; r < g->rows; r++)
             if (may_be_data(g, r))
-                count[kind_of(nr_grid_cell(g, r, c))]++;
+                count[kind_of(nr_cells_at(g, r, c))]++;
         size_t filled = count[KIND_NUMBER] + count[KIND_MOMENT] + count[KIND_TEXT];
         f->of[c] = filled == 0                       ? KIND_EMPTY
                    : count[KIND_MOMENT] * 2 > filled ? KIND_MOMENT
@@ -86,7 +86,7 @@ static bool is_data(const frame *f, size_t row)
     bool first_good = false, first = true;
     kind wanted = f->moments ? KIND_MOMENT : KIND_NUMBER;
     for (size_t c = 0; c < f->width; c++) {
-        kind k = kind_of(nr_grid_cell(f->grid, row, c));
+        kind k = kind_of(nr_cells_at(f->grid, row, c));
         if (f->of[c] != wanted)
             continue;
         if (first)
@@ -124,11 +124,11 @@ static bool is_kind_of_value(const char *cell)
 }
 
 /* Which share of a row's filled cells a test holds for: at least half, and one. */
-static bool most_are(const nr_grid *g, size_t row, bool (*test)(const char *cell))
+static bool most_are(const nr_cells *g, size_t row, bool (*test)(const char *cell))
 {
     size_t filled = 0, held = 0;
     for (size_t c = 0; c < g->row[row].count; c++) {
-        const char *cell = nr_grid_cell(g, row, c);
+        const char *cell = nr_cells_at(g, row, c);
         filled += cell[0] != '\0';
         held += cell[0] && test(cell);
     }
@@ -151,7 +151,7 @@ typedef struct head {
 /* Rows above the first data row that are as wide and hold no numbers. */
 static head find_head(const frame *f, size_t data)
 {
-    const nr_grid *g = f->grid;
+    const nr_cells *g = f->grid;
     head h = {.first = data, .end = data, .names = data, .units = data};
     while (h.first > 0 && data - h.first < HEAD_ROWS) {
         size_t row = h.first - 1, count = g->row[row].count, told = told_in(g, row);
@@ -173,12 +173,12 @@ static head find_head(const frame *f, size_t data)
     return h;
 }
 
-static bool doubled_names(const nr_grid *g, size_t row)
+static bool doubled_names(const nr_cells *g, size_t row)
 {
     for (size_t a = 0; a < g->row[row].count; a++)
         for (size_t b = 0; b < a; b++)
-            if (nr_grid_cell(g, row, a)[0] &&
-                strcmp(nr_grid_cell(g, row, a), nr_grid_cell(g, row, b)) == 0)
+            if (nr_cells_at(g, row, a)[0] &&
+                strcmp(nr_cells_at(g, row, a), nr_cells_at(g, row, b)) == 0)
                 return true;
     return false;
 }
@@ -186,14 +186,14 @@ static bool doubled_names(const nr_grid *g, size_t row)
 /* Joined cells above doubled names tell them apart: "Inlet | | Outlet" over "Temp | RH | Temp". */
 static void write_names(nr_table *t, const head *h)
 {
-    const nr_grid *g = &t->grid;
+    const nr_cells *g = &t->grid;
     bool groups = h->names > h->first && doubled_names(g, h->names);
     const char *group = "";
     for (size_t c = 0; c < t->columns; c++) {
         char text[2 * NR_HEAD];
-        const char *name = nr_grid_cell(g, h->names, c);
-        if (groups && nr_grid_cell(g, h->names - 1, c)[0])
-            group = nr_grid_cell(g, h->names - 1, c);
+        const char *name = nr_cells_at(g, h->names, c);
+        if (groups && nr_cells_at(g, h->names - 1, c)[0])
+            group = nr_cells_at(g, h->names - 1, c);
         snprintf(text, sizeof text, "%.*s%s%.*s", NR_HEAD / 2, groups ? group : "",
                  groups && group[0] && name[0] ? " " : "", NR_HEAD, name);
         nr_clean(t->column[c].head, NR_HEAD, text, strlen(text));
@@ -207,7 +207,7 @@ static void understand_heads(nr_table *t, const head *h)
         char folded[NR_FOLDED];
         column->unit = nr_unit_of_head(column->head, column->name, sizeof column->name);
         if (h->units < h->end) {
-            unbracketed(nr_grid_cell(&t->grid, h->units, c), folded);
+            unbracketed(nr_cells_at(&t->grid, h->units, c), folded);
             nr_stated_unit below = nr_unit_of_words(folded);
             if (below.measure != NR_MEASURE_NONE) {
                 column->unit = below;
@@ -222,11 +222,11 @@ static void understand_heads(nr_table *t, const head *h)
 
 /* --- rows ----------------------------------------------------------------------------------- */
 
-static bool same_rows(const nr_grid *g, size_t a, size_t b)
+static bool same_rows(const nr_cells *g, size_t a, size_t b)
 {
     size_t n = g->row[a].count > g->row[b].count ? g->row[a].count : g->row[b].count;
     for (size_t c = 0; c < n; c++)
-        if (strcmp(nr_grid_cell(g, a, c), nr_grid_cell(g, b, c)) != 0)
+        if (strcmp(nr_cells_at(g, a, c), nr_cells_at(g, b, c)) != 0)
             return false;
     return true;
 }
@@ -338,7 +338,7 @@ static void units_beside(nr_table *t)
 
 const char *nr_table_cell(const nr_table *t, size_t row, size_t column)
 {
-    return nr_grid_cell(&t->grid, t->row[row], column);
+    return nr_cells_at(&t->grid, t->row[row], column);
 }
 
 long nr_table_line(const nr_table *t, size_t row)
@@ -399,7 +399,7 @@ nr_code nr_table_read(const char *text, size_t length, const char *path, long sk
 {
     memset(t, 0, sizeof *t);
     nr_copy(t->path, sizeof t->path, path);
-    nr_code code = nr_grid_read(text, length, path, skip, &t->grid, err);
+    nr_code code = nr_cells_read(text, length, path, skip, &t->grid, err);
     if (code != NR_OK)
         return code;
     frame f = {.grid = &t->grid, .width = common_width(&t->grid)};
@@ -432,7 +432,7 @@ nr_code nr_table_read(const char *text, size_t length, const char *path, long sk
 
 void nr_table_free(nr_table *t)
 {
-    nr_grid_free(&t->grid);
+    nr_cells_free(&t->grid);
     free(t->column);
     free(t->row);
     t->column = NULL;

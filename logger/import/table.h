@@ -4,8 +4,8 @@
 #ifndef NR_IMPORT_TABLE_H
 #define NR_IMPORT_TABLE_H
 
+#include "logger/import/cells.h"
 #include "logger/import/fold.h"
-#include "logger/import/grid.h"
 #include "logger/import/unit_words.h"
 
 #include <stdbool.h>
@@ -22,7 +22,7 @@ typedef struct nr_table_column {
 } nr_table_column;
 
 typedef struct nr_table {
-    nr_grid grid;
+    nr_cells grid;
     char path[NR_ERR_FILE];
     char decimal;
     size_t columns;

@@ -61,7 +61,7 @@ typedef struct nr_time_stated {
 } nr_time_stated;
 
 nr_code nr_times_plan(const nr_table *table, const nr_time_stated *stated, nr_time_plan *out,
-                      nr_said *said, nr_err *err);
+                      nr_import_said *said, nr_err *err);
 
 typedef struct nr_times {
     nr_time_kind kind;
@@ -75,7 +75,7 @@ typedef struct nr_times {
 
 /* Free with nr_times_free, also after an error. */
 nr_code nr_times_read(const nr_table *table, const nr_time_plan *plan, const nr_zone *zone,
-                      nr_times *out, nr_said *said, nr_err *err);
+                      nr_times *out, nr_import_said *said, nr_err *err);
 void nr_times_free(nr_times *times);
 
 /* Is a column part of the plan? */

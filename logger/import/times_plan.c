@@ -356,8 +356,8 @@ static nr_code none_found(const nr_table *t, const survey *s, nr_err *err)
                    list);
 }
 
-static nr_code find_plan(const nr_table *t, const survey *s, nr_time_plan *out, nr_said *said,
-                         nr_err *err)
+static nr_code find_plan(const nr_table *t, const survey *s, nr_time_plan *out,
+                         nr_import_said *said, nr_err *err)
 {
     choice best = {0};
     offer_dates(t, s, &best);
@@ -374,8 +374,8 @@ static nr_code find_plan(const nr_table *t, const survey *s, nr_time_plan *out, 
     char name[NR_HEAD];
     nr_table_name(t, leftmost(out), name, sizeof name);
     if (best.others > 0)
-        nr_say_that(said, "%zu columns say the time; the leftmost counts: %s", best.others + 1,
-                    name);
+        nr_import_say(said, "%zu columns say the time; the leftmost counts: %s", best.others + 1,
+                      name);
     if (!dated && out->from == NR_TIME_MOMENTS)
         return clock_or_duration(t, out, err);
     return NR_OK;
@@ -505,7 +505,7 @@ static nr_code by_format(const nr_table *t, const char *format, bool columns_kno
 
 /* Named columns without a format: what they can be taken for. */
 static nr_code understand_named(const nr_table *t, const survey *s, nr_time_plan *plan,
-                                nr_said *said, nr_err *err)
+                                nr_import_said *said, nr_err *err)
 {
     nr_table part = *t;
     nr_table_column *columns = calloc(t->columns, sizeof *columns);
@@ -537,7 +537,7 @@ static nr_code understand_named(const nr_table *t, const survey *s, nr_time_plan
 }
 
 nr_code nr_times_plan(const nr_table *t, const nr_time_stated *stated, nr_time_plan *out,
-                      nr_said *said, nr_err *err)
+                      nr_import_said *said, nr_err *err)
 {
     bool columns = stated->columns && stated->columns[0];
     bool format = stated->format && stated->format[0];
@@ -550,7 +550,7 @@ nr_code nr_times_plan(const nr_table *t, const nr_time_stated *stated, nr_time_p
         code = named_columns(t, stated->columns, out, err);
     if (code == NR_OK && format) {
         nr_time_plan found;
-        nr_said quiet = {0};
+        nr_import_said quiet = {0};
         bool known = columns;
         if (!columns && find_plan(t, s, &found, &quiet, NULL) == NR_OK &&
             found.from == NR_TIME_MOMENTS) {

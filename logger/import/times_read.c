@@ -26,7 +26,7 @@ typedef struct job {
     const nr_zone *zone;
     row_time *row;
     nr_times *out;
-    nr_said *said;
+    nr_import_said *said;
 } job;
 
 /* --- one row ------------------------------------------------------------------------------- */
@@ -298,8 +298,8 @@ static nr_code decide_order(job *j, const struct order **out, nr_err *err)
         why = "only so do the days follow each other";
     *out = &orders[last];
     nr_copy(j->out->order, sizeof j->out->order, orders[last].word);
-    nr_say_that(j->said, "dates such as %.40s are %s: %s",
-                nr_table_cell(j->t, example, j->plan->column[0]), orders[last].word, why);
+    nr_import_say(j->said, "dates such as %.40s are %s: %s",
+                  nr_table_cell(j->t, example, j->plan->column[0]), orders[last].word, why);
     return NR_OK;
 }
 
@@ -395,8 +395,8 @@ static nr_code check_good(const job *j, nr_err *err)
                        j->plan->from == NR_TIME_PATTERN ? " by this --time-format"
                                                         : "; say how it is written: --time-format",
                        missing, j->t->rows);
-    nr_say_that(j->said, "%zu row%s without a readable time left out, the first is line %ld (%s)",
-                missing, missing == 1 ? "" : "s", nr_table_line(j->t, bad), shown);
+    nr_import_say(j->said, "%zu row%s without a readable time left out, the first is line %ld (%s)",
+                  missing, missing == 1 ? "" : "s", nr_table_line(j->t, bad), shown);
     return NR_OK;
 }
 
@@ -413,7 +413,7 @@ static void find_direction(job *j)
     }
     j->out->backwards = down > up;
     if (j->out->backwards)
-        nr_say_that(j->said, "the newest row comes first; the order is turned round");
+        nr_import_say(j->said, "the newest row comes first; the order is turned round");
 }
 
 static size_t in_time(const job *j, size_t i)
@@ -465,7 +465,7 @@ static nr_code local_to_utc(job *j, nr_err *err)
 }
 
 nr_code nr_times_read(const nr_table *table, const nr_time_plan *plan, const nr_zone *zone,
-                      nr_times *out, nr_said *said, nr_err *err)
+                      nr_times *out, nr_import_said *said, nr_err *err)
 {
     *out = (nr_times){.kind = plan->kind, .step_s = 1};
     job j = {.t = table, .plan = plan, .zone = zone, .out = out, .said = said};

@@ -100,7 +100,7 @@ static nr_code was_twice(const job *j, size_t row, nr_err *err)
 }
 
 /* A stretch of rows from..end (in time order) in the double hour. */
-static nr_code place_double(job *j, size_t from, size_t end, double usual_s, nr_said *said,
+static nr_code place_double(job *j, size_t from, size_t end, double usual_s, nr_import_said *said,
                             nr_err *err)
 {
     size_t turn = end; /* first row of the second time round */
@@ -132,16 +132,17 @@ static nr_code place_double(job *j, size_t from, size_t end, double usual_s, nr_
     }
     char text[NR_UTC_SIZE];
     local_text(j->local_s[at(j, from)], text);
-    nr_say_that(said, "the double hour of autumn (%s, %s): %s", text, j->zone->name,
-                turn == end    ? "taken for its first time round, as the rows before go on into it"
-                : turn == from ? "taken for its second time round, as the rows behind go on from it"
-                               : "first and second time round told apart by the order of the rows");
+    nr_import_say(said, "the double hour of autumn (%s, %s): %s", text, j->zone->name,
+                  turn == end ? "taken for its first time round, as the rows before go on into it"
+                  : turn == from
+                      ? "taken for its second time round, as the rows behind go on from it"
+                      : "first and second time round told apart by the order of the rows");
     return NR_OK;
 }
 
 nr_code nr_times_to_utc(const nr_table *table, const nr_zone *zone, bool backwards,
-                        const double *local_s, const bool *open, double *utc_s, nr_said *said,
-                        nr_err *err)
+                        const double *local_s, const bool *open, double *utc_s,
+                        nr_import_said *said, nr_err *err)
 {
     job j = {.t = table,
              .zone = zone,

@@ -11,7 +11,7 @@
  * [table->rows]. NR_BAD: a time that the zone's clocks never showed, or one they showed twice where
  * no neighbour tells which. */
 nr_code nr_times_to_utc(const nr_table *table, const nr_zone *zone, bool backwards,
-                        const double *local_s, const bool *open, double *utc_s, nr_said *said,
-                        nr_err *err);
+                        const double *local_s, const bool *open, double *utc_s,
+                        nr_import_said *said, nr_err *err);
 
 #endif

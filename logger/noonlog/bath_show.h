@@ -3,7 +3,7 @@
 #ifndef NR_NOONLOG_BATH_SHOW_H
 #define NR_NOONLOG_BATH_SHOW_H
 
-#include "logger/live/bath_keys.h"
+#include "logger/bath/bath_keys.h"
 
 #include <stdio.h>
 

@@ -5,7 +5,7 @@
 
 #include "logger/base/replace.h"
 #include "logger/base/text.h"
-#include "logger/live/session.h"
+#include "logger/listen/session.h"
 #include "logger/noonlog/listening.h"
 #include "logger/run/folder.h"
 #include "logger/run/rig_edit.h"

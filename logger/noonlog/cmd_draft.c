@@ -4,8 +4,8 @@
 
 #include "logger/base/paragraph.h"
 #include "logger/base/text.h"
-#include "logger/live/draft.h"
-#include "logger/live/session.h"
+#include "logger/draft/draft.h"
+#include "logger/listen/session.h"
 #include "logger/noonlog/listening.h"
 #include "logger/noonlog/touching.h"
 #include "logger/port/port.h"
@@ -108,7 +108,7 @@ static int parse(int argc, char **argv, request *q)
 
 /* --- listening ------------------------------------------------------------------------------ */
 
-static void on_line(void *context, size_t adapter, const nr_line *line, nr_line_fault fault,
+static void on_line(void *context, size_t adapter, const nr_wire_line *line, nr_line_fault fault,
                     double elapsed_s)
 {
     hearing *h = context;

@@ -4,8 +4,8 @@
 
 #include "logger/base/paragraph.h"
 #include "logger/base/text.h"
-#include "logger/live/judge.h"
-#include "logger/live/session.h"
+#include "logger/listen/judge.h"
+#include "logger/listen/session.h"
 #include "logger/noonlog/listening.h"
 
 #include <jansson.h>
@@ -253,7 +253,7 @@ static int show_json(const nr_heard *h, const nr_advices *advices)
 
 /* --- the command --------------------------------------------------------------------------- */
 
-static void on_line(void *context, size_t adapter, const nr_line *line, nr_line_fault fault,
+static void on_line(void *context, size_t adapter, const nr_wire_line *line, nr_line_fault fault,
                     double elapsed_s)
 {
     nr_heard_line(context, adapter, line, fault, elapsed_s);

@@ -3,11 +3,11 @@
 #include "logger/noonlog/commands.h"
 #include "logger/noonlog/terminal.h"
 
+#include "logger/ask/ask.h"
 #include "logger/base/text.h"
-#include "logger/live/ask.h"
-#include "logger/live/target.h"
-#include "logger/live/view.h"
 #include "logger/record/clock.h"
+#include "logger/watch/target.h"
+#include "logger/watch/view.h"
 
 #include <errno.h>
 #include <langinfo.h>
@@ -160,7 +160,7 @@ static void live(nr_tail *t, nr_view_options *options, nr_ask *ask, int signal_f
     do {
         nr_tail_update(t);
         nr_ask_step(ask, t->all_rows, steady_s());
-        options->told = ask->answered ? &ask->told : NULL;
+        options->interim = ask->answered ? &ask->interim : NULL;
         nr_terminal_size(&options->columns, &options->rows);
         bool bell = nr_target_look(t, options->target_degC, &known);
         nr_view_compose(t, options, &view);
@@ -178,7 +178,7 @@ static void ask_once(nr_ask *ask, const nr_tail *t, nr_view_options *options)
         poll(&fd, 1, REFRESH_MS);
         nr_ask_step(ask, t->all_rows, steady_s());
     }
-    options->told = ask->answered ? &ask->told : NULL;
+    options->interim = ask->answered ? &ask->interim : NULL;
 }
 
 static int watch(const request *q, nr_tail *t, nr_view_options *options, nr_ask *ask)

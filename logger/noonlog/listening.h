@@ -4,7 +4,7 @@
 #ifndef NR_NOONLOG_LISTENING_H
 #define NR_NOONLOG_LISTENING_H
 
-#include "logger/live/session.h"
+#include "logger/listen/session.h"
 #include "logger/record/record.h"
 
 /* --port, and a port for each adapter. */

@@ -58,14 +58,14 @@ bool nr_terminal_open(nr_terminal *t)
     return true;
 }
 
-static const char *look_of(nr_view_look look)
+static const char *style_of(nr_view_style style)
 {
-    switch (look) {
-    case NR_LOOK_STRONG:
+    switch (style) {
+    case NR_STYLE_STRONG:
         return "\033[1m";
-    case NR_LOOK_WARNING:
+    case NR_STYLE_WARNING:
         return "\033[1;7m";
-    case NR_LOOK_PLAIN:
+    case NR_STYLE_PLAIN:
         break;
     }
     return "";
@@ -79,7 +79,7 @@ void nr_terminal_draw(const nr_view *view, int columns, bool bell)
         /* Erasing behind a full line would take its last character: the cursor stays on it. */
         bool full = nr_view_width(view->line[i].text) >= columns;
         used += (size_t)snprintf(frame + used, sizeof frame - used, "%s%s%s\033[0m%s",
-                                 i > 0 ? "\r\n" : "", look_of(view->line[i].look),
+                                 i > 0 ? "\r\n" : "", style_of(view->line[i].style),
                                  view->line[i].text, full ? "" : "\033[K");
     }
     used += (size_t)snprintf(frame + used, sizeof frame - used, "\033[J");

@@ -3,7 +3,7 @@
 #ifndef NR_NOONLOG_TERMINAL_H
 #define NR_NOONLOG_TERMINAL_H
 
-#include "logger/live/view.h"
+#include "logger/watch/view.h"
 
 #include <stdbool.h>
 #include <termios.h>

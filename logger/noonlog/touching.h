@@ -3,8 +3,8 @@
 #ifndef NR_NOONLOG_TOUCHING_H
 #define NR_NOONLOG_TOUCHING_H
 
-#include "logger/live/draft.h"
-#include "logger/live/session.h"
+#include "logger/draft/draft.h"
+#include "logger/listen/session.h"
 
 /* Asks for the probes of store, inlet, outlet and air, one by one, on stderr; a line on stdin
  * passes one over. Lines of the session must go to nr_draft_touch with *touch meanwhile. Sets

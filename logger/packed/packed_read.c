@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "logger/packed/packed_parts.h"
+#include "logger/packed/inside.h"
 
 #include "logger/base/text.h"
 

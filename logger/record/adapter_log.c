@@ -8,7 +8,7 @@
 #include <stdio.h>
 #include <string.h>
 
-static size_t escape(const nr_line *line, char *to)
+static size_t escape(const nr_wire_line *line, char *to)
 {
     static const char hex[] = "0123456789ABCDEF";
     size_t n = 0;
@@ -29,8 +29,8 @@ static size_t escape(const nr_line *line, char *to)
     return n;
 }
 
-size_t nr_adapter_log_row(double utc_s, double elapsed_s, const char *adapter, const nr_line *line,
-                          char *out, size_t size)
+size_t nr_adapter_log_row(double utc_s, double elapsed_s, const char *adapter,
+                          const nr_wire_line *line, char *out, size_t size)
 {
     char utc[NR_UTC_SIZE];
     if (size < NR_ADAPTER_LOG_ROW)

@@ -26,14 +26,14 @@
 typedef struct nr_logged {
     double utc_s, elapsed_s;
     char adapter[NR_NAME]; /* "" for the plain [adapter] */
-    nr_line line;          /* text points into `text` */
+    nr_wire_line line;     /* text points into `text` */
     bool resume;           /* the marker; nothing else is set */
     char text[NR_LINE_MAX];
 } nr_logged;
 
 /* Returns the length written to out (size >= NR_ADAPTER_LOG_ROW). */
-size_t nr_adapter_log_row(double utc_s, double elapsed_s, const char *adapter, const nr_line *line,
-                          char *out, size_t size);
+size_t nr_adapter_log_row(double utc_s, double elapsed_s, const char *adapter,
+                          const nr_wire_line *line, char *out, size_t size);
 
 /* Reads one row (no line end). False: not a row (a comment, or damaged). */
 bool nr_adapter_log_parse(const char *row, size_t length, nr_logged *out);

@@ -101,7 +101,7 @@ nr_code nr_link_open(nr_link *link, double now_s, nr_err *err)
     return NR_OK;
 }
 
-static void pass_line(void *context, const nr_line *line)
+static void pass_line(void *context, const nr_wire_line *line)
 {
     nr_link *link = context;
     link->user.line(link->user.context, link->adapter, line);
@@ -141,7 +141,7 @@ void nr_link_read(nr_link *link, double now_s, bool hung_up)
 
 /* A polled bus says in remarks of its own what went wrong with an answer: a person should know, but
  * not at every poll. */
-static void hear_remark(nr_link *link, const nr_line *line, double now_s)
+static void hear_remark(nr_link *link, const nr_wire_line *line, double now_s)
 {
     static const char mark[] = "# bus: ";
     char text[sizeof link->told_bus];
@@ -156,7 +156,7 @@ static void hear_remark(nr_link *link, const nr_line *line, double now_s)
     tell(link, "%s: %s", link->port.path, text);
 }
 
-void nr_link_judged(nr_link *link, nr_line_fault fault, const nr_line *line, double now_s)
+void nr_link_judged(nr_link *link, nr_line_fault fault, const nr_wire_line *line, double now_s)
 {
     if (fault == NR_LINE_GOOD) {
         link->good++;

@@ -20,7 +20,7 @@ typedef enum nr_link_state {
 
 /* What the recorder does with a line and with news; text is not cleaned. */
 typedef struct nr_link_user {
-    void (*line)(void *context, size_t adapter, const nr_line *line);
+    void (*line)(void *context, size_t adapter, const nr_wire_line *line);
     void (*news)(void *context, nr_note_kind kind, const char *text);
     void *context;
 } nr_link_user;
@@ -54,7 +54,7 @@ nr_code nr_link_open(nr_link *link, double now_s, nr_err *err);
 void nr_link_read(nr_link *link, double now_s, bool hung_up);
 
 /* The recorder's verdict on a line it was given. */
-void nr_link_judged(nr_link *link, nr_line_fault fault, const nr_line *line, double now_s);
+void nr_link_judged(nr_link *link, nr_line_fault fault, const nr_wire_line *line, double now_s);
 
 /* To be called about once a second: silence, nonsense, and reopening when it is due. */
 void nr_link_tick(nr_link *link, double now_s);

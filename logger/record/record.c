@@ -82,7 +82,7 @@ static bool time_is_up(const nr_recorder *r, double elapsed_s)
     return elapsed_s > r->options->for_s; /* false for NAN */
 }
 
-static void on_line(void *context, size_t adapter, const nr_line *line)
+static void on_line(void *context, size_t adapter, const nr_wire_line *line)
 {
     nr_recorder *r = context;
     nr_sample row;

@@ -215,7 +215,7 @@ static nr_line_fault check_keys(const nr_sampler *s, size_t a, const nr_fields *
     return known > 0 ? NR_LINE_GOOD : NR_LINE_UNKNOWN;
 }
 
-static nr_line_fault judge(nr_sampler *s, size_t a, const nr_line *line, nr_fields *fields)
+static nr_line_fault judge(nr_sampler *s, size_t a, const nr_wire_line *line, nr_fields *fields)
 {
     source *from = &s->source[a];
     if (line->cut)
@@ -392,8 +392,8 @@ static bool place_row(nr_sampler *s, double elapsed_s, double *ms)
     return *ms - own <= bunch_limit_ms;
 }
 
-nr_line_fault nr_sampler_line(nr_sampler *s, size_t adapter, nr_stamp stamp, const nr_line *line,
-                              nr_sample *out, bool *row)
+nr_line_fault nr_sampler_line(nr_sampler *s, size_t adapter, nr_stamp stamp,
+                              const nr_wire_line *line, nr_sample *out, bool *row)
 {
     source *from = &s->source[adapter];
     nr_fields fields;

@@ -63,8 +63,8 @@ nr_sampler *nr_sampler_new(const nr_rig *rig, double last_elapsed_s, nr_sampler_
 void nr_sampler_free(nr_sampler *s);
 
 /* Takes one line of rig->adapter[adapter]. *row is true when *out is a row to write. */
-nr_line_fault nr_sampler_line(nr_sampler *s, size_t adapter, nr_stamp stamp, const nr_line *line,
-                              nr_sample *out, bool *row);
+nr_line_fault nr_sampler_line(nr_sampler *s, size_t adapter, nr_stamp stamp,
+                              const nr_wire_line *line, nr_sample *out, bool *row);
 
 const nr_sampler_counts *nr_sampler_counted(const nr_sampler *s, size_t adapter);
 const nr_channel_counts *nr_sampler_channel(const nr_sampler *s, size_t channel);

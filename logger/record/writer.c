@@ -76,7 +76,7 @@ static bool keep(nr_writer *w, nr_append *to, const char *row, size_t length)
 }
 
 void nr_writer_line(nr_writer *w, double utc_s, double elapsed_s, const char *adapter,
-                    const nr_line *line)
+                    const nr_wire_line *line)
 {
     char row[NR_ADAPTER_LOG_ROW];
     size_t n = nr_adapter_log_row(utc_s, elapsed_s, adapter, line, row, sizeof row);

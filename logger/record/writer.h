@@ -23,7 +23,7 @@ nr_code nr_writer_open(const char *folder, int state_fd, const nr_rig *rig, cons
 
 /* Each keeps its row in memory; when there is no room it is counted as lost. */
 void nr_writer_line(nr_writer *w, double utc_s, double elapsed_s, const char *adapter,
-                    const nr_line *line);
+                    const nr_wire_line *line);
 void nr_writer_row(nr_writer *w, const nr_sample *row);
 void nr_writer_note(nr_writer *w, double utc_s, double elapsed_s, nr_note_kind kind,
                     const char *text);

@@ -51,7 +51,7 @@ nr_code nr_rig_parse(const char *text, size_t length, const char *path, nr_rig_n
         nr_rig_join_builds(rig, &found);
         nr_rig_check(rig, need, &lines, &found);
         if (need == NR_RIG_FOR_ANALYSIS && rig->builds == 1 && found.count == 0)
-            nr_rig_look(rig, 0);
+            nr_rig_choose(rig, 0);
     }
     nr_rig_lines_free(&lines);
     nr_code code = nr_rig_problems_tell(&found, path, problems, err);

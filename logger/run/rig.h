@@ -44,7 +44,7 @@ typedef enum nr_rows { NR_ROWS_INSTANT, NR_ROWS_MEAN } nr_rows;
 typedef enum nr_aim { NR_AIM_UNKNOWN, NR_AIM_FIXED, NR_AIM_FOLLOWED } nr_aim;
 typedef enum nr_plane { NR_PLANE_UNKNOWN, NR_PLANE_COLLECTOR, NR_PLANE_HORIZONTAL } nr_plane;
 typedef enum nr_shaded { NR_SHADED_UNKNOWN, NR_SHADED_NO, NR_SHADED_YES } nr_shaded;
-typedef enum nr_line_kind { NR_LINE_VALUES, NR_LINE_PAIRS } nr_line_kind;
+typedef enum nr_line_format { NR_LINE_VALUES, NR_LINE_PAIRS } nr_line_format;
 typedef enum nr_checksum { NR_CHECKSUM_NONE, NR_CHECKSUM_XOR8 } nr_checksum;
 typedef enum nr_clock_kind { NR_CLOCK_HOST, NR_CLOCK_ADAPTER } nr_clock_kind;
 typedef enum nr_adapter_kind { NR_ADAPTER_LINES, NR_ADAPTER_MODBUS } nr_adapter_kind;
@@ -109,7 +109,7 @@ typedef struct nr_rig_adapter {
     nr_adapter_kind kind; /* key `kind`: lines (default) or modbus */
     char port[256];       /* device path, or usb:VID:PID[:SERIAL] */
     int baud;             /* default 115200 */
-    nr_line_kind line;    /* default pairs */
+    nr_line_format line;  /* default pairs */
     char separator;       /* default ','; the words comma, semicolon, tab, space are accepted */
     nr_checksum checksum; /* xor8: the line ends in *HH, HH = XOR of all characters before '*' */
     nr_clock_kind clock;  /* adapter: the line carries a milliseconds counter in clock_field */

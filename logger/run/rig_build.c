@@ -219,7 +219,7 @@ static void move_channel(nr_rig_channel *to, const nr_rig_channel *from)
     to->own_unit.name = to->own_unit.label = to->own_unit_name;
 }
 
-void nr_rig_look(nr_rig *rig, size_t build)
+void nr_rig_choose(nr_rig *rig, size_t build)
 {
     size_t kept = 0;
     bool in_view[NR_RIG_CHANNELS];
@@ -251,5 +251,5 @@ void nr_rig_view(const nr_rig *rig, size_t build, nr_rig *view)
     *view = *rig;
     for (size_t i = 0; i < rig->channels; i++)
         move_channel(&view->channel[i], &rig->channel[i]);
-    nr_rig_look(view, build);
+    nr_rig_choose(view, build);
 }

@@ -8,7 +8,7 @@
 
 #define MOST_KEYS 40 /* of a section */
 
-_Static_assert(sizeof(nr_lid) == sizeof(int) && sizeof(nr_line_kind) == sizeof(int) &&
+_Static_assert(sizeof(nr_lid) == sizeof(int) && sizeof(nr_line_format) == sizeof(int) &&
                    sizeof(nr_checksum) == sizeof(int) && sizeof(nr_clock_kind) == sizeof(int) &&
                    sizeof(nr_adapter_kind) == sizeof(int) && sizeof(nr_rows) == sizeof(int) &&
                    sizeof(nr_aim) == sizeof(int) && sizeof(nr_plane) == sizeof(int) &&

@@ -28,7 +28,7 @@ void nr_rig_join_builds(nr_rig *rig, nr_rig_problems *problems);
 void nr_rig_check_builds(const nr_rig *rig, nr_rig_problems *problems);
 
 /* Turns the rig into the view of one build, in place. */
-void nr_rig_look(nr_rig *rig, size_t build);
+void nr_rig_choose(nr_rig *rig, size_t build);
 
 /* What only shows when all is read: references between sections, what must be there. */
 void nr_rig_check(nr_rig *rig, nr_rig_need need, const nr_rig_lines *lines,

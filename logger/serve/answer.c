@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "logger/serve/parts.h"
+#include "logger/serve/inside.h"
 
 #include "logger/base/text.h"
 #include "logger/record/stamp.h"

@@ -1,6 +1,6 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # cmake -DOUT=web.c -DFOLDER=web -P embed.cmake: the page's files as arrays of bytes.
-set(text "/* Made by embed.cmake. */\n#include \"logger/serve/parts.h\"\n\n")
+set(text "/* Made by embed.cmake. */\n#include \"logger/serve/inside.h\"\n\n")
 foreach(pair page=page.html script=page.js style=page.css icon=icon.svg)
   string(REPLACE "=" ";" pair ${pair})
   list(GET pair 0 name)

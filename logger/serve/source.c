@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "logger/serve/parts.h"
+#include "logger/serve/inside.h"
 
 #include "logger/base/text.h"
-#include "logger/live/target.h"
+#include "logger/watch/target.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -72,7 +72,7 @@ void nr_source_again(nr_source *s, double now_s)
 {
     nr_tail_update(s->tail);
     nr_target_look(s->tail, s->view.target_degC, &s->reached);
-    s->view.told = s->ask.answered ? &s->ask.told : NULL;
+    s->view.interim = s->ask.answered ? &s->ask.interim : NULL;
     make_frames(s, now_s);
 }
 

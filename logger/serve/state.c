@@ -2,9 +2,9 @@
 #include "logger/serve/state.h"
 
 #include "analyze/physics/cautions.h"
-#include "logger/live/heat.h"
-#include "logger/live/target.h"
-#include "logger/live/view_parts.h"
+#include "logger/watch/heat.h"
+#include "logger/watch/target.h"
+#include "logger/watch/view_words.h"
 
 #include <jansson.h>
 #include <math.h>
@@ -41,14 +41,14 @@ static json_t *forecast(const nr_tail *t, const nr_view_options *o)
 {
     const nr_tail_channel *store = nr_tail_find(t, "store");
     json_t *points = json_array();
-    if (!store || !t->recording || nr_pump_of(t).state == NR_PUMP_STOPPED)
+    if (!store || !t->recording || nr_pump_seen_in(t).state == NR_PUMP_STOPPED)
         return points;
     nr_trend trend = nr_trend_of(t->time_s, store->value, t->rows);
     if (!trend.known)
         return points;
     nr_slowing slowing = nr_heat_slowing(t->has_rig ? &t->rig : NULL);
-    nr_eta eta = nr_trend_eta(&trend, o->target_degC, slowing);
-    double ahead = eta.kind == NR_ETA_COMING ? 1.1 * fmin(eta.hi95_s, 1.5 * eta.seconds) : 0.0;
+    nr_time_to eta = nr_trend_time_to(&trend, o->target_degC, slowing);
+    double ahead = eta.kind == NR_TIME_TO_COMING ? 1.1 * fmin(eta.hi95_s, 1.5 * eta.seconds) : 0.0;
     ahead = fmin(fmax(ahead, FORECAST_LEAST_S), FORECAST_MOST_S);
     for (int i = 0; i <= FORECAST_POINTS; i++) {
         double after = ahead * i / FORECAST_POINTS, lo, hi;
@@ -112,7 +112,7 @@ static json_t *state(const nr_tail *t, const nr_view_options *o)
     put(root, "trouble", t->trouble);
     json_object_set_new(root, "strange", json_boolean(w.state_strange));
     json_object_set_new(root, "recording", json_boolean(t->recording));
-    json_object_set_new(root, "stopped", json_boolean(nr_pump_of(t).state == NR_PUMP_STOPPED));
+    json_object_set_new(root, "stopped", json_boolean(nr_pump_seen_in(t).state == NR_PUMP_STOPPED));
     json_object_set_new(root, "scald", json_boolean(scalds(t)));
     json_object_set_new(root, "target_value", number(shown_degC(o, o->target_degC)));
     json_object_set_new(
@@ -175,13 +175,13 @@ static json_t *told(const nr_tail *t, const nr_view_options *o)
 {
     json_t *root = json_object(), *efficiency = json_array(), *stop = json_array(),
            *findings = json_array();
-    const nr_told *from = o->told;
+    const nr_interim *from = o->interim;
     char text[NR_VIEW_WORDS];
     for (size_t i = 0; from && i < from->collectors; i++) {
-        nr_told_efficiency_words(from, i, text, sizeof text);
+        nr_interim_efficiency_words(from, i, text, sizeof text);
         if (text[0])
             json_array_append_new(efficiency, json_string(text));
-        nr_told_stop_words(from, i, t->recording, text, sizeof text);
+        nr_interim_stop_words(from, i, t->recording, text, sizeof text);
         json_array_append_new(stop, json_string(text));
     }
     for (size_t i = 0; from && i < from->findings; i++) {

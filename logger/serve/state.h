@@ -9,7 +9,7 @@
 #ifndef NR_SERVE_STATE_H
 #define NR_SERVE_STATE_H
 
-#include "logger/live/view.h"
+#include "logger/watch/view.h"
 
 typedef enum nr_topic { NR_TOPIC_STATE, NR_TOPIC_CURVE, NR_TOPIC_TOLD, NR_TOPICS } nr_topic;
 

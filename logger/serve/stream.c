@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "logger/serve/parts.h"
+#include "logger/serve/inside.h"
 
 #include <stdio.h>
 #include <stdlib.h>

@@ -98,7 +98,7 @@ static void unquote(const char **text, size_t *length)
 }
 
 /* One piece between separators. False: the line has too many fields. */
-static bool add_field(nr_line_kind kind, const char *text, size_t length, nr_fields *out)
+static bool add_field(nr_line_format kind, const char *text, size_t length, nr_fields *out)
 {
     nr_field field = {.value = text, .value_length = length};
     if (kind == NR_LINE_PAIRS) {
@@ -267,7 +267,7 @@ bool nr_field_number(const nr_field *field, double *out)
     return nr_field_reading(field, out, &unit);
 }
 
-const nr_field *nr_fields_find(const nr_fields *fields, nr_line_kind kind, const char *name)
+const nr_field *nr_fields_find(const nr_fields *fields, nr_line_format kind, const char *name)
 {
     if (kind == NR_LINE_VALUES) {
         long index = 0;

@@ -70,6 +70,6 @@ bool nr_field_number(const nr_field *field, double *out);
 bool nr_field_reading(const nr_field *field, double *out, const nr_unit **unit);
 
 /* The field a rig names: a key (pairs) or a 1-based index (values). NULL when not in the line. */
-const nr_field *nr_fields_find(const nr_fields *fields, nr_line_kind kind, const char *name);
+const nr_field *nr_fields_find(const nr_fields *fields, nr_line_format kind, const char *name);
 
 #endif

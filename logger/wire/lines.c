@@ -9,14 +9,14 @@ void nr_lines_init(nr_lines *lines)
     lines->first = true;
 }
 
-static void finish(nr_lines *lines, bool open, nr_line_take take, void *context)
+static void finish(nr_lines *lines, bool open, nr_wire_line_take take, void *context)
 {
     if (lines->length > 0 && take) {
-        nr_line line = {.text = lines->text,
-                        .length = lines->length,
-                        .first = lines->first,
-                        .cut = lines->cut,
-                        .open = open};
+        nr_wire_line line = {.text = lines->text,
+                             .length = lines->length,
+                             .first = lines->first,
+                             .cut = lines->cut,
+                             .open = open};
         take(context, &line);
     }
     if (lines->length > 0 && !open)
@@ -29,7 +29,7 @@ static void finish(nr_lines *lines, bool open, nr_line_take take, void *context)
     lines->cut = false;
 }
 
-void nr_lines_feed(nr_lines *lines, const char *bytes, size_t count, nr_line_take take,
+void nr_lines_feed(nr_lines *lines, const char *bytes, size_t count, nr_wire_line_take take,
                    void *context)
 {
     lines->bytes += count;
@@ -46,7 +46,7 @@ void nr_lines_feed(nr_lines *lines, const char *bytes, size_t count, nr_line_tak
     }
 }
 
-void nr_lines_restart(nr_lines *lines, nr_line_take take, void *context)
+void nr_lines_restart(nr_lines *lines, nr_wire_line_take take, void *context)
 {
     finish(lines, true, take, context);
     lines->first = true;

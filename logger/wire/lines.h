@@ -18,15 +18,15 @@
 /* 48 channels of "name@unit:register:type=-123.4567," fit; whatever is longer is no reading. */
 #define NR_LINE_MAX 2000
 
-typedef struct nr_line {
+typedef struct nr_wire_line {
     const char *text; /* not terminated; valid only during the call */
     size_t length;
     bool first; /* the first since start or nr_lines_restart: its beginning may be missing */
     bool cut;   /* over-long: only its first NR_LINE_MAX bytes are here, the rest was dropped */
     bool open;  /* given by nr_lines_restart: its end never came */
-} nr_line;
+} nr_wire_line;
 
-typedef void (*nr_line_take)(void *context, const nr_line *line);
+typedef void (*nr_wire_line_take)(void *context, const nr_wire_line *line);
 
 typedef struct nr_lines {
     char text[NR_LINE_MAX];
@@ -41,11 +41,11 @@ typedef struct nr_lines {
 void nr_lines_init(nr_lines *lines);
 
 /* Calls take once for each line that the bytes complete, in order. */
-void nr_lines_feed(nr_lines *lines, const char *bytes, size_t count, nr_line_take take,
+void nr_lines_feed(nr_lines *lines, const char *bytes, size_t count, nr_wire_line_take take,
                    void *context);
 
 /* The port was lost or opened again: what is pending goes out with `open` set (take may be NULL),
  * and the next line counts as a first one. The counters stay. */
-void nr_lines_restart(nr_lines *lines, nr_line_take take, void *context);
+void nr_lines_restart(nr_lines *lines, nr_wire_line_take take, void *context);
 
 #endif

@@ -32,7 +32,7 @@ static double panel_share(double sun_W_m2)
 }
 
 /* Flow it tends to, and the supply voltage a meter would show. */
-static double aim(nr_pump *pump, const nr_virtual_params *p, double t_s, double sun_W_m2)
+static double aim(nr_turning_pump *pump, const nr_virtual_params *p, double t_s, double sun_W_m2)
 {
     if (switched_off(p, t_s)) {
         pump->running = false;
@@ -56,9 +56,9 @@ static double aim(nr_pump *pump, const nr_virtual_params *p, double t_s, double 
     return p->flow_L_min * share * (1.0 + pump->wander);
 }
 
-bool nr_pump_open(nr_pump *pump, const nr_virtual_params *p, double sun_W_m2)
+bool nr_turning_pump_open(nr_turning_pump *pump, const nr_virtual_params *p, double sun_W_m2)
 {
-    *pump = (nr_pump){.rng = nr_chance_open(p->day_seed, "pump", p->build)};
+    *pump = (nr_turning_pump){.rng = nr_chance_open(p->day_seed, "pump", p->build)};
     if (!pump->rng) {
         return false;
     }
@@ -66,7 +66,7 @@ bool nr_pump_open(nr_pump *pump, const nr_virtual_params *p, double sun_W_m2)
     return true;
 }
 
-void nr_pump_close(nr_pump *pump)
+void nr_turning_pump_close(nr_turning_pump *pump)
 {
     if (pump->rng) {
         gsl_rng_free(pump->rng);
@@ -74,8 +74,8 @@ void nr_pump_close(nr_pump *pump)
     pump->rng = NULL;
 }
 
-void nr_pump_step(nr_pump *pump, const nr_virtual_params *p, double t_s, double sun_W_m2,
-                  double dt_s)
+void nr_turning_pump_step(nr_turning_pump *pump, const nr_virtual_params *p, double t_s,
+                          double sun_W_m2, double dt_s)
 {
     if (p->sky != NR_SKY_STEADY) {
         double keep = exp(-dt_s / WANDER_S);

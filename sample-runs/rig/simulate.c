@@ -23,7 +23,7 @@ typedef struct test {
     nr_weather weather;
     nr_thermal heater;
     nr_thermal_input now;
-    nr_pump pump;
+    nr_turning_pump pump;
     nr_instrument sensor[NR_VC_COUNT];
     double running_s, running_flow_s;
     double incidence_lo, incidence_hi;
@@ -190,7 +190,7 @@ static void advance(test *t, double from_s, double dt_s)
 {
     double middle_s = from_s + 0.5 * dt_s;
     look_at_weather(t, middle_s);
-    nr_pump_step(&t->pump, t->p, from_s + dt_s, t->now.sun_W_m2, dt_s);
+    nr_turning_pump_step(&t->pump, t->p, from_s + dt_s, t->now.sun_W_m2, dt_s);
     t->now.flow_L_min = t->pump.flow_L_min;
     nr_thermal_step(&t->out->device, &t->heater, &t->now, dt_s, &t->out->ledger);
     book(t, dt_s);
@@ -226,7 +226,7 @@ static bool open_test(test *t)
     look_at_weather(t, 0.0);
     double air = p->air_degC;
     nr_thermal_start(&t->heater, air + p->collector_above_air_K, air + p->store_above_air_K);
-    bool ok = nr_pump_open(&t->pump, p, t->now.sun_W_m2);
+    bool ok = nr_turning_pump_open(&t->pump, p, t->now.sun_W_m2);
     t->now.flow_L_min = t->pump.flow_L_min;
     for (nr_virtual_channel c = 0; c < NR_VC_COUNT; c++) {
         ok = nr_instrument_open(&t->sensor[c], p, c, truth_of(t, c)) && ok;
@@ -236,7 +236,7 @@ static bool open_test(test *t)
 
 static void close_test(test *t)
 {
-    nr_pump_close(&t->pump);
+    nr_turning_pump_close(&t->pump);
     for (nr_virtual_channel c = 0; c < NR_VC_COUNT; c++) {
         nr_instrument_close(&t->sensor[c]);
     }

@@ -140,7 +140,7 @@ typedef struct nr_virtual_params {
 
     /* -- how the adapter speaks (written to rig.ini; used by `virtual-rig serve`) */
     char port[256];
-    nr_line_kind line;
+    nr_line_format line;
     char separator;
     nr_checksum checksum;
     nr_clock_kind clock;

@@ -1,12 +1,12 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Bytes from the wire to a rig file to begin with: whatever came, the file that is written can be
  * read, has a channel for each field it promises, and is harmless to look at. */
-#include "logger/live/draft.h"
+#include "logger/draft/draft.h"
 #include "tests/fuzz/fuzz.h"
 
 static double now_s;
 
-static void on_line(void *context, const nr_line *line)
+static void on_line(void *context, const nr_wire_line *line)
 {
     now_s += 0.25;
     nr_draft_line(context, line, now_s);

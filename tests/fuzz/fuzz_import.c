@@ -23,12 +23,12 @@ static void promise_readings(const nr_imported *im, const nr_rig *rig)
 /* What was found is read again as it was written. */
 static void promise_how(const nr_imported *im, const nr_rig *rig, const nr_import_stated *stated)
 {
-    static nr_how how;
+    static nr_import_how how;
     size_t length;
     nr_err err;
-    char *text = nr_how_write("t.csv", im, rig, stated, &length);
+    char *text = nr_import_how_write("t.csv", im, rig, stated, &length);
     PROMISE(text);
-    PROMISE(nr_how_read(text, length, "how.ini", rig, &how, &err) == NR_OK);
+    PROMISE(nr_import_how_read(text, length, "how.ini", rig, &how, &err) == NR_OK);
     free(text);
 }
 

@@ -47,7 +47,7 @@ static void on_event(void *context, nr_note_kind kind, const char *text)
 }
 
 /* What goes into adapter.log comes out the same, and is harmless to look at. */
-static void promise_logged(const nr_line *line)
+static void promise_logged(const nr_wire_line *line)
 {
     static char row[NR_ADAPTER_LOG_ROW];
     static nr_logged back;
@@ -61,7 +61,7 @@ static void promise_logged(const nr_line *line)
     PROMISE(back.line.cut == line->cut && back.line.first == line->first);
 }
 
-static void on_line(void *context, const nr_line *line)
+static void on_line(void *context, const nr_wire_line *line)
 {
     state *s = context;
     nr_sample row;

@@ -3,7 +3,8 @@
 """The order of rooms in DEVELOPERS.md, held over every #include line.
 
 layers.py TOP [BUILD]: each room (a folder of sources) includes only rooms that stand above it in the
-list, so that nobody calls upstream; every room is in the list, and every entry is a room. With a build
+list, so that nobody calls upstream; every room is in the list, and every entry is a room; a header
+inside.h is included by its own room alone. With a build
 folder also: inside a room no two sources call each other, directly or round about (what they share
 belongs into a third).
 """
@@ -116,6 +117,8 @@ def main():
                 faults.append(f"{path}:{number}: includes {target}, which is no room")
             elif target != room and order[target] > order[room]:
                 faults.append(f"{path}:{number}: {room} includes {other}: that is upstream")
+            elif target != room and other.endswith("/inside.h"):
+                faults.append(f"{path}:{number}: {other} is for the sources of {target} alone")
     faults += [f"DEVELOPERS.md: {room} is in the order of rooms and holds no source"
                for room in order if room not in seen]
     if len(sys.argv) > 2:

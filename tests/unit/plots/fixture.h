@@ -476,11 +476,11 @@ static nr_size *fixture_size(fixture *x, bool clear, bool reached)
     z->warmest_degC = fixture_warmest(1.1, 40);
     z->probability = reached ? 0.99 : 0.01;
     double part = (43.0 - 15) / 60, grow = part / (1 - part);
-    z->area_m2 = z->water_kg = z->latest_s = (nr_size_way){NAN, NAN};
+    z->area_m2 = z->water_kg = z->latest_s = (nr_size_bound){NAN, NAN};
     if (reached) {
-        z->area_m2 = (nr_size_way){0.02 * 40 * grow, 0.02 * 40 * grow * 1.15};
-        z->water_kg = (nr_size_way){1.1 / 0.02 / grow, 1.1 / 0.02 / grow / 1.15};
-        z->latest_s = (nr_size_way){z->asked.by_s - 7200, z->asked.by_s - 9000};
+        z->area_m2 = (nr_size_bound){0.02 * 40 * grow, 0.02 * 40 * grow * 1.15};
+        z->water_kg = (nr_size_bound){1.1 / 0.02 / grow, 1.1 / 0.02 / grow / 1.15};
+        z->latest_s = (nr_size_bound){z->asked.by_s - 7200, z->asked.by_s - 9000};
     }
     for (int i = 0; i < NR_SIZE_CURVE; i++) {
         z->by_area[i].x = 0.05 + 0.07 * i;

@@ -6,14 +6,14 @@
 
 static char row[NR_ADAPTER_LOG_ROW];
 
-static size_t write_row(const nr_line *line)
+static size_t write_row(const nr_wire_line *line)
 {
     return nr_adapter_log_row(1780000000.25, 12.345, "", line, row, sizeof row);
 }
 
 START_TEST(test_looks)
 {
-    nr_line line = {.text = "store=21.5\\\x1b[2J\xff", .length = 16};
+    nr_wire_line line = {.text = "store=21.5\\\x1b[2J\xff", .length = 16};
     size_t n = write_row(&line);
     ck_assert_uint_eq(n, strlen(row));
     ck_assert_str_eq(row, "2026-05-28T20:26:40.250Z\t12.345\t-\tstore=21.5\\\\\\x1B[2J\\xFF\n");
@@ -28,11 +28,11 @@ START_TEST(test_round_trip)
         nr_logged back;
         for (int i = 0; i < 255; i++)
             bytes[i] = (char)(i + 1);
-        nr_line line = {.text = bytes,
-                        .length = sizeof bytes,
-                        .first = marks & 1,
-                        .cut = marks & 2,
-                        .open = marks & 4};
+        nr_wire_line line = {.text = bytes,
+                             .length = sizeof bytes,
+                             .first = marks & 1,
+                             .cut = marks & 2,
+                             .open = marks & 4};
         size_t n = write_row(&line);
         ck_assert(nr_adapter_log_parse(row, n - 1, &back));
         ck_assert_uint_eq(back.line.length, sizeof bytes);
@@ -54,7 +54,7 @@ START_TEST(test_longest)
     static char bytes[NR_LINE_MAX];
     nr_logged back;
     memset(bytes, 0x80, sizeof bytes);
-    nr_line line = {.text = bytes, .length = sizeof bytes, .cut = true};
+    nr_wire_line line = {.text = bytes, .length = sizeof bytes, .cut = true};
     size_t n = nr_adapter_log_row(0, 9999999.999, "roof", &line, row, sizeof row);
     ck_assert(n > 4 * NR_LINE_MAX && n < sizeof row);
     ck_assert(nr_adapter_log_parse(row, n - 1, &back));

@@ -32,7 +32,7 @@ static nr_sampler *make(const char *text)
 static nr_line_fault feed(nr_sampler *s, size_t adapter, double at_s, const char *text,
                           nr_sample *row, bool *is_row)
 {
-    nr_line line = {.text = text, .length = strlen(text)};
+    nr_wire_line line = {.text = text, .length = strlen(text)};
     nr_stamp stamp = {.utc_s = UTC + at_s, .elapsed_s = at_s};
     memset(row, 0, sizeof *row);
     return nr_sampler_line(s, adapter, stamp, &line, row, is_row);
@@ -74,7 +74,7 @@ START_TEST(test_what_is_no_row)
     nr_sample row;
     bool is_row;
     static const struct {
-        nr_line line;
+        nr_wire_line line;
         nr_line_fault fault;
     } lines[] = {
         {{.text = "store=1,store=2", .length = 15}, NR_LINE_GARBAGE},
@@ -188,7 +188,7 @@ START_TEST(test_wall_clock_step)
     nr_sampler *s = make(CLOCK_RIG);
     nr_sample row;
     bool is_row;
-    nr_line line = {.text = "ms=1000,store=20", .length = 16};
+    nr_wire_line line = {.text = "ms=1000,store=20", .length = 16};
     nr_stamp stamp = {.utc_s = UTC, .elapsed_s = 0};
     nr_sampler_line(s, 0, stamp, &line, &row, &is_row);
     line.text = "ms=2000,store=20";

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The small parts a record is prepared with: bridging of holes, and smoothing that leaves steps. */
-#include "analyze/series/parts.h"
+#include "analyze/series/inside.h"
 #include "tests/unit/near.h"
 
 #include <gsl/gsl_randist.h>

@@ -151,12 +151,12 @@ END_TEST
 
 START_TEST(told_and_notes)
 {
-    static nr_told told = {.fitted = true, .collectors = 1, .findings = 1};
+    static nr_interim told = {.fitted = true, .collectors = 1, .findings = 1};
     nr_tail *t = open_run();
     nr_view_options o = {
-        .columns = 80, .rows = 24, .utf8 = true, .target_degC = NAN, .told = &told};
-    told.collector[0].eta0 = (nr_told_range){0.71, 0.66, 0.76};
-    told.finding[0] = (nr_told_finding){"too-short", "fault", "brief"};
+        .columns = 80, .rows = 24, .utf8 = true, .target_degC = NAN, .interim = &told};
+    told.collector[0].eta0 = (nr_interim_range){0.71, 0.66, 0.76};
+    told.finding[0] = (nr_interim_finding){"too-short", "fault", "brief"};
     for (int recording = 0; recording < 2; recording++) {
         t->recording = recording;
         json_t *root = say(NR_TOPIC_TOLD, t, &o);

@@ -123,7 +123,7 @@ START_TEST(sizes)
         nr_size *z = NULL;
         ck_assert_msg(nr_size_runs(one, 1, &q, &options, &z, &err) == NR_OK, "%s", err.text);
         SAID(nr_tell_size, z);
-        SAID(nr_tell_size_ways, z);
+        SAID(nr_tell_size_bounds, z);
         SAID(nr_tell_size_uses, z);
         look_at_warnings(&z->cautions);
         nr_size_free(z);

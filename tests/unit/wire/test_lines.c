@@ -11,7 +11,7 @@ typedef struct heard {
 } heard;
 
 /* Lines joined by '|', with their marks. */
-static void hear(void *context, const nr_line *line)
+static void hear(void *context, const nr_wire_line *line)
 {
     heard *h = context;
     size_t used = strlen(h->text);

@@ -1,0 +1,100 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "analyze/misfit/inside.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Shorter pieces tell nothing of changes. */
+#define SHORTEST_BLOCKS 30
+
+static int by_strength(const void *a, const void *b)
+{
+    const nr_misfit_finding *x = a, *y = b;
+    if (x->strength < y->strength || x->strength > y->strength)
+        return x->strength < y->strength ? 1 : -1;
+    return (x->kind > y->kind) - (x->kind < y->kind);
+}
+
+static void rises(nr_misfit_search *s)
+{
+    const nr_part *part = s->view.part;
+    const double *in = part->reading[NR_OUT_INLET], *out = part->reading[NR_OUT_OUTLET];
+    const double *store = part->reading[NR_OUT_STORE];
+    double sum = 0, n = 0, low = INFINITY, high = -INFINITY;
+    for (size_t b = 0; b < s->blocks; b++) {
+        const double *from = in ? in : store;
+        if (out && from && part->settled[b] && !isnan(out[b] - from[b])) {
+            sum += out[b] - from[b];
+            n++;
+        }
+        if (store && !isnan(store[b])) {
+            low = fmin(low, store[b]);
+            high = fmax(high, store[b]);
+        }
+    }
+    s->rise_K = n > 0 ? sum / n : NAN;
+    s->store_rise_K = high > low ? high - low : NAN;
+}
+
+/* Sets up the search for a piece; false where it tells nothing. Work space must be let go again. */
+static bool enter(nr_misfit_search *s, size_t piece, size_t build, nr_code *code, nr_err *err)
+{
+    s->piece = piece;
+    s->view = nr_joint_piece(s->joint, piece);
+    s->blocks = s->view.part->blocks;
+    if (s->view.build != build || s->blocks < SHORTEST_BLOCKS || !s->view.series->ever_pumped)
+        return false;
+    for (int c = 0; c < NR_OUTS; c++) {
+        s->work[c] = calloc(s->blocks, sizeof(double));
+        if (!s->work[c])
+            *code = nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    }
+    if (!*code)
+        rises(s);
+    return !*code;
+}
+
+static void leave(nr_misfit_search *s)
+{
+    for (int c = 0; c < NR_OUTS; c++) {
+        free(s->work[c]);
+        s->work[c] = NULL;
+    }
+}
+
+static nr_code look_at_piece(nr_misfit_search *s, nr_err *err)
+{
+    nr_code code = nr_misfit_gain(s, err);
+    if (!code)
+        code = nr_misfit_probes(s, err);
+    if (!code)
+        code = nr_misfit_store(s, err);
+    nr_misfit_settle(s);
+    return code ? code : nr_misfit_balance(s, err);
+}
+
+nr_code nr_misfit_find(const nr_joint *joint, size_t build, const nr_misfit_scale *scale,
+                       nr_misfit *out, nr_err *err)
+{
+    nr_misfit_search s = {.joint = joint, .scale = scale, .out = out};
+    memset(out, 0, sizeof *out);
+    nr_code code = nr_scorer_open(joint, &s.scorer, err);
+    for (size_t i = 0; i < nr_joint_pieces(joint) && !code; i++) {
+        if (enter(&s, i, build, &code, err))
+            code = nr_misfit_allow(&s, err);
+        leave(&s);
+    }
+    for (size_t i = 0; i < nr_joint_pieces(joint) && !code; i++) {
+        if (enter(&s, i, build, &code, err)) {
+            nr_misfit_leanings(&s);
+            code = look_at_piece(&s, err);
+        }
+        leave(&s);
+    }
+    if (!code)
+        nr_misfit_priors(&s, build);
+    nr_scorer_free(s.scorer);
+    qsort(out->finding, out->count, sizeof *out->finding, by_strength);
+    return code;
+}

@@ -1,0 +1,179 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A rig file to begin with, drafted from lines: what was sent is known here, so is what the file
+ * has to say. */
+#include "logger/draft/draft.h"
+#include "tests/unit/near.h"
+
+static nr_draft draft;
+static nr_draft_guess guess;
+static nr_rig rig;
+static char text[40000];
+
+/* 20 lines, one every step_s, made with the count (up to three times) or as they are. */
+static void hear(const char *format, double step_s)
+{
+    char line[400];
+    memset(&draft, 0, sizeof draft);
+    for (int i = 0; i < 20; i++) {
+        snprintf(line, sizeof line, format, i % 7, (i * 3) % 10, i);
+        nr_wire_line l = {.text = line, .length = strlen(line), .first = i == 0};
+        nr_draft_line(&draft, &l, step_s * i);
+    }
+}
+
+static void guess_it(bool us)
+{
+    nr_err err = {.text = ""};
+    ck_assert(nr_draft_readable(&draft));
+    ck_assert_msg(nr_draft_guess_of(&draft, &guess, &err) == NR_OK, "%s", err.text);
+    FILE *to = fmemopen(text, sizeof text, "w");
+    nr_draft_write(to, &guess, "/dev/ttyUSB0", "/dev/ttyUSB0", 9600, us);
+    long size = ftell(to);
+    fclose(to);
+    ck_assert_msg(
+        nr_rig_parse(text, (size_t)size, "draft.ini", NR_RIG_FOR_RECORD, &rig, NULL, &err) == NR_OK,
+        "%s\n%s", err.text, text);
+}
+
+START_TEST(words_and_units_of_keys)
+{
+    hear("Tank=68.%dF,outside_temp=71.%d,flow=2.%d", 1);
+    guess_it(false);
+    ck_assert_str_eq(nr_rig_channel_find(&rig, "store")->unit->name, "degF");
+    ck_assert_str_eq(nr_rig_channel_find(&rig, "store")->field, "Tank");
+    ck_assert_str_eq(nr_rig_channel_find(&rig, "air")->unit->name, "degF"); /* 71 degC is no air */
+    hear("store=4%d,air=3%d,sun=80%d", 1);                                  /* a warm day in degC */
+    guess_it(false);
+    ck_assert_str_eq(nr_rig_channel_find(&rig, "store")->unit->name, "degC");
+    ck_assert_str_eq(nr_rig_channel_find(&rig, "air")->unit->name, "degC");
+}
+END_TEST
+
+START_TEST(json_objects)
+{
+    hear("{\"store\": 20.%d, \"air\": 2%d.5, \"n\": %d}", 1);
+    guess_it(false);
+    ck_assert_int_eq(rig.adapter[0].line, NR_LINE_PAIRS);
+    ck_assert_uint_eq(rig.channels, 2); /* n counts lines */
+    ck_assert_str_eq(nr_rig_channel_find(&rig, "store")->unit->name, "degC");
+}
+END_TEST
+
+START_TEST(pairs)
+{
+    size_t known;
+    hear("store=20.%d,sun=70%d,t7=%d.5", 0.5);
+    guess_it(false);
+    ck_assert_int_eq(rig.adapter[0].line, NR_LINE_PAIRS);
+    ck_assert_int_eq(rig.adapter[0].separator, ',');
+    ck_assert_int_eq(rig.adapter[0].baud, 9600);
+    ck_assert_str_eq(rig.adapter[0].port, "/dev/ttyUSB0");
+    NEAR(rig.adapter[0].interval_s, 0.5, 1e-12);
+    ck_assert_uint_eq(rig.channels, 3);
+    ck_assert_uint_eq(nr_draft_channels(&guess, &known), 3);
+    ck_assert_uint_eq(known, 2);
+    ck_assert_str_eq(nr_rig_channel_find(&rig, "store")->unit->name, "degC");
+    ck_assert_str_eq(nr_rig_channel_find(&rig, "sun")->unit->name, "W_m2");
+    ck_assert_str_eq(nr_rig_channel_find(&rig, "t7")->unit->name, "raw");
+    ck_assert(strstr(text, "gross_area_m2") && strstr(text, "water_L"));
+    guess_it(true);
+    ck_assert(strstr(text, "gross_area_ft2") && strstr(text, "water_gal"));
+    ck_assert_str_eq(rig.units, "us");
+}
+END_TEST
+
+START_TEST(values)
+{
+    static const struct {
+        const char *format;
+        char separator;
+    } shapes[] = {
+        {"21.%d,0.%d", ','}, {"21.%d; 0.%d", ';'}, {"21.%d\t0.%d", '\t'}, {"21.%d  0.%d", ' '}};
+    for (size_t i = 0; i < sizeof shapes / sizeof *shapes; i++) {
+        hear(shapes[i].format, 2);
+        guess_it(false);
+        ck_assert_int_eq(rig.adapter[0].line, NR_LINE_VALUES);
+        ck_assert_int_eq(rig.adapter[0].separator, shapes[i].separator);
+        ck_assert_uint_eq(rig.channels, 2);
+        ck_assert_str_eq(rig.channel[0].field, "1");
+        ck_assert_str_eq(rig.channel[1].field, "2");
+        NEAR(rig.adapter[0].interval_s, 2, 1e-12);
+    }
+}
+END_TEST
+
+/* XOR of "a=1" is 0x61 ^ 0x3d ^ 0x31 = 0x6d, and so on: worked out by hand. */
+START_TEST(checksum)
+{
+    static const char *const lines[] = {"x", "a=1*6D", "a=2*6E", "a=7*6B", "a=4*68", "a=1*6d"};
+    memset(&draft, 0, sizeof draft);
+    for (int i = 0; i < 6; i++) {
+        nr_wire_line l = {.text = lines[i], .length = strlen(lines[i]), .first = i == 0};
+        nr_draft_line(&draft, &l, i);
+    }
+    guess_it(false);
+    ck_assert_int_eq(rig.adapter[0].checksum, NR_CHECKSUM_XOR8);
+    ck_assert_uint_eq(rig.channels, 1);
+    NEAR(guess.field[0].last, 1, 0);
+}
+END_TEST
+
+/* Counters are no channels: milliseconds become the adapter's clock, a line number nothing. A
+ * sensor whose name has a meaning is one, whatever it happens to read. */
+START_TEST(counters)
+{
+    char line[80];
+    memset(&draft, 0, sizeof draft);
+    for (int i = 0; i < 10; i++) {
+        snprintf(line, sizeof line, "n=%d,ms=%d,sun=%d,t1=5.%d", i, 7000 + 502 * i, 700 + i, i % 3);
+        nr_wire_line l = {.text = line, .length = strlen(line), .first = i == 0};
+        nr_draft_line(&draft, &l, 0.5 * i);
+    }
+    guess_it(false);
+    ck_assert_int_eq(rig.adapter[0].clock, NR_CLOCK_ADAPTER);
+    ck_assert_uint_eq(rig.channels, 2);
+    ck_assert_ptr_nonnull(nr_rig_channel_find(&rig, "sun"));
+    ck_assert_ptr_nonnull(nr_rig_channel_find(&rig, "t1"));
+}
+END_TEST
+
+/* Keys that a rig file would take for something else, too long ones, and two that come out alike.
+ */
+START_TEST(odd_keys)
+{
+    hear("t.1=2%d,t_1=3%d,[x]=%d,a;b=1,7up=4.5,\"q\"=5,"
+         "abcdefghijklmnopqrstuvwxyzabcdefghijklmnopqrstuvwxyzabcdefghijklmnopqrstuvwxyz=3.1",
+         1);
+    guess_it(false);
+    ck_assert_uint_eq(rig.channels, 3);
+    ck_assert_str_eq(rig.channel[0].field, "t.1");
+    ck_assert_str_eq(rig.channel[1].field, "t_1");
+    ck_assert_str_ne(rig.channel[0].name, rig.channel[1].name);
+    ck_assert_str_eq(rig.channel[2].field, "7up");
+}
+END_TEST
+
+START_TEST(nothing_to_read)
+{
+    nr_err err = {.text = ""};
+    memset(&draft, 0, sizeof draft);
+    ck_assert(!nr_draft_readable(&draft));
+    hear("\xfe\xe0\x80\x01%d%d%d", 1); /* a wrong speed */
+    ck_assert(!nr_draft_readable(&draft));
+    ck_assert_uint_eq(draft.garbled, 20);
+    hear("# %d %d %d", 1); /* an adapter that only talks to people */
+    ck_assert(!nr_draft_readable(&draft));
+    hear("hello, world", 1);
+    ck_assert(nr_draft_readable(&draft));
+    ck_assert_int_eq(nr_draft_guess_of(&draft, &guess, &err), NR_CANNOT);
+    ck_assert_ptr_nonnull(strstr(err.text, "hello, world"));
+}
+END_TEST
+
+int main(void)
+{
+    const TTest *const tests[] = {
+        words_and_units_of_keys, json_objects, pairs, values, checksum, counters, odd_keys,
+        nothing_to_read,         NULL};
+    return run_tests("draft", tests);
+}
