@@ -136,6 +136,8 @@ static void add_budget(nr_fit *f, const nr_joint *j, double *const share[NR_SHAR
                 .term = (int)of.term, .variant = of.variant, .stated_u = p ? p->prior_u : NAN};
             snprintf(item->label, sizeof item->label, "%s", label);
             snprintf(item->channel, sizeof item->channel, "%s", p ? p->channel : "");
+            item->bought = p && p->ask[0] ? 1 - pow(p->asked_u / p->prior_u, 2) : 0;
+            snprintf(item->ask, sizeof item->ask, "%s", p ? p->ask : "");
             snprintf(item->unit, sizeof item->unit, "%s", p ? p->unit : "");
         }
         for (int s = 0; s < NR_SHARES; s++)

@@ -42,7 +42,8 @@ static void warn_assumed(const nr_joint *j, size_t build, nr_fit *f)
 {
     for (size_t i = 0; i < nr_joint_parameters(j); i++) {
         nr_parameter_view p = nr_joint_parameter(j, i);
-        bool sensor = p.channel[0] && !nr_term_lasts(p.term) && p.term != NR_TERM_SKY_OFFSET;
+        bool sensor = p.channel[0] && !nr_term_lasts(p.term) && p.term != NR_TERM_SKY_OFFSET &&
+                      nr_term_is_input(p.term) && !p.ask[0];
         if (!p.has_prior || p.stated || (!sensor && p.term != NR_TERM_LN_CAPACITY))
             continue;
         if (nr_joint_concerns(j, build, i))
@@ -56,7 +57,7 @@ static void warn_surprises(const nr_joint *j, size_t build, nr_fit *f)
 {
     for (size_t i = 0; i < nr_joint_parameters(j); i++) {
         nr_parameter_view p = nr_joint_parameter(j, i);
-        if (!p.has_prior || !nr_term_surprises(p.term))
+        if (!p.has_prior || !nr_term_surprises(p.term) || p.ask[0])
             continue;
         double off = (p.value - p.prior) / p.prior_u;
         if (!nr_joint_concerns(j, build, i) || fabs(off) < SURPRISE)

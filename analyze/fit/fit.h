@@ -115,6 +115,8 @@ typedef struct nr_budget_item {
     double stated_u;       /* the standard uncertainty that was stated, in unit; NAN for random */
     char unit[16];
     double share[NR_SHARES];
+    double bought; /* part of its shares that stating it would take away */
+    char ask[40];  /* what the rig file could state instead: "back in [collector]"; "" */
 } nr_budget_item;
 
 /* What the record says about a stated input: prior against posterior. */

@@ -271,9 +271,11 @@ static void take_finding(const nr_joint *joint, const nr_misfit_finding *f, nr_f
                          .weight = f->strength,
                          .number = {f->size, f->at_s, f->size > 0, f->until_s}};
     bool probe = f->kind == NR_MISFIT_PROBE_JUMP || f->kind == NR_MISFIT_PROBE_DRIFT;
-    if (f->kind == NR_MISFIT_PRIOR)
-        nr_copy(r.name, sizeof r.name, nr_joint_parameter(joint, f->parameter).label);
-    else if (f->kind == NR_MISFIT_PRIORS)
+    if (f->kind == NR_MISFIT_PRIOR) {
+        nr_parameter_view p = nr_joint_parameter(joint, f->parameter);
+        nr_copy(r.name, sizeof r.name, p.label);
+        r.number[3] = p.ask[0] != '\0';
+    } else if (f->kind == NR_MISFIT_PRIORS)
         r.number[0] = sqrt(f->size);
     else if (probe)
         nr_copy(r.name, sizeof r.name, channel_name(f->channel));

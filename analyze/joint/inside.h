@@ -12,6 +12,8 @@ typedef struct nr_parameter {
     double start, scale;
     bool has_prior, stated;
     double prior, prior_u;
+    double asked_u;  /* which u would be left, were it stated ... */
+    const char *ask; /* the rig file's word that would tell, where it does not; or "" */
 } nr_parameter;
 
 /* One part of one run, as the estimate sees it. */
@@ -79,7 +81,9 @@ typedef struct nr_setting {
 typedef struct nr_prior {
     double value, u;
     bool stated;
-    int variant;           /* index of the label */
+    int variant;     /* index of the label */
+    double asked_u;  /* and the standard uncertainty that would be left then */
+    const char *ask; /* what to state, where it was not: "back in [collector]"; NULL: nothing */
     char key[2 * NR_NAME]; /* preset by the row's scope */
 } nr_prior;
 

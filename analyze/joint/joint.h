@@ -99,12 +99,14 @@ const double *nr_joint_x(const nr_joint *joint);
 
 typedef struct nr_parameter_view {
     nr_term term;
-    int variant;            /* which of the term's labels: terms_*.c */
-    const char *label;      /* for people: "irradiance sensor, gain"; borrowed */
-    const char *channel;    /* sun, store, ... or "" */
-    const char *unit;       /* of the value as fitted; "" relative */
-    const char *key;        /* what it belongs to: a sensor identity, a build, a run, a part */
-    double scale;           /* typical size of a change */
+    int variant;         /* which of the term's labels: terms_*.c */
+    const char *label;   /* for people: "irradiance sensor, gain"; borrowed */
+    const char *channel; /* sun, store, ... or "" */
+    const char *unit;    /* of the value as fitted; "" relative */
+    const char *ask;     /* what the rig file could state instead, "back in [collector]"; or "" */
+    const char *key;     /* what it belongs to: a sensor identity, a build, a run, a part */
+    double asked_u;      /* the prior_u that would be left then */
+    double scale;        /* typical size of a change */
     bool has_prior, stated; /* stated: prior_u was given by the user, otherwise assumed */
     double prior, prior_u;  /* beforehand */
     double value, u;        /* afterwards */

@@ -185,7 +185,9 @@ static bool add_term(const nr_setting *s, nr_term term)
                          .has_prior = true,
                          .stated = p.stated,
                          .prior = p.value,
-                         .prior_u = p.u};
+                         .prior_u = p.u,
+                         .asked_u = p.asked_u,
+                         .ask = p.ask ? p.ask : ""};
     snprintf(like.key, sizeof like.key, "%s", p.key);
     s->piece->index[term] = intern(s->joint, &like);
     return s->piece->index[term] >= 0;

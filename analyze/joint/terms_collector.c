@@ -56,9 +56,9 @@
 #define USUAL_GAP_W_M2K 3.0
 #define USUAL_GAP_U 1.0
 /* Wind at a bare plate makes half of its loss or more (ISO 9806 sheets: c3 of 2 to 4 W s/(m3 K)),
- * and over an hour or two its mean may rise or fall by a third: unmeasured, the loss does with it.
- * Common practice, no source. */
-#define LOSS_TREND_U 0.2
+ * and over an hour or two its mean may rise or fall by a quarter: unmeasured, the loss does with
+ * it. Common practice, no source. */
+#define LOSS_TREND_U 0.12
 /* What the segmented model itself misreads when the real thing is built otherwise: part of the
  * optical gain, part of the loss; of a bare collector's more where only the store tells of it,
  * whose water averages the gusts that nobody measured, so that they do not show as noise. Taken
@@ -232,6 +232,7 @@ static bool back(const nr_setting *s, nr_prior *p)
     const nr_rig_collector *c = &rig_of(s)->collector;
     double stated = nr_rig_back_J_m2K(c);
     set(p, log(USUAL_BACK_J_M2K), USUAL_BACK_U, false);
+    p->ask = isnan(stated) ? "back in [collector]" : NULL;
     if (isnan(stated))
         return true;
     p->value = stated > 0 ? log(stated) : -INFINITY;
@@ -245,6 +246,7 @@ static bool gap(const nr_setting *s, nr_prior *p)
 {
     bool told = !isnan(nr_rig_back_J_m2K(&rig_of(s)->collector));
     nr_prior board = *p;
+    p->ask = told ? NULL : "back in [collector]";
     set(p, log(told ? STATED_GAP_W_M2K : USUAL_GAP_W_M2K), told ? STATED_GAP_U : USUAL_GAP_U,
         false);
     return back(s, &board);
@@ -253,6 +255,7 @@ static bool gap(const nr_setting *s, nr_prior *p)
 static bool loss_trend(const nr_setting *s, nr_prior *p)
 {
     set(p, 0, LOSS_TREND_U, false);
+    p->ask = "a channel wind";
     return !nr_series_glazed(rig_of(s)) && !s->piece->part->wind_m_s;
 }
 

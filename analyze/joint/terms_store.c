@@ -236,14 +236,17 @@ static bool pump(const nr_setting *s, nr_prior *p)
     p->value = log(USUAL_PUMP_W);
     p->u = USUAL_PUMP_U;
     p->variant = PUMP_USUAL;
+    p->ask = "pump_W in [store]";
     if (given->given) {
         p->variant = PUMP_STATED;
+        p->ask = NULL;
         p->value = given->value > 0 ? log(given->value) : -INFINITY;
         if (!(given->value > 0))
             return false;
         p->u = fmax(nr_relative_u(given, ASSUMED_PUMP, &p->stated), 0.01);
     } else if (recorded > 0) {
         p->variant = PUMP_RECORDED;
+        p->ask = NULL;
         p->value = log(recorded);
         p->u = ASSUMED_PUMP;
     }
@@ -278,10 +281,12 @@ static bool opening(const nr_setting *s, nr_prior *p)
     } else if (store->lid == NR_LID_NO) {
         p->value = share * whole;
         p->u = p->value * hypot(u, OPEN_SHAPE_U);
+        p->ask = "opening_m2 in [store]";
     } else {
         p->value = UNKNOWN_LID * share * whole;
         p->u = UNKNOWN_LID_U * whole;
         p->variant = 1;
+        p->ask = "lid in [store]";
     }
     p->stated = false; /* the coefficient is nobody's to state */
     return true;
@@ -309,8 +314,10 @@ static bool lost(const nr_setting *s, nr_prior *p)
     if (!balances(s) || !first->given)
         return false;
     p->u = UNKNOWN_LOST_U;
+    p->ask = "water_end_kg in [store]";
     if (!last->given)
         return true;
+    p->ask = NULL;
     bool told_first, told_last;
     double u = hypot(nr_relative_u(first, ASSUMED_WATER, &told_first),
                      nr_relative_u(last, ASSUMED_WATER, &told_last) * last->value / first->value);

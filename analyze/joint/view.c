@@ -70,6 +70,8 @@ nr_parameter_view nr_joint_parameter(const nr_joint *j, size_t i)
                                .channel = row->channel,
                                .unit = row->unit,
                                .key = p->key,
+                               .ask = p->ask,
+                               .asked_u = p->asked_u,
                                .scale = p->scale,
                                .has_prior = p->has_prior,
                                .stated = p->stated,

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "analyze/fit/fit.h"
 #include "analyze/inspect/inspect.h"
 #include "analyze/noonfit/commands.h"
+#include "logger/base/paragraph.h"
 #include "logger/base/text.h"
 #include "plots/plots.h"
 
@@ -55,6 +57,26 @@ const nr_command nr_cmd_inspect = {
     .groups = groups,
     .run = run};
 
+/* What `fit` would refuse is said beforehand, in fit's words. What inspect itself has found to be a
+ * fault stands above already. */
+static void foretell(const nr_run *run, const nr_inspect *inspect, nr_units units)
+{
+    bool fault = inspect->findings && inspect->finding[0].severity == NR_SEVERITY_FAULT;
+    nr_fit_options options = nr_fit_defaults();
+    nr_fit *fit = NULL;
+    nr_err err = {.text = ""};
+    if (fault)
+        return;
+    nr_code code = nr_fit_runs(&run, 1, &options, &fit, &err);
+    if (!code)
+        code = nr_withhold(&fit->trust, false, units, &err);
+    if (code == NR_CANNOT) {
+        printf("\n");
+        nr_paragraph_of(stdout, "", "noonfit fit refuses this record: %s", err.text);
+    }
+    nr_fit_free(fit);
+}
+
 /* Findings by collector where there are several. */
 static nr_code show(const arguments *a, nr_inspect *const *inspect, nr_run *const *runs,
                     size_t count, nr_err *err)
@@ -73,6 +95,7 @@ static nr_code show(const arguments *a, nr_inspect *const *inspect, nr_run *cons
         if (count > 1)
             printf("%s%s\n\n", i ? "\n\n" : "", runs[i]->rig.collector.name);
         nr_show_inspect(stdout, inspect[i], units);
+        foretell(runs[i], inspect[i], units);
     }
     return NR_OK;
 }

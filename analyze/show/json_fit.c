@@ -117,12 +117,13 @@ static json_t *budget(const nr_fit *fit)
     for (size_t i = 0; i < fit->budget_items; i++) {
         const nr_budget_item *b = &fit->budget[i];
         json_array_append_new(
-            out, json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "label", nr_json_text(b->label),
-                           "channel", nr_json_text(b->channel), "stated_u",
+            out, json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "label",
+                           nr_json_text(b->label), "channel", nr_json_text(b->channel), "stated_u",
                            nr_json_number(b->stated_u), "unit", nr_json_text(b->unit), "share_eta0",
                            nr_json_number(b->share[NR_SHARE_ETA0]), "share_a1",
                            nr_json_number(b->share[NR_SHARE_A1]), "share_run_efficiency",
-                           nr_json_number(b->share[NR_SHARE_RUN])));
+                           nr_json_number(b->share[NR_SHARE_RUN]), "not_stated",
+                           b->ask[0] ? nr_json_text(b->ask) : json_null()));
     }
     return out;
 }

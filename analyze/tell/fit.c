@@ -103,6 +103,50 @@ static void say_improvement(char *text, size_t size, const nr_fit *fit, const nr
                    nr_plain_text(better, 2, then), nr_plain_text(fit->eta0.u, 2, now));
 }
 
+#define NOT_STATED_MOST 3
+/* Of the variance: what is less is not worth a word. */
+#define NOT_STATED_SHARE 0.03
+
+/* All that one key of the rig file would tell, of a quantity's variance. */
+static double share_of_key(const nr_fit *fit, const char *ask, int quantity)
+{
+    double sum = 0;
+    for (size_t i = 0; i < fit->budget_items; i++)
+        if (!strcmp(fit->budget[i].ask, ask))
+            sum += fit->budget[i].bought * fit->budget[i].share[quantity];
+    return sum;
+}
+
+/* What stating an input would buy: the unstated ones that widen the answer, the larger gain of
+ * each.
+ */
+static void say_not_stated(char *text, size_t size, const nr_fit *fit)
+{
+    size_t said = 0;
+    for (size_t i = 0; i < fit->budget_items && said < NOT_STATED_MOST; i++) {
+        const char *ask = fit->budget[i].ask;
+        bool again = !ask[0];
+        for (size_t k = 0; k < i; k++)
+            again = again || !strcmp(fit->budget[k].ask, ask);
+        double eta0 = share_of_key(fit, ask, NR_SHARE_ETA0);
+        double a1 = share_of_key(fit, ask, NR_SHARE_A1);
+        const nr_quantity *q = eta0 >= a1 ? &fit->eta0 : &fit->a1;
+        double share = fmin(fmax(eta0, a1), 0.999);
+        if (again || share < NOT_STATED_SHARE || !q->known)
+            continue;
+        char now[NR_ROUNDED], then[NR_ROUNDED];
+        size_t used = strlen(text);
+        (void)snprintf(text + used, size - used,
+                       "%s%s (stated, %s would be known to %s instead of %s)",
+                       said++ ? ", " : " Not stated, and so it widens the answer: ", ask,
+                       eta0 >= a1 ? "eta0" : "a1", nr_plain_text(q->u * sqrt(1 - share), 2, then),
+                       nr_plain_text(q->u, 2, now));
+    }
+    size_t used = strlen(text);
+    if (said)
+        (void)snprintf(text + used, size - used, ".");
+}
+
 void nr_tell_fit_limits(char *text, size_t size, const nr_fit *fit, nr_units units)
 {
     text[0] = '\0';
@@ -130,6 +174,7 @@ void nr_tell_fit_limits(char *text, size_t size, const nr_fit *fit, nr_units uni
                       "{1 percent .0f} of that of a1.",
                       &b);
     say_improvement(text, size, fit, eta0);
+    say_not_stated(text, size, fit);
 }
 
 static void side_of_air(char *text, size_t size, double K, nr_units units)

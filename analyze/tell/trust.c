@@ -63,8 +63,9 @@ static const char *const patterns[NR_TRUST_CODES] = {
         "the container is layered, the inlet probe does not touch the water, or it is not fed from "
         "there.",
     [NR_TRUST_STATED_VALUE] =
-        "The record contradicts a stated value: {a} comes out {0 number .1f} times its uncertainty "
-        "{2|below|above}. Check it, or state a larger uncertainty.",
+        "The record contradicts {3|a stated value|what is usual where nothing is stated}: {a} comes "
+        "out {0 number .1f} times its uncertainty {2|below|above}. {3|Check it, or state a larger "
+        "uncertainty.|Look at it, and state it.}",
     [NR_TRUST_STATED_VALUES] =
         "The stated values contradict the record together: they had to move {0 number .1f} times as "
         "far as their uncertainties allow. Check gains, offsets, masses and the area in rig.ini.",

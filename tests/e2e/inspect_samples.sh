@@ -55,4 +55,16 @@ noonfit inspect "$TEST_SOURCE/sample-runs/wash-stand-glazed-panel-pump" --plot p
     fail "no plot"
 grep -q '</svg>' p.svg || fail "the plot is no SVG"
 
+# What fit refuses, inspect says beforehand and in the same words: two thirds of the irradiance, more
+# heat than a collector can make, and no fault of a channel. The record itself is not refused.
+cp -r "$TEST_SOURCE/sample-runs/wash-stand-glazed" dim
+awk -F, -v OFS=, 'NR == 1 { for (i = 1; i <= NF; i++) if ($i == "sun_W_m2") c = i; print; next }
+    { $c *= 0.68; print }' "$TEST_SOURCE/sample-runs/wash-stand-glazed/readings.csv" >dim/readings.csv
+noonfit fit dim >/dev/null 2>refusal && fail "fit does not refuse two thirds of the irradiance"
+noonfit inspect dim | tr -s '\n ' ' ' >text
+grep -qF "fit refuses this record: $(sed 's/^noonfit: //' refusal)" text ||
+    fail "inspect does not say what fit refuses: $(cat refusal)"
+noonfit inspect "$TEST_SOURCE/sample-runs/wash-stand-glazed" | grep -q refuses &&
+    fail "a good record is said to be refused"
+
 [ $failures -eq 0 ]

@@ -3,6 +3,7 @@
  * physics, and whether the numbers of one answer agree with each other. */
 #include "analyze/fit/derive.h"
 #include "analyze/physics/water.h"
+#include "analyze/tell/tell.h"
 #include "tests/unit/fit/truth.h"
 
 static nr_virtual_params heat_up_params(unsigned long seed)
@@ -107,6 +108,60 @@ START_TEST(shared_sensors_do_not_average_out)
     nr_virtual_run_free(same[0]);
     nr_virtual_run_free(same[1]);
     nr_virtual_run_free(other[1]);
+}
+END_TEST
+
+/* ---- what was not stated ---- */
+
+/* A pyranometer of 3 % in a plane that nobody states is taken as 6 %: stating it would take away
+ * three quarters of that variance, and the answer says so; stated, there is nothing to say. */
+START_TEST(the_budget_says_what_to_state)
+{
+    nr_virtual_params p = heat_up_params(6);
+    nr_virtual_run *run = simulate(&p);
+    nr_fit *told = fit_of(&run, 1, NULL);
+    nr_rig *rig = &run->run.rig;
+    for (size_t c = 0; c < rig->channels; c++)
+        rig->channel[c].plane = NR_PLANE_UNKNOWN;
+    nr_fit *untold = fit_of(&run, 1, NULL);
+    const nr_budget_item *gain = NULL;
+    for (size_t i = 0; i < untold->budget_items; i++)
+        if (!strcmp(untold->budget[i].label, "irradiance sensor, plane not stated"))
+            gain = &untold->budget[i];
+    ck_assert(gain != NULL);
+    ck_assert_str_eq(gain->ask, "plane in [channel sun]");
+    NEAR(gain->bought, 0.75, 1e-12);
+    char text[NR_TELL];
+    nr_tell_fit_limits(text, sizeof text, untold, NR_UNITS_SI);
+    ck_assert_msg(strstr(text, "plane in [channel sun] (stated, eta0 would be known to") != NULL,
+                  "%s", text);
+    nr_tell_fit_limits(text, sizeof text, told, NR_UNITS_SI);
+    ck_assert_msg(strstr(text, "plane in") == NULL, "%s", text);
+    nr_fit_free(told);
+    nr_fit_free(untold);
+    nr_virtual_run_free(run);
+}
+END_TEST
+
+/* The pump's heat is the pump's: a rig whose pump leaves 8 W in the water gives the same collector
+ * as one without, once pump_W says so; said to be none, its heat is taken for the sun's, 8 W over
+ * 0.96 m2 in the mean irradiance (the heat balance). */
+START_TEST(the_pump_heats_the_water)
+{
+    nr_virtual_params p = heat_up_params(7);
+    p.channels = NR_VC_STORE_SET;
+    p.state_store_loss = true;
+    p.stated.pump_heat_W = 8;
+    nr_virtual_run *run = simulate(&p);
+    ck_assert(run->run.rig.store.pump_W.given);
+    nr_fit *told = fit_of(&run, 1, NULL);
+    run->run.rig.store.pump_W.value = 0;
+    nr_fit *denied = fit_of(&run, 1, NULL);
+    double expected = 8 / (0.96 * told->mean_sun_W_m2);
+    NEAR_AT("eta0 too high by", denied->eta0.value - told->eta0.value, expected, 0.25 * expected);
+    nr_fit_free(told);
+    nr_fit_free(denied);
+    nr_virtual_run_free(run);
 }
 END_TEST
 
@@ -298,6 +353,8 @@ END_TEST
 int main(void)
 {
     const TTest *const tests[] = {a_hot_start_narrows_the_loss,
+                                  the_budget_says_what_to_state,
+                                  the_pump_heats_the_water,
                                   shared_sensors_do_not_average_out,
                                   the_numbers_agree,
                                   few_points_widen_the_line,
