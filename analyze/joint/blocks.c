@@ -12,9 +12,9 @@
 
 #define MOST_STEPS 60
 #define HALVINGS 4
-/* Done when a full step would move the solution by less than a hundredth of its standard errors all
+/* Done when a full step would move the solution by less than a 300th of its standard errors all
  * together; a minimum when by less than a hundredth of each (root mean square). */
-#define DONE 1e-4
+#define DONE 1e-5
 #define OFFSET_LIMIT 0.01
 /* Damping, as part of the diagonal. */
 #define FIRST_DAMPING 1e-3
