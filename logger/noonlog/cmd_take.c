@@ -7,6 +7,7 @@
 #include "logger/import/import.h"
 #include "logger/import/keep.h"
 #include "logger/noonlog/take.h"
+#include "logger/record/hand_rows.h"
 #include "logger/run/folder.h"
 
 #include <errno.h>
@@ -48,7 +49,7 @@ static const nr_option own[] = {
      .value = "D",
      .offset = offsetof(request, every_s),
      .help = "ask again after this time (5m), until Ctrl-D; only on a terminal",
-     .low = 1,
+     .low = 2 * NR_HAND_AGAIN_S, /* sooner, a round would correct the one before it */
      .high = 86400},
     {.kind = NR_OPTION_END}};
 

@@ -38,6 +38,11 @@ grep -q "air=72F" said || fail "72 degC of air is not doubted"
 take evening air=72F --at "2026-05-16 11:10" || fail "corrected"
 take evening store=297.15K --at "2026-05-16 11:15" || fail "kelvin"
 take evening store=3V --at "2026-05-16 11:20" && fail "volts are no degF"
+# A round within half a minute of the last would take its place, as a correction does.
+take evening --every 59s && fail "rounds that correct each other"
+grep -q "from 1m" said || fail "too soon: $(cat said)"
+take evening --every 60s && fail "rounds without a terminal"
+grep -q "from 1m" said && fail "a minute is long enough: $(cat said)"
 take evening --rig bucket.ini store=70F && fail "a second rig file"
 cat >expected <<'EOF'
 time_utc,elapsed_s,store_degC,air_degC
