@@ -156,7 +156,7 @@ static void temperature_labels(nr_picture *p, const nr_fit *fit, const nr_timeli
         at[n] = shown_T(p, end);
         name[n] = is_air ? "air" : last->channel[c].name;
         colour[n] = nr_channel_colour(name[n], c);
-        n += isfinite(end);
+        n += isfinite(end) ? 1 : 0;
     }
     double line = (y->hi - y->lo) * 20.0 / ((temperature_box.top - temperature_box.bottom) * 800);
     nr_spread(at, n, line, y->lo, y->hi);
