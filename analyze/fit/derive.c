@@ -82,10 +82,31 @@ static bool store_told(const nr_joint *j, size_t piece)
     return !p.driven || p.fits[NR_OUT_STORE];
 }
 
+/* What the rise without flow is made of, so that it can be followed by hand. */
+static void derive_standstill(const nr_joint *j, const nr_curve_at *at, nr_fit *f)
+{
+    nr_standstill *s = &f->standstill;
+    nr_loop_params p = nr_joint_device(j, at->piece, nr_joint_x(j));
+    int bend = nr_joint_index(j, at->piece, NR_TERM_LOSS2);
+    s->sun_W_m2 = NR_STANDSTILL_SUN_W_M2;
+    s->gain = p.optical;
+    if (at->conditions.has_sky)
+        s->gain += p.sky * (at->conditions.sky_W_m2 + p.sky_offset_W_m2) / s->sun_W_m2;
+    s->loss_W_m2K = p.loss_W_m2K;
+    s->loss2_W_m2K2 = p.loss2_W_m2K2;
+    s->straight_K = f->a1.value > 0 ? f->eta0.value * s->sun_W_m2 / f->a1.value : NAN;
+    if (bend < 0)
+        return;
+    nr_parameter_view v = nr_joint_parameter(j, (size_t)bend);
+    s->loss2_u = v.u;
+    s->loss2_taken = !(v.u < DATA_DECIDE * v.prior_u);
+}
+
 static void derive_coefficients(const nr_joint *j, nr_curve_at *at, nr_fit *f,
                                 const nr_derive_options *options, double *share[NR_SHARES])
 {
-    at->bend = bend_shows(j, at->piece, f);
+    f->a2_told = bend_shows(j, at->piece, f);
+    at->bend = f->a2_told || options->quadratic;
     nr_curve_at zero = *at;
     f->eta0 = nr_result_quantity(j, nr_result_efficiency, &zero, 0, "", share[NR_SHARE_ETA0]);
     if (f->incidence.known) {
@@ -100,6 +121,7 @@ static void derive_coefficients(const nr_joint *j, nr_curve_at *at, nr_fit *f,
                      : nr_quantity_unknown("W/(m2 K2)");
     f->a5 = nr_result_positive(j, nr_result_a5, at, "J/(m2 K)");
     f->stagnation_K = nr_result_positive(j, nr_result_stagnation_K, at, "K");
+    derive_standstill(j, at, f);
     f->store_loss = f->loss_includes_store || !store_told(j, at->piece)
                         ? nr_quantity_unknown("W/K")
                         : nr_result_quantity(j, nr_result_store_loss, at, 0, "W/K", NULL);

@@ -9,6 +9,7 @@
 typedef struct nr_derive_options {
     bool mean_reference; /* mean fluid temperature instead of the inlet's */
     bool time_constant;  /* costs as much as the rest together */
+    bool quadratic;      /* a2 in any case */
 } nr_derive_options;
 
 /* Whether the record knows the flow, so that the mean fluid temperature has a meaning. */

@@ -56,6 +56,7 @@ void nr_fit_free(nr_fit *fit)
         free_run(&fit->run[i]);
     free(fit->run);
     free(fit->curve);
+    free(fit->standard);
     free(fit->point);
     free(fit);
 }

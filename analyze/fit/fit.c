@@ -3,6 +3,7 @@
 
 #include "analyze/fit/derive.h"
 #include "analyze/fit/montecarlo.h"
+#include "analyze/fit/standard_parts.h"
 #include "logger/base/units.h"
 
 #include <math.h>
@@ -172,12 +173,15 @@ nr_code nr_fit_runs(const nr_run *const *runs, size_t count, const nr_fit_option
     if (!code)
         code = nr_fit_joint(series, build_of, count, 1, options, &joint, err);
     if (!code) {
-        nr_derive_options how = {.time_constant = true};
+        nr_derive_options how = {.time_constant = !options->plain};
+        how.quadratic = options->quadratic;
         how.mean_reference = options->force_reference ? options->reference == NR_REFERENCE_MEAN
                                                       : nr_derive_knows_flow(joint, 0);
         code = nr_derive_fit(joint, 0, &how, out, err);
-        if (!code)
+        if (!code && !options->plain)
             code = nr_trust_judge(joint, 0, *out, err);
+        if (!code && options->standard)
+            code = nr_standard_make(joint, *out, &(*out)->standard, err);
         if (!code && options->monte_carlo)
             code = monte_carlo(joint, how.mean_reference, options, *out, err);
         if (code) {

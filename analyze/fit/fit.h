@@ -7,6 +7,7 @@
 #ifndef NR_FIT_FIT_H
 #define NR_FIT_FIT_H
 
+#include "analyze/fit/standard.h"
 #include "analyze/fit/trust.h"
 #include "analyze/result/quantity.h"
 #include "analyze/result/warning.h"
@@ -167,6 +168,19 @@ typedef struct nr_means {
 
 #define NR_BUDGET_ITEMS 64
 
+/* What stagnation is read off: the absorber without flow, in `sun_W_m2`, where what it takes in
+ * equals what it loses, gain sun = loss d + loss2 d^2, d the rise over the air. The coefficients
+ * are the absorber's own, not the curve's: those are of the fluid. */
+typedef struct nr_standstill {
+    double sun_W_m2;
+    double gain;         /* share of the irradiance taken in (with the sky's part of it) */
+    double loss_W_m2K;   /* absorber to air, at zero difference */
+    double loss2_W_m2K2; /* its growth per kelvin */
+    double loss2_u;      /* standard uncertainty of that, posterior */
+    double straight_K;   /* eta0 sun / a1: the curve's straight line, for comparison */
+    bool loss2_taken;    /* the record says next to nothing of loss2: the prior holds */
+} nr_standstill;
+
 /* One result by Monte Carlo: shape of its error distribution about the fitted value. */
 typedef struct nr_sampled {
     double u;          /* standard deviation */
@@ -199,6 +213,7 @@ typedef struct nr_fit {
                                    and nothing says that the pump stood; clouds and stops between
                                    included */
     nr_quantity stagnation_K;   /* rise over air at 1000 W/m2, extrapolated: "at least" */
+    nr_standstill standstill;
     nr_quantity time_constant_s;
     double x_range[2], dT_range[2], sun_range[2]; /* tested: m2 K/W, K, W/m2 */
     double mean_sun_W_m2, mean_air_degC, mean_flow_L_min, mean_wind_m_s; /* NAN unknown */
@@ -223,6 +238,9 @@ typedef struct nr_fit {
     nr_fit_run *run;
     nr_trust trust;
     nr_warnings warnings;
+    nr_standard *standard; /* as a test laboratory tabulates it; NULL: not asked for */
+    bool a2_told; /* a2 is known and the record itself says so; else it was asked for and is mostly
+                     what is usual */
 } nr_fit;
 
 typedef struct nr_fit_options {
@@ -232,6 +250,10 @@ typedef struct nr_fit_options {
     nr_reference reference; /* wanted; given only where force_reference */
     bool force_reference;
     bool clear_sky;     /* default false: irradiance from a sky model where none was recorded */
+    bool plain;         /* default false: coefficients, uncertainties and budget alone; no trust, no
+                           time constant */
+    bool standard;      /* default false: results in the terms of ISO 9806, too */
+    bool quadratic;     /* default false: a2 also where the record does not tell it by itself */
     size_t monte_carlo; /* trials; 0: none */
     unsigned long seed; /* of the Monte Carlo */
     bool brief; /* default false: of a comparison its numbers only, neither curves of heat-ups nor a

@@ -130,8 +130,8 @@ double nr_result_stagnation_K(const nr_joint *j, const double *x, const void *co
     const nr_curve_at *at = context;
     nr_loop_params p = nr_joint_device(j, at->piece, x);
     if (at->conditions.has_sky)
-        p.optical += p.sky * (at->conditions.sky_W_m2 + p.sky_offset_W_m2) / 1000;
-    return nr_stagnation_rise_K(&p, 1000);
+        p.optical += p.sky * (at->conditions.sky_W_m2 + p.sky_offset_W_m2) / NR_STANDSTILL_SUN_W_M2;
+    return nr_stagnation_rise_K(&p, NR_STANDSTILL_SUN_W_M2);
 }
 
 double nr_result_time_constant_s(const nr_joint *j, const double *x, const void *context)

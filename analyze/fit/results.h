@@ -45,6 +45,8 @@ double nr_result_a1(const nr_joint *joint, const double *x, const void *curve_at
 double nr_result_a2(const nr_joint *joint, const double *x, const void *curve_at);
 /* Effective heat capacity F'^2 C + fluid/A, J/(m2 K): see model/loop.h; F' = h/(h + U). */
 double nr_result_a5(const nr_joint *joint, const double *x, const void *curve_at);
+/* Rise over the air without flow, in this irradiance. */
+#define NR_STANDSTILL_SUN_W_M2 1000.0
 double nr_result_stagnation_K(const nr_joint *joint, const double *x, const void *curve_at);
 double nr_result_time_constant_s(const nr_joint *joint, const double *x, const void *curve_at);
 double nr_result_store_loss(const nr_joint *joint, const double *x, const void *curve_at);

@@ -38,22 +38,39 @@ typedef struct sums {
     double pairs, stretches;
 } sums;
 
+/* Water as it was a row before: a hundredth of a kelvin changes it by less than 1e-5 of itself. */
+typedef struct water {
+    double inlet, density, middle, cp;
+} water;
+#define SAME_WATER_K 0.01
+
 /* Power of the loop now, W; NAN unknown. Volume is counted at the inlet's temperature. */
-static double loop_power(const nr_quality *q, size_t i)
+static double loop_power(const nr_quality *q, size_t i, water *w)
 {
     if (q->pump[i] == NR_PUMP_IS_OFF)
         return 0.0;
     double in = nr_quality_value(q, NR_ROLE_INLET, i), out = nr_quality_value(q, NR_ROLE_OUTLET, i);
     double flow = nr_quality_value(q, NR_ROLE_FLOW, i);
-    double kg_s = flow / 60000.0 * nr_water_density_kg_m3(in);
-    return kg_s * nr_water_cp_J_kgK(0.5 * (in + out)) * (out - in);
+    double middle = 0.5 * (in + out);
+    if (isnan(flow) || isnan(middle))
+        return NAN;
+    if (!(fabs(in - w->inlet) < SAME_WATER_K)) {
+        w->inlet = in;
+        w->density = nr_water_density_kg_m3(in);
+    }
+    if (!(fabs(middle - w->middle) < SAME_WATER_K)) {
+        w->middle = middle;
+        w->cp = nr_water_cp_J_kgK(middle);
+    }
+    return flow / 60000.0 * w->density * w->cp * (out - in);
 }
 
 static void fill_block(const nr_quality *q, block *b, size_t from, size_t to, double due)
 {
     double sum[SEEN] = {0}, n[SEEN] = {0};
+    water w = {NAN, NAN, NAN, NAN};
     for (size_t i = from; i < to; i++) {
-        double value[SEEN] = {loop_power(q, i), nr_quality_value(q, NR_ROLE_STORE, i),
+        double value[SEEN] = {loop_power(q, i, &w), nr_quality_value(q, NR_ROLE_STORE, i),
                               nr_quality_value(q, NR_ROLE_AIR, i),
                               nr_quality_value(q, NR_ROLE_SUN, i)};
         for (int k = 0; k < SEEN; k++) {

@@ -148,6 +148,11 @@ double nr_joint_shown(const nr_joint *joint, size_t piece, int out, const double
 double nr_joint_variance(const nr_joint *joint, const double *gradient, double *random,
                          double *systematic, double *share);
 
+/* The record's part of that variance (share[parameters]) by the channel whose noise it is, and how
+ * many independent readings that channel is worth; 0 where it is not fitted. */
+nr_code nr_joint_noise_shares(const nr_joint *joint, const double *gradient,
+                              double variance[NR_OUTS], double independent[NR_OUTS], nr_err *err);
+
 /* Covariance of two results with the given gradients [parameters]. */
 double nr_joint_covariance(const nr_joint *joint, const double *a, const double *b);
 

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/joint/trial.h"
 
-#include "analyze/joint/inside.h"
+#include "analyze/joint/evaluate.h"
 
 #include <gsl/gsl_randist.h>
 
@@ -13,6 +13,7 @@
 struct nr_trials {
     nr_joint *joint;
     double *x, *covariance, *residual, *prior, *modelled, *record;
+    double *jacobian, *off; /* at x, whitened; [rows] work space */
     double chi2_data;
 };
 
@@ -26,6 +27,8 @@ static void trials_free(nr_trials *t)
     free(t->prior);
     free(t->modelled);
     free(t->record);
+    free(t->jacobian);
+    free(t->off);
     free(t);
 }
 
@@ -34,6 +37,34 @@ static double *copy(const double *from, size_t n)
     double *to = malloc((n ? n : 1) * sizeof(double));
     if (to)
         memcpy(to, from, n * sizeof(double));
+    return to;
+}
+
+nr_joint *nr_joint_copy(const nr_joint *j)
+{
+    nr_joint *to = NULL;
+    size_t m = j->parameters;
+    if (nr_joint_setup(j->series, j->build_of, j->runs, j->builds, &j->options, &to, NULL))
+        return NULL;
+    memcpy(to->parameter, j->parameter, m * sizeof *j->parameter);
+    memcpy(to->x, j->x, m * sizeof(double));
+    memcpy(to->covariance, j->covariance, m * m * sizeof(double));
+    memcpy(to->residual, j->residual, j->rows * sizeof(double));
+    memcpy(to->whitened, j->whitened, j->rows * sizeof(double));
+    memcpy(to->hidden_K, j->hidden_K, sizeof j->hidden_K);
+    to->chi2_data = j->chi2_data;
+    to->used_rows = j->used_rows;
+    for (size_t i = 0; i < j->pieces; i++) {
+        const nr_piece *from = &j->piece[i];
+        for (int c = 0; c < NR_OUTS; c++) {
+            nr_piece *p = &to->piece[i];
+            p->noise[c] = from->noise[c];
+            if (!p->fits[c])
+                continue;
+            memcpy(p->reading[c], from->reading[c], p->part->blocks * sizeof(double));
+            nr_whitener_set(&p->whitener[c], &p->noise[c], p->used[c]);
+        }
+    }
     return to;
 }
 
@@ -63,8 +94,11 @@ nr_trials *nr_trials_begin(nr_joint *j)
                      .prior = malloc(m * sizeof(double)),
                      .modelled = calloc(j->rows, sizeof(double)),
                      .record = malloc(j->rows * sizeof(double)),
+                     .jacobian = malloc(j->rows * m * sizeof(double)),
+                     .off = calloc(j->rows, sizeof(double)),
                      .chi2_data = j->chi2_data};
-    if (!t->x || !t->covariance || !t->residual || !t->prior || !t->modelled || !t->record) {
+    if (!t->x || !t->covariance || !t->residual || !t->prior || !t->modelled || !t->record ||
+        !t->jacobian || !t->off || nr_joint_jacobian(j->x, j, t->jacobian)) {
         trials_free(t);
         return NULL;
     }
@@ -105,6 +139,40 @@ static void add_noise(const nr_noise *noise, double *v, size_t n, gsl_rng *rng)
     }
 }
 
+/* The first step of the search costs no simulation: what the model says and its slopes at the fitted
+ * values are the same for every trial. */
+static void first_step(const nr_trials *t, double *x)
+{
+    const nr_joint *j = t->joint;
+    size_t m = j->parameters, row = j->rows;
+    for (size_t i = 0; i < j->pieces; i++) {
+        const nr_piece *p = &j->piece[i];
+        for (int c = 0; c < NR_OUTS; c++) {
+            if (!p->fits[c])
+                continue;
+            double *off = t->off + p->row[c];
+            for (size_t k = 0; k < p->part->blocks; k++)
+                off[k] = t->modelled[p->row[c] + k] - t->record[p->row[c] + k];
+            nr_whiten(&p->whitener[c], off, 1, 1);
+        }
+    }
+    for (size_t i = m; i-- > 0;)
+        if (j->parameter[i].has_prior)
+            t->off[--row] = (t->x[i] - j->parameter[i].prior) / j->parameter[i].prior_u;
+    double *slope = x; /* J'r, then replaced by the step */
+    memset(slope, 0, m * sizeof *slope);
+    for (size_t r = 0; r < j->rows; r++)
+        for (size_t i = 0; t->off[r] != 0 && i < m; i++)
+            slope[i] += t->jacobian[r * m + i] * t->off[r];
+    for (size_t i = 0; i < m; i++) {
+        t->off[i] = t->x[i];
+        for (size_t k = 0; k < m; k++)
+            t->off[i] -= t->covariance[i * m + k] * slope[k];
+    }
+    memcpy(x, t->off, m * sizeof *x);
+    memset(t->off, 0, j->rows * sizeof *t->off);
+}
+
 nr_code nr_trials_next(nr_trials *t, gsl_rng *rng, nr_err *err)
 {
     nr_joint *j = t->joint;
@@ -121,6 +189,9 @@ nr_code nr_trials_next(nr_trials *t, gsl_rng *rng, nr_err *err)
     for (size_t i = 0; i < j->parameters; i++)
         if (j->parameter[i].has_prior)
             j->parameter[i].prior = t->x[i] + gsl_ran_gaussian(rng, j->parameter[i].prior_u);
+    first_step(t, j->x);
+    if (nr_joint_refit(j, NULL) == NR_OK)
+        return NR_OK;
     memcpy(j->x, t->x, j->parameters * sizeof(double));
     return nr_joint_refit(j, err);
 }

@@ -9,6 +9,10 @@
 
 typedef struct nr_trials nr_trials;
 
+/* The same solved estimate once more, to be moved by itself. NULL: out of memory. Free with
+ * nr_joint_free. */
+nr_joint *nr_joint_copy(const nr_joint *joint);
+
 /* Of a solved estimate. NULL: out of memory. */
 nr_trials *nr_trials_begin(nr_joint *joint);
 

@@ -14,20 +14,21 @@ typedef struct arguments {
     const char *budget, *energy;
     long trials, seed;
     int reference; /* 1 inlet, 2 mean */
+    int curve;     /* 1 straight where the record does not tell a2, 2 quadratic */
 } arguments;
 
 static const nr_option own[] = {
-    {.kind = NR_OPTION_TEXT,
+    {.kind = NR_OPTION_OUTPUT,
      .name = "plot",
      .value = "FILE",
      .offset = offsetof(arguments, common.plot),
      .help = "picture of fit and efficiency curve; FILE ends in .png, .svg or .pdf"},
-    {.kind = NR_OPTION_TEXT,
+    {.kind = NR_OPTION_OUTPUT,
      .name = "budget-plot",
      .value = "FILE",
      .offset = offsetof(arguments, budget),
      .help = "picture of what limits the answer"},
-    {.kind = NR_OPTION_TEXT,
+    {.kind = NR_OPTION_OUTPUT,
      .name = "energy-plot",
      .value = "FILE",
      .offset = offsetof(arguments, energy),
@@ -46,6 +47,16 @@ static const nr_option own[] = {
      .help = "of the Monte Carlo: the same seed gives the same numbers (default 1)",
      .low = 0,
      .high = 4294967295},
+    {.kind = NR_OPTION_ON,
+     .name = "standard",
+     .offset = offsetof(arguments, fit.standard),
+     .help = "in the terms of ISO 9806, as a test laboratory tabulates them, with what of that "
+             "standard the record meets"},
+    {.kind = NR_OPTION_CHOICE,
+     .name = "curve",
+     .value = "straight|quadratic",
+     .offset = offsetof(arguments, curve),
+     .help = "a2 in any case, with its interval (default: where the record tells it)"},
     {.kind = NR_OPTION_CHOICE,
      .name = "reference",
      .value = "inlet|mean",
@@ -111,7 +122,10 @@ static nr_code show(const arguments *a, nr_fit *const *fit, size_t count, nr_uni
     for (size_t i = 0; i < count; i++) {
         if (count > 1)
             printf("%s%s\n\n", i ? "\n\n" : "", fit[i]->collector_name);
-        nr_show_fit(stdout, fit[i], units);
+        if (fit[i]->standard)
+            nr_show_standard(stdout, fit[i], units);
+        else
+            nr_show_fit(stdout, fit[i], units);
     }
     return NR_OK;
 }
@@ -191,6 +205,7 @@ static nr_code run(int argc, char **argv, nr_err *err)
         code = nr_one_form(&nr_cmd_fit, &a.common, err);
     a.fit.monte_carlo = (size_t)a.trials;
     a.fit.seed = (unsigned long)a.seed;
+    a.fit.quadratic = a.curve == 2;
     a.fit.force_reference = a.reference != 0;
     a.fit.reference = a.reference == 2 ? NR_REFERENCE_MEAN : NR_REFERENCE_INLET;
     if (code)

@@ -17,7 +17,7 @@ typedef struct arguments {
 } arguments;
 
 static const nr_option own[] = {
-    {.kind = NR_OPTION_TEXT,
+    {.kind = NR_OPTION_OUTPUT,
      .name = "plot",
      .value = "FILE",
      .offset = offsetof(arguments, common.plot),

@@ -12,7 +12,7 @@ typedef struct arguments {
     nr_day_options day;
 } arguments;
 
-static const nr_option own[] = {{.kind = NR_OPTION_TEXT,
+static const nr_option own[] = {{.kind = NR_OPTION_OUTPUT,
                                  .name = "plot",
                                  .value = "FILE",
                                  .offset = offsetof(arguments, common.plot),

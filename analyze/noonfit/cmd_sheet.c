@@ -15,7 +15,7 @@ typedef struct arguments {
     double every_s;
 } arguments;
 
-static const nr_option own[] = {{.kind = NR_OPTION_TEXT,
+static const nr_option own[] = {{.kind = NR_OPTION_OUTPUT,
                                  .name = "output",
                                  .value = "FILE",
                                  .offset = offsetof(arguments, output),

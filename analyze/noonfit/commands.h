@@ -67,5 +67,7 @@ extern const nr_command nr_cmd_plan;
 extern const nr_command nr_cmd_sheet;
 extern const nr_command nr_cmd_report;
 extern const nr_command nr_cmd_card;
+extern const nr_command nr_cmd_budget;
+extern const nr_command nr_cmd_check;
 
 #endif

@@ -59,10 +59,14 @@
     NR_ROW_NUMBER("azimuth", "DEG", type, member, "the plane's, clockwise from north", 0, 360)
 #define NR_ROW_RE_AIMED(type, member)                                                              \
     NR_ROW_ON("re-aimed", type, member, "turned after the sun all day")
-#define NR_ROW_PLOT(type, member, words) NR_ROW_TEXT("plot", "FILE", type, member, words)
+#define NR_ROW_PLOT(type, member, words)                                                           \
+    {                                                                                              \
+        .kind = NR_OPTION_OUTPUT, .name = "plot", .value = "FILE",                                 \
+        .offset = offsetof(type, member), .help = words                                            \
+    }
 #define NR_ROW_OUTPUT(type, member, forms, words)                                                  \
     {                                                                                              \
-        .kind = NR_OPTION_TEXT, .name = "output", .value = forms,                                  \
+        .kind = NR_OPTION_OUTPUT, .name = "output", .value = forms,                                \
         .offset = offsetof(type, member), .help = words, .letter = 'o'                             \
     }
 

@@ -2,6 +2,7 @@
 #include "analyze/plan/plan.h"
 
 #include "analyze/compare/compare.h"
+#include "analyze/estimate/workers.h"
 #include "analyze/forecast/day.h"
 #include "analyze/plan/improve.h"
 #include "analyze/plan/warnings.h"
@@ -104,6 +105,7 @@ static nr_code fit_with(const plan_problem *p, const nr_plan_idea *idea, nr_fit 
     nr_run *runs[2] = {NULL, NULL};
     size_t count;
     nr_fit_options options = nr_fit_defaults();
+    options.plain = true; /* a test that is simulated is not to be doubted */
     *fit = NULL;
     nr_code code = simulate(p, idea, runs, &count, err);
     if (!code)
@@ -121,24 +123,39 @@ static int cheapest_first(const void *a, const void *b)
     return (x->gain < y->gain) - (x->gain > y->gain);
 }
 
-static void try_ideas(const plan_problem *p, const nr_rig *rig, nr_plan *plan)
+/* What an idea gives; `tried` false: it does not apply, or the test could not be fitted. */
+typedef struct outcome {
+    bool tried, includes_store;
+    double u_eta0, u_a1;
+} outcome;
+
+static outcome try_idea(const plan_problem *p, const nr_rig *rig, const nr_plan_idea *idea)
+{
+    nr_fit *fit = NULL;
+    nr_err ignored;
+    if (!idea->applies(rig, &p->test) || fit_with(p, idea, &fit, &ignored))
+        return (outcome){.tried = false};
+    outcome o = {true, fit->loss_includes_store, fit->eta0.u, fit->a1.u};
+    nr_fit_free(fit);
+    return o;
+}
+
+static void judge_ideas(const outcome *of, nr_plan *plan)
 {
     for (size_t i = 0; i < NR_PLAN_ACTIONS; i++) {
-        const nr_plan_idea *idea = &nr_plan_ideas[i];
-        nr_fit *fit = NULL;
-        nr_err ignored;
-        if (!idea->applies(rig, &p->test) || fit_with(p, idea, &fit, &ignored))
+        if (!of[i].tried)
             continue;
-        nr_plan_step s = {
-            .action = idea->action, .cost = idea->cost, .u_eta0 = fit->eta0.u, .u_a1 = fit->a1.u};
+        nr_plan_step s = {.action = nr_plan_ideas[i].action,
+                          .cost = nr_plan_ideas[i].cost,
+                          .u_eta0 = of[i].u_eta0,
+                          .u_a1 = of[i].u_a1};
         /* Separating the container's loss makes a1 another quantity: a gain whatever its u. */
-        s.separates = plan->fit->loss_includes_store && !fit->loss_includes_store;
+        s.separates = plan->fit->loss_includes_store && !of[i].includes_store;
         s.gain = fmax(1 - s.u_eta0 / plan->fit->eta0.u, 1 - s.u_a1 / plan->fit->a1.u);
         if (s.gain >= WORTH || s.separates)
             plan->step[plan->steps++] = s;
         else
             plan->useless++;
-        nr_fit_free(fit);
     }
     qsort(plan->step, plan->steps, sizeof plan->step[0], cheapest_first);
 }
@@ -209,7 +226,10 @@ static void compare_as(const plan_problem *p, const record *design, size_t count
         nr_run_free(run[i]);
 }
 
-static void compare_designs(const plan_problem *p, nr_plan *plan)
+/* Everything but the plan itself, a piece of work each: the designs of a comparison and the ideas. */
+enum { SIDE_BY_SIDE, APART, TWICE, SWAPPED, FIRST_IDEA };
+
+static void compare_design(const plan_problem *p, size_t which, nr_plan *plan)
 {
     static const record side_by_side[] = {{0, FIRST_SET, 0}, {1, OWN_PROBES, 0}};
     static const record apart[] = {{0, FIRST_SET, 0}, {1, SECOND_SET, 1}};
@@ -217,10 +237,38 @@ static void compare_designs(const plan_problem *p, nr_plan *plan)
         {0, FIRST_SET, 0}, {1, SECOND_SET, 0}, {0, FIRST_SET, 1}, {1, SECOND_SET, 1}};
     static const record swapped[] = {
         {0, FIRST_SET, 0}, {1, SECOND_SET, 0}, {0, SECOND_SET, 1}, {1, FIRST_SET, 1}};
-    compare_as(p, side_by_side, 2, &plan->u_side_by_side, &plan->power_side_by_side);
-    compare_as(p, apart, 2, &plan->u_apart, NULL);
-    compare_as(p, twice, 4, &plan->u_twice, NULL);
-    compare_as(p, swapped, 4, &plan->u_swapped, NULL);
+    if (which == SIDE_BY_SIDE)
+        compare_as(p, side_by_side, 2, &plan->u_side_by_side, &plan->power_side_by_side);
+    else if (which == APART)
+        compare_as(p, apart, 2, &plan->u_apart, NULL);
+    else if (which == TWICE)
+        compare_as(p, twice, 4, &plan->u_twice, NULL);
+    else
+        compare_as(p, swapped, 4, &plan->u_swapped, NULL);
+}
+
+typedef struct trials {
+    const plan_problem *problem;
+    const nr_rig *rig;
+    nr_plan *plan;
+    outcome of[NR_PLAN_ACTIONS];
+} trials;
+
+static void try_one(void *context, size_t worker, size_t i)
+{
+    trials *t = context;
+    (void)worker;
+    if (i < FIRST_IDEA)
+        compare_design(t->problem, i, t->plan);
+    else
+        t->of[i - FIRST_IDEA] = try_idea(t->problem, t->rig, &nr_plan_ideas[i - FIRST_IDEA]);
+}
+
+static void try_all(const plan_problem *p, const nr_rig *rig, nr_plan *plan)
+{
+    trials t = {.problem = p, .rig = rig, .plan = plan};
+    nr_workers_run(FIRST_IDEA + NR_PLAN_ACTIONS, 0, try_one, &t);
+    judge_ideas(t.of, plan);
 }
 
 static nr_code complete(plan_problem *p, const nr_rig *rig, nr_err *err)
@@ -270,8 +318,7 @@ static nr_code answer(plan_problem *p, nr_plan *plan, nr_err *err)
     if (!code) {
         plan->test = p->test;
         plan->loss_includes_store = plan->fit->loss_includes_store;
-        try_ideas(p, rig, plan);
-        compare_designs(p, plan);
+        try_all(p, rig, plan);
         nr_plan_warn(plan, rig);
     }
     free(rig);

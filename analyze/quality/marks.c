@@ -69,14 +69,6 @@ void nr_quality_add_span(nr_quality_channel *channel, size_t from, size_t to, nr
     channel->span[at] = (nr_quality_span){from, to, why};
 }
 
-double nr_quality_value(const nr_quality *quality, nr_role role, size_t row)
-{
-    const nr_quality_channel *channel = &quality->channel[role];
-    if (!channel->value || channel->bad[row])
-        return NAN;
-    return channel->value[row];
-}
-
 size_t nr_quality_marked(const nr_quality *quality, nr_role role)
 {
     size_t sum = 0;

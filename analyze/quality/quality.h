@@ -15,6 +15,7 @@
 #include "logger/base/err.h"
 #include "logger/run/folder.h"
 
+#include <math.h>
 #include <stdbool.h>
 #include <stddef.h>
 
@@ -141,7 +142,11 @@ nr_code nr_quality_check_arrays(const nr_quality_input *input, nr_quality **out,
 void nr_quality_free(nr_quality *quality);
 
 /* The reading when it is there and good, else NAN. */
-double nr_quality_value(const nr_quality *quality, nr_role role, size_t row);
+static inline double nr_quality_value(const nr_quality *quality, nr_role role, size_t row)
+{
+    const nr_quality_channel *channel = &quality->channel[role];
+    return channel->value && !channel->bad[row] ? channel->value[row] : NAN;
+}
 
 /* Readings of one channel that are marked bad. */
 size_t nr_quality_marked(const nr_quality *quality, nr_role role);

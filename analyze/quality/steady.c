@@ -66,7 +66,15 @@ typedef struct view {
     block *block;
     double start_s;
     nr_steady *out;
+    struct beyond *beyond;
 } view;
+
+/* The sun as it was last found beyond the limit: an hour turns it by 15 degrees, so it stays there
+ * for as long as it takes to come back, and need not be computed again. */
+typedef struct beyond {
+    double at_s, by_deg;
+} beyond;
+#define TURNS_DEG_S (15.05 / 3600)
 
 static void fill_block(const view *v, block *b, size_t from, size_t to)
 {
@@ -178,7 +186,13 @@ static bool meets(const view *v, const nr_steady_limits *l, size_t from, size_t 
     if (!isnan(wind) && (wind < l->least_wind_m_s || wind > l->most_wind_m_s))
         return false;
     double middle = v->block[from].later_s + 0.5 * BLOCK_S * (double)(from + to);
-    return !(incidence_of(v, middle) > l->most_incidence_deg);
+    if (fabs(middle - v->beyond->at_s) * TURNS_DEG_S < v->beyond->by_deg)
+        return false;
+    double angle = incidence_of(v, middle);
+    if (!(angle > l->most_incidence_deg))
+        return true;
+    *v->beyond = (beyond){middle, angle - l->most_incidence_deg};
+    return false;
 }
 
 static double stated_u(const view *v, nr_role role, bool gain, double otherwise)
@@ -293,7 +307,13 @@ nr_code nr_steady_find(const nr_run *run, const nr_quality *q, const nr_steady_l
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     if (!enough_channels(q) || q->duration_s < limits->window_s)
         return NR_OK;
-    view v = {.run = run, .q = q, .limits = limits, .mean_basis = mean_basis, .out = *out};
+    beyond last = {0, 0};
+    view v = {.run = run,
+              .q = q,
+              .limits = limits,
+              .mean_basis = mean_basis,
+              .out = *out,
+              .beyond = &last};
     v.angle_known = rig->latitude_deg.given && rig->longitude_deg.given &&
                     rig->collector.tilt_deg.given && rig->collector.azimuth_deg.given;
     v.out->wind_checked = q->channel[NR_ROLE_WIND].good > 0;

@@ -16,6 +16,7 @@ json_t *nr_json_quantity(const nr_quantity *q); /* null when not known */
 json_t *nr_json_trust(const nr_trust *trust);
 json_t *nr_json_warnings(const nr_warnings *warnings);
 json_t *nr_json_fit_object(const nr_fit *fit);
+json_t *nr_json_standard(const nr_standard *standard);
 
 /* Writes and frees root (NULL: out of memory). */
 nr_code nr_json_write(FILE *to, json_t *root, nr_err *err);

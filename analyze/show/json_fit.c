@@ -209,6 +209,19 @@ static void add_answers(json_t *root, const nr_fit *fit)
     json_object_set_new(root, "warnings", nr_json_warnings(&fit->warnings));
 }
 
+/* What stagnation_K was read off. */
+static json_t *standstill(const nr_standstill *s)
+{
+    return json_pack("{s:s, s:o, s:o, s:o, s:o, s:o, s:b, s:o}", "form",
+                     "gain irradiance_W_m2 = loss_W_m2K d + loss2_W_m2K2 d^2; d: rise over the air "
+                     "without flow, K",
+                     "irradiance_W_m2", nr_json_number(s->sun_W_m2), "gain",
+                     nr_json_number(s->gain), "loss_W_m2K", nr_json_number(s->loss_W_m2K),
+                     "loss2_W_m2K2", nr_json_number(s->loss2_W_m2K2), "u_loss2_W_m2K2",
+                     nr_json_number(s->loss2_u), "loss2_taken", s->loss2_taken, "straight_line_K",
+                     nr_json_number(s->straight_K));
+}
+
 static void add_more(json_t *root, const nr_fit *fit)
 {
     json_object_set_new(root, "eta0_normal", nr_json_quantity(&fit->eta0_normal));
@@ -245,6 +258,10 @@ json_t *nr_json_fit_object(const nr_fit *fit)
     add_more(root, fit);
     json_object_set_new(root, "covariance", covariance(fit));
     json_object_set_new(root, "curve_formula", curve_formula(fit));
+    json_object_set_new(root, "stagnation", standstill(&fit->standstill));
+    json_object_set_new(root, "a2_told", json_boolean(fit->a2.known && fit->a2_told));
+    json_object_set_new(root, "standard",
+                        fit->standard ? nr_json_standard(fit->standard) : json_null());
     return root;
 }
 

@@ -17,6 +17,8 @@
 /* The plain sentence first, then the table, the reasons, the warnings; within 80 columns. Text
  * from files is cleaned on the way out. */
 void nr_show_fit(FILE *to, const nr_fit *fit, nr_units units);
+/* In the terms of ISO 9806; the fit has its `standard`. */
+void nr_show_standard(FILE *to, const nr_fit *fit, nr_units units);
 /* pairs: of more than two builds, every pair behind the ranking; of two it is always there. */
 void nr_show_compare(FILE *to, const nr_compare *compare, bool pairs, nr_units units);
 void nr_show_predict(FILE *to, const nr_predict *predict, nr_units units);

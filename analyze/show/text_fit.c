@@ -35,6 +35,12 @@ static void reasons(FILE *to, const nr_fit *fit, nr_units units)
     nr_paragraph(to, "", text);
     nr_tell_fit_range(text, sizeof text, fit, units);
     nr_paragraph(to, "", text);
+    nr_tell_fit_bend(text, sizeof text, fit, units);
+    nr_paragraph(to, "", text);
+    nr_tell_fit_standstill(text, sizeof text, fit, units);
+    nr_paragraph(to, "", text);
+    nr_tell_fit_correlation(text, sizeof text, fit, units);
+    nr_paragraph(to, "", text);
     nr_tell_fit_incidence(text, sizeof text, fit);
     nr_paragraph(to, "", text);
     nr_tell_fit_energy(text, sizeof text, fit, units);

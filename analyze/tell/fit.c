@@ -64,6 +64,67 @@ void nr_tell_fit_basis(char *text, size_t size, const nr_fit *fit, nr_units unit
         .number = {fit->gross_area_m2, fit->reference == NR_REFERENCE_MEAN});
 }
 
+void nr_tell_fit_bend(char *text, size_t size, const nr_fit *fit, nr_units units)
+{
+    nr_phrase p = nr_phrase_begin(text, size, units);
+    if (!fit->a2.known || fit->a2_told)
+        return;
+    NR_SAY(
+        &p,
+        "This record cannot tell a2: its value is what collectors usually have, drawn a little by "
+        "the record, and its interval says so. By the standard's rule (value over standard "
+        "uncertainty at least 3) a2 would be left out.",
+        .name = {NULL});
+}
+
+/* Correlation of two coefficients by their names; NAN where one is not determined. */
+static double correlation(const nr_covariance *c, const char *a, const char *b)
+{
+    size_t i = c->count, k = c->count;
+    for (size_t n = 0; n < c->count; n++) {
+        i = strcmp(c->name[n], a) ? i : n;
+        k = strcmp(c->name[n], b) ? k : n;
+    }
+    if (i == c->count || k == c->count)
+        return NAN;
+    return c->matrix[i][k] / sqrt(c->matrix[i][i] * c->matrix[k][k]);
+}
+
+void nr_tell_fit_correlation(char *text, size_t size, const nr_fit *fit, nr_units units)
+{
+    double r = correlation(&fit->covariance, "eta0", "a1");
+    nr_phrase p = nr_phrase_begin(text, size, units);
+    if (isnan(r))
+        return;
+    NR_SAY(&p,
+           "eta0 and a1 are correlated by r = {0 number +.2f}: for eta0 - a1 x, "
+           "u^2 = u(eta0)^2 + x^2 u(a1)^2 - 2 r x u(eta0) u(a1).",
+           .number = {r});
+}
+
+void nr_tell_fit_standstill(char *text, size_t size, const nr_fit *fit, nr_units units)
+{
+    const nr_standstill *s = &fit->standstill;
+    nr_phrase p = nr_phrase_begin(text, size, units);
+    if (!fit->stagnation_K.known)
+        return;
+    NR_SAY(&p,
+           "Stagnation of {0 difference .0f} is where the absorber, without flow, loses what it "
+           "takes in: {1 number .3f} of {2 irradiance .0f} = d times ({3 collector-loss .2f}",
+           .number = {fit->stagnation_K.value, s->gain, s->sun_W_m2, s->loss_W_m2K});
+    if (s->loss2_W_m2K2 != 0)
+        NR_SAY(&p, " + {0 loss-slope .4f} times d", .number = {s->loss2_W_m2K2});
+    NR_SAY(&p, "), d the rise.", .name = {NULL});
+    if (s->loss2_W_m2K2 != 0 && s->loss2_taken)
+        NR_SAY(&p,
+               " This record hardly tells that growth (standard uncertainty {0 loss-slope .4f "
+               "bare}).",
+               .number = {s->loss2_u});
+    if (isfinite(s->straight_K))
+        NR_SAY(&p, " The straight line eta0 - a1 x would end at {0 difference .0f}.",
+               .number = {s->straight_K});
+}
+
 /* A stated input's number in the unit shown; the unit's words go to *unit. Errors and capacities
  * are differences: no offset. */
 static double stated(double value, const char *si_unit, nr_units units, const char **unit)

@@ -31,6 +31,12 @@ void nr_tell_trust(char *text, size_t size, const nr_trust_reason *reason, nr_un
 void nr_tell_page_title(char *text, size_t size, const char *name);
 void nr_tell_fit_result(char *text, size_t size, const nr_fit *fit, nr_units units);
 void nr_tell_fit_basis(char *text, size_t size, const nr_fit *fit, nr_units units);
+/* How eta0 and a1 go together, and what to do with it. */
+void nr_tell_fit_correlation(char *text, size_t size, const nr_fit *fit, nr_units units);
+/* By which balance the stagnation was found, and what the straight line would say. */
+void nr_tell_fit_standstill(char *text, size_t size, const nr_fit *fit, nr_units units);
+/* That a2 was asked for and is mostly what is usual; empty otherwise. */
+void nr_tell_fit_bend(char *text, size_t size, const nr_fit *fit, nr_units units);
 void nr_tell_fit_limits(char *text, size_t size, const nr_fit *fit, nr_units units);
 /* What would make an input less of a limit: "weigh the water"; never NULL. */
 const char *nr_cause_action(const nr_budget_item *item);

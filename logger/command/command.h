@@ -28,7 +28,8 @@ typedef enum nr_option_kind {
     NR_OPTION_NUMBER,   /* double within low..high, without a unit */
     NR_OPTION_QUANTITY, /* double within low..high of `unit` (base/units.h): a bare number is in
                            it, another unit of its kind may be written: 10gal */
-    NR_OPTION_DURATION  /* double, seconds within low..high: 90s, 45m, 1h30m */
+    NR_OPTION_DURATION, /* double, seconds within low..high: 90s, 45m, 1h30m */
+    NR_OPTION_OUTPUT    /* const char *: a file that the command writes; "-" none */
 } nr_option_kind;
 
 typedef struct nr_option {
@@ -80,19 +81,41 @@ struct nr_command {
     size_t least, most;            /* words beside the options */
     const char *wants;    /* said when there are fewer or more: "name at least one run folder" */
     nr_word_kind word[2]; /* of the first word, and of those that follow it */
+    bool alone;           /* the program's options for every command do not go with it */
     void (*more_help)(FILE *to); /* what a table knows better, behind the options; NULL: none */
     /* argv[0] is the command's name; --help has been dealt with. Returns the exit status and fills
      * *err unless it is 0; a status with an empty text: all has been said. */
     nr_code (*run)(int argc, char **argv, nr_err *err);
 };
 
-typedef struct nr_program {
+typedef struct nr_program nr_program;
+struct nr_program {
     const char *name;                 /* "noonfit" */
     const char *purpose;              /* one line */
     const char *epilogue;             /* paragraphs behind the list of commands */
     const nr_command *const *command; /* [commands] */
     size_t commands;
-} nr_program;
+    /* An option with a value that every command has, and what is done with it: it is taken off the
+     * command line and `around` called in the place of the command's run, with the rest. NULL:
+     * none.
+     */
+    const nr_option *everywhere;
+    nr_code (*around)(const nr_program *program, const nr_command *command, int argc, char **argv,
+                      const char *value, nr_err *err);
+};
+
+/* What stands on a command line, without reading it into anything. */
+typedef struct nr_found {
+    const nr_option *option; /* NULL: a word */
+    int index;               /* in argv */
+    size_t from;             /* its value begins at argv[index] + from */
+    const char *value;       /* NULL: the option takes none */
+} nr_found;
+
+/* Calls `found` for each word and option of argv[1..], in order; what is no option of the command
+ * is left out. argv[0] is the command's name. */
+void nr_command_scan(const nr_command *command, int argc, char **argv,
+                     void (*found)(void *context, const nr_found *found), void *context);
 
 /* What is left beside the options, in order; points into argv. */
 typedef struct nr_words {

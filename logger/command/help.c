@@ -58,7 +58,8 @@ static void option_line(FILE *to, const nr_option *o)
 void nr_command_help(FILE *to, const nr_program *program, const nr_command *command)
 {
     char usage[80];
-    bool options = command->groups && command->groups->option;
+    bool options =
+        (command->groups && command->groups->option) || (program->everywhere && !command->alone);
     snprintf(usage, sizeof usage, "Usage: %s %s ", program->name, command->name);
     char rest[400];
     snprintf(rest, sizeof rest, "%s%s%s", command->arguments,
@@ -77,6 +78,8 @@ void nr_command_help(FILE *to, const nr_program *program, const nr_command *comm
                 nr_paragraph(to, "", o->name);
             else
                 option_line(to, o);
+    if (program->everywhere && !command->alone)
+        option_line(to, program->everywhere);
     if (command->more_help) {
         fputc('\n', to);
         command->more_help(to);
@@ -108,6 +111,8 @@ void nr_command_complete(FILE *to, const nr_program *program, const nr_command *
             if (o->letter)
                 fprintf(to, "-%c %s\n", o->letter, o->value ? o->value : "");
         }
+    if (program->everywhere && !command->alone)
+        fprintf(to, "--%s %s\n", program->everywhere->name, program->everywhere->value);
     fprintf(to, "--help \n");
 }
 

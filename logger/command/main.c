@@ -79,6 +79,33 @@ static void tell_how(const nr_command *command, nr_err *err)
                        how);
 }
 
+/* Takes the program's own option off the line; its value, or NULL. */
+static const char *take_everywhere(const nr_program *program, const nr_command *command, int *argc,
+                                   char **argv, bool *missing)
+{
+    const char *value = NULL;
+    *missing = false;
+    if (!program->everywhere || command->alone)
+        return NULL;
+    size_t length = strlen(program->everywhere->name);
+    for (int i = 2; i < *argc && strcmp(argv[i], "--"); i++) {
+        if (strncmp(argv[i], "--", 2) || strncmp(argv[i] + 2, program->everywhere->name, length))
+            continue;
+        const char *rest = argv[i] + 2 + length;
+        if (*rest && *rest != '=')
+            continue;
+        int taken = *rest ? 1 : 2;
+        *missing = !*rest && i + 1 == *argc;
+        if (*missing)
+            return NULL;
+        value = *rest ? rest + 1 : argv[i + 1];
+        memmove(argv + i, argv + i + taken, (size_t)(*argc - i - taken + 1) * sizeof *argv);
+        *argc -= taken;
+        i--;
+    }
+    return value;
+}
+
 static nr_code run(const nr_program *program, const nr_command *command, int argc, char **argv)
 {
     nr_err err = {.code = NR_OK};
@@ -86,7 +113,12 @@ static nr_code run(const nr_program *program, const nr_command *command, int arg
         nr_command_help(stdout, program, command);
         return NR_OK;
     }
-    nr_code code = command->run(argc - 1, argv + 1, &err);
+    bool missing;
+    const char *value = take_everywhere(program, command, &argc, argv, &missing);
+    nr_code code =
+        missing ? nr_usage(&err, command, "no value after \"--%s\"", program->everywhere->name)
+        : value ? program->around(program, command, argc - 1, argv + 1, value, &err)
+                : command->run(argc - 1, argv + 1, &err);
     if (code && err.text[0]) {
         tell_how(command, &err);
         nr_err_print(stderr, program->name, &err);

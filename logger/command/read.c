@@ -143,6 +143,7 @@ static nr_code take(const nr_command *command, const nr_option *o, char *group, 
         *(bool *)to = o->kind == NR_OPTION_ON;
         return NR_OK;
     case NR_OPTION_TEXT:
+    case NR_OPTION_OUTPUT:
         *(const char **)to = given;
         return NR_OK;
     case NR_OPTION_TEXTS:

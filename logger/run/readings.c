@@ -9,13 +9,18 @@
 
 #include <csv.h>
 #include <math.h>
+#include <stddef.h>
+#include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/mman.h>
+#include <unistd.h>
 
 #define MOST_BYTES 2000000000u /* a year at 1 Hz is 3 GB; a test is one day */
 #define MOST_COLUMNS NR_READINGS_COLUMNS
 #define SHAPE "time_utc,elapsed_s,store_degC,... on the first line"
-#define SHOWN 64 /* bytes of a bad cell that a message quotes */
+#define GIVE_BACK 4194304 /* bytes read at a time */
+#define SHOWN 64          /* bytes of a bad cell that a message quotes */
 
 enum { TIME_UTC = -1, ELAPSED_S = -2 };
 
@@ -30,9 +35,10 @@ typedef struct reader {
     double value[MOST_COLUMNS];   /* of this row, as written */
     size_t cells;                 /* in the header */
     double utc_s, elapsed_s;
-    int decimals;        /* in the last cell of this row; -1: it is empty */
-    int decimals_before; /* in the last such cell that was not empty; -1: none yet */
-    nr_code code;        /* of the row being read */
+    int decimals;           /* in the last cell of this row; -1: it is empty */
+    int decimals_before;    /* in the last such cell that was not empty; -1: none yet */
+    const char *given_back; /* the text up to here is gone; NULL: it is not ours to give */
+    nr_code code;           /* of the row being read */
     nr_err problem;
 } reader;
 
@@ -225,7 +231,7 @@ static nr_code finish_header(reader *r, const char *text, size_t length)
     for (const char *p = text, *end = text + length; (p = memchr(p, '\n', (size_t)(end - p))); p++)
         lines++;
     for (const char *p = text, *end = text + length; (p = memchr(p, '\r', (size_t)(end - p))); p++)
-        lines++; /* a CR alone ends a row too */
+        lines += p + 1 == end || p[1] != '\n'; /* a CR alone ends a row too */
     size_t by_cells = length / r->cells + 1;
     size_t rows = lines < by_cells ? lines : by_cells;
     if (nr_readings_reserve(r->out, rows, NULL) != NR_OK)
@@ -306,15 +312,107 @@ static nr_code read_tail(reader *r, struct csv_parser *csv, const char *tail, si
     return r->code;
 }
 
+/* What has been read of a text that is ours goes back to the system while its numbers come: the two
+ * are never there in full at once. */
+static void give_back(reader *r, const char *read)
+{
+    if (!r->given_back || read - r->given_back < GIVE_BACK)
+        return;
+    uintptr_t page = (uintptr_t)sysconf(_SC_PAGESIZE);
+    uintptr_t from = ((uintptr_t)r->given_back + page - 1) / page * page;
+    uintptr_t to = (uintptr_t)read / page * page;
+    if (to > from)
+        (void)madvise((void *)from, to - from, MADV_DONTNEED);
+    r->given_back = (const char *)to;
+}
+
+/* --- rows as noonlog writes them
+ * ------------------------------------------------------------------
+ */
+
+/* A plain decimal up to a comma or the line's end; an empty cell is NAN. The same double as
+ * nr_parse_double gives, by the same exact division. NULL: anything else. */
+static const char *plain_number(const char *p, const char *end, double *out, int *places)
+{
+    static const double power[] = {1e0, 1e1, 1e2,  1e3,  1e4,  1e5,  1e6,  1e7,
+                                   1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15};
+    uint64_t mantissa = 0;
+    const char *first = p, *point = NULL;
+    bool negative = p < end && *p == '-';
+    for (p += negative; p < end; p++) {
+        if (*p >= '0' && *p <= '9')
+            mantissa = mantissa * 10 + (uint64_t)(*p - '0');
+        else if (*p == '.' && !point)
+            point = p;
+        else
+            break;
+    }
+    ptrdiff_t digits = p - first - negative - (point != NULL);
+    if (p == end || digits > 15 || (digits == 0 && p != first))
+        return NULL;
+    *places = p == first ? -1 : point ? (int)(p - point - 1) : 0;
+    double value = p == first ? NAN : (double)mantissa / power[*places > 0 ? *places : 0];
+    *out = negative ? -value : value;
+    return p;
+}
+
+static const char *plain_time(const char *p, const char *end, double *utc_s)
+{
+    char text[NR_UTC_SIZE];
+    size_t n = 0;
+    for (; p < end && *p != ',' && *p != '\r' && *p != '\n' && n + 1 < sizeof text; p++)
+        text[n++] = *p;
+    text[n] = '\0';
+    return p < end && nr_utc_parse(text, utc_s) ? p : NULL;
+}
+
+/* A row without quotes, blanks, exponents and other things that a spreadsheet might put into it,
+ * read straight from the text: several times as fast as through libcsv. NULL: it is none, and
+ * nothing has been read; then libcsv does it, and says what is wrong with it. Else where the next
+ * row begins, with r->code of this one. */
+static const char *plain_row(reader *r, const char *p, const char *end)
+{
+    double utc_s = NAN, elapsed_s = NAN;
+    int places = -1;
+    for (size_t i = 0; i < r->cells; i++) {
+        int target = r->target[i];
+        double *to = target == ELAPSED_S ? &elapsed_s : &r->value[target < 0 ? 0 : target];
+        p = target == TIME_UTC ? plain_time(p, end, &utc_s) : plain_number(p, end, to, &places);
+        if (!p || (i + 1 < r->cells && *p++ != ','))
+            return NULL;
+        if (target == TIME_UTC && i + 1 == r->cells)
+            return NULL; /* what torn rows are told by is another cell's */
+    }
+    p += *p == '\r' && p + 1 < end;
+    if (*p != '\n' || !(fabs(elapsed_s) <= NR_ELAPSED_MOST_S) || isnan(utc_s))
+        return NULL;
+    r->utc_s = utc_s;
+    r->elapsed_s = elapsed_s;
+    r->decimals = places;
+    r->cell = r->cells;
+    r->code = finish_row(r);
+    r->cell = 0;
+    return p + 1;
+}
+
 static nr_code read_lines(reader *r, struct csv_parser *csv, const char *text, size_t length)
 {
     const char *p = text, *end = text + length;
     long line = 1;
     bool inside = false; /* a quoted cell goes on over the line break */
     while (p < end) {
-        const char *stop = memchr(p, '\n', (size_t)(end - p));
         if (!inside)
             r->line = line;
+        const char *next = r->have_header && !inside ? plain_row(r, p, end) : NULL;
+        if (next) {
+            if (r->code != NR_OK)
+                return r->code;
+            line++;
+            p = next;
+            give_back(r, p);
+            continue;
+        }
+        const char *stop = memchr(p, '\n', (size_t)(end - p));
         if (!stop)
             break;
         size_t size = (size_t)(stop + 1 - p);
@@ -374,8 +472,8 @@ static nr_code parse_into(reader *r, const char *text, size_t length, nr_err *er
     return NR_OK;
 }
 
-nr_code nr_readings_parse(const char *text, size_t length, const char *path, nr_readings **out,
-                          nr_err *err)
+static nr_code parse(const char *text, size_t length, const char *path, bool ours,
+                     nr_readings **out, nr_err *err)
 {
     *out = NULL;
     reader *r = calloc(1, sizeof *r);
@@ -387,6 +485,7 @@ nr_code nr_readings_parse(const char *text, size_t length, const char *path, nr_
     r->out = readings;
     r->path = path;
     r->decimals_before = -1;
+    r->given_back = ours ? text : NULL;
     nr_code code = parse_into(r, text, length, err);
     free(r);
     if (code != NR_OK) {
@@ -397,6 +496,12 @@ nr_code nr_readings_parse(const char *text, size_t length, const char *path, nr_
     return NR_OK;
 }
 
+nr_code nr_readings_parse(const char *text, size_t length, const char *path, nr_readings **out,
+                          nr_err *err)
+{
+    return parse(text, length, path, false, out, err);
+}
+
 nr_code nr_readings_read(const char *path, nr_readings **out, nr_err *err)
 {
     char *text;
@@ -405,7 +510,7 @@ nr_code nr_readings_read(const char *path, nr_readings **out, nr_err *err)
     nr_code code = nr_file_read(path, MOST_BYTES, &text, &length, err);
     if (code != NR_OK)
         return code;
-    code = nr_readings_parse(text, length, path, out, err);
+    code = parse(text, length, path, true, out, err);
     free(text);
     return code;
 }

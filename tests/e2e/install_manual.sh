@@ -32,6 +32,7 @@ section() {
     text=$(below "$1" ".SS $2")
     echo "$text"
     [[ $text != *"WHICH RECORDS"* ]] || below "$1" ".SH WHICH RECORDS"
+    [ "$2" = check ] || below "$1" ".SH MANIFESTS"
     [[ $text != *"THE DAY AND THE USE"* ]] || below "$1" ".SH THE DAY AND THE USE"
 }
 

@@ -258,6 +258,78 @@ START_TEST(completion_and_synopsis_come_from_the_rows)
 END_TEST
 
 /* The options of this very program stand behind its own: getopt is not left half-way. */
+/* A line looked at, not read: the same words, options and values that getopt finds. */
+static char seen[400];
+
+static void note_found(void *context, const nr_found *f)
+{
+    size_t used = strlen(seen);
+    (void)context;
+    snprintf(seen + used, sizeof seen - used, "%s=%s@%d+%zu ", f->option ? f->option->name : "",
+             f->value ? f->value : "", f->index, f->from);
+}
+
+START_TEST(a_line_is_looked_at)
+{
+    char *argv[] = {"weigh", "a",      "--plot=p",   "--pl", "q",  "-pr",    "-p",
+                    "s",     "--json", "--nonsense", "--",   "-x", "--json", NULL};
+    seen[0] = '\0';
+    nr_command_scan(&weigh, 13, argv, note_found, NULL);
+    ck_assert_str_eq(seen, "=a@1+0 plot=p@2+7 plot=q@4+0 plot=r@5+2 plot=s@7+0 json=@8+0 "
+                           "=-x@11+0 =--json@12+0 ");
+    /* A value that is missing is no value, whatever stands behind the line. */
+    char *cut[] = {"weigh", "--plot", NULL, "b"};
+    seen[0] = '\0';
+    nr_command_scan(&weigh, 2, cut, note_found, NULL);
+    ck_assert_str_eq(seen, "");
+}
+END_TEST
+
+/* The option that every command has is taken off the line wherever it stands, but not behind "--".
+ */
+static char around_seen[200];
+
+static nr_code around(const nr_program *program, const nr_command *command, int argc, char **argv,
+                      const char *value, nr_err *e)
+{
+    (void)program;
+    (void)e;
+    snprintf(around_seen, sizeof around_seen, "%s %s", command->name, value);
+    for (int i = 1; i < argc; i++) {
+        size_t used = strlen(around_seen);
+        snprintf(around_seen + used, sizeof around_seen - used, " %s", argv[i]);
+    }
+    return NR_OK;
+}
+
+START_TEST(one_option_for_every_command)
+{
+    static const nr_option keep = {
+        .kind = NR_OPTION_OUTPUT, .name = "keep", .value = "FILE", .help = "keeps it"};
+    nr_program p = scales;
+    p.everywhere = &keep;
+    p.around = around;
+    char *argv[] = {"scales", "weigh", "a", "--keep", "k", "--json", "--", "--keep", "b", NULL};
+    ck_assert_int_eq(nr_program_main(&p, 9, argv), 0);
+    ck_assert_str_eq(around_seen, "weigh k a --json -- --keep b");
+    char *joined[] = {"scales", "weigh", "--keep=j", "a", NULL};
+    ck_assert_int_eq(nr_program_main(&p, 4, joined), 0);
+    ck_assert_str_eq(around_seen, "weigh j a");
+    char *without[] = {"scales", "weigh", "a", NULL};
+    ck_assert_int_eq(nr_program_main(&p, 3, without), NR_CANNOT); /* its own run */
+    char *missing[] = {"scales", "weigh", "a", "--keep", NULL};
+    ck_assert_int_eq(nr_program_main(&p, 4, missing), NR_BAD);
+    nr_command lone = weigh;
+    lone.alone = true;
+    const nr_command *const only[] = {&lone};
+    p.command = only;
+    char *refused[] = {"scales", "weigh", "a", "--keep", "k", NULL};
+    around_seen[0] = '\0';
+    ck_assert_int_ne(nr_program_main(&p, 5, refused), NR_OK);
+    ck_assert_str_eq(around_seen, "");
+}
+END_TEST
+
 START_TEST(one_line_after_another)
 {
     arguments a;
@@ -277,6 +349,8 @@ int main(void)
     tcase_add_test(tests, temperatures_in_the_units_shown);
     tcase_add_test(tests, help_fits_the_terminal);
     tcase_add_test(tests, completion_and_synopsis_come_from_the_rows);
+    tcase_add_test(tests, a_line_is_looked_at);
+    tcase_add_test(tests, one_option_for_every_command);
     tcase_add_test(tests, one_line_after_another);
     suite_add_tcase(suite, tests);
     SRunner *runner = srunner_create(suite);

@@ -29,6 +29,9 @@ static void look_at_fit(const nr_fit *f)
 {
     SAID(nr_tell_fit_result, f);
     SAID(nr_tell_fit_basis, f);
+    SAID(nr_tell_fit_correlation, f);
+    SAID(nr_tell_fit_standstill, f);
+    SAID(nr_tell_fit_bend, f);
     SAID(nr_tell_fit_limits, f);
     SAID(nr_tell_fit_range, f);
     SAID(nr_tell_fit_energy, f);

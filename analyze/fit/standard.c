@@ -1,0 +1,289 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "analyze/fit/standard.h"
+
+#include "analyze/estimate/linfit.h"
+#include "analyze/fit/budget_rows.h"
+#include "analyze/fit/standard_parts.h"
+#include "analyze/result/coverage.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+/* The wind of the coefficients. */
+#define STANDARD_WIND_M_S 3.0
+/* Half of the differences that slopes to wind and sky are taken over. */
+#define WIND_STEP_M_S 0.5
+#define SKY_STEP_W_M2 50.0
+
+const double nr_standard_sun_W_m2[NR_STD_SUNS] = {1000, 700, 400};
+const double nr_standard_dT_K[NR_STD_DIFFERENCES] = {0, 10, 30, 50};
+
+static const char *const names[NR_STD_TERMS] = {"eta0_hem", "eta0_b", "Kd",           "a1",   "a2",
+                                                "a3",       "a4",     "a5",           "a6",   "bu",
+                                                "b1",       "b2",     "FR_tau_alpha", "FR_UL"};
+
+const char *nr_standard_name(nr_standard_term term)
+{
+    return names[term];
+}
+
+/* ---- results as functions of the parameters ---- */
+
+typedef struct context {
+    nr_curve_at at;        /* at normal incidence, at the standard's wind where wind is told */
+    double wind_0;         /* of still air, seen from the record's mean */
+    bool diffuse;          /* measured */
+    bool wind;             /* told */
+    double sun_W_m2, dT_K; /* of a power */
+} context;
+
+static double kd(const nr_joint *j, const double *x, const void *c)
+{
+    return nr_standard_kd(nr_joint_term(j, ((const context *)c)->at.piece, NR_TERM_B0, x));
+}
+
+static double normal(const nr_joint *j, const double *x, const context *c)
+{
+    return nr_result_efficiency(j, x, &c->at);
+}
+
+static double eta0_b(const nr_joint *j, const double *x, const void *context_)
+{
+    const context *c = context_;
+    double eta0 = normal(j, x, c);
+    return c->diffuse ? eta0 : eta0 / nr_standard_hemispherical(1, kd(j, x, c));
+}
+
+static double eta0_hem(const nr_joint *j, const double *x, const void *context_)
+{
+    const context *c = context_;
+    double eta0 = normal(j, x, c);
+    return c->diffuse ? nr_standard_hemispherical(eta0, kd(j, x, c)) : eta0;
+}
+
+static double a1(const nr_joint *j, const double *x, const void *c)
+{
+    return nr_result_a1(j, x, &((const context *)c)->at);
+}
+
+static double a2(const nr_joint *j, const double *x, const void *c)
+{
+    return nr_result_a2(j, x, &((const context *)c)->at);
+}
+
+static double a5(const nr_joint *j, const double *x, const void *c)
+{
+    return nr_result_a5(j, x, &((const context *)c)->at);
+}
+
+/* Slope of fn to the wind. */
+static double to_wind(const nr_joint *j, const double *x, const context *c,
+                      double (*fn)(const nr_joint *, const double *, const void *))
+{
+    context above = *c, below = *c;
+    above.at.conditions.wind_m_s += WIND_STEP_M_S;
+    below.at.conditions.wind_m_s -= WIND_STEP_M_S;
+    return (fn(j, x, &above) - fn(j, x, &below)) / (2 * WIND_STEP_M_S);
+}
+
+static double a3(const nr_joint *j, const double *x, const void *c)
+{
+    return to_wind(j, x, c, a1);
+}
+
+static double a6(const nr_joint *j, const double *x, const void *c)
+{
+    return -to_wind(j, x, c, eta0_hem);
+}
+
+static double a4(const nr_joint *j, const double *x, const void *context_)
+{
+    context above = *(const context *)context_, below = above;
+    above.at.conditions.sky_W_m2 += SKY_STEP_W_M2;
+    below.at.conditions.sky_W_m2 -= SKY_STEP_W_M2;
+    return (normal(j, x, &above) - normal(j, x, &below)) * above.at.conditions.sun_W_m2 /
+           (2 * SKY_STEP_W_M2);
+}
+
+static context in_still_air(const void *c)
+{
+    context still = *(const context *)c;
+    still.at.conditions.wind_m_s = still.wind_0;
+    return still;
+}
+
+/* The form of 2013 is a straight line in the wind, from tests in 0 to 3 m/s: through these two. */
+static double bu(const nr_joint *j, const double *x, const void *c)
+{
+    context still = in_still_air(c);
+    double at_rest = eta0_hem(j, x, &still);
+    return (1 - eta0_hem(j, x, c) / at_rest) / STANDARD_WIND_M_S;
+}
+
+static double b1(const nr_joint *j, const double *x, const void *c)
+{
+    context still = in_still_air(c);
+    return a1(j, x, &still);
+}
+
+static double b2(const nr_joint *j, const double *x, const void *c)
+{
+    return (a1(j, x, c) - b1(j, x, c)) / STANDARD_WIND_M_S;
+}
+
+/* Capacity flow per gross area. */
+static double capacity_flow(const nr_joint *j, const double *x, const context *c)
+{
+    nr_loop_params p = nr_joint_device(j, c->at.piece, x);
+    return c->at.conditions.flow_W_K * p.flow_factor / p.area_m2;
+}
+
+static double fr_ul(const nr_joint *j, const double *x, const void *c)
+{
+    double mean = a1(j, x, c);
+    return mean / nr_standard_inlet_factor(mean, capacity_flow(j, x, c));
+}
+
+static double fr_tau_alpha(const nr_joint *j, const double *x, const void *c)
+{
+    return normal(j, x, c) / nr_standard_inlet_factor(a1(j, x, c), capacity_flow(j, x, c));
+}
+
+static double power(const nr_joint *j, const double *x, const void *context_)
+{
+    const context *c = context_;
+    double bend = c->at.bend ? a2(j, x, c) : 0;
+    return nr_joint_device(j, c->at.piece, x).area_m2 *
+           (eta0_hem(j, x, c) * c->sun_W_m2 - a1(j, x, c) * c->dT_K - bend * c->dT_K * c->dT_K);
+}
+
+/* ---- the values ---- */
+
+static nr_code value_of(const nr_joint *j, nr_result_fn fn, const context *c, const char *unit,
+                        nr_standard_value *v, nr_err *err)
+{
+    v->q = nr_result_quantity(j, fn, c, 0, unit, NULL);
+    v->dof = v->k95 = NAN;
+    if (!v->q.known)
+        return NR_OK;
+    nr_code code = nr_result_dof(j, fn, c, &v->dof, err);
+    v->k95 = nr_coverage_factor(0.95, v->dof);
+    v->q.lo95 = v->q.value - v->k95 * v->q.u;
+    v->q.hi95 = v->q.value + v->k95 * v->q.u;
+    return code;
+}
+
+static nr_code values(const nr_joint *j, const context *c, const nr_fit *f, nr_standard *s,
+                      nr_err *err)
+{
+    bool b0 = nr_joint_index(j, c->at.piece, NR_TERM_B0) >= 0, bare = !s->covered;
+    const struct {
+        nr_standard_term term;
+        nr_result_fn fn;
+        const char *unit;
+        bool told;
+    } row[] = {{NR_STD_ETA0_HEM, eta0_hem, "", b0 || !c->diffuse},
+               {NR_STD_ETA0_B, eta0_b, "", c->diffuse || b0},
+               {NR_STD_KD, kd, "", b0},
+               {NR_STD_A1, a1, "W/(m2 K)", true},
+               {NR_STD_A2, a2, "W/(m2 K2)", f->a2.known},
+               {NR_STD_A3, a3, "J/(m3 K)", c->wind},
+               {NR_STD_A4, a4, "", bare && c->at.conditions.has_sky},
+               {NR_STD_A5, a5, "J/(m2 K)", true},
+               {NR_STD_A6, a6, "s/m", bare && c->wind},
+               {NR_STD_BU, bu, "s/m", bare && c->wind},
+               {NR_STD_B1, b1, "W/(m2 K)", bare && c->wind},
+               {NR_STD_B2, b2, "J/(m3 K)", bare && c->wind},
+               {NR_STD_FR_TAU_ALPHA, fr_tau_alpha, "", true},
+               {NR_STD_FR_UL, fr_ul, "W/(m2 K)", true}};
+    nr_code code = NR_OK;
+    for (size_t i = 0; i < sizeof row / sizeof row[0] && !code; i++) {
+        s->value[row[i].term] = (nr_standard_value){nr_quantity_unknown(row[i].unit), NAN, NAN};
+        if (row[i].told)
+            code = value_of(j, row[i].fn, c, row[i].unit, &s->value[row[i].term], err);
+    }
+    return code;
+}
+
+static nr_code powers(const nr_joint *j, context c, const nr_fit *f, nr_standard *s, nr_err *err)
+{
+    nr_code code = NR_OK;
+    for (size_t g = 0; g < NR_STD_SUNS; g++)
+        for (size_t d = 0; d < NR_STD_DIFFERENCES && !code; d++) {
+            nr_standard_power *p = &s->power[g][d];
+            c.sun_W_m2 = nr_standard_sun_W_m2[g];
+            c.dT_K = nr_standard_dT_K[d];
+            double x = c.dT_K / c.sun_W_m2;
+            p->tested = x >= fmin(f->x_range[0], 0) && x <= f->x_range[1];
+            code = value_of(j, power, &c, "W", &p->W, err);
+        }
+    return code;
+}
+
+static void modifiers(const nr_joint *j, const nr_curve_at *at, nr_standard *s)
+{
+    int i = nr_joint_index(j, at->piece, NR_TERM_B0);
+    for (int k = 0; k < 7; k++) {
+        s->angle_deg[k] = 10.0 * (k + 1);
+        s->modifier[k] = s->u_modifier[k] = NAN;
+        if (i < 0)
+            continue;
+        nr_parameter_view b0 = nr_joint_parameter(j, (size_t)i);
+        s->modifier[k] = nr_standard_modifier(b0.value, s->angle_deg[k]);
+        s->u_modifier[k] = b0.u * (1 / cos(s->angle_deg[k] * M_PI / 180) - 1);
+    }
+}
+
+static nr_bounds pressure_drop(const nr_joint *j, const nr_fit *f, const nr_curve_at *at,
+                               const nr_standard *s)
+{
+    const nr_rig *rig = &nr_joint_piece(j, at->piece).series->run->rig;
+    nr_bounds unknown = {NR_FLOW_UNKNOWN, NAN, NAN};
+    if (!rig->collector.tube_length_m.given || !rig->collector.tube_bore_mm.given)
+        return unknown;
+    nr_tube tube = {.bore_m = rig->collector.tube_bore_mm.value / 1000,
+                    .length_m = rig->collector.tube_length_m.value};
+    return nr_tube_pressure_drop_Pa(tube, f->mean_flow_L_min, s->span[NR_SPAN_INLET].mean);
+}
+
+nr_code nr_standard_make(const nr_joint *j, const nr_fit *f, nr_standard **out, nr_err *err)
+{
+    context c = {.at = nr_derive_conditions(j, 0, true)};
+    const nr_piece_view p = nr_joint_piece(j, c.at.piece);
+    *out = NULL;
+    if (f->reference != NR_REFERENCE_MEAN || !p.series->flow_known)
+        return nr_fail(err, NR_CANNOT, p.series->run->folder, 0,
+                       "the standard's coefficients are of the mean fluid temperature: they need "
+                       "inlet, outlet and flow");
+    nr_standard *s = calloc(1, sizeof *s);
+    if (!s)
+        return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    s->covered = nr_series_glazed(&p.series->run->rig);
+    s->gross_area_m2 = f->gross_area_m2;
+    s->diffuse_measured = c.diffuse = p.part->diffuse != NULL;
+    c.at.conditions.obliquity = 0;
+    c.at.conditions.iam = c.at.conditions.iam > 0 ? 1 : 0;
+    c.at.span = nr_derive_span(f);
+    c.at.bend = f->a2.known;
+    c.wind = nr_joint_index(j, c.at.piece, NR_TERM_WIND) >= 0 && !isnan(f->mean_wind_m_s);
+    s->wind_reference_m_s = c.wind ? STANDARD_WIND_M_S : NAN;
+    if (c.wind) {
+        c.at.conditions.wind_m_s = STANDARD_WIND_M_S - f->mean_wind_m_s;
+        c.wind_0 = -f->mean_wind_m_s;
+    }
+    nr_standard_conditions(j, f, s);
+    modifiers(j, &c.at, s);
+    s->pressure_drop_Pa = pressure_drop(j, f, &c.at, s);
+    nr_code code = values(j, &c, f, s, err);
+    if (!code)
+        code = powers(j, c, f, s, err);
+    if (!code)
+        code = nr_standard_requirements(j, f, s, err);
+    if (!code)
+        code = nr_standard_days(j, s, err);
+    if (code)
+        free(s);
+    else
+        *out = s;
+    return code;
+}

@@ -1,0 +1,86 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Two texts held against each other, and the ways between folders. */
+#include "analyze/manifest/manifest.h"
+#include "analyze/manifest/numbers.h"
+
+#include <check.h>
+#include <stdlib.h>
+#include <string.h>
+
+static nr_numbers compared(const char *was, const char *now)
+{
+    nr_numbers n;
+    nr_numbers_compare(was, now, &n);
+    return n;
+}
+
+START_TEST(numbers_and_words)
+{
+    const char *text = "eta0 0.726  0.680 .. 0.771\na1 -6.02e-3 W/(m2 K), 95 %\n";
+    nr_numbers n = compared(text, text);
+    ck_assert_uint_eq(n.numbers, 5); /* eta0, a1 and m2 are words */
+    ck_assert(!n.different && !n.words && !n.kept);
+    n = compared(text, "eta0 0.726  0.680 .. 0.771\na1 -6.02e-4 W/(m2 K), 95 %\n");
+    ck_assert_uint_eq(n.different, 1);
+    ck_assert(!n.words);
+    ck_assert_uint_eq(n.difference[0].line, 2);
+    ck_assert_str_eq(n.difference[0].was, "-6.02e-3");
+    ck_assert_str_eq(n.difference[0].now, "-6.02e-4");
+    /* The last digit counts: a double prints so that it comes back. */
+    ck_assert_uint_eq(compared("0.72582175549983352", "0.72582175549983353").different, 1);
+    ck_assert_uint_eq(compared("1.0", "1").different, 1);
+    /* A wider number moves its column, not the words. */
+    n = compared("value   9.50  3 K", "value  10.50  3 K");
+    ck_assert(n.different == 1 && !n.words && n.numbers == 2);
+    /* Words are told from numbers. */
+    ck_assert(compared("loss 3 K", "gain 3 K").words);
+    ck_assert(compared("3 K", "3 K and more").words);
+    ck_assert(compared("", "x").words);
+    ck_assert(compared("null", "3").words);
+    ck_assert(!compared("", "").words);
+    ck_assert(compared("m2", "m3").words);
+}
+END_TEST
+
+START_TEST(more_than_is_kept)
+{
+    char was[4096] = "", now[4096] = "";
+    for (int i = 0; i < 3 * NR_DIFFERENCES; i++) {
+        strcat(was, "1 ");
+        strcat(now, "2 ");
+    }
+    nr_numbers n = compared(was, now);
+    ck_assert_uint_eq(n.different, 3 * NR_DIFFERENCES);
+    ck_assert_uint_eq(n.kept, NR_DIFFERENCES);
+}
+END_TEST
+
+START_TEST(ways)
+{
+    static const char *const way[][3] = {
+        {"/a/b", "/a/b", "."},    {"/a/b/r", "/a/b", ".."},  {"/a/b", "/a/b/c/d", "c/d"},
+        {"/a/b", "/a/c", "../c"}, {"/a/bc", "/a/b", "../b"}, {"/a", "/b/c", "../b/c"},
+        {"/", "/a", "a"},         {"/a/b", "/", "../.."},
+    };
+    for (size_t i = 0; i < sizeof way / sizeof way[0]; i++) {
+        char *w = nr_manifest_way(way[i][0], way[i][1]);
+        ck_assert_str_eq(w, way[i][2]);
+        free(w);
+    }
+}
+END_TEST
+
+int main(void)
+{
+    Suite *suite = suite_create("manifest");
+    TCase *one = tcase_create("manifest");
+    tcase_add_test(one, numbers_and_words);
+    tcase_add_test(one, more_than_is_kept);
+    tcase_add_test(one, ways);
+    suite_add_tcase(suite, one);
+    SRunner *runner = srunner_create(suite);
+    srunner_run_all(runner, CK_NORMAL);
+    int failed = srunner_ntests_failed(runner);
+    srunner_free(runner);
+    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+}
