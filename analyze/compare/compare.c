@@ -65,16 +65,15 @@ static void problem_free(problem *p)
 }
 
 static nr_code open_series(problem *p, const nr_run *const *const *groups, const size_t *counts,
-                           size_t builds, const nr_fit_options *options, nr_err *err)
+                           size_t builds, nr_err *err)
 {
-    nr_series_options sky = {.clear_sky = options->clear_sky};
     p->builds = builds;
     for (size_t g = 0; g < builds; g++) {
         for (size_t i = 0; i < counts[g]; i++) {
             if (p->runs == NR_JOINT_RUNS)
                 return nr_fail(err, NR_BAD, NULL, 0, "at most %d runs can be compared together",
                                NR_JOINT_RUNS);
-            nr_code code = nr_series_build_with(groups[g][i], &sky, &p->series[p->runs], err);
+            nr_code code = nr_series_build(groups[g][i], &p->series[p->runs], err);
             if (code)
                 return code;
             p->build_of[p->runs++] = g;
@@ -407,7 +406,7 @@ nr_code nr_compare_builds(const nr_run *const *const *groups, const size_t *coun
     nr_compare *c = calloc(1, sizeof *c);
     nr_code code = c && p ? NR_OK : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     if (!code)
-        code = open_series(p, groups, counts, builds, options, err);
+        code = open_series(p, groups, counts, builds, err);
     if (!code)
         code = solve(p, options, c, err);
     if (!code)

@@ -112,6 +112,11 @@ static void warn_record(const nr_joint *j, size_t build, nr_fit *f)
             continue;
         if (s->sun_modelled)
             warn_of_run(f, NR_WARN_SUN_NOT_MEASURED, s, 0, 0);
+        const nr_rig_channel *sun = nr_rig_channel_find(&s->run->rig, "sun");
+        const nr_rig_channel *sky = nr_rig_channel_find(&s->run->rig, "diffuse");
+        if (sun && sun->plane == NR_PLANE_BROUGHT)
+            warn_of_run(f, NR_WARN_SUN_BROUGHT, s, sun->u_brought,
+                        sky && sky->plane == NR_PLANE_BROUGHT);
         if (s->bad_readings)
             warn_of_run(f, NR_WARN_READINGS_LEFT_OUT, s, (double)s->bad_readings, 0);
         if (s->lost_s >= LOST_S)
@@ -173,7 +178,7 @@ static void warn_plane(const nr_joint *j, size_t build, nr_fit *f)
             if (nr_joint_piece(j, nr_joint_piece_of(j, build)).series->sun_modelled)
                 return;
             if (b->term != (int)p.term || b->variant != p.variant || !c ||
-                c->plane == NR_PLANE_COLLECTOR)
+                c->plane == NR_PLANE_COLLECTOR || c->plane == NR_PLANE_BROUGHT)
                 continue;
             double alone = isnan(c->u_gain) ? USUAL_SUN_GAIN : c->u_gain;
             double saved = 1 - pow(fmin(alone / p.prior_u, 1), 2);

@@ -165,10 +165,9 @@ nr_code nr_fit_runs(const nr_run *const *runs, size_t count, const nr_fit_option
                        NR_JOINT_RUNS, count);
     nr_series *series[NR_JOINT_RUNS] = {NULL};
     size_t build_of[NR_JOINT_RUNS] = {0};
-    nr_series_options sky = {.clear_sky = options->clear_sky};
     nr_code code = NR_OK;
     for (size_t i = 0; i < count && !code; i++)
-        code = nr_series_build_with(runs[i], &sky, &series[i], err);
+        code = nr_series_build(runs[i], &series[i], err);
     nr_joint *joint = NULL;
     if (!code)
         code = nr_fit_joint(series, build_of, count, 1, options, &joint, err);

@@ -249,7 +249,6 @@ typedef struct nr_fit_options {
     bool lump_store_loss;   /* default false: count the container's loss with the collector's */
     nr_reference reference; /* wanted; given only where force_reference */
     bool force_reference;
-    bool clear_sky;     /* default false: irradiance from a sky model where none was recorded */
     bool plain;         /* default false: coefficients, uncertainties and budget alone; no trust, no
                            time constant */
     bool standard;      /* default false: results in the terms of ISO 9806, too */

@@ -132,7 +132,8 @@ static bool doubt_counts(nr_finding_code code)
 {
     return code == NR_FIND_SUN_TOO_HIGH || code == NR_FIND_PROBES_DISAGREE ||
            code == NR_FIND_SUN_BELOW_HORIZON || code == NR_FIND_SUN_BEHIND ||
-           code == NR_FIND_SUN_BEYOND_SKY || code == NR_FIND_HEAT_BALANCE_OPEN;
+           code == NR_FIND_SUN_BEYOND_SKY || code == NR_FIND_HEAT_BALANCE_OPEN ||
+           code == NR_FIND_CLOUDS;
 }
 
 /* Where sun and clock contradict each other the fit does without the sun's angle: that is to be

@@ -3,6 +3,8 @@
 #include "analyze/inspect/subjects.h"
 
 #include "analyze/physics/cautions.h"
+#include "analyze/plane/plane.h"
+#include "logger/run/unstated.h"
 
 #include <gsl/gsl_statistics_double.h>
 #include <math.h>
@@ -76,23 +78,45 @@ void nr_inspect_conditions(nr_inspection *inspection)
     look_at_windows(inspection);
 }
 
+/* A sun that no sensor in the plane has seen. */
+static void tell_sun(nr_inspection *inspection)
+{
+    const nr_rig_channel *sun = nr_rig_channel_find(&inspection->run->rig, "sun");
+    if (sun && sun->plane == NR_PLANE_BROUGHT)
+        nr_find(inspection, NR_FIND_SUN_BROUGHT, NR_SEVERITY_NOTE, NR_ROLE_SUN, NAN, NAN,
+                NR_SEEN(sun->u_brought));
+    if (sun && sun->plane == NR_PLANE_MODEL)
+        nr_find(inspection, NR_FIND_SUN_MODEL, NR_SEVERITY_NOTE, NR_ROLE_SUN, NAN, NAN,
+                NR_SEEN(sun->u_gain));
+    if (!sun || sun->plane != NR_PLANE_MODEL)
+        return;
+    double clouded = sun->cloud_s + sun->cloud_or_pump_s;
+    if (clouded > 0)
+        nr_find(inspection, NR_FIND_CLOUDS,
+                clouded > NR_CLOUDS_MOST * sun->cloud_seen_s ? NR_SEVERITY_FAULT
+                                                             : NR_SEVERITY_DOUBT,
+                NR_ROLE_SUN, sun->cloud_first_s, NAN,
+                NR_SEEN(clouded, sun->cloud_or_pump_s > sun->cloud_s,
+                        sun->cloud_first_s - inspection->run->readings->elapsed_s[0]));
+    else if (!(sun->cloud_seen_s > 0))
+        nr_find(inspection, NR_FIND_CLOUDS_UNSEEN, NR_SEVERITY_NOTE, NR_ROLE_SUN, NAN, NAN, NULL);
+}
+
 /* What no test can see has to be asked. */
 static void ask(nr_inspection *inspection)
 {
-    const nr_rig *rig = &inspection->run->rig;
-    const nr_rig_channel *sun = nr_rig_channel_find(rig, "sun");
-    bool plane = sun && sun->plane == NR_PLANE_UNKNOWN;
-    bool lid = rig->store.lid != NR_LID_YES && rig->store.lid != NR_LID_NO;
-    bool back = isnan(nr_rig_back_J_m2K(&rig->collector));
-    if (plane || lid || back)
+    nr_unstated open[NR_UNSTATEDS];
+    size_t count = nr_rig_unstated(&inspection->run->rig, open);
+    for (size_t i = 0; i < count; i++)
         nr_find(inspection, NR_FIND_NOT_STATED, NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN,
-                NR_SEEN(plane, lid, back));
+                NR_SEEN((double)open[i]));
 }
 
 void nr_inspect_cautions(nr_inspection *inspection)
 {
     double lo, hi, excess_lo, excess_hi;
     ask(inspection);
+    tell_sun(inspection);
     double spread = range_of(inspection, NR_ROLE_STORE, NR_ROLES, 0.0, &lo, &hi);
     if (isnan(spread) || inspection->unit_wrong[NR_ROLE_STORE])
         return;

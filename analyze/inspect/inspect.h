@@ -64,7 +64,12 @@ typedef enum nr_finding_code {
     NR_FIND_AIR_SWINGS,       /* degC, from, to */
     NR_FIND_STEADY_STRICT,    /* how many */
     NR_FIND_STEADY_FIELD,     /* how many */
-    NR_FIND_NOT_STATED,       /* of plane, lid, back: 1 where rig.ini does not say */
+    NR_FIND_SUN_BROUGHT,      /* u of that alone, relative */
+    NR_FIND_SUN_MODEL,        /* relative u of a clear-sky irradiance */
+    /* s clouded; 0 sure, 1 or the pump stood; s from the start to the first */
+    NR_FIND_CLOUDS,
+    NR_FIND_CLOUDS_UNSEEN,
+    NR_FIND_NOT_STATED,       /* nr_unstated: which question is open */
     NR_FIND_NO_LID,
     NR_FIND_SCALD,    /* degC; seconds to a burn */
     NR_FIND_LUKEWARM, /* degC, from, to */

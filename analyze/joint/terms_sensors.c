@@ -30,7 +30,7 @@ static const nr_rig_channel *channel_of(const nr_setting *s, const char *name)
 
 static double with_plane(const nr_rig_channel *c, double u)
 {
-    if (!c || c->plane == NR_PLANE_COLLECTOR)
+    if (!c || c->plane == NR_PLANE_COLLECTOR || c->plane == NR_PLANE_BROUGHT)
         return u;
     return fmax(u, c->plane == NR_PLANE_HORIZONTAL ? OTHER_PLANE : UNSTATED_PLANE);
 }

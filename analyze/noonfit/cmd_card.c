@@ -27,6 +27,7 @@ static const nr_option_group groups[] = {{own, 0},
                                          {nr_units_option, offsetof(arguments, common)},
                                          {nr_question_group, offsetof(arguments, question)},
                                          {nr_store_only_option, offsetof(arguments, fit)},
+                                         {nr_clear_sky_option, offsetof(arguments, records)},
                                          {nr_collector_option, offsetof(arguments, records)},
                                          {nr_use_option, offsetof(arguments, records)},
                                          {NULL, 0}};

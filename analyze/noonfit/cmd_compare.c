@@ -47,7 +47,7 @@ static const nr_option_group groups[] = {{nr_json_option, offsetof(arguments, co
                                          {of_records, 0},
                                          {nr_store_only_option, offsetof(arguments, fit)},
                                          {nr_anyway_option, offsetof(arguments, common)},
-                                         {nr_clear_sky_option, offsetof(arguments, fit)},
+                                         {nr_clear_sky_option, offsetof(arguments, records)},
                                          {nr_use_option, offsetof(arguments, records)},
                                          {NULL, 0}};
 

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "analyze/cooldown/cooldown.h"
 #include "analyze/fit/fit.h"
 #include "analyze/noonfit/commands.h"
+#include "analyze/noonfit/fit_cooldown.h"
 #include "logger/base/text.h"
 #include "plots/plots.h"
 
@@ -11,7 +13,7 @@ typedef struct arguments {
     nr_common common;
     nr_records records;
     nr_fit_options fit;
-    const char *budget, *energy;
+    const char *budget, *energy, *write;
     long trials, seed;
     int reference; /* 1 inlet, 2 mean */
     int curve;     /* 1 straight where the record does not tell a2, 2 quadratic */
@@ -33,6 +35,12 @@ static const nr_option own[] = {
      .value = "FILE",
      .offset = offsetof(arguments, energy),
      .help = "picture of where the sun's energy went"},
+    {.kind = NR_OPTION_OUTPUT,
+     .name = "write",
+     .value = "RIG",
+     .offset = offsetof(arguments, write),
+     .help = "of a lone cool-down: puts loss_W_K and its u into [store] of this rig file; all else "
+             "in it stays as it is"},
     {.kind = NR_OPTION_WHOLE,
      .name = "monte-carlo",
      .value = "N",
@@ -71,7 +79,7 @@ static const nr_option_group groups[] = {{nr_json_option, offsetof(arguments, co
                                          {nr_store_only_option, offsetof(arguments, fit)},
                                          {nr_anyway_option, offsetof(arguments, common)},
                                          {nr_loop_only_option, offsetof(arguments, fit)},
-                                         {nr_clear_sky_option, offsetof(arguments, fit)},
+                                         {nr_clear_sky_option, offsetof(arguments, records)},
                                          {nr_collector_option, offsetof(arguments, records)},
                                          {nr_use_option, offsetof(arguments, records)},
                                          {NULL, 0}};
@@ -85,7 +93,9 @@ const nr_command nr_cmd_fit = {
     .summary = "efficiency curve and loss coefficient of one collector, from one or more runs",
     .about = "Derives the collector's zero-loss efficiency and loss coefficient from one or more "
              "runs of the same collector, with uncertainties. The runs are fitted together: a "
-             "heat-up and a run that starts hot narrow the loss far more than two heat-ups.",
+             "heat-up and a run that starts hot narrow the loss far more than two heat-ups.\n\nA "
+             "lone cool-down (pump off, no sun) tells the container's loss; --write puts it into "
+             "the rig file.",
     .examples = "  noonfit fit sample-runs/wash-stand-glazed --plot glazed.png\n",
     .least = 1,
     .most = NR_ANY_NUMBER,
@@ -175,7 +185,13 @@ static nr_code answer(arguments *a, const nr_words *words, nr_err *err)
     if (code)
         return code;
     nr_units units = nr_common_units(&a->common, &runs[0]->rig);
-    if (nr_runs_of_several(runs, count)) {
+    bool cooling = count == 1 && nr_cooldown_of(runs[0]) == NR_COOLDOWN_IS;
+    if (a->write && !cooling)
+        code = nr_fail(err, NR_CANNOT, runs[0]->folder, 0,
+                       "--write is for one cool-down by itself: pump off, no sun, warm water");
+    else if (cooling)
+        code = nr_fit_cooldown(runs[0], &a->common, a->write, units, err);
+    else if (nr_runs_of_several(runs, count)) {
         code = fit_each(a, runs, count, units, err);
     } else {
         code = nr_fit_runs((const nr_run *const *)runs, count, &a->fit, &fit, err);

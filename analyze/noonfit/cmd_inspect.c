@@ -35,6 +35,7 @@ static const nr_option own[] = {
 static const nr_option_group groups[] = {{nr_json_option, offsetof(arguments, common)},
                                          {nr_units_option, offsetof(arguments, common)},
                                          {own, 0},
+                                         {nr_clear_sky_option, offsetof(arguments, records)},
                                          {nr_collector_option, offsetof(arguments, records)},
                                          {nr_use_option, offsetof(arguments, records)},
                                          {NULL, 0}};

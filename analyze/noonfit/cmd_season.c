@@ -97,6 +97,7 @@ static const nr_option_group groups[] = {{nr_json_option, offsetof(arguments, co
                                          {nr_anyway_option, offsetof(arguments, common)},
                                          {own, 0},
                                          {nr_store_only_option, offsetof(arguments, fit)},
+                                         {nr_clear_sky_option, offsetof(arguments, records)},
                                          {nr_collector_option, offsetof(arguments, records)},
                                          {nr_use_option, offsetof(arguments, records)},
                                          {NULL, 0}};

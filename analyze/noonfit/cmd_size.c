@@ -50,6 +50,7 @@ static const nr_option_group groups[] = {{nr_json_option, offsetof(arguments, co
                                          {nr_units_option, offsetof(arguments, common)},
                                          {own, 0},
                                          {nr_store_only_option, offsetof(arguments, fit)},
+                                         {nr_clear_sky_option, offsetof(arguments, records)},
                                          {nr_anyway_option, offsetof(arguments, common)},
                                          NR_DAY_GROUPS(arguments, day),
                                          {nr_collector_option, offsetof(arguments, records)},

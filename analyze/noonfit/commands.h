@@ -21,9 +21,8 @@ typedef struct nr_common {
 } nr_common;
 
 extern const nr_option nr_json_option[], nr_csv_option[], nr_units_option[],
-    nr_anyway_option[]; /* of an nr_common */
-extern const nr_option nr_store_only_option[], nr_loop_only_option[],
-    nr_clear_sky_option[]; /* of an nr_fit_options */
+    nr_anyway_option[];                                               /* of an nr_common */
+extern const nr_option nr_store_only_option[], nr_loop_only_option[]; /* of an nr_fit_options */
 
 /* For the epilogue of --help: how quantities are given. */
 #define NR_QUANTITIES_HELP                                                                         \
@@ -69,5 +68,6 @@ extern const nr_command nr_cmd_report;
 extern const nr_command nr_cmd_card;
 extern const nr_command nr_cmd_budget;
 extern const nr_command nr_cmd_check;
+extern const nr_command nr_cmd_tally;
 
 #endif

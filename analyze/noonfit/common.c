@@ -55,15 +55,6 @@ const nr_option nr_anyway_option[] = {
      .help = "also an answer that is withheld for its doubts, with the doubt first"},
     {.kind = NR_OPTION_END}};
 
-const nr_option nr_clear_sky_option[] = {
-    {.kind = NR_OPTION_ON,
-     .name = "clear-sky",
-     .offset = offsetof(nr_fit_options, clear_sky),
-     .help =
-         "no pyranometer: irradiance from a sky model, 10 % uncertain; only for a test without a "
-         "cloud, with [site], tilt and azimuth in rig.ini"},
-    {.kind = NR_OPTION_END}};
-
 nr_code nr_withhold(const nr_trust *trust, bool anyway, nr_units units, nr_err *err)
 {
     if (anyway || !nr_trust_withholds(trust))
@@ -80,7 +71,9 @@ void nr_blame(const nr_run *const *runs, size_t count, nr_units units, nr_err *e
         nr_inspect *x = NULL;
         if (nr_inspect_run(runs[i], &x, NULL))
             continue;
-        bool fault = x->findings > 0 && x->finding[0].severity == NR_SEVERITY_FAULT;
+        /* What is missing the error names already, with what can stand in for it. */
+        bool fault = x->findings > 0 && x->finding[0].severity == NR_SEVERITY_FAULT &&
+                     x->finding[0].code != NR_FIND_MISSING_CHANNEL;
         if (fault) {
             char seen[NR_TELL], advice[NR_TELL];
             nr_tell_finding(seen, sizeof seen, &x->finding[0], units);

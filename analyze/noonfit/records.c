@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/noonfit/records.h"
 
+#include "analyze/plane/plane.h"
+
 #include "logger/base/text.h"
 
 #include <math.h>
@@ -16,6 +18,15 @@ const nr_option nr_collector_option[] = {{.kind = NR_OPTION_TEXT,
                                           .offset = offsetof(nr_records, collector),
                                           .help = "which one, of a record with several"},
                                          {.kind = NR_OPTION_END}};
+
+const nr_option nr_clear_sky_option[] = {
+    {.kind = NR_OPTION_ON,
+     .name = "clear-sky",
+     .offset = offsetof(nr_records, clear_sky),
+     .help =
+         "no pyranometer: irradiance from a sky model, 10 % uncertain; only for a test without a "
+         "cloud, with [site], tilt and azimuth in rig.ini"},
+    {.kind = NR_OPTION_END}};
 
 const nr_option nr_use_option[] = {
     {.kind = NR_OPTION_TEXT,
@@ -147,6 +158,10 @@ static nr_code open_one(const nr_command *command, const char *name, const nr_re
             code = parse_use(command, which->use, run[i], &from_s, &to_s, err);
         if (!code && which->use)
             code = nr_run_use(run[i], from_s, to_s, err);
+        if (!code)
+            code = nr_plane_bring(run[i], err);
+        if (!code && which->clear_sky)
+            code = nr_plane_clear_sky(run[i], err);
     }
     while (code && *count)
         nr_run_free(run[--*count]);

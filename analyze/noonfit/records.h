@@ -15,9 +15,11 @@
 typedef struct nr_records {
     const char *collector; /* --collector: of a record with several; NULL: all of them */
     const char *use;       /* --use A..B: part of each record; NULL: the whole */
+    bool clear_sky;        /* --clear-sky: a cloudless sky's sun where none was measured */
 } nr_records;
 
-extern const nr_option nr_collector_option[], nr_use_option[]; /* of an nr_records */
+extern const nr_option nr_collector_option[], nr_use_option[],
+    nr_clear_sky_option[]; /* of an nr_records */
 
 /* Opens runs; a comma-separated argument is several, and a record with several collectors is one
  * run for each. A folder named twice is an error: its readings would count double. Free with

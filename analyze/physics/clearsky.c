@@ -101,6 +101,21 @@ nr_plane_irradiance nr_on_plane(nr_sky_model model, nr_sky sky, double zenith_de
     return plane;
 }
 
+nr_plane_irradiance nr_from_horizontal(double ghi, double dhi, double zenith_deg,
+                                       double incidence_deg, double tilt_deg, double albedo,
+                                       double extraterrestrial_W_m2)
+{
+    double cosine = cos(zenith_deg * DEG), held = fmax(cosine, LOWEST_COSINE);
+    double clearness = fmin(ghi / (extraterrestrial_W_m2 * held), 1.0);
+    double diffuse = isnan(dhi) ? ghi * nr_erbs_diffuse_fraction(clearness) : fmin(dhi, ghi);
+    if (cosine <= 0.0)
+        diffuse = ghi; /* twilight */
+    nr_sky sky = {
+        .ghi = ghi, .dni = fmin((ghi - diffuse) / held, extraterrestrial_W_m2), .dhi = diffuse};
+    return nr_on_plane(NR_SKY_HAY_DAVIES, sky, zenith_deg, incidence_deg, tilt_deg, albedo,
+                       extraterrestrial_W_m2);
+}
+
 nr_clear_instant nr_clear_sky_at(double unix_s, nr_place place, double turbidity, double albedo)
 {
     nr_clear_instant now;

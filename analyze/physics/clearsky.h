@@ -56,6 +56,14 @@ nr_plane_irradiance nr_on_plane(nr_sky_model model, nr_sky sky, double zenith_de
                                 double incidence_deg, double tilt_deg, double albedo,
                                 double extraterrestrial_W_m2);
 
+/* What lies flat brought to a plane: split into beam and diffuse by Erbs 1982 from the clearness of
+ * the moment where dhi is NAN, to the plane by Hay and Davies. Duffie and Beckman's examples 2.15.1
+ * and 2.16.1 are its test. Near the horizon the beam is not divided by less than 5 degrees' height.
+ */
+nr_plane_irradiance nr_from_horizontal(double ghi, double dhi, double zenith_deg,
+                                       double incidence_deg, double tilt_deg, double albedo,
+                                       double extraterrestrial_W_m2);
+
 /* A place and a plane in it. */
 typedef struct nr_place {
     double latitude_deg, longitude_deg, elevation_m;

@@ -11,6 +11,7 @@ static const char *const names[NR_WARN_COUNT] = {
     [NR_WARN_CONTAINER_CHANGED] = "container-left-out",
     [NR_WARN_CONTAINER_PULLED] = "container-left-out",
     [NR_WARN_PLANE_UNSTATED] = "plane-not-stated",
+    [NR_WARN_SUN_BROUGHT] = "sun-from-horizontal",
     [NR_WARN_SUN_NOT_MEASURED] = "sun-not-measured",
     [NR_WARN_READINGS_LEFT_OUT] = "readings-left-out",
     [NR_WARN_GAPS_LEFT_OUT] = "gaps-left-out",

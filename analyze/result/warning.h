@@ -20,8 +20,9 @@ typedef enum nr_warning_code {
     NR_WARN_HIDDEN_STOP,       /* K */
     NR_WARN_CONTAINER_CHANGED, /* minute; step: 0 another rate, 1 a step; score, its limit */
     NR_WARN_CONTAINER_PULLED,  /* sum of squares of the pulls, its limit */
-    NR_WARN_PLANE_UNSTATED, /* u(eta0) as it is, and as it would be with plane = collector */
+    NR_WARN_PLANE_UNSTATED,    /* u(eta0) as it is, and as it would be with plane = collector */
     NR_WARN_SUN_NOT_MEASURED,  /* about: folder; so the next */
+    NR_WARN_SUN_BROUGHT,       /* u of that alone, relative; diffuse: 0 by a model, 1 measured */
     NR_WARN_READINGS_LEFT_OUT, /* how many */
     NR_WARN_GAPS_LEFT_OUT,     /* s; flow: 0 not used, 1 used */
     NR_WARN_SUN_ANGLE_DOUBTFUL,

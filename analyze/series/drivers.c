@@ -52,9 +52,12 @@ static void bridge_all(nr_series *s, nr_grid *g)
                    {NR_ROLE_DIFFUSE, true}};
     for (size_t i = 0; i < sizeof weather / sizeof weather[0]; i++) {
         double *v = g->value[weather[i].role];
+        double limit = weather[i].slow ? slow : fast, far = slow;
+        /* A cloudless sky's irradiance is there in every row but those under clouds. */
+        if (weather[i].role == NR_ROLE_SUN && s->sun_modelled)
+            limit = far = 1.5 * s->quality->interval_s;
         if (v)
-            s->bridged_steps +=
-                nr_grid_bridge(v, g->steps, s->step_s, weather[i].slow ? slow : fast, slow, ALIKE);
+            s->bridged_steps += nr_grid_bridge(v, g->steps, s->step_s, limit, far, ALIKE);
     }
 }
 

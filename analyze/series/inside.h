@@ -47,10 +47,6 @@ size_t nr_grid_bridge(double *value, size_t steps, double step_s, double limit_s
  * INFINITY; holes stay and are not reached across. False when out of memory. */
 bool nr_grid_smooth(double *value, size_t steps, double noise, size_t reach);
 
-/* Fills the grid's irradiance from the clear-sky model (analyze/physics/clearsky.h) for the rig's
- * site and plane. NR_CANNOT when the rig does not say where it stands or which way it faces. */
-nr_code nr_grid_clear_sky(const nr_run *run, double step_s, nr_grid *grid, nr_err *err);
-
 /* Ln of the pump's drive over its typical value, step by step [steps], malloc'd: of its supply
  * where that was recorded (s->drive says which), else of the irradiance. NULL where it hardly
  * changes, or out of memory. */

@@ -79,7 +79,7 @@ void nr_series_free(nr_series *s)
 static const nr_role out_role[NR_OUTS] = {NR_ROLE_STORE, NR_ROLE_INLET, NR_ROLE_OUTLET};
 
 /* What every question needs; the reason when it is missing. */
-static nr_code check_record(const nr_run *run, const nr_quality *q, bool clear_sky, nr_err *err)
+static nr_code check_record(const nr_run *run, const nr_quality *q, nr_err *err)
 {
     const char *where = run->folder;
     if (!(q->duration_s >= SHORTEST_RECORD_S))
@@ -91,8 +91,6 @@ static nr_code check_record(const nr_run *run, const nr_quality *q, bool clear_s
     for (size_t i = 0; i < 2; i++) {
         const nr_quality_channel *c = &q->channel[must[i]];
         const char *name = nr_role_name(must[i]);
-        if (must[i] == NR_ROLE_SUN && clear_sky)
-            continue;
         if (!c->value) {
             bool sun = must[i] == NR_ROLE_SUN;
             nr_fail(
@@ -445,17 +443,12 @@ static void choose_steps(nr_series *s, const nr_quality *q)
 }
 
 /* One stretch of rows without a long gap. */
-static nr_code build_stretch(nr_series *s, size_t first, size_t end, bool clear_sky, size_t *used,
-                             nr_err *err)
+static nr_code build_stretch(nr_series *s, size_t first, size_t end, size_t *used, nr_err *err)
 {
     nr_grid g;
     nr_code code = nr_grid_build(s->quality, s->run, s->step_s, first, end, &g, err);
     if (code)
         return code;
-    if (clear_sky && !s->quality->channel[NR_ROLE_SUN].good) {
-        s->sun_modelled = true;
-        code = nr_grid_clear_sky(s->run, s->step_s, &g, err);
-    }
     if (!code && !nr_grid_prepare(s, &g))
         code = nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     if (!code) {
@@ -480,7 +473,7 @@ static double mean_water(const nr_quality *q)
     return sum / n;
 }
 
-static nr_code build(nr_series *s, const nr_quality *q, bool clear_sky, nr_err *err)
+static nr_code build(nr_series *s, const nr_quality *q, nr_err *err)
 {
     s->usual_s = nr_series_usual_s(s->run, q);
     choose_steps(s, q);
@@ -501,7 +494,7 @@ static nr_code build(nr_series *s, const nr_quality *q, bool clear_sky, nr_err *
         size_t end = first + 1;
         while (end < q->rows && t[end] - t[end - 1] <= split)
             end++;
-        nr_code code = build_stretch(s, first, end, clear_sky, &used, err);
+        nr_code code = build_stretch(s, first, end, &used, err);
         if (code)
             return code;
         if (end < q->rows)
@@ -526,19 +519,12 @@ static nr_code build(nr_series *s, const nr_quality *q, bool clear_sky, nr_err *
 
 nr_code nr_series_build(const nr_run *run, nr_series **out, nr_err *err)
 {
-    nr_series_options measured = {.clear_sky = false};
-    return nr_series_build_with(run, &measured, out, err);
-}
-
-nr_code nr_series_build_with(const nr_run *run, const nr_series_options *options, nr_series **out,
-                             nr_err *err)
-{
     *out = NULL;
     nr_quality *q = NULL;
     nr_code code = nr_quality_check(run, &q, err);
     if (code)
         return code;
-    code = check_record(run, q, options->clear_sky, err);
+    code = check_record(run, q, err);
     nr_series *s = code ? NULL : calloc(1, sizeof *s);
     if (!code && !s)
         code = nr_fail(err, NR_BAD, NULL, 0, "out of memory");
@@ -546,9 +532,11 @@ nr_code nr_series_build_with(const nr_run *run, const nr_series_options *options
         nr_quality_free(q);
         return code;
     }
+    const nr_rig_channel *sun = nr_rig_channel_find(&run->rig, "sun");
     s->run = run;
     s->quality = q;
-    code = build(s, q, options->clear_sky, err);
+    s->sun_modelled = sun && sun->plane == NR_PLANE_MODEL;
+    code = build(s, q, err);
     if (code)
         nr_series_free(s);
     else

@@ -102,23 +102,14 @@ typedef struct nr_series {
 /* A step counts as sunny above this fraction of the run's largest irradiance. */
 #define NR_SUN_COUNTS 0.4
 
-/* Without a pyranometer the irradiance of a cloudless test can be taken from a published sky model:
- * 10 % uncertain, and only because somebody asked for it. */
-typedef struct nr_series_options {
-    bool clear_sky;
-} nr_series_options;
-
-/* As nr_series_build; clear_sky is used only when the run has no good irradiance. */
-nr_code nr_series_build_with(const nr_run *run, const nr_series_options *options, nr_series **out,
-                             nr_err *err);
-
 /* Whether the rig's collector has glazing of any kind. */
 bool nr_series_glazed(const nr_rig *rig);
 
 /* Whether two records were taken under the same sky: most of the shorter one at the same time. */
 bool nr_series_same_time(const nr_series *a, const nr_series *b);
 
-/* NR_CANNOT with the reason when the record is too short, has no irradiance or air temperature,
+/* Where the channel sun is a cloudless sky\'s (NR_PLANE_MODEL of analyze/plane), sun_modelled is set.
+ * NR_CANNOT with the reason when the record is too short, has no irradiance or air temperature,
  * or no temperature of the water. The run must outlive the series. */
 nr_code nr_series_build(const nr_run *run, nr_series **out, nr_err *err);
 void nr_series_free(nr_series *series);

@@ -6,6 +6,7 @@
 #include "logger/base/paragraph.h"
 #include "logger/base/replace.h"
 #include "logger/base/text.h"
+#include "logger/run/unstated.h"
 
 #include <errno.h>
 #include <math.h>
@@ -121,6 +122,21 @@ static void facts(layout *l, const nr_rig *rig, const char *whose)
     l->y += 6;
 }
 
+/* What no test can see: a line each, with room for the answer. */
+static void questions(layout *l)
+{
+    nr_unstated open[NR_UNSTATEDS];
+    size_t count = nr_rig_unstated(l->rig, open);
+    for (size_t i = 0; i < count; i++) {
+        if (open[i] == NR_UNSTATED_WATER || open[i] == NR_UNSTATED_WATER_END)
+            continue; /* asked above */
+        nr_paper_words(l->page, MARGIN, l->y, SMALL, false, "%s  ____________________",
+                       nr_unstated_question(open[i]));
+        l->y += 4.6;
+    }
+    l->y += 1;
+}
+
 static void steps(layout *l)
 {
     static const char *const lines[] = {
@@ -215,6 +231,7 @@ static void compose(layout *l)
     }
     if (!l->view)
         facts(l, l->rig, "");
+    questions(l);
     steps(l);
     table(l, foot - 2);
     cautions(l, foot + 3);

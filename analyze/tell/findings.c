@@ -2,6 +2,7 @@
 /* The wording of every finding about a record, and what to do about it. {a}: the channel. */
 #include "analyze/tell/phrase.h"
 #include "analyze/tell/tell.h"
+#include "logger/run/unstated.h"
 
 #include <string.h>
 
@@ -135,8 +136,9 @@ static const struct {
     [NR_FIND_NO_SUN] = {
         "There is no sun in this record: at most {0 irradiance .0f}. It cannot tell an efficiency "
         "by itself.",
-        "As a cool-down it can still tell the losses when it is fitted together with a sunny run "
-        "of the same build. If the sun did shine, the sensor is dead or covered."},
+        "As a cool-down with the pump off it tells the container's loss by itself (`noonfit fit`, "
+        "--write RIG), and the collector's when it is fitted together with a sunny run of the same "
+        "build. If the sun did shine, the sensor is dead or covered."},
     [NR_FIND_NO_SITE] = {
         "The rig file does not say where the collector stands and faces. The sun's angle stays "
         "unknown, and the result holds for the angles of this day only.",
@@ -232,13 +234,28 @@ static const struct {
         "limits, none by those of ISO 9806: a container that warms up never holds the inlet at one "
         "temperature.",
         "They are drawn on the efficiency plot as a check of the fit, not as a standard test."},
+    [NR_FIND_SUN_BROUGHT] = {
+        "The irradiance was measured lying flat and is brought to the collector's plane by models, "
+        "which adds {0 percent .1f} to its standard uncertainty.",
+        "A sensor tilted as the collector is needs none of it; a diffuse channel beside it takes "
+        "most of it away."},
+    [NR_FIND_SUN_MODEL] = {
+        "The irradiance was not measured: what is shown is a cloudless sky's, {0 percent .0f} "
+        "uncertain at best.",
+        "Test when no cloud is near the sun, and note any that comes; a sensor for the sun narrows "
+        "the answer more than anything else."},
+    [NR_FIND_CLOUDS] = {
+        "The sun was not measured, and for {0 minutes .0f}, first at minute {2 minutes .0f bare}, "
+        "what reacts to it dropped: {1|clouds|a cloud, or the pump stood; this record cannot "
+        "tell which}. A cloudless sky's irradiance does not hold there.",
+        "Those stretches are left out where they are not most of the record. Measure the sun, if only by "
+        "a small panel's short-circuit current, or test when no cloud is near it; record flow or the "
+        "pump's supply, so that a stop is no cloud."},
+    [NR_FIND_CLOUDS_UNSEEN] = {
+        "The sun was not measured, and nothing in this record would have shown a cloud.",
+        "Note when one passes; readings of the water every few minutes, or a probe in the box, show it."},
     [NR_FIND_NOT_STATED] = {
-        "rig.ini does not say what no test can see:{0|| the plane of the irradiance sensor;}{1|| "
-        "whether the container has a lid;}{2|| what is behind the absorber;} unstated it is taken as "
-        "usual, and the answer is the wider for it.",
-        "State{0|| plane = collector in [channel sun];}{1|| lid in [store];}{2|| back in "
-        "[collector], such as plywood 6 mm;} and note whether the collector was re-aimed, the air's "
-        "probe shaded, and the water weighed again."},
+        "{b} rig.ini does not say.", "{c}."},
     [NR_FIND_NO_LID] = {
         "The container has no lid. It also loses heat by evaporation, which grows faster than the "
         "temperature and with the wind; a single loss number is only its mean.",
@@ -277,6 +294,10 @@ static void fill(char *text, size_t size, const char *pattern, const nr_finding 
     nr_phrase p = nr_phrase_begin(text, size, units);
     nr_blanks blanks = {.name = {f->channel}, .own = kind_of(f->dimension)};
     memcpy(blanks.number, f->number, sizeof f->number);
+    if (f->code == NR_FIND_NOT_STATED && f->number[0] >= 0 && f->number[0] < NR_UNSTATEDS) {
+        blanks.name[1] = nr_unstated_question((nr_unstated)f->number[0]);
+        blanks.name[2] = nr_unstated_answer((nr_unstated)f->number[0]);
+    }
     nr_phrase_say(&p, pattern, &blanks);
 }
 

@@ -40,8 +40,8 @@ void nr_tell_inspect(char *text, size_t size, const nr_inspect *x, nr_units unit
         return;
     case NR_RECORD_DARK:
         NR_SAY(&p,
-               "has no sun: it tells the losses when it is fitted together with a sunny run of the "
-               "same build, and nothing by itself.",
+               "has no sun: as a cool-down it tells the container's loss (`noonfit fit`), and with a "
+               "sunny run of the same build the collector's.",
                .name = {NULL});
         return;
     case NR_RECORD_DOUBTFUL:

@@ -42,6 +42,11 @@ static const char *const patterns[NR_WARN_COUNT] = {
     [NR_WARN_SUN_NOT_MEASURED] =
         "{a}: the irradiance was not measured but taken from a clear-sky model for site and time, "
         "10 % uncertain at best; any cloud or haze during the test makes the efficiency wrong.",
+    [NR_WARN_SUN_BROUGHT] =
+        "{a}: the irradiance was measured lying flat and brought to the collector's plane, its "
+        "diffuse share {1|by a model (Erbs 1982)|as measured}, by the model of Hay and Davies; that "
+        "adds {0 percent .1f} to its standard uncertainty. A sensor tilted as the collector is "
+        "needs none of it.",
     [NR_WARN_READINGS_LEFT_OUT] =
         "{a}: {0 number .0f} {0#reading was|readings were} left out as bad; `noonfit inspect` lists "
         "them.",

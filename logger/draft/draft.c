@@ -3,6 +3,7 @@
 
 #include "logger/base/text.h"
 #include "logger/draft/builds.h"
+#include "logger/run/unstated.h"
 #include "logger/import/match.h"
 #include "logger/run/meaning.h"
 #include "logger/wire/fields.h"
@@ -473,6 +474,12 @@ static void write_head(FILE *to, const nr_draft_guess *g, const char *device, bo
         write_build(to, g->build[i], us);
     if (g->builds == 0)
         write_build(to, NULL, us);
+    fputs("; What no test can see, and what makes an answer wider while it is not known:\n", to);
+    nr_unstated open[NR_UNSTATEDS];
+    size_t count = nr_rig_unstated(NULL, open);
+    for (size_t k = 0; k < count; k++)
+        fprintf(to, ";   %s  (%s)\n", nr_unstated_question(open[k]), nr_unstated_answer(open[k]));
+    fputc('\n', to);
 }
 
 static void write_adapter(FILE *to, const nr_draft_guess *g, const char *port, int baud)

@@ -9,6 +9,7 @@
 #include "logger/noonlog/take.h"
 #include "logger/record/hand_rows.h"
 #include "logger/run/folder.h"
+#include "logger/run/unstated.h"
 
 #include <errno.h>
 #include <math.h>
@@ -270,6 +271,18 @@ static nr_code take_values(const request *q, const nr_rig *rig, double at_utc_s,
     return code == NR_OK ? take_once(q, rig, taken, q->values, at_utc_s, err) : code;
 }
 
+/* The first reading is the time to ask for what no later test can see. */
+static void ask_unstated(const request *q, const nr_rig *rig)
+{
+    nr_unstated open[NR_UNSTATEDS];
+    size_t count = nr_rig_unstated(rig, open);
+    if (count > 0)
+        fprintf(stderr, NR_PROGRAM ": %s/%s does not say what no test can see:\n", q->folder,
+                NR_RIG_FILE);
+    for (size_t i = 0; i < count; i++)
+        fprintf(stderr, "  %s  (%s)\n", nr_unstated_question(open[i]), nr_unstated_answer(open[i]));
+}
+
 static nr_code take(const request *q, const nr_rig *rig, const char *text, size_t length,
                     bool fresh, nr_err *err)
 {
@@ -286,6 +299,8 @@ static nr_code take(const request *q, const nr_rig *rig, const char *text, size_
         code = nr_take_begin(q->folder, rig, text, length, at_utc_s, err);
     if (code != NR_OK)
         return code;
+    if (fresh)
+        ask_unstated(q, rig);
     return q->values > 0 ? take_values(q, rig, at_utc_s, err) : ask(q, rig, at_utc_s, err);
 }
 

@@ -357,12 +357,48 @@ bool nr_run_same_record(const nr_run *a, const nr_run *b)
     return a == b || (a->record && a->record == b->record);
 }
 
+/* The channel's column, or a new one behind the others. */
+static nr_column *find_or_add(nr_readings *r, const char *channel, const char *unit)
+{
+    for (size_t i = 0; i < r->columns; i++)
+        if (strcmp(r->column[i].channel, channel) == 0)
+            return &r->column[i];
+    if (r->columns == NR_READINGS_COLUMNS)
+        return NULL;
+    nr_column *c = &r->column[r->columns++];
+    *c = (nr_column){.known = nr_unit_find(unit), .given = nr_unit_find(unit)};
+    nr_copy(c->channel, sizeof c->channel, channel);
+    nr_copy(c->unit, sizeof c->unit, unit);
+    return c;
+}
+
+nr_code nr_run_own_column(nr_run *run, const char *channel, const char *unit, double **value,
+                          nr_err *err)
+{
+    nr_run *keeper = run->record ? run->record : run;
+    nr_readings *r = run->readings;
+    double *own = malloc((r->rows ? r->rows : 1) * sizeof *own);
+    nr_column *c = own && keeper->owns < NR_RUN_OWN ? find_or_add(r, channel, unit) : NULL;
+    if (!c) {
+        free(own);
+        return nr_fail(err, NR_BAD, run->folder, 0, "no room for another column");
+    }
+    for (size_t i = 0; i < r->rows; i++)
+        own[i] = c->value ? c->value[i] : NAN;
+    c->value = own;
+    keeper->own[keeper->owns++] = own;
+    *value = own;
+    return NR_OK;
+}
+
 void nr_run_free(nr_run *run)
 {
     if (!run)
         return;
     nr_run *record = run->record;
     nr_readings_free(run->readings);
+    while (run->owns > 0)
+        free(run->own[--run->owns]);
     if (!record) {
         nr_notes_free(run->notes);
         nr_packed_free(run->packed);

@@ -14,6 +14,8 @@
 #include "logger/run/readings.h"
 #include "logger/run/rig.h"
 
+#define NR_RUN_OWN (4 * NR_RIG_BUILDS)
+
 typedef struct nr_run {
     char folder[NR_ERR_FILE]; /* as the caller named it, without a trailing slash */
     nr_rig rig;
@@ -22,8 +24,16 @@ typedef struct nr_run {
     struct nr_run *record; /* whose readings and notes these are; NULL: this run's own */
     nr_packed *packed;     /* of a page's record: its files; NULL: a folder */
     unsigned packed_run;
-    size_t views; /* of a record: runs that look at it; the last one frees it */
+    size_t views;            /* of a record: runs that look at it; the last one frees it */
+    double *own[NR_RUN_OWN]; /* of a record: columns that a view has for itself */
+    size_t owns;
 } nr_run;
+
+/* A column of this run's own in the place of the channel's, or a new one (NAN) where there is none:
+ * *value is [rows], with the readings as they were. unit: as in a file's header. What others see of
+ * the record is not changed. It lives as long as the record. */
+nr_code nr_run_own_column(nr_run *run, const char *channel, const char *unit, double **value,
+                          nr_err *err);
 
 /* The views of a record's collectors: of all of them in the order of the rig file (collector NULL),
  * or of the one of that name. Each is freed with nr_run_free, in any order. */

@@ -42,7 +42,14 @@ typedef enum nr_glazing {
 typedef enum nr_lid { NR_LID_UNKNOWN, NR_LID_NO, NR_LID_YES } nr_lid;
 typedef enum nr_rows { NR_ROWS_INSTANT, NR_ROWS_MEAN } nr_rows;
 typedef enum nr_aim { NR_AIM_UNKNOWN, NR_AIM_FIXED, NR_AIM_FOLLOWED } nr_aim;
-typedef enum nr_plane { NR_PLANE_UNKNOWN, NR_PLANE_COLLECTOR, NR_PLANE_HORIZONTAL } nr_plane;
+/* The last two are no words of a rig file: what the analysis made of a channel (analyze/plane). */
+typedef enum nr_plane {
+    NR_PLANE_UNKNOWN,
+    NR_PLANE_COLLECTOR,
+    NR_PLANE_HORIZONTAL,
+    NR_PLANE_BROUGHT, /* from the horizontal to the collector's, by models */
+    NR_PLANE_MODEL    /* not measured: a cloudless sky's */
+} nr_plane;
 typedef enum nr_shaded { NR_SHADED_UNKNOWN, NR_SHADED_NO, NR_SHADED_YES } nr_shaded;
 typedef enum nr_line_format { NR_LINE_VALUES, NR_LINE_PAIRS } nr_line_format;
 typedef enum nr_checksum { NR_CHECKSUM_NONE, NR_CHECKSUM_XOR8 } nr_checksum;
@@ -147,6 +154,10 @@ typedef struct nr_rig_channel {
     double emissivity, emissivity_set;
     double surroundings, instrument; /* temperatures, canonical */
     nr_plane plane;                  /* of an irradiance sensor */
+    double u_brought;                /* relative, of NR_PLANE_BROUGHT; it is in u_gain, too */
+    /* Of NR_PLANE_MODEL, seconds: sunny time in which something would have shown a cloud; under
+     * clouds; under a cloud or with a standing pump; and elapsed_s of the first (NAN: none). */
+    double cloud_seen_s, cloud_s, cloud_or_pump_s, cloud_first_s;
     nr_shaded shaded;                /* of the air's probe: out of the sun? */
     char role[NR_NAME]; /* key `role`, what it is by meaning.h; "": its own name says */
     char of[NR_NAME];   /* key `of`: the collector it belongs to; "": all of them */

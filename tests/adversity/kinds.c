@@ -392,6 +392,19 @@ static void cloud_unseen(ad_case *c, gsl_rng *rng)
     c->channel[AD_SUN].recorded = false;
 }
 
+/* The same under a sky without a cloud. Its turbidity is the day's, not the model's. */
+static void cloudless_unseen(ad_case *c, gsl_rng *rng)
+{
+    cloud_unseen(c, rng);
+}
+
+static void stated_flat(ad_case *c, gsl_rng *rng)
+{
+    (void)rng;
+    c->sensor.tilt_deg = 0;
+    c->say_flat = true;
+}
+
 #define L AD_LOOP
 #define S AD_STORE_ONLY
 #define G AD_GLAZED
@@ -414,6 +427,8 @@ const ad_kind ad_kinds[] = {
     {"g-wood-stated", "wooden back, stated", AD_GOOD, G, stated_wood},
     {"g-hot-start", "begins hot", AD_GOOD, 0, hot_start},
     {"g-mild-drift", "drifts of 0.05 K", AD_GOOD, 0, mild_drift},
+    {"g-clear-sky", "no cloud, --clear-sky", AD_GOOD, AD_CLOUDLESS, cloudless_unseen},
+    {"g-flat-stated", "pyranometer lies flat, stated", AD_GOOD, 0, stated_flat},
     {"c-conditioned", "inlet set by a bench", AD_CONTAINER, L, conditioned},
     {"c-mains", "mains water through", AD_CONTAINER, L, mains},
     {"c-refilled", "refilled, 10 to 30 %", AD_CONTAINER, L, refilled},

@@ -251,7 +251,7 @@ static bool write_rig(const ad_case *c, const char *folder, bool plain)
         if (s->stated_lag_s > 0)
             fprintf(f, "lag_s = %g\n", s->stated_lag_s);
         if (!plain && k == AD_SUN && c->say_plane)
-            fprintf(f, "plane = collector\n");
+            fprintf(f, "plane = %s\n", c->say_flat ? "horizontal" : "collector");
     }
     return fclose(f) == 0;
 }

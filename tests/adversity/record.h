@@ -59,6 +59,7 @@ typedef struct ad_case {
     double u_capacity;
     bool lid_said, lid;
     bool say_back, say_plane, say_pump; /* keys of the second edition */
+    bool say_flat;                      /* plane = horizontal instead */
     bool clear_sky;                     /* asked for, no irradiance recorded */
 } ad_case;
 

@@ -84,7 +84,7 @@ everywhere 1 "shorter than five minutes" '../run: the answer is withheld: The re
 fresh && sed -i '3,$d' run/readings.csv
 fit 1 "one row" '../run: the answer is withheld: The record is only 0 s long'
 fresh && sed -i '1s/,sun_W_m2/,light_W_m2/' run/readings.csv && sed -i 's/^\[channel sun\]/[channel light]/' run/rig.ini
-fit 1 "no sun column" '../run: the answer is withheld: There is no sun column'
+fit 1 "no sun column" '../run: readings.csv has no sun column; the efficiency is heat gained over'
 fresh && readings sun '""'
 fit 1 "sun all empty" '../run: the answer is withheld: The sun column holds no reading at all'
 fresh && readings sun 0

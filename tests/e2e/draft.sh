@@ -10,6 +10,7 @@ expect "says what to do next" grep -q 'noonlog listen drafted.ini' said
 expect "known by name" grep -q 'known by their names' said
 expect "no port name of another place" grep -qx "port = $work/port" drafted.ini
 expect "checksum found" grep -qx 'checksum = xor8' drafted.ini
+expect "asks what no test can see" grep -q "^;   What is behind the absorber?" drafted.ini
 expect "it listens" noonlog listen drafted.ini --for 2s >text
 expect "store converted" grep -Eq '^  store +2[0-9.]+ +2[0-9.]+ °C' text
 expect "it records" noonlog record drafted.ini run --for 2s --quiet

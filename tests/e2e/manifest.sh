@@ -79,7 +79,7 @@ cp "$TEST_SOURCE/sample-runs/wash-stand-glazed/"*.csv glazed/
 says 0 "The same: all" noonfit check results/fit.json
 
 # An answer that is a refusal is repeated as one; what is no question has no manifest.
-says 1 "" noonfit fit "$TEST_SOURCE/sample-runs/wash-stand-glazed-cool-down" --manifest results/refused.json
+says 1 "" noonfit fit "$TEST_SOURCE/sample-runs/wash-stand-glazed" --use 0m..2m --manifest results/refused.json
 says 0 "The same" noonfit check results/refused.json
 says 2 "unknown option" noonfit fit glazed --nonsense --manifest results/nonsense.json
 [ ! -e results/nonsense.json ] || fail "a manifest of nonsense"

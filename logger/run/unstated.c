@@ -1,0 +1,64 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "logger/run/unstated.h"
+
+#include <math.h>
+
+static const struct {
+    const char *question, *answer;
+} asked[NR_UNSTATEDS] = {
+    [NR_UNSTATED_PLANE] = {"Does the irradiance sensor stand in the collector's plane or lie flat?",
+                           "plane = collector or horizontal in [channel sun]"},
+    [NR_UNSTATED_AIM] = {"Is the collector left as it stands, or turned after the sun?",
+                         "aim = fixed or followed in [collector]"},
+    [NR_UNSTATED_SHADED] = {"Is the air's thermometer out of the sun?",
+                            "shaded = yes or no in [channel air]"},
+    [NR_UNSTATED_BACK] = {"What is behind the absorber?",
+                          "back = none, or such as plywood 6 mm, in [collector]"},
+    [NR_UNSTATED_LID] = {"Has the container a lid?", "lid = yes or no in [store]"},
+    [NR_UNSTATED_WATER] = {"How much water is in it?", "water_kg (or water_gal) in [store]"},
+    [NR_UNSTATED_WATER_END] = {"How much water is left at the end?",
+                               "water_end_kg in [store], weighed again"},
+};
+
+const char *nr_unstated_question(nr_unstated what)
+{
+    return asked[what].question;
+}
+
+const char *nr_unstated_answer(nr_unstated what)
+{
+    return asked[what].answer;
+}
+
+static bool open_question(const nr_rig *rig, nr_unstated what)
+{
+    const nr_rig_channel *sun = nr_rig_channel_find(rig, "sun");
+    const nr_rig_channel *air = nr_rig_channel_find(rig, "air");
+    switch (what) {
+    case NR_UNSTATED_PLANE:
+        return sun && !sun->law->stated && sun->plane == NR_PLANE_UNKNOWN;
+    case NR_UNSTATED_AIM:
+        return rig->collector.aim == NR_AIM_UNKNOWN;
+    case NR_UNSTATED_SHADED:
+        return air && !air->law->stated && air->shaded == NR_SHADED_UNKNOWN;
+    case NR_UNSTATED_BACK:
+        return isnan(nr_rig_back_J_m2K(&rig->collector));
+    case NR_UNSTATED_LID:
+        return rig->store.lid == NR_LID_UNKNOWN;
+    case NR_UNSTATED_WATER:
+        return !rig->store.water_kg.given;
+    case NR_UNSTATED_WATER_END:
+        return !rig->store.water_end_kg.given;
+    default:
+        return false;
+    }
+}
+
+size_t nr_rig_unstated(const nr_rig *rig, nr_unstated out[NR_UNSTATEDS])
+{
+    size_t n = 0;
+    for (int i = 0; i < NR_UNSTATEDS; i++)
+        if (!rig || open_question(rig, (nr_unstated)i))
+            out[n++] = (nr_unstated)i;
+    return n;
+}
