@@ -20,7 +20,7 @@ nr_code nr_json_cooldown(FILE *to, const nr_cooldown *x, nr_err *err)
                   nr_json_number(x->share_model));
     json_t *root = json_pack(
         "{s:s, s:s, s:b, s:[o], s:{s:o, s:n}, s:s, s:b, s:o, s:n, s:o, s:o, s:o, s:o, s:o, s:o, "
-        "s:o, s:o, s:o, s:o, s:o, s:o}",
+        "s:o, s:o, s:o, s:o, s:o, s:o, s:o}",
         "program", "noonfit", "version", NOONRUN_VERSION, "cool_down", 1, "runs", run, "collector",
         "name", nr_json_text(x->collector), "gross_area_m2", "model", "store",
         "loss_includes_store", 0, "parameters", parameters, "curve", "time_constant_s",

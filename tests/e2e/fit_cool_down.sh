@@ -78,6 +78,9 @@ for name in ("steady", "falling", "hourly"):
 u = 2.0 * ((0.1414 / 25.5) ** 2 + 0.005 ** 2 + 0.03 ** 2) ** 0.5
 assert abs(loss("steady")["u"] / u - 1) < 0.1, (loss("steady")["u"], u)
 assert loss("hourly")["u"] > loss("falling")["u"]
+# what scalds or goes stale is said to whoever reads the document, too
+assert all(isinstance(out[name]["cautions"], list) for name in out), out["steady"].keys()
+assert out["sample"]["cautions"], "water kept warm without a caution"
 assert [r["code"] for r in out["poured"]["trust"]["reasons"]] == ["store-step"], out["poured"]["trust"]
 truth = json.load(open(sys.argv[1] + "/sample-runs/truth/wash-stand-glazed-cool-down.json"))
 q = loss("sample")
