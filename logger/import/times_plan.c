@@ -10,7 +10,7 @@
 static const char time_words[] =
     "time date timestamp datetime zeit datum uhrzeit zeitstempel zeitpunkt heure horodatage fecha "
     "hora data ora tijd tijdstip dato tid klokkeslett aika pvm cas godzina tarih saat when unix "
-    "epoch ts recorded moment dt utc local clock momento instant";
+    "epoch ts recorded moment dt utc local clock momento instant hhmm hhmmss yyyymmdd";
 static const char elapsed_words[] = "elapsed duration laufzeit dauer ecoule ecoulee transcurrido "
                                     "trascorso verstreken uptime since runtime stopwatch seconds "
                                     "minutes secs mins millis seit depuis";
@@ -122,6 +122,14 @@ static bool numeric_time(const survey *s)
            (s->lowest >= 0 && s->highest <= 1 && s->whole < s->numbers);
 }
 
+/* Hours of a day, whole or with a fraction, under a word for it. */
+static bool is_hours(const nr_table *t, const survey *s, size_t c)
+{
+    return nearly_all(s[c].numbers, t, c) && s[c].lowest >= 0 && s[c].highest <= 24 &&
+           s[c].highest > 1 && nr_terms_any(&t->column[c].all, "hour hours hr stunde heure hora") &&
+           t->column[c].all.count <= 2;
+}
+
 /* The time of day that belongs to a column of dates: the next to the right, or else to the left. */
 static bool time_beside(const nr_table *t, const survey *s, size_t date, size_t *time)
 {
@@ -133,8 +141,10 @@ static bool time_beside(const nr_table *t, const survey *s, size_t date, size_t 
             bool numbers = nearly_all(s[c].numbers, t, c) && numeric_time(&s[c]) &&
                            nr_terms_any(&t->column[c].all, time_words) &&
                            t->column[c].unit.measure != NR_MEASURE_UNIT;
+            numbers = numbers || is_hours(t, s, c);
             bool elapsed = nr_terms_any(&t->column[c].all, elapsed_words) != NULL;
-            if ((nearly_all(s[c].timed, t, c) || numbers) && !elapsed) {
+            bool timed = nearly_all(s[c].timed, t, c) || t->column[c].dotted;
+            if ((timed || numbers) && !elapsed) {
                 *time = c;
                 return true;
             }
@@ -148,12 +158,13 @@ static void offer_dates(const nr_table *t, const survey *s, choice *best)
         nr_time_plan plan = {.from = NR_TIME_MOMENTS, .kind = NR_TIME_CALENDAR, .columns = 1};
         size_t time = 0;
         plan.column[0] = c;
-        if (!nearly_all(s[c].dated, t, c) || s[c].first_of_sheets)
+        if (!nearly_all(s[c].dated, t, c) || s[c].first_of_sheets || t->column[c].dotted)
             continue;
         bool whole = nearly_all(s[c].both, t, c) && !s[c].midnight_only;
         if (!whole && time_beside(t, s, c, &time)) {
             plan.columns = 2;
             plan.column[1] = time;
+            plan.hours = is_hours(t, s, time);
         } else if (!nearly_all(s[c].both, t, c)) {
             continue;
         }
@@ -186,6 +197,7 @@ static void offer_counts(const nr_table *t, const survey *s, choice *best)
         if (s[c].whole == s[c].numbers && time_beside(t, s, c, &time)) {
             plan.columns = 2;
             plan.column[1] = time;
+            plan.hours = is_hours(t, s, time);
         } else if (s[c].whole == s[c].numbers) {
             continue;
         }
