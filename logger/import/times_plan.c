@@ -486,6 +486,21 @@ static bool has_letter(const char *pattern, const char *letters)
     return false;
 }
 
+/* A duration's h:mm, h:mm:ss or m:ss, whose first number knows no limit. */
+static bool duration_format(const char *format, nr_time_plan *plan)
+{
+    static const char *const hours[] = {"%H:%M", "%H:%M:%S", "%R", "%T"};
+    bool minutes = strcmp(format, "%M:%S") == 0, of_hours = false;
+    for (size_t i = 0; i < sizeof hours / sizeof *hours; i++)
+        of_hours = of_hours || strcmp(format, hours[i]) == 0;
+    if (plan->columns != 1 || plan->from != NR_TIME_MOMENTS ||
+        !(minutes || (of_hours && plan->kind == NR_TIME_ELAPSED)))
+        return false;
+    plan->kind = NR_TIME_ELAPSED;
+    plan->minutes_first = minutes;
+    return true;
+}
+
 static nr_code by_format(const nr_table *t, const char *format, bool columns_known,
                          nr_time_plan *plan, nr_err *err)
 {
@@ -501,6 +516,8 @@ static nr_code by_format(const nr_table *t, const char *format, bool columns_kno
                        "--time-format \"%s\": wants a pattern like \"%%d/%%m/%%Y %%H:%%M\", or s, "
                        "min, h, ms, epoch, epoch-ms, days",
                        shown);
+    if (duration_format(format, plan))
+        return NR_OK;
     plan->from = NR_TIME_PATTERN;
     if (!nr_copy(plan->pattern, sizeof plan->pattern, format))
         return nr_fail(err, NR_BAD, t->path, 0, "--time-format is too long");
@@ -561,13 +578,14 @@ nr_code nr_times_plan(const nr_table *t, const nr_time_stated *stated, nr_time_p
     if (code == NR_OK && columns)
         code = named_columns(t, stated->columns, out, err);
     if (code == NR_OK && format) {
-        nr_time_plan found;
+        nr_time_plan found = {.columns = 0};
         nr_import_said quiet = {0};
         bool known = columns;
-        if (!columns && find_plan(t, s, &found, &quiet, NULL) == NR_OK &&
-            found.from == NR_TIME_MOMENTS) {
-            *out = found;
-            known = true;
+        /* Also where it only asks hours or minutes: the columns are found by then. */
+        if (!columns) {
+            find_plan(t, s, &found, &quiet, NULL);
+            known = found.columns > 0 && found.from == NR_TIME_MOMENTS;
+            *out = known ? found : *out;
         }
         code = by_format(t, stated->format, known, out, err);
     } else if (code == NR_OK && columns) {

@@ -9,8 +9,8 @@
 #include <stdio.h>
 #include <string.h>
 
-/* "utc", "gmt-07:00" as words of their own in folded small text; `known`: what was found, 0 or 1.
- * False: an offset that is spoken of ("utc offset"), not given. */
+/* "utc", "gmt-07:00" as words of their own in folded small text. False: none, or an offset that is
+ * spoken of ("utc offset"), not given. */
 static bool offset_in(const char *small, double *offset_s)
 {
     for (const char *p = small; *p; p++) {
@@ -89,13 +89,14 @@ void nr_zone_told(const nr_table *t, const nr_time_plan *plan, char out[NR_ZONE]
             found += found == 0 || strcmp(one, out) != 0;
             nr_copy(out, NR_ZONE, one);
         }
-    for (size_t r = 0; found == 0 && r < t->before && r < t->grid.rows; r++) {
+    bool by_head = found > 0;
+    for (size_t r = 0; !by_head && r < t->before && r < t->grid.rows; r++) {
         char line[400] = "";
         for (size_t c = 0; c < t->grid.row[r].count && strlen(line) < 300; c++)
             snprintf(line + strlen(line), sizeof line - strlen(line), "%s%.80s", c ? " " : "",
                      nr_cells_at(&t->grid, r, c));
         if (speaks_of_zone(line) && told_in(line, one)) {
-            found += 1;
+            found += found == 0 || strcmp(one, out) != 0;
             nr_copy(out, NR_ZONE, one);
         }
     }
