@@ -59,8 +59,13 @@ static const struct {
     {"Collector in C,Collector out C", "inlet=degC outlet=degC", {2, 3}, {"degC", "degC"}},
     /* A weather station's "out" is the air, with no inlet beside it. */
     {"Temp In (C),Temp Out (C),Tank (C)", "store=degC air=degC", {4, 3}, {"degC", "degC"}},
+    {"Temp In (C),Temp Out (C)",
+     "inlet=degC outlet=degC air=degC",
+     {2, 3, 0},
+     {"degC", "degC", ""}},
     {"Wind (km/h),Wind dir,Temp water (C)", "store=degC wind=m_s", {4, 2}, {"degC", "km_h"}},
     {"Dew point (C),Air (C),Tank (C)", "store=degC air=degC", {4, 3}, {"degC", "degC"}},
+    {"Tank setpoint (C),Tank (C)", "store=degC", {3}, {"degC"}},
     {"Tank max (C),Tank (C)", "store=degC", {3}, {"degC"}},
     {"Tank,Pressure (kPa)", "store=degC", {2}, {""}},
     {"GHI (W/m2),POA (W/m2)", "sun=W_m2", {3}, {"W_m2"}},
@@ -106,6 +111,11 @@ static const struct {
      {NULL},
      0},
     {"Tank (C),Tank (C)", "store=degC", "--map \"2=store\" or --map \"3=store\"", {NULL}, 0},
+    {"Temp Out (C),Tank (C)",
+     "outlet=degC air=degC",
+     "--map \"Temp Out (C)=outlet\" or",
+     {NULL},
+     0},
     {"Alpha (C),Beta (C),Gamma (C)", "store=degC air=degC", "--map", {NULL}, 0},
     {"Tank (C)", "store=degC", "there is no column \"Barrel\"", {"Barrel=store"}, 1},
     {"Tank (C)", "store=degC", "the rig has no channel \"barrel\"", {"Tank (C)=barrel"}, 1},
@@ -159,6 +169,7 @@ static const struct {
     {"Time,UTC offset\n2026-05-16 10:15,2\n2026-05-16 10:16,2\n", ""},
     {"UTC offset of the clock: +2\nTime,x\n2026-05-16 10:15,1\n2026-05-16 10:16,2\n", ""},
     {"Made by the GMT works\nTime,x\n2026-05-16 10:15,1\n2026-05-16 10:16,2\n", ""},
+    {"Times UTC\nTime zone: UTC\nTime,x\n2026-05-16 10:15,1\n2026-05-16 10:16,2\n", "UTC"},
     {"Times UTC\nTimes GMT+1\nTime,x\n2026-05-16 10:15,1\n2026-05-16 10:16,2\n", ""},
 };
 

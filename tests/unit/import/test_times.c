@@ -178,6 +178,14 @@ START_TEST(the_double_hour)
                          "", "", "Europe/Berlin") == NR_OK);
     ck_assert(l.times.at_s[0] == utc_of(2026, 10, 25, 1, 50, 0));
     forget(&l);
+    /* A row that is ten minutes late is no change of the clock. */
+    ck_assert(read_times(&l,
+                         "time,x\n2026-11-01 00:50,1\n2026-11-01 01:00,2\n2026-11-01 01:20,3\n"
+                         "2026-11-01 01:10,4\n2026-11-01 01:30,5\n",
+                         "", "", "America/Denver") == NR_OK);
+    ck_assert(l.times.at_s[3] == utc_of(2026, 11, 1, 7, 10, 0));
+    ck_assert(l.times.at_s[4] == utc_of(2026, 11, 1, 7, 30, 0));
+    forget(&l);
     /* Alone in it: asked. */
     ck_assert(read_times(&l, "time,x\n2026-11-01 01:20,1\n2026-11-01 01:25,2\n", "", "",
                          "America/Denver") == NR_BAD);
@@ -243,6 +251,11 @@ START_TEST(halves_that_are_there)
                          "2026-05-16 1:30 PM,3\n",
                          "", "", "UTC") == NR_OK);
     ck_assert(l.times.at_s[1] == utc_of(2026, 5, 16, 13, 20, 0));
+    forget(&l);
+    ck_assert(read_times(
+                  &l, "time,x\n2026-05-16 12:50 PM,1\n2026-05-16 1:20 AM,2\n2026-05-16 1:00 PM,3\n",
+                  "", "", "UTC") == NR_OK);
+    ck_assert(l.times.at_s[1] == utc_of(2026, 5, 16, 1, 20, 0));
     forget(&l);
     /* A late row among hours up to 24 is a late row. */
     ck_assert(read_times(&l, "time,x\n2026-05-16 12:50,1\n2026-05-16 01:20,2\n2026-05-16 13:30,3\n",
