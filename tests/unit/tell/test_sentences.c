@@ -209,9 +209,26 @@ START_TEST(comparisons)
 }
 END_TEST
 
+/* Few readings are no fault of the record's. */
+START_TEST(undetermined)
+{
+    char text[NR_TELL];
+    nr_trust_reason r = {.code = NR_TRUST_UNDETERMINED, .number = {0.35, 5}};
+    SAID(nr_tell_trust, &r);
+    nr_tell_trust(text, sizeof text, &r, NR_UNITS_SI);
+    ck_assert_msg(strstr(text, "(standard uncertainty 35 % of the sun). What the sun") &&
+                      strstr(text, "between its 5 readings") && !strstr(text, "what changed"),
+                  "%s", text);
+    r.number[1] = 0;
+    nr_tell_trust(text, sizeof text, &r, NR_UNITS_SI);
+    ck_assert_msg(strstr(text, "Check what changed") && !strstr(text, "readings is"), "%s", text);
+}
+END_TEST
+
 int main(void)
 {
     open_all();
-    const TTest *const tests[] = {predictions, sizes, pumps, plans, inspections, comparisons, NULL};
+    const TTest *const tests[] = {predictions, sizes,       pumps,        plans,
+                                  inspections, comparisons, undetermined, NULL};
     return run_tests("sentences", tests);
 }
