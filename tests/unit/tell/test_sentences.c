@@ -212,16 +212,17 @@ END_TEST
 /* Few readings are no fault of the record's. */
 START_TEST(undetermined)
 {
-    char text[NR_TELL];
+    char reason[NR_TELL];
     nr_trust_reason r = {.code = NR_TRUST_UNDETERMINED, .number = {0.35, 5}};
     SAID(nr_tell_trust, &r);
-    nr_tell_trust(text, sizeof text, &r, NR_UNITS_SI);
-    ck_assert_msg(strstr(text, "(standard uncertainty 35 % of the sun). What the sun") &&
-                      strstr(text, "between its 5 readings") && !strstr(text, "what changed"),
-                  "%s", text);
+    nr_tell_trust(reason, sizeof reason, &r, NR_UNITS_SI);
+    ck_assert_msg(strstr(reason, "(standard uncertainty 35 % of the sun). What the sun") &&
+                      strstr(reason, "between its 5 readings") && !strstr(reason, "what changed"),
+                  "%s", reason);
     r.number[1] = 0;
-    nr_tell_trust(text, sizeof text, &r, NR_UNITS_SI);
-    ck_assert_msg(strstr(text, "Check what changed") && !strstr(text, "readings is"), "%s", text);
+    nr_tell_trust(reason, sizeof reason, &r, NR_UNITS_SI);
+    ck_assert_msg(strstr(reason, "Check what changed") && !strstr(reason, "readings is"), "%s",
+                  reason);
 }
 END_TEST
 
