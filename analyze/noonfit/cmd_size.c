@@ -147,7 +147,8 @@ static nr_code finish(arguments *a, nr_units units, const nr_rig *rig, nr_err *e
 
 static nr_code show(const arguments *a, const nr_size *z, nr_units units, nr_err *err)
 {
-    nr_plot_style style = {.us_units = units == NR_UNITS_US};
+    nr_plot_remark remark = {.say = nr_say_remark};
+    nr_plot_style style = {.us_units = units == NR_UNITS_US, .remark = &remark};
     nr_code code = NR_OK;
     if (a->common.plot)
         code = nr_plot_size(z, a->common.plot, &style, err);

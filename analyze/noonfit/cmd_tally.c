@@ -171,7 +171,8 @@ static nr_code read_sky(arguments *a, nr_err *err)
 
 static nr_code show(const arguments *a, const nr_tally *t, nr_units units, nr_err *err)
 {
-    nr_plot_style style = {.us_units = units == NR_UNITS_US};
+    nr_plot_remark remark = {.say = nr_say_remark};
+    nr_plot_style style = {.us_units = units == NR_UNITS_US, .remark = &remark};
     nr_code code = NR_OK;
     if (a->common.plot)
         code = nr_plot_tally(t, a->common.plot, &style, err);

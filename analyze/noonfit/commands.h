@@ -44,6 +44,9 @@ nr_code nr_withhold(const nr_trust *trust, bool anyway, nr_units units, nr_err *
  * of which run: it is the likely cause. */
 void nr_blame(const nr_run *const *runs, size_t count, nr_units units, nr_err *err);
 
+/* A sentence about a picture that is no error, to stderr (nr_plot_remark). */
+void nr_say_remark(const char *sentence);
+
 /* Progress on one line of stderr: only on a terminal, only when it takes more than a second. */
 typedef struct nr_progress_line {
     const char *what;
