@@ -46,7 +46,8 @@ double nr_text_px(const char *text, double px)
     return wide * px;
 }
 
-size_t nr_text_px_fit(const char *text, double px, double room_px)
+/* How many bytes of text, in whole characters, are at most so wide. */
+static size_t px_fit(const char *text, double px, double room_px)
 {
     size_t at = 0;
     double wide = 0;
@@ -68,7 +69,7 @@ char *nr_text_cut(char *to, size_t size, const char *text, double px, double roo
         (void)nr_copy(to, size, clean);
         return to;
     }
-    size_t cut = nr_text_px_fit(clean, px, room_px - WIDE * px);
+    size_t cut = px_fit(clean, px, room_px - WIDE * px);
     while (cut > 0 && clean[cut - 1] == ' ')
         cut--;
     (void)snprintf(to, size, "%.*s\u2026", (int)cut, clean);
@@ -92,7 +93,7 @@ char *nr_text_cut_front(char *to, size_t size, const char *text, double px, doub
 
 size_t nr_text_line(const char *text, double px, double room_px)
 {
-    size_t fits = nr_text_px_fit(text, px, room_px), blank = fits;
+    size_t fits = px_fit(text, px, room_px), blank = fits;
     if (text[fits] == '\0')
         return fits;
     while (blank > 0 && text[blank] != ' ')

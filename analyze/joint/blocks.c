@@ -2,6 +2,7 @@
 #include "analyze/joint/blocks.h"
 
 #include "analyze/joint/evaluate.h"
+#include "analyze/joint/like.h"
 
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_linalg.h>
@@ -90,10 +91,8 @@ static double squares(const blocks *w, const double *x, double *data)
             sum += w->residual[k] * w->residual[k];
     }
     *data = sum;
-    for (size_t i = 0; i < w->m; i++) {
-        const nr_parameter *p = &w->j->parameter[i];
-        sum += p->has_prior ? pow((x[i] - p->prior) / p->prior_u, 2) : 0;
-    }
+    for (size_t i = 0; i < w->m; i++)
+        sum += w->j->parameter[i].has_prior ? pow(nr_like_residual(w->j, x, i), 2) : 0;
     return isfinite(sum) ? sum : INFINITY;
 }
 
@@ -122,20 +121,27 @@ static void add_piece(blocks *w, size_t piece)
     }
 }
 
+static void add_priors(blocks *w)
+{
+    for (size_t i = 0; i < w->m; i++) {
+        const nr_parameter *p = &w->j->parameter[i];
+        for (size_t k = 0; p->has_prior && k < w->m; k++) {
+            const nr_parameter *q = &w->j->parameter[k];
+            double information = nr_like_information(w->j, i, k);
+            double s = w->scale[i] / p->prior_u * information;
+            *gsl_matrix_ptr(w->normal, i, k) += s * w->scale[k] / q->prior_u;
+            w->slope->data[i] += s * (w->x[k] - q->prior) / q->prior_u;
+        }
+    }
+}
+
 static void gather(blocks *w)
 {
     gsl_matrix_set_zero(w->normal);
     gsl_vector_set_zero(w->slope);
     for (size_t i = 0; i < w->j->pieces; i++)
         add_piece(w, i);
-    for (size_t i = 0; i < w->m; i++) {
-        const nr_parameter *p = &w->j->parameter[i];
-        if (!p->has_prior)
-            continue;
-        double s = w->scale[i] / p->prior_u;
-        *gsl_matrix_ptr(w->normal, i, i) += s * s;
-        w->slope->data[i] += s * (w->x[i] - p->prior) / p->prior_u;
-    }
+    add_priors(w);
 }
 
 /* The step for the damping, and how far the squares fall by it if all is linear. */

@@ -56,6 +56,14 @@ size_t nr_joint_first_like(const nr_joint *j, size_t build, bool *alone)
     return first;
 }
 
+size_t nr_joint_first_at(const nr_joint *j, size_t run)
+{
+    for (size_t r = 0; r < run; r++)
+        if (nr_series_same_time(j->series[r], j->series[run]))
+            return r;
+    return run;
+}
+
 double nr_relative_u(const nr_value *v, double assumed, bool *stated)
 {
     *stated = v->u_given;

@@ -123,6 +123,12 @@ static bool sky_offset(const nr_setting *s, nr_prior *p)
         break;
     }
     p->u = fmax(p->u, 1e-3);
+    /* Not measured it is the sky's, whoever stood under it. */
+    nr_sky_source source = s->piece->series->sky_source;
+    if (source == NR_SKY_FROM_HUMIDITY || source == NR_SKY_FROM_AIR)
+        snprintf(p->key, sizeof p->key, "sky over run %zu by %s",
+                 nr_joint_first_at(s->joint, s->piece->run),
+                 source == NR_SKY_FROM_AIR ? "air" : "humidity");
     return true;
 }
 
@@ -314,7 +320,7 @@ const nr_term_row nr_sensor_terms[] = {
      "sky",
      "W/m2",
      "W/m2",
-     .scope = NR_OF_RUN,
+     .scope = NR_OF_SENSOR,
      .family = NR_TERM_SKY_OFFSET,
      .surprises = true,
      .input = true,
@@ -398,6 +404,8 @@ const nr_term_row nr_sensor_terms[] = {
      .family = NR_TERM_SUN_ON_AIR,
      .surprises = true,
      .input = true,
+     .like = NR_ALIKE,
+     .likeness = NR_LIKE_TESTED,
      .prior = sun_on_air,
      NR_MEMBER(sun_on_air_K),
      .dyn = NR_DYN_SUN_ON_AIR},
@@ -410,6 +418,8 @@ const nr_term_row nr_sensor_terms[] = {
      .scope = NR_OF_RUN,
      .family = NR_TERM_DRIFT_INLET,
      .surprises = true,
+     .like = NR_ALIKE,
+     .likeness = NR_LIKE_TESTED,
      .prior = probe_drift,
      NR_MEMBER(inlet_drift_K),
      .dyn = NR_DYN_INLET_DRIFT},
@@ -422,6 +432,8 @@ const nr_term_row nr_sensor_terms[] = {
      .scope = NR_OF_RUN,
      .family = NR_TERM_DRIFT_OUTLET,
      .surprises = true,
+     .like = NR_ALIKE,
+     .likeness = NR_LIKE_TESTED,
      .prior = probe_drift,
      NR_MEMBER(outlet_drift_K),
      .dyn = NR_DYN_OUTLET_DRIFT},

@@ -303,6 +303,9 @@ static bool humidity(const nr_setting *s, nr_prior *p)
     p->u = p->stated  ? fmax(c->u_offset / 100, 1e-3)
            : measured ? MEASURED_HUMIDITY_U
                       : USUAL_HUMIDITY_U;
+    if (!measured) /* one air over all who stood in it */
+        snprintf(p->key, sizeof p->key, "air of run %zu",
+                 nr_joint_first_at(s->joint, s->piece->run));
     return true;
 }
 
@@ -422,6 +425,8 @@ const nr_term_row nr_store_terms[] = {
      .lasts = true,
      .surprises = true,
      .input = true,
+     .like = NR_ALIKE,
+     .likeness = NR_LIKE_MAKE,
      .prior = store_loss,
      NR_MEMBER(store_loss_W_K),
      .dyn = NR_DYN_STORE_LOSS},
@@ -437,6 +442,8 @@ const nr_term_row nr_store_terms[] = {
      .lasts = true,
      .surprises = true,
      .input = true,
+     .like = NR_ALIKE,
+     .likeness = NR_LIKE_MAKE,
      .prior = flow,
      NR_MEMBER(flow_factor),
      .dyn = NR_DYN_LN_FLOW},
@@ -448,6 +455,8 @@ const nr_term_row nr_store_terms[] = {
      "",
      .family = NR_TERM_FLOW_EXPONENT,
      .input = true,
+     .like = NR_ALIKE,
+     .likeness = NR_LIKE_MAKE,
      .prior = flow_exponent,
      NR_MEMBER(flow_exponent),
      .dyn = NR_DYN_FLOW_EXPONENT},
@@ -461,6 +470,8 @@ const nr_term_row nr_store_terms[] = {
      .family = NR_TERM_LAYERS,
      .lasts = true,
      .input = true,
+     .like = NR_ALIKE,
+     .likeness = NR_LIKE_MAKE,
      .prior = layers,
      NR_MEMBER(layers),
      .dyn = NR_DYN_LAYERS},
@@ -497,6 +508,8 @@ const nr_term_row nr_store_terms[] = {
      .lasts = true,
      .surprises = true,
      .input = true,
+     .like = NR_ALIKE,
+     .likeness = NR_LIKE_MAKE,
      .prior = pump,
      .enter = pump_enters,
      .chain = pump_chain},
@@ -510,6 +523,8 @@ const nr_term_row nr_store_terms[] = {
      .lasts = true,
      .surprises = true,
      .input = true,
+     .like = NR_ALIKE,
+     .likeness = NR_LIKE_MAKE,
      .prior = opening,
      NR_MEMBER(opening_m2),
      .dyn = NR_DYN_OPENING},
@@ -519,7 +534,7 @@ const nr_term_row nr_store_terms[] = {
      "humidity",
      "",
      "",
-     .scope = NR_OF_RUN,
+     .scope = NR_OF_SENSOR,
      .family = NR_TERM_HUMIDITY,
      .input = true,
      .prior = humidity,
@@ -535,6 +550,8 @@ const nr_term_row nr_store_terms[] = {
      .family = NR_TERM_LOST,
      .surprises = true,
      .input = true,
+     .like = NR_ALIKE,
+     .likeness = NR_LIKE_TESTED,
      .prior = lost,
      .enter = lost_enters,
      .chain = lost_chain},

@@ -228,7 +228,7 @@ START_TEST(checksum)
     guess_it(false);
     ck_assert_int_eq(rig.adapter[0].checksum, NR_CHECKSUM_XOR8);
     ck_assert_uint_eq(rig.channels, 1);
-    NEAR(guess.field[0].last, 1, 0);
+    NEAR(guess.field[0].seen.last, 1, 0);
 }
 END_TEST
 
