@@ -212,16 +212,16 @@ END_TEST
 /* Few readings are no fault of the record's. */
 START_TEST(undetermined)
 {
-    char text[NR_TELL];
+    char why[NR_TELL];
     nr_trust_reason r = {.code = NR_TRUST_UNDETERMINED, .number = {0.35, 5}};
     SAID(nr_tell_trust, &r);
-    nr_tell_trust(text, sizeof text, &r, NR_UNITS_SI);
-    ck_assert_msg(strstr(text, "(standard uncertainty 35 % of the sun). What the sun") &&
-                      strstr(text, "between its 5 readings") && !strstr(text, "what changed"),
-                  "%s", text);
+    nr_tell_trust(why, sizeof why, &r, NR_UNITS_SI);
+    ck_assert_msg(strstr(why, "(standard uncertainty 35 % of the sun). What the sun") &&
+                      strstr(why, "between its 5 readings") && !strstr(why, "what changed"),
+                  "%s", why);
     r.number[1] = 0;
-    nr_tell_trust(text, sizeof text, &r, NR_UNITS_SI);
-    ck_assert_msg(strstr(text, "Check what changed") && !strstr(text, "readings is"), "%s", text);
+    nr_tell_trust(why, sizeof why, &r, NR_UNITS_SI);
+    ck_assert_msg(strstr(why, "Check what changed") && !strstr(why, "readings is"), "%s", why);
 }
 END_TEST
 
