@@ -46,6 +46,7 @@ nr_joint *nr_joint_copy(const nr_joint *j)
     size_t m = j->parameters;
     if (nr_joint_setup(j->series, j->build_of, j->runs, j->builds, &j->options, &to, NULL))
         return NULL;
+    to->threads = 1; /* whoever copies has threads of his own */
     memcpy(to->parameter, j->parameter, m * sizeof *j->parameter);
     memcpy(to->x, j->x, m * sizeof(double));
     memcpy(to->covariance, j->covariance, m * m * sizeof(double));
@@ -139,8 +140,8 @@ static void add_noise(const nr_noise *noise, double *v, size_t n, gsl_rng *rng)
     }
 }
 
-/* The first step of the search costs no simulation: what the model says and its slopes at the fitted
- * values are the same for every trial. */
+/* The first step of the search costs no simulation: what the model says and its slopes at the
+ * fitted values are the same for every trial. */
 static void first_step(const nr_trials *t, double *x)
 {
     const nr_joint *j = t->joint;
