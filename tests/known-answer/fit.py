@@ -53,7 +53,7 @@ PARAMETERS = [
     ("air offset", 0.0, 0.3), ("ln flow", 0.0, 0.02), ("sky", None, None), ("sky offset", None, None),
     ("store offset", 0.0, 0.15),
     ("inlet offset", 0.0, 0.15), ("outlet offset", 0.0, 0.15), ("start store", None, 5.0),
-    ("start collector", None, 20.0), ("ln pump", math.log(PUMP), 0.15), ("lost", 0.0, 0.01),
+    ("start collector", None, 20.0), ("ln pump", math.log(PUMP), 0.15), ("lost", 0.0, 0.1 / WATER_KG * SECONDS / 3600),
     ("ln back", math.log(BACK), 0.2), ("ln gap", None, None), ("fade", 0.0, 0.003),
     ("sun on air", None, None), ("inlet drift", 0.0, 0.035), ("outlet drift", 0.0, 0.035),
 ]
