@@ -73,9 +73,12 @@ bool nr_joint_has_loop(const nr_joint *joint, const nr_series *series);
 /* The first run recorded at the same time as this one; itself where there is none before. */
 size_t nr_joint_first_at(const nr_joint *joint, size_t run);
 
-/* The first of the builds that the model misreads alike: as many covers, the same channels, tested
- * at the same time. The build itself where there is no other, *alone then true. */
-size_t nr_joint_first_like(const nr_joint *joint, size_t build, bool *alone);
+/* Another build has as many covers and the same channels: the model misreads them alike. */
+bool nr_joint_has_kin(const nr_joint *joint, size_t build);
+
+/* The first of such builds that were tested at the same time; the build itself where there is no
+ * other. */
+size_t nr_joint_first_like(const nr_joint *joint, size_t build);
 
 /* ---- the table of terms ---- */
 
@@ -101,7 +104,8 @@ typedef enum nr_scope { NR_OF_BUILD, NR_OF_RUN, NR_OF_SENSOR, NR_OF_PIECE } nr_s
 /* Whose parameters of a term are partly the same, where nobody stated them. */
 typedef enum nr_likeness {
     NR_LIKE_MAKE,   /* as many covers: one maker's habits, one kind of loss */
-    NR_LIKE_TESTED, /* these, with the same channels at the same time */
+    NR_LIKE_KIN,    /* these, with the same channels */
+    NR_LIKE_TESTED, /* these at the same time */
     NR_LIKE_HOUR    /* whatever stood in one garden at the same time */
 } nr_likeness;
 
