@@ -93,6 +93,11 @@ typedef struct nr_series {
      * record's irradiance, 0 where readings are dense; and of the slope of gain against the water's
      * temperature over the air, times the efficiency: W/(m2 K) */
     double unseen_gain, unseen_slope_W_m2K;
+    /* What nobody stated: sun on the air's probe, as clouds tell of it (air_sun.h), u INFINITY where
+     * they do not; and a sensor of the sun in another plane (other_plane.h), 0 where that is known
+     * or the place is not. */
+    double air_sun_K, air_sun_u_K;
+    double other_plane_gain, other_plane_drift;
     bool sun_position_doubtful; /* site or clock contradict the irradiance: angle not used */
 } nr_series;
 

@@ -59,6 +59,13 @@ tail -1 evening/readings.csv | grep -q '^2026-05-16T17:20:00.000Z,900.000,23.888
 printf '66\n\n' | script -qec "$noonlog take asked --rig bucket.ini" /dev/null >said 2>&1
 grep -q "store, .F" said || fail "asks with the unit: $(cat said)"
 tail -1 asked/readings.csv | grep -q ',18.8889,$' || fail "asked: $(cat asked/readings.csv)"
+# Its first reading asks what no test can see; nothing is wider than a terminal.
+printf '[collector]\ngross_area_m2 = 1\n[store]\nwater_kg = 20\n[channel store]\nunit = degF\n' >whole.ini
+take whole --rig whole.ini store=64.25F --at "2026-05-16 11:05" || fail "whole: $(cat said)"
+take whole store=164.375F --at "2026-05-16 11:05:20" --note "a long one" || fail "again: $(cat said)"
+"$noonlog" take whole2 --rig whole.ini store=22F --at "2026-05-16 11:05" >>said 2>&1 </dev/null
+grep -q "Has the container a lid" said || fail "does not ask: $(cat said)"
+sed 's|°|o|g' said | awk 'length > 80 { print; exit 1 }' || fail "wider than 80 columns"
 
 # Beside a recording: the recorder alone writes readings.csv; at its end the hands are in it.
 cat >wired.ini <<'EOF'

@@ -6,7 +6,7 @@
 bucket=(--water 6gal --area 7.5ft2 --from 64F --to 95F --in 75m)
 
 noonfit tally "${bucket[@]}" --air 72F --sun 850W/m2 --json >sun.json || fail "with sun"
-noonfit tally "${bucket[@]}" --site 46.4,9.9 --date 2026-05-16 --start 11:00 --tilt 30 --azimuth 180 \
+noonfit tally "${bucket[@]}" --site 46.18,9.9 --date 2026-05-16 --start 11:00 --tilt 30 --azimuth 180 \
     --json >sky.json || fail "clear sky"
 noonfit tally "${bucket[@]}" --json >none.json || fail "without sun"
 noonfit tally --water 6gal+-0.1gal --area 7.5+-3% --from "64F±1F" --to 95+-2 --in 75m+-2m \
