@@ -77,8 +77,9 @@
  * misread nearly alike, for the model leaves out the same things of both. Of the variance of the
  * model's own error so much is theirs together and cancels in their difference; what is left is
  * what makes one box another. As independent errors they made u of a difference 1.8 times its rms
- * error; bench-versus measures it. Of other kinds, and under another sky, nothing is taken to be
- * shared. */
+ * error; bench-versus measures it. Under another sky what the model leaves out of a box is still
+ * left out, but meets another wind and sun: half is theirs together, as of all that is alike. Of
+ * other kinds nothing is taken to be shared. */
 #define LIKE_SHARE 0.8
 
 static const nr_rig *rig_of(const nr_setting *s)
@@ -139,9 +140,7 @@ static bool capacity(const nr_setting *s, nr_prior *p)
 
 static double own_share(const nr_setting *s)
 {
-    bool alone;
-    (void)nr_joint_first_like(s->joint, s->piece->build, &alone);
-    return alone ? 1 : sqrt(1 - LIKE_SHARE);
+    return nr_joint_has_kin(s->joint, s->piece->build) ? sqrt(1 - LIKE_SHARE) : 1;
 }
 
 static double model_loss_u(const nr_setting *s)
@@ -164,11 +163,10 @@ static bool model_loss(const nr_setting *s, nr_prior *p)
 
 static bool shared_by_like(const nr_setting *s, double u, nr_prior *p)
 {
-    bool alone;
-    size_t first = nr_joint_first_like(s->joint, s->piece->build, &alone);
-    snprintf(p->key, sizeof p->key, "like build %zu", first);
-    set(p, 0, sqrt(LIKE_SHARE) * u, true);
-    return !alone;
+    snprintf(p->key, sizeof p->key, "like build %zu",
+             nr_joint_first_like(s->joint, s->piece->build));
+    set(p, 0, sqrt(LIKE_SHARE) * u, false);
+    return nr_joint_has_kin(s->joint, s->piece->build);
 }
 
 static bool model_gain_like(const nr_setting *s, nr_prior *p)
@@ -437,6 +435,8 @@ const nr_term_row nr_collector_terms[] = {
      .family = NR_TERM_MODEL_GAIN_LIKE,
      .lasts = true,
      .model = true,
+     .like = NR_ALIKE / LIKE_SHARE,
+     .likeness = NR_LIKE_KIN,
      .prior = model_gain_like},
     {NR_TERM_MODEL_LOSS_LIKE,
      "model-loss-like",
@@ -447,6 +447,8 @@ const nr_term_row nr_collector_terms[] = {
      .family = NR_TERM_MODEL_LOSS_LIKE,
      .lasts = true,
      .model = true,
+     .like = NR_ALIKE / LIKE_SHARE,
+     .likeness = NR_LIKE_KIN,
      .prior = model_loss_like},
     {NR_TERM_AREA,
      "area",

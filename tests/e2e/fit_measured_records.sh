@@ -4,8 +4,8 @@
 # data sheet), made into run folders here: its curve against a plain regression of the same days,
 # computed here, and against the collector's data sheet; whatever container is stated, with and
 # without what tells of the sky, with other row spacings, a day or several.
-set -u
-exec /usr/bin/python3 - <<'PYTHON'
+. "$(dirname "$0")/common.bash" || exit 2
+/usr/bin/python3 - <<'PYTHON'
 import csv
 import datetime
 import json
