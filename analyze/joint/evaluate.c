@@ -281,7 +281,8 @@ void nr_joint_groups(const nr_joint *joint, size_t *group_of)
                 *group = *group == nobody || *group == p->run ? p->run : NR_ARROW_SHARED;
         }
     for (size_t i = 0; i < joint->parameters; i++)
-        if (group_of[i] == nobody || joint->parameter[i].group) /* those meet their like elsewhere */
+        /* Those of a group meet their like in other runs. */
+        if (group_of[i] == nobody || joint->parameter[i].group)
             group_of[i] = NR_ARROW_SHARED;
 }
 
