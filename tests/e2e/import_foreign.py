@@ -524,6 +524,89 @@ def day_number_and_hour():
     return t, rows
 
 
+@case(rig="store=degC air=degC", args=["--zone", "UTC"], asks="here begins another table")
+def units_change():
+    t, rows = "Time,Tank (°C),Air (°C)\n", []
+    for i, w in every(60, 12):
+        t += "Time,Tank (°F),Air (°F)\n" if i == 6 else ""
+        t += "%s,%.1f,%.1f\n" % (w.strftime("%Y-%m-%d %H:%M:%S"), 18 + i if i < 6 else 64 + i, 22 if i < 6 else 72)
+    return t, rows
+
+
+@case(rig="store=degC air=degC", args=["--zone", "UTC"], asks="here begins another table")
+def columns_change():
+    t, rows = "Time,Tank (°C),Air (°C)\n", []
+    for i, w in every(60, 12):
+        t += "Time,Air (°C),Tank (°C)\n" if i == 6 else ""
+        t += "%s,%.1f,%.1f\n" % (w.strftime("%Y-%m-%d %H:%M:%S"), 18 + i, 22)
+    return t, rows
+
+
+@case(rig="store=degC air=degC", args=["--zone", "UTC"], asks="decimal commas among the commas")
+def commas_among_commas():
+    t, rows = "Time,Tank C,Air C\n", []
+    for i, w in every(60, 8):
+        t += "%s,%s,%s\n" % (w.strftime("%d.%m.%Y %H:%M"), comma(18 + i), comma(22.1))
+    return t, rows
+
+
+@case(rig="store=degC", args=["--zone", "UTC"], asks="give it a name in the head")
+def row_numbers_without_head():
+    t, rows = "Time;Tank C;Air C\n", []
+    for i, w in every(60, 8):
+        t += "%d;%s;%.1f;%.1f\n" % (i + 1, w.strftime("%Y-%m-%d %H:%M"), 18 + i, 22)
+    return t, rows
+
+
+@case(rig="store=degC", args=["--zone", "UTC", "--map", "2=store"], asks="the times begin anew here")
+def one_below_the_other():
+    t, rows = "", []
+    for what, value in (("Tank", 18), ("Air", 22)):
+        t += "Probe: %s\nTime,Temp (°C)\n" % what
+        for i, w in every(60, 8):
+            t += "%s,%.1f\n" % (w.strftime("%Y-%m-%d %H:%M"), value + i)
+        t += "\n"
+    return t, rows
+
+
+@case(rig="store=degC", args=["--zone", "UTC", "--map", "3=store"], asks="says whose reading each row is (tank, air)")
+def one_reading_a_row():
+    t, rows = "Time,Sensor,Value (°C)\n", []
+    for i, w in every(60, 8):
+        t += "%s,tank,%.1f\n%s,air,22.0\n" % ((w.strftime("%Y-%m-%d %H:%M:%S"), 18 + i) + (w.strftime("%Y-%m-%d %H:%M:%S"),))
+    return t, rows
+
+
+@case(rig="store=degC", args=["--zone", "UTC"])
+def one_sensor_named():
+    t, rows = "Time,Sensor,Tank (°C)\n", []
+    for i, w in every(60, 8):
+        t += "%s,probe 7,%.1f\n" % (w.strftime("%Y-%m-%d %H:%M:%S"), 18 + i)
+        rows.append((w, {"store": 18 + i}))
+    return t, rows
+
+
+@case(rig="air=degF sun=W_m2", args=["--zone", "UTC"])
+def two_head_lines():
+    """Words of a head one below the other; a and p for AM and PM."""
+    t = "\t\tTemp\tHi\tLow\tOut\tDew\tSolar\nDate\tTime\tOut\tTemp\tTemp\tHum\tPt.\tRad.\n"
+    rows = []
+    for i, w in every(300, 8, dt.datetime(2026, 5, 16, 11, 45, tzinfo=UTC)):
+        t += "%s\t%d:%02d%s\t%.1f\t%.1f\t%.1f\t40\t50.1\t%d\n" % (
+            w.strftime("%m/%d/%y"), (w.hour + 11) % 12 + 1, w.minute, "a" if w.hour < 12 else "p", 70 + i, 71 + i, 69 + i, 700 + i)
+        rows.append((w, {"air": to_c(70 + i), "sun": 700 + i}))
+    return t, rows
+
+
+@case(rig="store=degF air=degF")
+def zone_behind_the_time():
+    t, rows = 'Time,"Tank\n(°F)",Inside (°F),Outside (°F)\n', []
+    for i, w in every(60, 8):
+        t += "%s MDT,%.1f,70,72.5\n" % ((w - dt.timedelta(hours=6)).strftime("%Y-%m-%d %H:%M:%S"), 64 + i)
+        rows.append((w, {"store": to_c(64 + i), "air": to_c(72.5)}))
+    return t, rows
+
+
 def write_rig(folder, text):
     path = os.path.join(folder, "rig.ini")
     with open(path, "w") as f:
