@@ -349,7 +349,9 @@ static void say_left_out(nr_imported *out, const nr_rig *rig)
             continue;
         size_t length = strlen(list);
         nr_table_name(&out->table, c, name, sizeof name);
-        snprintf(list + length, sizeof list - length, "%s%s", length ? ", " : "", name);
+        bool strange = strncmp(out->table.column[c].unit.word, "a unit", 6) == 0;
+        snprintf(list + length, sizeof list - length, "%s%s%s", length ? ", " : "", name,
+                 strange ? " (its unit is not known here)" : "");
         count++;
     }
     if (count > 0)

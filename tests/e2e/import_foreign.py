@@ -607,6 +607,35 @@ def zone_behind_the_time():
     return t, rows
 
 
+@case(rig="store=degC sun=W_m2 wind=m_s", args=["--zone", "UTC"])
+def units_of_its_own():
+    """Numbers in a unit that is not known are nobody's: 85 mW/cm2 are not 85 W/m2."""
+    t, rows = "Time,Tank (°C),Solar (mW/cm²),Wind (Bft)\n", []
+    for i, w in every(60, 8):
+        t += "%s,%.1f,85,3\n" % (w.strftime("%Y-%m-%d %H:%M"), 18 + i)
+        rows.append((w, {"store": 18 + i}))
+    return t, rows
+
+
+@case(rig="store=degC air=degC", args=["--zone", "UTC"], asks='--time "Date+COLUMN" --time-format "%d%m%y %H%M%S"',
+      then=["--time", "Date+Time", "--time-format", "%d%m%y %H%M%S"])
+def figures_only():
+    t, rows = "Date,Time,Tank C,Air C\n", []
+    for i, w in every(60, 8):
+        t += "%s.00,%.1f,22\n" % (w.strftime("%d%m%y,%H%M%S"), 18 + i)
+        rows.append((w, {"store": 18 + i, "air": 22}))
+    return t, rows
+
+
+@case(rig="store=degC air=degC", args=["--zone", "UTC"])
+def colon_thousandths():
+    t, rows = "Aika;Varaaja °C;Ulkolämpötila °C\n", []
+    for i, w in every(60, 8):
+        t += "%s:250;%s;%s\n" % (w.strftime("%d.%m.%Y klo %H:%M:%S"), comma(18 + i), comma(22))
+        rows.append((w + dt.timedelta(milliseconds=250), {"store": 18 + i, "air": 22}))
+    return t, rows
+
+
 def write_rig(folder, text):
     path = os.path.join(folder, "rig.ini")
     with open(path, "w") as f:
