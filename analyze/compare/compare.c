@@ -329,14 +329,26 @@ static void compare_pair(const problem *p, nr_compare *c, size_t of, size_t agai
     d->power = d->eta0.known ? gsl_cdf_ugaussian_P(effect / d->eta0.u - c->all_k[NR_BY_ETA0]) : NAN;
 }
 
+/* Two builds share the model's own error as one parameter. */
+static bool tested_together(const nr_joint *j)
+{
+    for (size_t a = 0; a < nr_joint_builds(j); a++)
+        for (size_t b = 0; b < a; b++) {
+            int one = nr_joint_index(j, nr_joint_piece_of(j, a), NR_TERM_MODEL_GAIN_LIKE);
+            if (one >= 0 &&
+                one == nr_joint_index(j, nr_joint_piece_of(j, b), NR_TERM_MODEL_GAIN_LIKE))
+                return true;
+        }
+    return false;
+}
+
 static nr_code compare_all(problem *p, nr_compare *c, nr_err *err)
 {
     nr_code code = take_lines(p, c, err);
     if (!code)
         code = nr_rank_all(&p->lines, c, err);
     c->skies = p->weather.count;
-    for (size_t b = 0; b < p->builds; b++)
-        c->like = c->like || nr_joint_index(p->part[b], 0, NR_TERM_MODEL_GAIN_LIKE) >= 0;
+    c->like = tested_together(p->joint);
     for (size_t against = 0; against < p->builds && !code; against++)
         for (size_t of = against + 1; of < p->builds; of++)
             compare_pair(p, c, of, against);

@@ -33,6 +33,7 @@ typedef struct nr_piece {
     size_t used_count[NR_OUTS];
     size_t row[NR_OUTS]; /* first residual row of the channel */
     nr_noise noise[NR_OUTS], noise_before[NR_OUTS];
+    nr_noise noise_begins[NR_OUTS]; /* where a search begins; sigma 0: not known */
     nr_whitener whitener[NR_OUTS];
     double *reading[NR_OUTS], *tangent[NR_OUTS]; /* work space of the simulation */
 } nr_piece;
@@ -54,6 +55,8 @@ struct nr_joint {
     double *residual;               /* [rows] raw K for channels (NAN not used), not whitened */
     double *whitened;               /* [rows] the same whitened */
     size_t spent;                   /* evaluations, where they are limited */
+    size_t threads;                 /* 0: as many as there are cores */
+    bool has_slopes;                /* of somewhere near x, in every piece */
     double chi2_data;               /* of the whitened channel rows */
     size_t used_rows;
     /* Of nr_joint_part: what it is a part of and borrows its pieces' insides from. */
@@ -70,9 +73,12 @@ bool nr_joint_has_loop(const nr_joint *joint, const nr_series *series);
 /* The first run recorded at the same time as this one; itself where there is none before. */
 size_t nr_joint_first_at(const nr_joint *joint, size_t run);
 
-/* The first of the builds that the model misreads alike: as many covers, the same channels, tested
- * at the same time. The build itself where there is no other, *alone then true. */
-size_t nr_joint_first_like(const nr_joint *joint, size_t build, bool *alone);
+/* Another build has as many covers and the same channels: the model misreads them alike. */
+bool nr_joint_has_kin(const nr_joint *joint, size_t build);
+
+/* The first of such builds that were tested at the same time; the build itself where there is no
+ * other. */
+size_t nr_joint_first_like(const nr_joint *joint, size_t build);
 
 /* ---- the table of terms ---- */
 
@@ -98,7 +104,8 @@ typedef enum nr_scope { NR_OF_BUILD, NR_OF_RUN, NR_OF_SENSOR, NR_OF_PIECE } nr_s
 /* Whose parameters of a term are partly the same, where nobody stated them. */
 typedef enum nr_likeness {
     NR_LIKE_MAKE,   /* as many covers: one maker's habits, one kind of loss */
-    NR_LIKE_TESTED, /* these, with the same channels at the same time */
+    NR_LIKE_KIN,    /* these, with the same channels */
+    NR_LIKE_TESTED, /* these at the same time */
     NR_LIKE_HOUR    /* whatever stood in one garden at the same time */
 } nr_likeness;
 

@@ -14,7 +14,16 @@ static bool alike(const nr_joint *j, nr_likeness who, const nr_piece *a, const n
                 nr_glazing_covers(b->series->run->rig.collector.glazing);
     bool channels = nr_joint_has_loop(j, a->series) == nr_joint_has_loop(j, b->series);
     bool hour = nr_series_same_time(a->series, b->series);
-    return who == NR_LIKE_MAKE ? make : who == NR_LIKE_HOUR ? hour : make && channels && hour;
+    switch (who) {
+    case NR_LIKE_MAKE:
+        return make;
+    case NR_LIKE_KIN:
+        return make && channels;
+    case NR_LIKE_HOUR:
+        return hour;
+    default:
+        return make && channels && hour;
+    }
 }
 
 static bool lean(const nr_joint *j, const nr_parameter *a, const nr_parameter *b)

@@ -81,7 +81,8 @@ static nr_code show(const arguments *a, nr_inspect *const *inspect, nr_run *cons
                     size_t count, nr_err *err)
 {
     nr_units units = nr_common_units(&a->common, &runs[0]->rig);
-    nr_plot_style style = {.us_units = units == NR_UNITS_US};
+    nr_plot_remark remark = {.say = nr_say_remark};
+    nr_plot_style style = {.us_units = units == NR_UNITS_US, .remark = &remark};
     nr_code code = NR_OK;
     if (a->common.plot)
         code = nr_plot_inspect(inspect[0], runs[0], a->common.plot, &style, err);
@@ -124,8 +125,10 @@ static nr_code look(const arguments *a, char **name, bool last, bool *stopped, n
         code = nr_inspect_run(runs[i], &inspect[i], err);
     if (!code) {
         *stopped = has_stopped(runs[0]);
+        nr_plot_remark remark = {.say = nr_say_remark};
         nr_plot_style style = {.us_units =
-                                   nr_common_units(&a->common, &runs[0]->rig) == NR_UNITS_US};
+                                   nr_common_units(&a->common, &runs[0]->rig) == NR_UNITS_US,
+                               .remark = &remark};
         code = last || *stopped ? show(a, inspect, runs, count, err)
                                 : nr_plot_inspect(inspect[0], runs[0], a->common.plot, &style, err);
     }

@@ -142,6 +142,8 @@ static nr_code finish(arguments *a, nr_units units, const nr_rig *rig, nr_err *e
         o->day.clock_ahead_s = ahead;
     }
     q->day = o->day;
+    /* Text needs no curves, nor does the picture of the months. */
+    q->curves = a->common.json || (a->common.plot && !q->months);
     return NR_OK;
 }
 

@@ -101,6 +101,11 @@ static double now_s(void)
     return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
 }
 
+void nr_say_remark(const char *sentence)
+{
+    fprintf(stderr, "noonfit: %s\n", sentence);
+}
+
 void nr_progress_line_say(void *context, const char *line)
 {
     nr_progress_line *p = context;

@@ -3,21 +3,10 @@
 # Every picture of the sample runs as SVG, in both systems of units, with plain, long and wide names:
 # no text outside the canvas, no two texts over each other, every number of a title the answer's own
 # (pictures.py). That PNG and PDF come out is seen where each command is tested.
-set -u
-noonfit=$TEST_PROGRAMS/noonfit
-samples=$TEST_SOURCE/sample-runs
-work=$(mktemp -d)
-trap 'rm -rf "$work"' EXIT
+. "$(dirname "$0")/common.bash" || exit 2
 export TZ=UTC
-failed=0
-
-fail() {
-    echo "FAIL: $*" >&2
-    failed=1
-}
 
 mkdir "$work/pictures"
-cd "$work" || exit 2
 at=$work/pictures
 
 # named COPY RUN NAME: a run whose collector and title have that name
@@ -103,6 +92,26 @@ PYTHON
     fail "a noted record"
 grep -q '①' "$at/inspect-si-noted.svg" && grep -q '(2 more)' "$at/inspect-si-noted.svg" || fail "no flags"
 
+# Letters that no font here has are squares, said once, and nothing else of the picture changes: it is
+# that of a name written in squares. In an SVG they stay what they are.
+named unreadable wash-stand-glazed 洗い場
+named squares wash-stand-glazed □□□
+cat >fonts.conf <<FONTS
+<?xml version="1.0"?><!DOCTYPE fontconfig SYSTEM "fonts.dtd"><fontconfig><dir>$work/fonts</dir>
+<cachedir>$work/fonts</cachedir></fontconfig>
+FONTS
+mkdir fonts && cp "$(fc-match -f '%{file}' sans-serif)" fonts/
+for name in unreadable squares; do
+    cp -rT $name same
+    FONTCONFIG_FILE=$work/fonts.conf "$noonfit" fit same --plot $name.png --energy-plot $name-energy.png \
+        >out 2>$name.err || fail "$name"
+    FONTCONFIG_FILE=$work/fonts.conf "$noonfit" fit same --plot $name.svg >out 2>>$name.err || fail "$name"
+done
+cmp unreadable.png squares.png && cmp unreadable-energy.png squares-energy.png || fail "not drawn as squares"
+[ "$(grep -c 'no font here' unreadable.err)" -eq 1 ] || fail "squares: $(cat unreadable.err)"
+[ ! -s squares.err ] || fail "a word too much: $(cat squares.err)"
+grep -q 洗い場 unreadable.svg || fail "letters lost from an SVG"
+
 # The pictures inside a page: portrait ones for a telephone among them.
 "$noonfit" report wide -o page.html --units us || fail "page"
 python3 - page.html "$at/page-" <<'PYTHON' || fail "the pictures of a page"
@@ -116,4 +125,4 @@ PYTHON
 
 python3 "$TEST_SOURCE/tests/e2e/pictures.py" "$at" || fail "pictures"
 
-exit "$failed"
+finish

@@ -48,23 +48,30 @@ static void tear_down_two(two *t)
 }
 
 /* Of like builds under one sky most of the model's own error is one parameter, and each has as much
- * of it as alone; a bare one, or another sky, shares none. */
+ * of it as alone; on another day a half is theirs together. A bare one shares none. */
 START_TEST(like_errs_like_like)
 {
     two t;
     set_up_two(&t, _i);
     const nr_joint *j = t.joint;
-    int own = nr_joint_index(j, 0, NR_TERM_MODEL_GAIN);
-    int shared = nr_joint_index(j, 0, NR_TERM_MODEL_GAIN_LIKE);
-    double u = j->parameter[own].prior_u;
-    ck_assert_int_ne(own, nr_joint_index(j, 1, NR_TERM_MODEL_GAIN));
-    if (_i == SAME_SKY) {
-        ck_assert_int_ge(shared, 0);
-        ck_assert_int_eq(shared, nr_joint_index(j, 1, NR_TERM_MODEL_GAIN_LIKE));
-        u = hypot(u, j->parameter[shared].prior_u);
+    int own[2], shared[2];
+    for (size_t b = 0; b < 2; b++) {
+        own[b] = nr_joint_index(j, b, NR_TERM_MODEL_GAIN);
+        shared[b] = nr_joint_index(j, b, NR_TERM_MODEL_GAIN_LIKE);
+    }
+    ck_assert_int_ne(own[0], own[1]);
+    double u = j->parameter[own[0]].prior_u;
+    if (_i == ONE_IS_BARE) {
+        ck_assert_int_eq(shared[0], -1);
+        ck_assert_int_eq(shared[1], -1);
     } else {
-        ck_assert_int_eq(shared, -1);
-        ck_assert_int_eq(nr_joint_index(j, 1, NR_TERM_MODEL_GAIN_LIKE), -1);
+        const nr_parameter *a = &j->parameter[shared[0]], *b = &j->parameter[shared[1]];
+        ck_assert((a == b) == (_i == SAME_SKY));
+        ck_assert_int_eq(a->group != 0, _i == ANOTHER_DAY);
+        ck_assert_uint_eq(a->group, b->group);
+        double together = a->prior_u * a->prior_u * nr_term_find(NR_TERM_MODEL_GAIN_LIKE)->like;
+        NEAR_RELATIVE(together, 0.5 * 0.005 * 0.005, 1e-12);
+        u = hypot(u, a->prior_u);
     }
     NEAR_RELATIVE(u, 0.005, 1e-12); /* what terms_collector.c says of one build */
     tear_down_two(&t);

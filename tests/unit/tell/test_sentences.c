@@ -11,11 +11,11 @@ static size_t sentences;
 /* SAID(nr_tell_predict, p): in both units. */
 #define SAID(tell, ...)                                                                            \
     do {                                                                                           \
-        char text[NR_TELL];                                                                        \
+        char sentence[NR_TELL];                                                                    \
         for (nr_units units = NR_UNITS_SI; units <= NR_UNITS_US; units++) {                        \
-            tell(text, sizeof text, __VA_ARGS__, units);                                           \
-            is_said(text, units);                                                                  \
-            sentences += text[0] != '\0';                                                          \
+            tell(sentence, sizeof sentence, __VA_ARGS__, units);                                   \
+            is_said(sentence, units);                                                              \
+            sentences += sentence[0] != '\0';                                                      \
         }                                                                                          \
     } while (0)
 
