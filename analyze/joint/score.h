@@ -30,7 +30,7 @@ void nr_scorer_free(nr_scorer *scorer);
 
 /* A departure that is usual: added as below, its size 0 with this standard deviation. At most
  * NR_SCORER_USUAL; all of them before the first try. */
-#define NR_SCORER_USUAL 256
+#define NR_SCORER_USUAL 2560
 nr_code nr_scorer_allow(nr_scorer *scorer, size_t piece, const double *const added[NR_OUTS],
                         double sd, nr_err *err);
 /* How far the record leans to the i-th of them (in the order they were named), with its standard
