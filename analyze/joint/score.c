@@ -33,11 +33,11 @@ typedef struct raw {
 typedef struct current {
     size_t piece, known; /* parameters, then usual departures of the piece */
     size_t parameters, parameter[NR_TERMS];
-    size_t *which;      /* [known] of all unknowns; room for all usual ones */
-    double *residual;   /* [most rows] modelled - measured */
-    double *jacobian;   /* [most rows * parameters] */
-    double *covariance; /* [known * known]; NULL: not yet */
-    double *slope;      /* [known] */
+    size_t *which;          /* [known] of all unknowns; room for all usual ones */
+    double *residual;       /* [most rows] modelled - measured */
+    double *jacobian;       /* [most rows * parameters] */
+    double *covariance;     /* [known * known]; NULL: not yet */
+    double *slope, *spread; /* [known] of a signature; C slope */
 } current;
 
 struct nr_scorer {
@@ -91,6 +91,7 @@ void nr_scorer_free(nr_scorer *s)
     free(s->now.jacobian);
     free(s->now.covariance);
     free(s->now.slope);
+    free(s->now.spread);
     free(s->signature);
     free(s);
 }
@@ -119,8 +120,10 @@ nr_code nr_scorer_open(const nr_joint *j, nr_scorer **out, nr_err *err)
     s->now.jacobian = malloc(rows * NR_TERMS * sizeof(double));
     s->now.which = malloc((NR_TERMS + NR_SCORER_USUAL) * sizeof(size_t));
     s->now.slope = malloc((NR_TERMS + NR_SCORER_USUAL) * sizeof(double));
+    s->now.spread = malloc((NR_TERMS + NR_SCORER_USUAL) * sizeof(double));
     s->signature = malloc(NR_OUTS * blocks * sizeof(double));
-    bool room = s->now.residual && s->now.jacobian && s->now.which && s->now.slope && s->signature;
+    bool room = s->now.residual && s->now.jacobian && s->now.which && s->now.slope &&
+                s->now.spread && s->signature;
     if (room && nr_joint_in_domain(j, j->x)) {
         nr_joint_each_piece(j, simulate_piece, (void *)j);
         return NR_OK;
@@ -304,6 +307,34 @@ static bool know(nr_scorer *s)
     return c->covariance != NULL;
 }
 
+/* self: a signature's square; own: what of it nothing else can imitate; with: its product with what
+ * is left over. */
+static nr_score score_of(double self, double own, double with)
+{
+    if (!(own > OWN_SHARE * self))
+        return (nr_score){0, INFINITY, 0};
+    return (nr_score){with / own, 1 / sqrt(own), with / sqrt(own)};
+}
+
+/* to = C slope, of the current piece. */
+static void spread(const current *c, const double *slope, double *to)
+{
+    for (size_t i = 0; i < c->known; i++) {
+        const double *restrict row = c->covariance + i * c->known;
+        to[i] = 0;
+        for (size_t k = 0; k < c->known; k++)
+            to[i] += row[k] * slope[k];
+    }
+}
+
+static double product(const double *restrict a, const double *restrict b, size_t n)
+{
+    double sum = 0;
+    for (size_t i = 0; i < n; i++)
+        sum += a[i] * b[i];
+    return sum;
+}
+
 nr_score nr_scorer_try(nr_scorer *s, size_t piece, const double *const added[NR_OUTS])
 {
     nr_score nothing = {0, INFINITY, 0};
@@ -313,21 +344,88 @@ nr_score nr_scorer_try(nr_scorer *s, size_t piece, const double *const added[NR_
     if (!know(s))
         return nothing;
     const current *c = &s->now;
-    double self, with, given = 0, shifted = 0;
+    double self, with;
     whiten(s, piece, added, s->signature);
     multiply(s, s->signature, &self, &with);
-    for (size_t i = 0; i < c->known; i++) {
-        const double *restrict row = c->covariance + i * c->known;
-        double sum = 0;
-        for (size_t k = 0; k < c->known; k++)
-            sum += row[k] * c->slope[k];
-        given += c->slope[i] * sum;
-        shifted += c->slope[i] * s->rest[c->which[i]];
+    spread(c, c->slope, c->spread);
+    for (size_t i = 0; i < c->known; i++)
+        with -= c->slope[i] * s->rest[c->which[i]];
+    return score_of(self, self - product(c->slope, c->spread, c->known), with);
+}
+
+struct nr_score_parts {
+    size_t count;
+    double *self, *own; /* [count * count] products of two */
+    double *with;       /* [count] */
+};
+
+void nr_score_parts_free(nr_score_parts *p)
+{
+    if (!p)
+        return;
+    free(p->self);
+    free(p->own);
+    free(p->with);
+    free(p);
+}
+
+static void fill_parts(nr_scorer *s, const double *const *part, nr_score_parts *p, double *row,
+                       double *slope)
+{
+    const current *c = &s->now;
+    size_t n = p->count, height = NR_OUTS * s->joint->piece[c->piece].part->blocks;
+    for (size_t k = 0; k < n; k++) {
+        double self, *mine = slope + k * c->known;
+        whiten(s, c->piece, part + k * NR_OUTS, row + k * height);
+        multiply(s, row + k * height, &self, &p->with[k]);
+        memcpy(mine, c->slope, c->known * sizeof *mine);
+        spread(c, mine, c->spread);
+        for (size_t i = 0; i < c->known; i++)
+            p->with[k] -= mine[i] * s->rest[c->which[i]];
+        for (size_t l = 0; l <= k; l++) {
+            double of_both = product(row + k * height, row + l * height, height);
+            p->self[k * n + l] = p->self[l * n + k] = of_both;
+            p->own[k * n + l] = p->own[l * n + k] =
+                of_both - product(c->spread, slope + l * c->known, c->known);
+        }
     }
-    double own = self - given;
-    if (!(own > OWN_SHARE * self))
-        return nothing;
-    return (nr_score){(with - shifted) / own, 1 / sqrt(own), (with - shifted) / sqrt(own)};
+}
+
+nr_score_parts *nr_scorer_parts(nr_scorer *s, size_t piece, const double *const *part, size_t count)
+{
+    nr_score_parts *p = ready(s) ? calloc(1, sizeof *p) : NULL;
+    if (!p)
+        return NULL;
+    turn_to(s, piece);
+    size_t height = NR_OUTS * s->joint->piece[piece].part->blocks;
+    p->count = count;
+    p->self = malloc(count * count * sizeof(double));
+    p->own = malloc(count * count * sizeof(double));
+    p->with = malloc(count * sizeof(double));
+    double *row = malloc(count * height * sizeof(double));
+    double *slope = malloc(count * s->now.known * sizeof(double));
+    bool good = p->self && p->own && p->with && row && slope && know(s);
+    if (good)
+        fill_parts(s, part, p, row, slope);
+    free(row);
+    free(slope);
+    if (good)
+        return p;
+    nr_score_parts_free(p);
+    return NULL;
+}
+
+nr_score nr_score_of_parts(const nr_score_parts *p, size_t from, size_t to)
+{
+    double self = 0, own = 0, with = 0;
+    for (size_t k = from; k < to; k++) {
+        with += p->with[k];
+        for (size_t l = from; l < to; l++) {
+            self += p->self[k * p->count + l];
+            own += p->own[k * p->count + l];
+        }
+    }
+    return score_of(self, own, with);
 }
 
 nr_score nr_scorer_leaning(nr_scorer *s, size_t i)

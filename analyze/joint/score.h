@@ -41,6 +41,16 @@ nr_score nr_scorer_leaning(nr_scorer *scorer, size_t i);
  * NULL: nothing. Channels that are not fitted do not count. */
 nr_score nr_scorer_try(nr_scorer *scorer, size_t piece, const double *const added[NR_OUTS]);
 
+/* The same for sums of signatures: what each gives is worked out once, for any number of sums. */
+typedef struct nr_score_parts nr_score_parts;
+/* part [count * NR_OUTS]: of the k-th signature, channel c, at part[k * NR_OUTS + c], as added
+ * above. NULL: out of memory, or nothing can be said. */
+nr_score_parts *nr_scorer_parts(nr_scorer *scorer, size_t piece, const double *const *part,
+                                size_t count);
+void nr_score_parts_free(nr_score_parts *parts);
+/* The sum of parts from..to-1. */
+nr_score nr_score_of_parts(const nr_score_parts *parts, size_t from, size_t to);
+
 /* The same by the ratio of likelihoods, each with a noise model of its own: a trouble that was
  * taken for wander has made the noise large that a score is measured by. z is the root of twice the
  * logarithm of the ratio; the plain score where that is larger. Some hundred times as dear as a
