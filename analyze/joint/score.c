@@ -49,6 +49,7 @@ struct nr_scorer {
      * where they come to rest together. */
     nr_arrow *factor;
     bool factored;
+    bool shares; /* usual departures, factor and rest are another's */
     double *rest;
     double *signature; /* [NR_OUTS * most blocks] */
     raw *raw;          /* made by the first that confirms */
@@ -79,13 +80,15 @@ void nr_scorer_free(nr_scorer *s)
 {
     if (!s)
         return;
-    for (size_t i = 0; i < s->usuals; i++) {
+    for (size_t i = 0; i < s->usuals && !s->shares; i++) {
         free(s->usual[i].row);
         free(s->usual[i].raw);
     }
     raw_free(s->raw, s->joint);
-    nr_arrow_free(s->factor);
-    free(s->rest);
+    if (!s->shares) {
+        nr_arrow_free(s->factor);
+        free(s->rest);
+    }
     free(s->now.which);
     free(s->now.residual);
     free(s->now.jacobian);
@@ -103,27 +106,34 @@ static void simulate_piece(void *context, size_t worker, size_t piece)
     nr_joint_piece_slopes(context, piece);
 }
 
+/* Room for the current piece. */
+static bool make_room(nr_scorer *s)
+{
+    const nr_joint *j = s->joint;
+    size_t blocks = 1, rows = 1, most = NR_TERMS + NR_SCORER_USUAL;
+    for (size_t i = 0; i < j->pieces; i++) {
+        blocks = j->piece[i].part->blocks > blocks ? j->piece[i].part->blocks : blocks;
+        rows = nr_joint_piece_height(j, i) > rows ? nr_joint_piece_height(j, i) : rows;
+    }
+    s->now = (current){.piece = NO_PIECE,
+                       .residual = malloc(rows * sizeof(double)),
+                       .jacobian = malloc(rows * NR_TERMS * sizeof(double)),
+                       .which = malloc(most * sizeof(size_t)),
+                       .slope = malloc(most * sizeof(double)),
+                       .spread = malloc(most * sizeof(double))};
+    s->signature = malloc(NR_OUTS * blocks * sizeof(double));
+    return s->now.residual && s->now.jacobian && s->now.which && s->now.slope && s->now.spread &&
+           s->signature;
+}
+
 nr_code nr_scorer_open(const nr_joint *j, nr_scorer **out, nr_err *err)
 {
     nr_scorer *s = calloc(1, sizeof *s);
     *out = s;
     if (!s)
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
-    size_t blocks = 1, rows = 1;
-    for (size_t i = 0; i < j->pieces; i++) {
-        blocks = j->piece[i].part->blocks > blocks ? j->piece[i].part->blocks : blocks;
-        rows = nr_joint_piece_height(j, i) > rows ? nr_joint_piece_height(j, i) : rows;
-    }
     s->joint = j;
-    s->now.piece = NO_PIECE;
-    s->now.residual = malloc(rows * sizeof(double));
-    s->now.jacobian = malloc(rows * NR_TERMS * sizeof(double));
-    s->now.which = malloc((NR_TERMS + NR_SCORER_USUAL) * sizeof(size_t));
-    s->now.slope = malloc((NR_TERMS + NR_SCORER_USUAL) * sizeof(double));
-    s->now.spread = malloc((NR_TERMS + NR_SCORER_USUAL) * sizeof(double));
-    s->signature = malloc(NR_OUTS * blocks * sizeof(double));
-    bool room = s->now.residual && s->now.jacobian && s->now.which && s->now.slope &&
-                s->now.spread && s->signature;
+    bool room = make_room(s);
     if (room && nr_joint_in_domain(j, j->x)) {
         nr_joint_each_piece(j, simulate_piece, (void *)j);
         return NR_OK;
@@ -272,7 +282,7 @@ static bool fill(nr_scorer *s)
 /* False: nothing can be said. */
 static bool ready(nr_scorer *s)
 {
-    if (s->factor)
+    if (s->factor || s->shares)
         return s->factored;
     const nr_joint *j = s->joint;
     size_t m = j->parameters, *group = malloc((m + s->usuals) * sizeof *group);
@@ -291,6 +301,21 @@ static bool ready(nr_scorer *s)
     gsl_set_error_handler(before);
     free(group);
     return s->factored;
+}
+
+nr_scorer *nr_scorer_share(nr_scorer *of)
+{
+    (void)ready(of); /* that is what is shared */
+    nr_scorer *s = malloc(sizeof *s);
+    if (!s)
+        return NULL;
+    *s = *of;
+    s->shares = true;
+    s->raw = NULL;
+    if (make_room(s))
+        return s;
+    nr_scorer_free(s);
+    return NULL;
 }
 
 /* The covariance of what has a part in the current piece. */

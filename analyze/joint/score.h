@@ -28,6 +28,10 @@ typedef struct nr_score {
 nr_code nr_scorer_open(const nr_joint *joint, nr_scorer **out, nr_err *err);
 void nr_scorer_free(nr_scorer *scorer);
 
+/* Another to try with, at the same time: what was allowed for before it is shared, nothing more can
+ * be. NULL: out of memory. Freed before the one that it is of. */
+nr_scorer *nr_scorer_share(nr_scorer *scorer);
+
 /* A departure that is usual: added as below, its size 0 with this standard deviation. At most
  * NR_SCORER_USUAL; all of them before the first try. */
 #define NR_SCORER_USUAL 2560
