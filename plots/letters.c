@@ -101,7 +101,7 @@ char *nr_text_cut_middle(char *to, size_t size, const char *text, double px, dou
         return to;
     }
     double half = (room_px - WIDE * px) / 2;
-    size_t head = nr_text_px_fit(clean, px, half), from = head;
+    size_t head = px_fit(clean, px, half), from = head;
     while (clean[from] != '\0' && nr_text_px(clean + from, px) > half)
         from += bytes_of(clean + from);
     (void)snprintf(to, size, "%.*s\u2026%s", (int)head, clean, clean + from);
