@@ -33,6 +33,7 @@ typedef struct nr_piece {
     size_t used_count[NR_OUTS];
     size_t row[NR_OUTS]; /* first residual row of the channel */
     nr_noise noise[NR_OUTS], noise_before[NR_OUTS];
+    nr_noise noise_begins[NR_OUTS]; /* where a search begins; sigma 0: not known */
     nr_whitener whitener[NR_OUTS];
     double *reading[NR_OUTS], *tangent[NR_OUTS]; /* work space of the simulation */
 } nr_piece;
@@ -54,6 +55,8 @@ struct nr_joint {
     double *residual;               /* [rows] raw K for channels (NAN not used), not whitened */
     double *whitened;               /* [rows] the same whitened */
     size_t spent;                   /* evaluations, where they are limited */
+    size_t threads;                 /* 0: as many as there are cores */
+    bool has_slopes;                /* of somewhere near x, in every piece */
     double chi2_data;               /* of the whitened channel rows */
     size_t used_rows;
     /* Of nr_joint_part: what it is a part of and borrows its pieces' insides from. */

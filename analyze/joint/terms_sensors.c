@@ -23,16 +23,18 @@ static const nr_rig_channel *channel_of(const nr_setting *s, const char *name)
 
 /* A sensor whose plane nobody states: a pyranometer that lies flat beside a collector tilted by 21
  * degrees reads 6 % low at noon in June, and no clear-sky model can tell (computed; one that is
- * turned by ten degrees late in the morning is as far off). One that is stated to lie flat is
- * further off beside most collectors. Not common practice: a choice of this program. */
+ * turned by ten degrees late in the morning is as far off). So much at least; more where the place
+ * and the hour make it more (series/other_plane.h). One that is stated to lie flat is further off
+ * beside most collectors. Not common practice: a choice of this program. */
 #define UNSTATED_PLANE 0.06
 #define OTHER_PLANE 0.12
 
-static double with_plane(const nr_rig_channel *c, double u)
+static double with_plane(const nr_series *series, const nr_rig_channel *c, double u)
 {
     if (!c || c->plane == NR_PLANE_COLLECTOR || c->plane == NR_PLANE_BROUGHT)
         return u;
-    return fmax(u, c->plane == NR_PLANE_HORIZONTAL ? OTHER_PLANE : UNSTATED_PLANE);
+    double unstated = hypot(u, fmax(UNSTATED_PLANE, series->other_plane_gain));
+    return c->plane == NR_PLANE_HORIZONTAL ? fmax(u, OTHER_PLANE) : unstated;
 }
 
 static bool sun_gain(const nr_setting *s, nr_prior *p)
@@ -49,7 +51,7 @@ static bool sun_gain(const nr_setting *s, nr_prior *p)
     const nr_rig_channel *c = channel_of(s, "sun");
     p->stated = c && !isnan(c->u_gain);
     double u = fmax(p->stated ? c->u_gain : ASSUMED_SUN, 1e-6);
-    p->u = with_plane(c, u);
+    p->u = with_plane(s->piece->series, c, u);
     p->variant = p->u > u ? OF_UNSTATED_PLANE : OF_SENSOR;
     p->ask = p->u > u && c->plane == NR_PLANE_UNKNOWN ? "plane in [channel sun]" : NULL;
     p->asked_u = u;
@@ -134,18 +136,33 @@ static bool sky_offset(const nr_setting *s, nr_prior *p)
 
 /* An air probe that the sun reaches is warmer than the air, by what it absorbs over what a breeze
  * carries off: a naked one by 1 to 4 K in full sun (WMO No. 8, part I, chapter 2, of unshielded
- * thermometers; from memory). Not said to be shaded it may be a little. */
+ * thermometers; from memory). In steady sun no test can see it: it is one more constant error of
+ * the air. One that nobody said to be shaded is as likely in the sun, with 2 K +- 1, as not, with
+ * the 0.2 K that get round every corner: together 1.1 K +- 1.2. The odds are common practice, no
+ * source.
+ */
 #define IN_SUN_K 2.0
 #define IN_SUN_U_K 1.0
-#define PERHAPS_IN_SUN_K 0.4
-#define PERHAPS_IN_SUN_U_K 0.7
+#define PERHAPS_IN_SUN_K 1.1
+#define PERHAPS_IN_SUN_U_K 1.2
 
 static bool sun_on_air(const nr_setting *s, nr_prior *p)
 {
     const nr_rig_channel *c = channel_of(s, "air");
+    const nr_series *series = s->piece->series;
     bool said = c && c->shaded == NR_SHADED_NO;
-    p->value = said ? IN_SUN_K : PERHAPS_IN_SUN_K;
-    p->u = said ? IN_SUN_U_K : PERHAPS_IN_SUN_U_K;
+    for (size_t r = 0; r < s->joint->runs; r++) { /* the run that tells most of the same probe */
+        const nr_series *other = s->joint->series[r];
+        const nr_rig_channel *same = nr_rig_channel_find(&other->run->rig, "air");
+        if (c && same && c->sensor[0] && !strcmp(c->sensor, same->sensor) &&
+            other->air_sun_u_K < series->air_sun_u_K)
+            series = other;
+    }
+    double before = said ? IN_SUN_K : PERHAPS_IN_SUN_K, u = said ? IN_SUN_U_K : PERHAPS_IN_SUN_U_K;
+    /* Clouds tell of it (series/air_sun.h): the means of the two, weighted. */
+    double told = isfinite(series->air_sun_u_K) ? pow(u / series->air_sun_u_K, 2) : 0;
+    p->value = (before + told * fmax(series->air_sun_K, 0)) / (1 + told);
+    p->u = u / sqrt(1 + told);
     p->ask = said ? NULL : "shaded in [channel air]";
     if (c && c->shaded != NR_SHADED_YES)
         return true;
@@ -170,6 +187,8 @@ static bool sun_fade(const nr_setting *s, nr_prior *p)
     bool told = c && c->plane == NR_PLANE_COLLECTOR;
     double hours = (double)s->piece->part->steps * series->step_s / 3600;
     p->u = fmin((told ? FADE_U_H : FADE_UNSTATED_U_H) * fmax(hours, 0.25), FADE_MOST_U);
+    if (!told)
+        p->u = hypot(p->u, fmin(series->other_plane_drift, FADE_MOST_U));
     p->variant = told ? OF_SENSOR : 1;
     p->ask = told || (c && c->plane != NR_PLANE_UNKNOWN) ? NULL : "plane in [channel sun]";
     char at[40]; /* a sensor's drift is of one record only */

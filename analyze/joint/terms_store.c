@@ -39,7 +39,8 @@
 /* A container as wide as it is high has an opening of (pi/4)^(1/3) V^(2/3). Over undisturbed water
  * in still air half of Carrier's coefficient holds, and a metre per second nearly doubles it
  * (physics/evaporation.h); down in a bucket there is less wind than at the mast. A lid that nobody
- * told of may be there or not. */
+ * told of is there or not, and as often the one as the other: half of the opening, give or take
+ * half. */
 #define OPEN_M2_KG23 0.00923 /* m2 for kg^(2/3) */
 #define STILL_SHARE 0.5
 #define WIND_SHARE_S_M 0.3
@@ -47,8 +48,8 @@
 #define OPEN_SHARE_U 0.25 /* of the opening: wind measured; not: */
 #define OPEN_CALM_U 0.4
 #define OPEN_SHAPE_U 0.3 /* of an opening that was not measured */
-#define UNKNOWN_LID 0.3  /* of the whole opening, give or take */
-#define UNKNOWN_LID_U 0.4
+#define UNKNOWN_LID 0.5  /* of the whole opening, give or take */
+#define UNKNOWN_LID_U 0.5
 /* Relative humidity over a warm day in the open; of a sensor (common practice, no source). */
 #define USUAL_HUMIDITY_U 0.15
 #define MEASURED_HUMIDITY_U 0.04
@@ -288,7 +289,7 @@ static bool opening(const nr_setting *s, nr_prior *p)
         p->ask = "opening_m2 in [store]";
     } else {
         p->value = UNKNOWN_LID * share * whole;
-        p->u = UNKNOWN_LID_U * whole;
+        p->u = whole * hypot(UNKNOWN_LID_U * share, UNKNOWN_LID * share * hypot(u, OPEN_SHAPE_U));
         p->variant = 1;
         p->ask = "lid in [store]";
     }

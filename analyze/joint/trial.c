@@ -47,6 +47,7 @@ nr_joint *nr_joint_copy(const nr_joint *j)
     size_t m = j->parameters;
     if (nr_joint_setup(j->series, j->build_of, j->runs, j->builds, &j->options, &to, NULL))
         return NULL;
+    to->threads = 1; /* whoever copies has threads of his own */
     memcpy(to->parameter, j->parameter, m * sizeof *j->parameter);
     memcpy(to->x, j->x, m * sizeof(double));
     memcpy(to->covariance, j->covariance, m * m * sizeof(double));

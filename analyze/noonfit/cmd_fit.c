@@ -38,7 +38,8 @@ static const nr_option own[] = {
      .value = "RIG",
      .offset = offsetof(arguments, write),
      .help = "of a lone cool-down: puts loss_W_K and its u into [store] of this rig file; all else "
-             "in it stays as it is"},
+             "in it stays as it is",
+     .edits = true},
     {.kind = NR_OPTION_WHOLE,
      .name = "monte-carlo",
      .value = "N",

@@ -512,6 +512,7 @@ static nr_code build(nr_series *s, const nr_quality *q, nr_err *err)
     set_bright(s);
     set_means(s);
     centre_wind(s);
+    nr_series_doubts(s);
     if (!nr_series_unseen(s))
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     return NR_OK;

@@ -2,16 +2,8 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # Readings by hand: the first makes the run, a wrong one is corrected and kept, rebuild knows them,
 # and beside a recording they come among its rows when it ends.
-set -u
-noonlog=$TEST_PROGRAMS/noonlog
+. "$(dirname "$0")/common.bash" || exit 2
 export TZ=America/Denver
-work=$(mktemp -d)
-cd "$work" || exit 2
-failed=0
-fail() {
-    echo "FAILED: $*"
-    failed=1
-}
 cleanup() {
     [ -z "${feeder:-}" ] || kill "$feeder" 2>/dev/null
     [ -z "${recorder:-}" ] || kill "$recorder" 2>/dev/null
@@ -100,4 +92,4 @@ recorder=
 [ "$(grep -c ',19.5000$' wired/readings.csv)" -eq 1 ] || fail "not among the rows: $(cat wired/readings.csv)"
 awk -F, 'NR > 1 && $2 + 0 <= last { exit 1 } NR > 1 { last = $2 + 0 }' wired/readings.csv || fail "order"
 [ "$(wc -l <wired/readings.csv)" -gt 5 ] || fail "the adapter's rows are gone"
-exit $failed
+finish

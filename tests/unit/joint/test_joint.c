@@ -500,13 +500,26 @@ START_TEST(by_blocks_the_same)
         dense[i] = j->x[i];
         j->x[i] += (i % 2 ? 1 : -1) * sqrt(j->covariance[i * m + i]);
     }
-    ck_assert_msg(nr_blocks_solve(j, scale, x, covariance, &chi2, &err) == NR_OK, "%s", err.text);
+    ck_assert_msg(nr_blocks_solve(j, scale, true, 100, x, covariance, &chi2, &err) == NR_OK, "%s",
+                  err.text);
     NEAR_RELATIVE(chi2, j->chi2_data, 1e-3); /* without the priors' rows: no minimum by itself */
     for (size_t i = 0; i < m; i++) {
         double u = sqrt(j->covariance[i * m + i]);
         NEAR_AT(nr_joint_parameter(j, i).label, x[i], dense[i], 0.05 * u);
         NEAR_AT(nr_joint_parameter(j, i).label, covariance[i * m + i], u * u, 0.01 * u * u);
     }
+    /* To the last digit whatever the number of threads; and it knows when to stop. */
+    double *alone = dense;
+    j->threads = 1;
+    j->has_slopes = false;
+    ck_assert_int_eq(nr_blocks_solve(j, scale, true, 100, alone, covariance, &chi2, &err), NR_OK);
+    j->threads = 3;
+    j->has_slopes = false;
+    ck_assert_int_eq(nr_blocks_solve(j, scale, true, 100, x, covariance, &chi2, &err), NR_OK);
+    ck_assert_int_eq(memcmp(alone, x, m * sizeof *x), 0);
+    j->has_slopes = false;
+    ck_assert_int_eq(nr_blocks_solve(j, scale, true, 4, x, covariance, &chi2, &err), NR_CANNOT);
+    ck_assert_msg(strstr(err.text, "given up after") != NULL, "%s", err.text);
     free(scale);
     free(x);
     free(dense);
