@@ -77,7 +77,7 @@ typedef struct nr_size {
     double warmest_start_s; /* the start that gets warmest, solar; a clear day only */
     /* Zero where curves were not asked for. */
     nr_size_point by_area[NR_SIZE_CURVE], by_water[NR_SIZE_CURVE]; /* rising x */
-    nr_size_border map[NR_SIZE_MAP]; /* rising area, over the same areas as by_area */
+    nr_size_border map[NR_SIZE_MAP]; /* rising area, to the largest of by_area */
     nr_size_use use;                 /* when asked */
     size_t months;
     nr_size_month month[NR_MONTHS];

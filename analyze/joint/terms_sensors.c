@@ -31,7 +31,7 @@ static const nr_rig_channel *channel_of(const nr_setting *s, const char *name)
 
 static double with_plane(const nr_series *series, const nr_rig_channel *c, double u)
 {
-    if (!c || c->plane == NR_PLANE_COLLECTOR || c->plane == NR_PLANE_BROUGHT)
+    if (!c || c->law->stated || c->plane == NR_PLANE_COLLECTOR || c->plane == NR_PLANE_BROUGHT)
         return u;
     double unstated = hypot(u, fmax(UNSTATED_PLANE, series->other_plane_gain));
     return c->plane == NR_PLANE_HORIZONTAL ? fmax(u, OTHER_PLANE) : unstated;
@@ -187,10 +187,13 @@ static bool sun_fade(const nr_setting *s, nr_prior *p)
     bool told = c && c->plane == NR_PLANE_COLLECTOR;
     double hours = (double)s->piece->part->steps * series->step_s / 3600;
     p->u = fmin((told ? FADE_U_H : FADE_UNSTATED_U_H) * fmax(hours, 0.25), FADE_MOST_U);
-    if (!told)
+    bool a_number = c && c->law->stated;
+    if (!told && !a_number)
         p->u = hypot(p->u, fmin(series->other_plane_drift, FADE_MOST_U));
-    p->variant = told ? OF_SENSOR : 1;
-    p->ask = told || (c && c->plane != NR_PLANE_UNKNOWN) ? NULL : "plane in [channel sun]";
+    /* A number for the sun on the collector has no plane, but its hour goes up and down as much. */
+    p->variant = told ? OF_SENSOR : a_number ? 2 : 1;
+    p->ask =
+        told || a_number || (c && c->plane != NR_PLANE_UNKNOWN) ? NULL : "plane in [channel sun]";
     char at[40]; /* a sensor's drift is of one record only */
     snprintf(at, sizeof at, " at %.0f", series->run->readings->utc_s[0]);
     size_t used = strlen(p->key);
@@ -406,7 +409,8 @@ const nr_term_row nr_sensor_terms[] = {
      .dyn = NR_DYN_OUTLET_GAIN},
     {NR_TERM_SUN_FADE,
      "sun-fade",
-     {"irradiance sensor, drift", "irradiance sensor, drift (plane not stated)"},
+     {"irradiance sensor, drift", "irradiance sensor, drift (plane not stated)",
+      "sun, stated as a constant: its course"},
      "sun",
      "",
      "",

@@ -298,6 +298,11 @@ static nr_code take(const request *q, const nr_rig *rig, const char *text, size_
         none.value[i] = NAN;
     for (size_t i = 0; i < q->values && code == NR_OK; i++)
         code = nr_take_parse(q->value[i], rig, &none, &trial, err);
+    static nr_take_last last;
+    if (code == NR_OK && !fresh)
+        code = nr_take_last_read(q->folder, rig, &last, err);
+    if (code == NR_OK && !fresh)
+        code = nr_take_belongs(q->folder, q->at, at_utc_s, last.utc_s, err);
     if (code == NR_OK && fresh)
         code = nr_take_begin(q->folder, rig, text, length, at_utc_s, err);
     if (code != NR_OK)

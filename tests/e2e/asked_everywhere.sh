@@ -34,5 +34,5 @@ for q in "${questions[@]}"; do
         tr '\n' ' ' <$file | sed 's/  */ /g' | grep -qF "$q" && fail "$file asks: $q"
     done
 done
-grep -qF "shaded = yes or no in [channel air]" taken || fail "take does not name the key"
+tr '\n' ' ' <taken | sed 's/  */ /g' | grep -qF "shaded = yes or no in [channel air]" || fail "take does not name the key"
 finish

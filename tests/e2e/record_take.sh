@@ -59,6 +59,16 @@ tail -1 evening/readings.csv | grep -q '^2026-05-16T17:20:00.000Z,900.000,23.888
 printf '66\n\n' | script -qec "$noonlog take asked --rig bucket.ini" /dev/null >said 2>&1
 grep -q "store, .F" said || fail "asks with the unit: $(cat said)"
 tail -1 asked/readings.csv | grep -q ',18.8889,$' || fail "asked: $(cat asked/readings.csv)"
+# A time of day in a run of another day is asked for its day; a week apart is another test.
+rows=$(wc -l <evening/readings.csv)
+take evening store=70F --at 11:40 && fail "guesses the day: $(cat said)"
+grep -q 'of which day.*--at "2026-05-16 11:40"' said || fail "does not ask the day: $(cat said)"
+take evening store=70F && fail "today in a run of May: $(cat said)"
+grep -q "a run is one test" said || fail "two tests in a run: $(cat said)"
+take evening store=70F --at "2026-05-24 11:40" && fail "eight days later"
+[ "$(wc -l <evening/readings.csv)" -eq "$rows" ] || fail "a refused reading has made a row"
+cp -r evening later
+take later store=70F --at "2026-05-22 11:40" || fail "six days later: $(cat said)"
 # Its first reading asks what no test can see; nothing is wider than a terminal.
 printf '[collector]\ngross_area_m2 = 1\n[store]\nwater_kg = 20\n[channel store]\nunit = degF\n' >whole.ini
 take whole --rig whole.ini store=64.25F --at "2026-05-16 11:05" || fail "whole: $(cat said)"
