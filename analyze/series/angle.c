@@ -25,15 +25,13 @@ static double incidence_at(const nr_rig *rig, double utc_s, double *zenith_deg)
 
 /* Past this the sun is too low to judge a collector by: series.c leaves it out. */
 #define JUDGED_DEG 60.0
-/* Of a uniform sky: the modifier of diffuse light is that of a beam at this angle (M. Brandemuehl
- * and W. Beckman, Solar Energy 24 (1980) 511-513, as Duffie and Beckman have it, eq. 5.4.2; from
- * memory): 56.5 to 59.7 degrees. */
-static double diffuse_deg(double tilt_deg)
+
+double nr_series_diffuse_deg(double tilt_deg)
 {
     return 59.7 - 0.1388 * tilt_deg + 0.001497 * tilt_deg * tilt_deg;
 }
 
-static double table_at(const nr_iam_table *t, double angle)
+double nr_series_modifier_at(const nr_iam_table *t, double angle)
 {
     for (size_t i = 1; i < t->points; i++)
         if (angle <= t->angle_deg[i]) {
@@ -63,7 +61,7 @@ static bool part_angles(const nr_series *s, const nr_part *part, double *obliqui
     const nr_rig *rig = &s->run->rig;
     double utc0 = s->run->readings->utc_s[0] - s->run->readings->elapsed_s[0] + part->start_s;
     size_t stride = (size_t)fmax(EVERY_S / s->step_s, 1);
-    double sky = diffuse_deg(rig->collector.tilt_deg.value);
+    double sky = nr_series_diffuse_deg(rig->collector.tilt_deg.value);
     for (size_t k = 0; k < part->steps; k += stride) {
         double zenith0, zenith1;
         double a = incidence_at(rig, utc0 + s->step_s * (double)k, &zenith0);
@@ -73,8 +71,9 @@ static bool part_angles(const nr_series *s, const nr_part *part, double *obliqui
             incidence[i] = a + (b - a) * part_way;
             obliquity[i] = obliquity_of(incidence[i]);
             if (part->iam)
-                part->iam[i] = mixed(part, i, table_at(&rig->collector.iam, incidence[i]),
-                                     table_at(&rig->collector.iam, sky));
+                part->iam[i] =
+                    mixed(part, i, nr_series_modifier_at(&rig->collector.iam, incidence[i]),
+                          nr_series_modifier_at(&rig->collector.iam, sky));
             else if (incidence[i] <= JUDGED_DEG)
                 obliquity[i] = mixed(part, i, obliquity[i], obliquity_of(sky));
             if (part->sun_W_m2[i] > BRIGHT_W_M2 &&
