@@ -12,8 +12,17 @@ expect() {
     [ "$got" -eq "$status" ] || fail "exit status $got, not $status: $* ($(head -c 300 "$work/err"))"
 }
 
-glazed=$samples/wash-stand-glazed
-bare=$samples/wash-stand-bare
+# Every tenth row of the sample runs: what forms a picture has, what a page is made of and whether it
+# comes back does not hang on their number; pictures.sh looks at pictures of the whole records.
+thin=$work/thin
+mkdir "$thin"
+for run in wash-stand-glazed wash-stand-glazed-hot wash-stand-bare; do
+    cp -r "$samples/$run" "$thin/$run"
+    awk 'NR == 1 || NR % 10 == 0' "$samples/$run/readings.csv" >"$thin/$run/readings.csv"
+    awk 'NR % 10 == 0' "$samples/$run/adapter.log" >"$thin/$run/adapter.log"
+done
+glazed=$thin/wash-stand-glazed
+bare=$thin/wash-stand-bare
 
 # -- pictures: three forms, nothing beside them
 
@@ -140,7 +149,7 @@ PYTHON
 
 # Twice the same command gives twice the same page.
 export SOURCE_DATE_EPOCH=1780000000
-cd "$samples" || exit 2
+cd "$thin" || exit 2
 expect 0 "$noonfit" report wash-stand-glazed wash-stand-glazed-hot -o "$work/one.html"
 cp "$work/one.html" "$work/first.html"
 expect 0 "$noonfit" report wash-stand-glazed wash-stand-glazed-hot -o "$work/one.html"
@@ -203,8 +212,8 @@ grep -q 'damaged' "$work/err" || fail "a damaged page: $(head -c 300 "$work/err"
 echo '<p>words</p>' >"$work/words.html"
 expect 2 "$noonfit" fit "$work/words.html"
 grep -q 'holds no record' "$work/err" || fail "a page without a record: $(head -c 300 "$work/err")"
-expect 0 "$noonfit" report "$samples/wash-stand-glazed" -o "$work/private.html"
-! grep -qF "$samples" "$work/private.html" || fail "the page tells where the run lay"
+expect 0 "$noonfit" report "$glazed" -o "$work/private.html"
+! grep -qF "$work" "$work/private.html" || fail "the page tells where the run lay"
 
 expect 0 "$noonfit" report wash-stand-glazed wash-stand-bare -o "$work/two.html" --units us
 expect 0 "$noonfit" compare "$work/two.html#1" "$work/two.html#2"
