@@ -244,12 +244,14 @@ static nr_modifier_basis basis_of(const nr_joint *j, size_t piece, const nr_fit 
 /* K by angle, and of a uniform sky. */
 static void modifiers(const nr_joint *j, const nr_fit *f, size_t piece, nr_standard *s)
 {
-    const nr_iam_table *table = &nr_joint_piece(j, piece).series->run->rig.collector.iam;
+    const nr_rig_collector *collector = &nr_joint_piece(j, piece).series->run->rig.collector;
+    const nr_iam_table *table = &collector->iam;
+    double sky_deg = nr_series_diffuse_deg(collector->tilt_deg.value);
     bool fitted = s->basis == NR_MODIFIER_FITTED, by_table = s->basis == NR_MODIFIER_TABLE;
     nr_parameter_view b0 = {.value = f->incidence.b0, .u = 0};
     if (fitted)
         b0 = nr_joint_parameter(j, (size_t)nr_joint_index(j, piece, NR_TERM_B0));
-    s->kd = by_table                           ? nr_series_modifier_at(table, NR_DIFFUSE_DEG)
+    s->kd = by_table                           ? nr_series_modifier_at(table, sky_deg)
             : s->basis == NR_MODIFIER_NO_ANGLE ? NAN
                                                : nr_standard_kd(b0.value);
     for (int k = 0; k < 7; k++) {

@@ -241,7 +241,8 @@ void nr_joint_piece_rows(const nr_joint *joint, size_t piece, const double *x, c
 {
     const nr_piece *p = &joint->piece[piece];
     nr_loop_params q = nr_joint_params(joint, piece, x);
-    simulate(joint, piece, x, slopes == NR_SLOPES_HERE);
+    if (slopes != NR_SLOPES_KEPT)
+        simulate(joint, piece, x, slopes == NR_SLOPES_HERE);
     for (int c = 0; c < NR_OUTS; c++) {
         if (!p->fits[c])
             continue;
@@ -257,6 +258,11 @@ void nr_joint_piece_rows(const nr_joint *joint, size_t piece, const double *x, c
         nr_whiten(&p->whitener[c], jacobian, columns, columns);
         jacobian += blocks * columns;
     }
+}
+
+void nr_joint_piece_slopes(const nr_joint *joint, size_t piece)
+{
+    simulate(joint, piece, joint->x, true);
 }
 
 size_t nr_joint_piece_height(const nr_joint *joint, size_t piece)

@@ -93,22 +93,31 @@ static nr_noise noise_of_few(const nr_piece *p, int c, const double *residual, d
     return noise;
 }
 
+typedef struct estimating {
+    nr_joint *j;
+    double taken;
+} estimating;
+
+static void estimate_piece(void *context, size_t worker, size_t piece)
+{
+    const estimating *e = context;
+    nr_piece *p = &e->j->piece[piece];
+    (void)worker;
+    for (int c = 0; c < NR_OUTS; c++) {
+        if (!p->fits[c])
+            continue;
+        const double *residual = e->j->residual + p->row[c];
+        p->noise[c] = p->series->sparse
+                          ? noise_of_few(p, c, residual, e->taken * (double)p->used_count[c])
+                          : nr_noise_estimate(residual, p->used[c], p->part->blocks, NOISE_FLOOR_K);
+    }
+}
+
 static void estimate_noise(nr_joint *j)
 {
-    double taken = determined(j) / fmax((double)j->used_rows, 1);
+    estimating e = {j, determined(j) / fmax((double)j->used_rows, 1)};
     nr_joint_raw(j, j->x, j->residual);
-    for (size_t i = 0; i < j->pieces; i++) {
-        nr_piece *p = &j->piece[i];
-        for (int c = 0; c < NR_OUTS; c++) {
-            if (!p->fits[c])
-                continue;
-            const double *residual = j->residual + p->row[c];
-            p->noise[c] =
-                p->series->sparse
-                    ? noise_of_few(p, c, residual, taken * (double)p->used_count[c])
-                    : nr_noise_estimate(residual, p->used[c], p->part->blocks, NOISE_FLOOR_K);
-        }
-    }
+    nr_joint_each_piece(j, estimate_piece, &e);
 }
 
 /* Largest move of a parameter in units of its standard uncertainty. */

@@ -26,6 +26,11 @@ static double incidence_at(const nr_rig *rig, double utc_s, double *zenith_deg)
 /* Past this the sun is too low to judge a collector by: series.c leaves it out. */
 #define JUDGED_DEG 60.0
 
+double nr_series_diffuse_deg(double tilt_deg)
+{
+    return 59.7 - 0.1388 * tilt_deg + 0.001497 * tilt_deg * tilt_deg;
+}
+
 double nr_series_modifier_at(const nr_iam_table *t, double angle)
 {
     for (size_t i = 1; i < t->points; i++)
@@ -56,6 +61,7 @@ static bool part_angles(const nr_series *s, const nr_part *part, double *obliqui
     const nr_rig *rig = &s->run->rig;
     double utc0 = s->run->readings->utc_s[0] - s->run->readings->elapsed_s[0] + part->start_s;
     size_t stride = (size_t)fmax(EVERY_S / s->step_s, 1);
+    double sky = nr_series_diffuse_deg(rig->collector.tilt_deg.value);
     for (size_t k = 0; k < part->steps; k += stride) {
         double zenith0, zenith1;
         double a = incidence_at(rig, utc0 + s->step_s * (double)k, &zenith0);
@@ -67,9 +73,9 @@ static bool part_angles(const nr_series *s, const nr_part *part, double *obliqui
             if (part->iam)
                 part->iam[i] =
                     mixed(part, i, nr_series_modifier_at(&rig->collector.iam, incidence[i]),
-                          nr_series_modifier_at(&rig->collector.iam, NR_DIFFUSE_DEG));
+                          nr_series_modifier_at(&rig->collector.iam, sky));
             else if (incidence[i] <= JUDGED_DEG)
-                obliquity[i] = mixed(part, i, obliquity[i], obliquity_of(NR_DIFFUSE_DEG));
+                obliquity[i] = mixed(part, i, obliquity[i], obliquity_of(sky));
             if (part->sun_W_m2[i] > BRIGHT_W_M2 &&
                 (fmin(zenith0, zenith1) > DOWN_ZENITH_DEG || incidence[i] > BEHIND_DEG))
                 return false;

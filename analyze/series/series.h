@@ -116,16 +116,19 @@ bool nr_series_glazed(const nr_rig *rig);
 /* Whether two records were taken under the same sky: most of the shorter one at the same time. */
 bool nr_series_same_time(const nr_series *a, const nr_series *b);
 
-/* Where the channel sun is a cloudless sky\'s (NR_PLANE_MODEL of analyze/plane), sun_modelled is
+/* Where the channel sun is a cloudless sky's (NR_PLANE_MODEL of analyze/plane), sun_modelled is
  * set. NR_CANNOT with the reason when the record is too short, has no irradiance or air
  * temperature, or no temperature of the water. The run must outlive the series. */
 nr_code nr_series_build(const nr_run *run, nr_series **out, nr_err *err);
 
 /* The incidence modifier by a rig's table: a straight line between its points, the last one beyond.
- * Of a uniform sky it is about that of a beam at 60 degrees (M. Brandemuehl and W. Beckman, Solar
- * Energy 24 (1980) 511-513: 56.7 to 60). */
-#define NR_DIFFUSE_DEG 59.0
+ */
 double nr_series_modifier_at(const nr_iam_table *table, double angle_deg);
+
+/* Of a uniform sky: the modifier of diffuse light is that of a beam at this angle (M. Brandemuehl
+ * and W. Beckman, Solar Energy 24 (1980) 511-513, as Duffie and Beckman have it, eq. 5.4.2; from
+ * memory): 56.5 to 59.7 degrees. */
+double nr_series_diffuse_deg(double tilt_deg);
 
 /* Runs of one build that are fitted together have one loss, which is that of one wind: the mean
  * over the sunny, pumped readings of all of them. Of a single run that is its own. */

@@ -4,7 +4,8 @@
  *
  * Pairs of builds are simulated by the virtual rig, whose physics is not the fit's. Each build has
  * thermometers, flow meter, masses, area and container of its own, drawn from what its rig file
- * says of them; one pyranometer of 5 % gain uncertainty and one air probe stand over both.
+ * says of them, and probes that drift; one pyranometer of 5 % gain uncertainty and one air probe
+ * stand over both.
  *
  *   equal    two of one drawing, side by side under one sky: the same in truth, each measured and
  *            weighed by itself (in all kinds but mixed)
@@ -34,6 +35,8 @@
 #include <string.h>
 
 #define PYRANOMETER_U 0.05
+/* Probes drift: EN ISO 9806 lets the difference of two change by 0.05 K (from memory). */
+#define PROBE_DRIFT_U_K 0.035
 
 typedef struct kind {
     const char *name;
@@ -100,6 +103,7 @@ static nr_virtual_params build(const char *name, unsigned long seed, const reque
     p.rig_seed = p.day_seed = seed;
     p.stated.iam_b0 = k->bare && which ? 0 : 0.1;
     p.sensor[NR_VC_SUN].u_gain = PYRANOMETER_U;
+    p.sensor[NR_VC_INLET].u_drift = p.sensor[NR_VC_OUTLET].u_drift = PROBE_DRIFT_U_K;
     if (q->quick) {
         p.duration_s = 3600;
         p.interval_s = 5;
