@@ -47,7 +47,8 @@ double nr_text_px(const char *text, double px)
     return wide * px;
 }
 
-size_t nr_text_px_fit(const char *text, double px, double room_px)
+/* How many bytes of text, in whole characters, are at most so wide. */
+static size_t px_fit(const char *text, double px, double room_px)
 {
     size_t at = 0;
     double wide = 0;
@@ -69,7 +70,7 @@ char *nr_text_cut(char *to, size_t size, const char *text, double px, double roo
         (void)nr_copy(to, size, clean);
         return to;
     }
-    size_t cut = nr_text_px_fit(clean, px, room_px - WIDE * px);
+    size_t cut = px_fit(clean, px, room_px - WIDE * px);
     while (cut > 0 && clean[cut - 1] == ' ')
         cut--;
     (void)snprintf(to, size, "%.*s\u2026", (int)cut, clean);
@@ -100,7 +101,7 @@ char *nr_text_cut_middle(char *to, size_t size, const char *text, double px, dou
         return to;
     }
     double half = (room_px - WIDE * px) / 2;
-    size_t head = nr_text_px_fit(clean, px, half), from = head;
+    size_t head = px_fit(clean, px, half), from = head;
     while (clean[from] != '\0' && nr_text_px(clean + from, px) > half)
         from += bytes_of(clean + from);
     (void)snprintf(to, size, "%.*s\u2026%s", (int)head, clean, clean + from);
@@ -119,7 +120,7 @@ static bool binds(const char *text, size_t blank)
 
 size_t nr_text_line(const char *text, double px, double room_px)
 {
-    size_t fits = nr_text_px_fit(text, px, room_px), blank = fits;
+    size_t fits = px_fit(text, px, room_px), blank = fits;
     if (text[fits] == '\0')
         return fits;
     while (blank > 0 && (text[blank] != ' ' || binds(text, blank)))

@@ -10,9 +10,6 @@
 /* Width in px of text in letters of that many px. */
 double nr_text_px(const char *text, double px);
 
-/* How many bytes of text, in whole characters, are at most so wide. */
-size_t nr_text_px_fit(const char *text, double px, double room_px);
-
 /* Copies text cut to the room, cleaned, with an ellipsis where cut. Returns to. */
 char *nr_text_cut(char *to, size_t size, const char *text, double px, double room_px);
 /* The same, keeping the end: names of runs differ there. */

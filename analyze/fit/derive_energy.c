@@ -199,6 +199,6 @@ void nr_derive_energy_fill(const nr_joint *j, const nr_derive_energy *e, nr_fit 
         f->sun_J += f->gross_area_m2 * e->sun_J_m2[i];
         f->water_J += kept_J(j, e, i, nr_joint_x(j));
     }
-    f->run_efficiency =
-        nr_result_quantity(j, nr_derive_kept_over_sun, e, end_noise(j, e, f->sun_J), "", share);
+    f->run_efficiency = nr_result_quantity(j, nr_derive_kept_over_sun, e, end_noise(j, e, f->sun_J),
+                                           NR_UNIT_ONE, share);
 }

@@ -67,7 +67,7 @@ static nr_code solve(nr_series *const *series, const size_t *build_of, size_t ru
         nr_joint_setup((const nr_series *const *)series, build_of, runs, builds, options, out, err);
     if (!code)
         code = nr_joint_solve(*out, err);
-    if (code == NR_CANNOT && !err->file[0])
+    if (code == NR_CANNOT && err && !err->file[0])
         code = no_trustworthy_fit(series[0], err);
     if (code) {
         nr_joint_free(*out);

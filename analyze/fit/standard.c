@@ -153,13 +153,13 @@ static double power(const nr_joint *j, const double *x, const void *context_)
 {
     const context *c = context_;
     double bend = c->at.bend ? a2(j, x, c) : 0;
-    return nr_joint_device(j, c->at.piece, x).area_m2 *
-           (eta0_hem(j, x, c) * c->sun_W_m2 - a1(j, x, c) * c->dT_K - bend * c->dT_K * c->dT_K);
+    return nr_standard_power_W(nr_joint_device(j, c->at.piece, x).area_m2, eta0_hem(j, x, c),
+                               a1(j, x, c), bend, c->sun_W_m2, c->dT_K);
 }
 
 /* ---- the values ---- */
 
-static nr_code value_of(const nr_joint *j, nr_result_fn fn, const context *c, const char *unit,
+static nr_code value_of(const nr_joint *j, nr_result_fn fn, const context *c, nr_quantity_unit unit,
                         nr_standard_value *v, nr_err *err)
 {
     v->q = nr_result_quantity(j, fn, c, 0, unit, NULL);
@@ -180,22 +180,22 @@ static nr_code values(const nr_joint *j, const context *c, const nr_fit *f, nr_s
     const struct {
         nr_standard_term term;
         nr_result_fn fn;
-        const char *unit;
+        nr_quantity_unit unit;
         bool told;
-    } row[] = {{NR_STD_ETA0_HEM, eta0_hem, "", b0 || !c->diffuse},
-               {NR_STD_ETA0_B, eta0_b, "", c->diffuse || b0},
-               {NR_STD_KD, kd, "", b0},
-               {NR_STD_A1, a1, "W/(m2 K)", true},
-               {NR_STD_A2, a2, "W/(m2 K2)", f->a2.known},
-               {NR_STD_A3, a3, "J/(m3 K)", c->wind},
-               {NR_STD_A4, a4, "", bare && c->at.conditions.has_sky},
-               {NR_STD_A5, a5, "J/(m2 K)", true},
-               {NR_STD_A6, a6, "s/m", bare && c->wind},
-               {NR_STD_BU, bu, "s/m", bare && c->wind},
-               {NR_STD_B1, b1, "W/(m2 K)", bare && c->wind},
-               {NR_STD_B2, b2, "J/(m3 K)", bare && c->wind},
-               {NR_STD_FR_TAU_ALPHA, fr_tau_alpha, "", true},
-               {NR_STD_FR_UL, fr_ul, "W/(m2 K)", true}};
+    } row[] = {{NR_STD_ETA0_HEM, eta0_hem, NR_UNIT_ONE, b0 || !c->diffuse},
+               {NR_STD_ETA0_B, eta0_b, NR_UNIT_ONE, c->diffuse || b0},
+               {NR_STD_KD, kd, NR_UNIT_ONE, b0},
+               {NR_STD_A1, a1, NR_UNIT_W_M2K, true},
+               {NR_STD_A2, a2, NR_UNIT_W_M2K2, f->a2.known},
+               {NR_STD_A3, a3, NR_UNIT_J_M3K, c->wind},
+               {NR_STD_A4, a4, NR_UNIT_ONE, bare && c->at.conditions.has_sky},
+               {NR_STD_A5, a5, NR_UNIT_J_M2K, true},
+               {NR_STD_A6, a6, NR_UNIT_S_M, bare && c->wind},
+               {NR_STD_BU, bu, NR_UNIT_S_M, bare && c->wind},
+               {NR_STD_B1, b1, NR_UNIT_W_M2K, bare && c->wind},
+               {NR_STD_B2, b2, NR_UNIT_J_M3K, bare && c->wind},
+               {NR_STD_FR_TAU_ALPHA, fr_tau_alpha, NR_UNIT_ONE, true},
+               {NR_STD_FR_UL, fr_ul, NR_UNIT_W_M2K, true}};
     nr_code code = NR_OK;
     for (size_t i = 0; i < sizeof row / sizeof row[0] && !code; i++) {
         s->value[row[i].term] = (nr_standard_value){nr_quantity_unknown(row[i].unit), NAN, NAN};
@@ -215,7 +215,7 @@ static nr_code powers(const nr_joint *j, context c, const nr_fit *f, nr_standard
             c.dT_K = nr_standard_dT_K[d];
             double x = c.dT_K / c.sun_W_m2;
             p->tested = x >= fmin(f->x_range[0], 0) && x <= f->x_range[1];
-            code = value_of(j, power, &c, "W", &p->W, err);
+            code = value_of(j, power, &c, NR_UNIT_W, &p->W, err);
         }
     return code;
 }

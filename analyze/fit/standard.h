@@ -141,7 +141,8 @@ bool nr_day_output_fit(size_t n, const double *irradiation, const double *differ
 double nr_standard_modifier(double b0, double angle_deg);
 double nr_standard_kd(double b0);
 
-/* eta0_b from eta0_hem and back, and a collector's power W from its coefficients; never below 0. */
+/* eta0_hem from eta0_b, and a collector's power W from its coefficients: below 0 where it loses
+ * more than it gathers. */
 double nr_standard_hemispherical(double eta0_b, double kd);
 double nr_standard_power_W(double area_m2, double eta0_hem, double a1, double a2, double sun_W_m2,
                            double dT_K);

@@ -197,7 +197,7 @@ static nr_code month_row(const nr_solved *s, const nr_size *z, int month, nr_siz
     *row = (nr_size_month){.date_s = day.date_s,
                            .air_degC = day.air_degC,
                            .from_degC = day.from_degC,
-                           .warmest_degC = nr_quantity_unknown("degC"),
+                           .warmest_degC = nr_quantity_unknown(NR_UNIT_DEGC),
                            .start_s = NAN,
                            .probability = 0,
                            .latest_s = NAN,

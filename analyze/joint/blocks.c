@@ -1,10 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/joint/blocks.h"
 
+#include "analyze/estimate/arrow.h"
 #include "analyze/joint/evaluate.h"
+#include "analyze/joint/like.h"
 
 #include <gsl/gsl_errno.h>
-#include <gsl/gsl_linalg.h>
 
 #include <math.h>
 #include <stdlib.h>
@@ -12,167 +13,274 @@
 
 #define MOST_STEPS 60
 #define HALVINGS 4
+/* Parts of a step that a parabola may ask for, and how far from one it is worth a simulation. */
+#define NEAREST 0.1
+#define FURTHEST 4.0
+#define FAR_FROM_ONE 0.15
+/* F' U comes no nearer to the absorber's exchange with the water than this share of it. */
+#define MOST_PRODUCT 0.95
 /* Done when a full step would move the solution by less than a 300th of its standard errors all
- * together; a minimum when by less than a hundredth of each (root mean square). */
+ * together (a thirtieth, where the noise is estimated again anyway); a minimum when by less than a
+ * hundredth of each (root mean square). */
 #define DONE 1e-5
+#define NEARLY_DONE 1e-3
 #define OFFSET_LIMIT 0.01
+/* A step that did as foretold within this share of its fall was through linear country: the slopes
+ * are good for the next one, too (chord steps, at a fifth of the cost). */
+#define AS_FORETOLD 0.1
+/* One that fell by less than this share of what was foretold was too long: the next are shorter. */
+#define SHORT_OF 0.3
 /* Damping, as part of the diagonal. */
 #define FIRST_DAMPING 1e-3
 #define LEAST_DAMPING 1e-4
 #define MOST_DAMPING 1e6
+/* Slopes cost as many evaluations of the residuals. */
+#define SLOPES_COST 3
+
+/* One piece's own: J'J (lower triangle) and J'r to the parameters that it knows. */
+typedef struct own {
+    size_t n, parameter[NR_TERMS];
+    int column[NR_TERMS];
+    double squares, slope[NR_TERMS], normal[NR_TERMS][NR_TERMS];
+} own;
 
 typedef struct blocks {
-    const nr_joint *j;
+    nr_joint *j;
     const double *scale;
-    size_t m, rows;              /* rows: of all channels and priors */
-    gsl_matrix *normal, *factor; /* of the scaled parameters */
-    gsl_vector *slope, *step;
-    double *x, *trial, *residual, *jacobian; /* the last two of one piece */
+    size_t m, rows, most;     /* rows: of all channels and priors; most: of a piece */
+    size_t spent, budget;     /* evaluations of all residuals */
+    nr_arrow *normal;         /* of the scaled parameters */
+    own *own;                 /* [pieces] */
+    double *slope, *step;     /* [m] */
+    double *x, *trial, *best; /* [m] */
+    bool best_is_last;        /* the pieces are as they were looked at there */
+    double *room;             /* of the workers: residuals and slopes of a piece each */
+    const double *at;         /* where pieces are looked at ... */
+    nr_slopes slopes;         /* ... and whether with slopes */
 } blocks;
 
 static void blocks_free(blocks *w)
 {
-    gsl_matrix_free(w->normal);
-    gsl_matrix_free(w->factor);
-    gsl_vector_free(w->slope);
-    gsl_vector_free(w->step);
+    nr_arrow_free(w->normal);
+    free(w->own);
+    free(w->slope);
+    free(w->step);
     free(w->x);
     free(w->trial);
-    free(w->residual);
-    free(w->jacobian);
+    free(w->best);
+    free(w->room);
 }
 
-static bool blocks_init(blocks *w, const nr_joint *j, const double *scale)
+static bool blocks_init(blocks *w, nr_joint *j, const double *scale, size_t budget)
 {
-    size_t most = 1;
-    *w = (blocks){.j = j, .scale = scale, .m = j->parameters};
+    *w = (blocks){.j = j, .scale = scale, .m = j->parameters, .most = 1, .budget = budget};
     for (size_t i = 0; i < j->pieces; i++) {
-        size_t rows = 0;
-        for (int c = 0; c < NR_OUTS; c++) {
-            rows += j->piece[i].fits[c] ? j->piece[i].part->blocks : 0;
+        size_t rows = nr_joint_piece_height(j, i);
+        w->most = rows > w->most ? rows : w->most;
+        for (int c = 0; c < NR_OUTS; c++)
             w->rows += j->piece[i].fits[c] ? j->piece[i].used_count[c] : 0;
-        }
-        most = rows > most ? rows : most;
     }
     for (size_t i = 0; i < w->m; i++)
         w->rows += j->parameter[i].has_prior;
-    w->normal = gsl_matrix_calloc(w->m, w->m);
-    w->factor = gsl_matrix_calloc(w->m, w->m);
-    w->slope = gsl_vector_calloc(w->m);
-    w->step = gsl_vector_calloc(w->m);
+    size_t *group = malloc(w->m * sizeof *group);
+    if (group) {
+        nr_joint_groups(j, group);
+        w->normal = nr_arrow_new(w->m, group, j->runs);
+    }
+    free(group);
+    w->own = calloc(j->pieces, sizeof *w->own);
+    for (size_t i = 0; w->own && i < j->pieces; i++)
+        w->own[i].n = nr_joint_piece_columns(j, i, w->own[i].parameter, w->own[i].column);
+    w->slope = calloc(w->m, sizeof(double));
+    w->step = calloc(w->m, sizeof(double));
     w->x = malloc(w->m * sizeof(double));
     w->trial = malloc(w->m * sizeof(double));
-    w->residual = malloc(most * sizeof(double));
-    w->jacobian = malloc(most * NR_TERMS * sizeof(double));
-    return w->normal && w->factor && w->slope && w->step && w->x && w->trial && w->residual &&
-           w->jacobian;
+    w->best = malloc(w->m * sizeof(double));
+    w->room = malloc(nr_joint_workers(j) * w->most * (NR_TERMS + 1) * sizeof(double));
+    return w->normal && w->own && w->slope && w->step && w->x && w->trial && w->best && w->room;
 }
 
-static size_t piece_rows(const nr_piece *p)
+/* Sum of squares, J'J and J'r of one piece. */
+static void look_at_piece(void *context, size_t worker, size_t piece)
 {
-    size_t rows = 0;
-    for (int c = 0; c < NR_OUTS; c++)
-        rows += p->fits[c] ? p->part->blocks : 0;
-    return rows;
+    blocks *w = context;
+    own *o = &w->own[piece];
+    size_t rows = nr_joint_piece_height(w->j, piece), n = o->n;
+    double *residual = w->room + worker * w->most * (NR_TERMS + 1);
+    double *jacobian = residual + w->most;
+    nr_joint_piece_rows(w->j, piece, w->at, o->column, n, w->slopes, residual, jacobian);
+    o->squares = 0;
+    for (size_t k = 0; k < rows; k++)
+        o->squares += residual[k] * residual[k];
+    if (w->slopes == NR_SLOPES_NONE)
+        return;
+    memset(o->slope, 0, sizeof o->slope);
+    memset(o->normal, 0, sizeof o->normal);
+    for (size_t k = 0; k < rows; k++) {
+        const double *restrict row = jacobian + k * n;
+        for (size_t a = 0; a < n; a++) {
+            double *restrict to = o->normal[a], v = row[a];
+            o->slope[a] += v * residual[k];
+            for (size_t b = 0; b <= a; b++)
+                to[b] += v * row[b];
+        }
+    }
 }
 
-/* Sum of squares at x, of the channels and of all; INFINITY where nothing can be computed. */
-static double squares(const blocks *w, const double *x, double *data)
+/* Sum of squares at x, of the channels and of all; INFINITY where nothing can be computed. Pieces
+ * are summed in their order, whichever thread looked at them. */
+static double look(blocks *w, const double *x, nr_slopes slopes, double *data)
 {
     double sum = 0;
     *data = INFINITY;
     if (!nr_joint_in_domain(w->j, x))
         return INFINITY;
-    for (size_t i = 0; i < w->j->pieces; i++) {
-        size_t rows = piece_rows(&w->j->piece[i]);
-        nr_joint_piece_rows(w->j, i, x, NULL, 0, w->residual, NULL);
-        for (size_t k = 0; k < rows; k++)
-            sum += w->residual[k] * w->residual[k];
-    }
+    w->at = x;
+    w->slopes = slopes;
+    w->spent += slopes == NR_SLOPES_HERE ? SLOPES_COST : slopes == NR_SLOPES_NONE;
+    nr_joint_each_piece(w->j, look_at_piece, w);
+    for (size_t i = 0; i < w->j->pieces; i++)
+        sum += w->own[i].squares;
     *data = sum;
-    for (size_t i = 0; i < w->m; i++) {
-        const nr_parameter *p = &w->j->parameter[i];
-        sum += p->has_prior ? pow((x[i] - p->prior) / p->prior_u, 2) : 0;
-    }
+    for (size_t i = 0; i < w->m; i++)
+        sum += w->j->parameter[i].has_prior ? pow(nr_like_residual(w->j, x, i), 2) : 0;
     return isfinite(sum) ? sum : INFINITY;
 }
 
-/* J'J and J'r of one piece into their places. */
-static void add_piece(blocks *w, size_t piece)
+/* A unit of a scaled parameter in its prior's standard uncertainties. */
+static double scaled_u(const blocks *w, size_t i)
 {
-    size_t parameter[NR_TERMS], rows = piece_rows(&w->j->piece[piece]);
-    int column[NR_TERMS];
-    size_t n = nr_joint_piece_columns(w->j, piece, parameter, column);
-    double sum[NR_TERMS][NR_TERMS] = {{0}}, slope[NR_TERMS] = {0};
-    nr_joint_piece_rows(w->j, piece, w->x, column, n, w->residual, w->jacobian);
-    for (size_t k = 0; k < rows; k++) {
-        const double *row = w->jacobian + k * n;
-        for (size_t a = 0; a < n; a++) {
-            slope[a] += row[a] * w->residual[k];
-            for (size_t b = 0; b <= a; b++)
-                sum[a][b] += row[a] * row[b];
-        }
-    }
-    for (size_t a = 0; a < n; a++) {
-        double s = w->scale[parameter[a]];
-        w->slope->data[parameter[a]] += s * slope[a];
-        for (size_t b = 0; b < n; b++)
-            *gsl_matrix_ptr(w->normal, parameter[a], parameter[b]) +=
-                s * w->scale[parameter[b]] * (b <= a ? sum[a][b] : sum[b][a]);
-    }
+    return w->scale[i] / w->j->parameter[i].prior_u;
 }
 
+/* J'r of all pieces as they were looked at last, at x, with the priors'. */
+static void add_slopes(const blocks *w, const double *x, double *slope)
+{
+    for (size_t i = 0; i < w->j->pieces; i++) {
+        const own *o = &w->own[i];
+        for (size_t a = 0; a < o->n; a++)
+            slope[o->parameter[a]] += w->scale[o->parameter[a]] * o->slope[a];
+    }
+    for (size_t i = 0; i < w->m; i++)
+        for (size_t k = 0; w->j->parameter[i].has_prior && k < w->m; k++) {
+            const nr_parameter *q = &w->j->parameter[k];
+            double information = nr_like_information(w->j, i, k);
+            if (information != 0)
+                slope[i] += scaled_u(w, i) * information * (x[k] - q->prior) / q->prior_u;
+        }
+}
+
+/* J'J and J'r of all pieces into their places, with the priors. */
 static void gather(blocks *w)
 {
-    gsl_matrix_set_zero(w->normal);
-    gsl_vector_set_zero(w->slope);
-    for (size_t i = 0; i < w->j->pieces; i++)
-        add_piece(w, i);
-    for (size_t i = 0; i < w->m; i++) {
-        const nr_parameter *p = &w->j->parameter[i];
-        if (!p->has_prior)
-            continue;
-        double s = w->scale[i] / p->prior_u;
-        *gsl_matrix_ptr(w->normal, i, i) += s * s;
-        w->slope->data[i] += s * (w->x[i] - p->prior) / p->prior_u;
+    nr_arrow_clear(w->normal);
+    for (size_t i = 0; i < w->j->pieces; i++) {
+        const own *o = &w->own[i];
+        for (size_t a = 0; a < o->n; a++)
+            for (size_t b = 0; b <= a; b++)
+                nr_arrow_add(w->normal, o->parameter[a], o->parameter[b],
+                             w->scale[o->parameter[a]] * w->scale[o->parameter[b]] *
+                                 o->normal[a][b]);
     }
+    for (size_t i = 0; i < w->m; i++)
+        for (size_t k = 0; w->j->parameter[i].has_prior && k <= i; k++) {
+            double information = nr_like_information(w->j, i, k);
+            if (information != 0)
+                nr_arrow_add(w->normal, i, k, scaled_u(w, i) * scaled_u(w, k) * information);
+        }
+    memset(w->slope, 0, w->m * sizeof(double));
+    add_slopes(w, w->x, w->slope);
 }
 
 /* The step for the damping, and how far the squares fall by it if all is linear. */
 static bool find_step(blocks *w, double damping, double *fall)
 {
-    gsl_matrix_memcpy(w->factor, w->normal);
-    for (size_t i = 0; i < w->m; i++)
-        *gsl_matrix_ptr(w->factor, i, i) *= 1 + damping;
-    if (gsl_linalg_cholesky_decomp1(w->factor))
+    if (!nr_arrow_factor(w->normal, damping))
         return false;
-    gsl_linalg_cholesky_solve(w->factor, w->slope, w->step);
+    memcpy(w->step, w->slope, w->m * sizeof(double));
+    nr_arrow_solve(w->normal, w->step);
     *fall = 0;
     for (size_t i = 0; i < w->m; i++)
-        *fall += w->step->data[i] * w->slope->data[i];
+        *fall += w->step[i] * w->slope[i];
     return isfinite(*fall);
 }
 
-/* Walks down the step as far as it goes down. */
-static bool walk(blocks *w, double *chi2, double *data)
+static bool overspent(const blocks *w)
 {
-    double part = 1;
-    for (int i = 0; i < HALVINGS; i++, part /= 2) {
-        double now_data;
-        for (size_t k = 0; k < w->m; k++)
-            w->trial[k] = w->x[k] - part * w->step->data[k] * w->scale[k];
-        double now = squares(w, w->trial, &now_data);
-        if (!(now < *chi2))
-            continue;
-        *chi2 = now;
-        *data = now_data;
-        memcpy(w->x, w->trial, w->m * sizeof(double));
-        return true;
-    }
-    return false;
+    return w->spent >= w->budget;
 }
 
-/* Whether the point where the search ended is a minimum; w->factor holds its undamped factor. */
+/* What goes with the heat from absorber to water: the record tells F' = h/(h + U) times these. */
+static const nr_term times_factor[] = {NR_TERM_OPTICAL, NR_TERM_LOSS2, NR_TERM_WIND, NR_TERM_SKY};
+
+/* A part of the step, into trial. The record tells the products of the absorber's efficiency factor
+ * with gain, losses and heat capacity much better than each: a valley that is straight in the
+ * products and bends in the parameters. So the step goes straight in the products. */
+static void take_step(blocks *w, double part)
+{
+    for (size_t i = 0; i < w->m; i++)
+        w->trial[i] = w->x[i] - part * w->step[i] * w->scale[i];
+    for (size_t b = 0; b < w->j->builds; b++) {
+        const int *index = w->j->piece[nr_joint_piece_of(w->j, b)].index;
+        if (index[NR_TERM_LN_EXCHANGE] < 0 || index[NR_TERM_LOSS] < 0 || index[NR_TERM_OPTICAL] < 0)
+            continue;
+        size_t at = (size_t)index[NR_TERM_LN_EXCHANGE], of = (size_t)index[NR_TERM_LOSS];
+        double h = exp(w->x[at]), u = w->x[of], factor = h / (h + u);
+        double d_h = w->trial[at] - w->x[at], d_u = w->trial[of] - u; /* of ln h, of u */
+        double d_factor = factor * (1 - factor) * d_h - factor * factor / h * d_u;
+        double h_now = exp(w->trial[at]), product = factor * u + factor * d_u + u * d_factor;
+        if (!(u > 0 && product > 0 && product < MOST_PRODUCT * h_now))
+            continue;
+        double u_now = product * h_now / (h_now - product), now = h_now / (h_now + u_now);
+        w->trial[of] = u_now;
+        for (size_t t = 0; t < sizeof times_factor / sizeof times_factor[0]; t++) {
+            int i = index[times_factor[t]];
+            if (i >= 0)
+                w->trial[i] = (factor * w->trial[i] + w->x[i] * d_factor) / now;
+        }
+        if (index[NR_TERM_LN_CAPACITY] >= 0)
+            w->trial[index[NR_TERM_LN_CAPACITY]] += d_factor / factor - log(now / factor);
+    }
+}
+
+/* Sum of squares at a part of the step; where it is the least so far, it is kept as best. */
+static double try_part(blocks *w, double part, double *chi2, double *data)
+{
+    double now_data;
+    take_step(w, part);
+    double now = look(w, w->trial, NR_SLOPES_NONE, &now_data);
+    if (now < *chi2) {
+        *chi2 = now;
+        *data = now_data;
+        memcpy(w->best, w->trial, w->m * sizeof(double));
+        w->best_is_last = true;
+    } else {
+        w->best_is_last = false;
+    }
+    return now;
+}
+
+/* Walks down the step as far as it goes down. Where the residuals are large beside their noise the
+ * valley bends up (or down) more than the slopes foretell, and full steps go past the floor and
+ * back: the parabola through both sums and the slope between says how far is right. */
+static bool walk(blocks *w, double fall, double *chi2, double *data)
+{
+    double before = *chi2, part = 1, now = try_part(w, part, chi2, data);
+    double bend = now - before + 2 * fall; /* of before - 2 fall part + bend part^2 */
+    double best = bend > fall / FURTHEST ? fall / bend : FURTHEST;
+    if (isfinite(now) && best > NEAREST && fabs(best - 1) > FAR_FROM_ONE)
+        (void)try_part(w, best, chi2, data);
+    for (int i = 1; i < HALVINGS && !(*chi2 < before) && !overspent(w); i++) {
+        part /= 2;
+        (void)try_part(w, part, chi2, data);
+    }
+    if (!(*chi2 < before))
+        return false;
+    memcpy(w->x, w->best, w->m * sizeof(double));
+    return true;
+}
+
+/* Whether the point where the search ended is a minimum; the last factor is its undamped one. */
 static bool is_minimum(const blocks *w, double chi2, double fall)
 {
     double inside = fall / (double)w->m;
@@ -180,52 +288,99 @@ static bool is_minimum(const blocks *w, double chi2, double fall)
     return inside <= OFFSET_LIMIT * OFFSET_LIMIT * outside;
 }
 
-static bool search(blocks *w, double *data)
+/* Slopes of here, or those that are kept (the pieces were simulated here last), gathered. */
+static double stand(blocks *w, bool here, double *data)
 {
-    double damping = 0, fall = INFINITY, chi2 = squares(w, w->x, data);
-    if (!isfinite(chi2))
-        return false;
-    for (int i = 0; i < MOST_STEPS; i++) {
+    double chi2 = look(w, w->x, here ? NR_SLOPES_HERE : NR_SLOPES_KEPT, data);
+    w->j->has_slopes = isfinite(chi2);
+    if (isfinite(chi2))
         gather(w);
-        if (!find_step(w, 0, &fall))
-            return false;
-        if (fall < DONE)
-            return true;
-        bool down = false;
-        while (!down && damping <= MOST_DAMPING) {
-            double expected;
-            if (damping > 0 && !find_step(w, damping, &expected))
-                return false;
-            down = walk(w, &chi2, data);
-            damping = down ? damping / 10 : fmax(10 * damping, FIRST_DAMPING);
-            damping = damping < LEAST_DAMPING ? 0 : damping;
-        }
-        if (!down) /* rounding: no way down from here */
-            break;
-    }
-    gather(w);
-    return find_step(w, 0, &fall) && is_minimum(w, chi2, fall);
+    return chi2;
 }
 
-nr_code nr_blocks_solve(const nr_joint *j, const double *scale, double *x, double *covariance,
-                        double *chi2_data, nr_err *err)
+/* Goes down by one step, with slopes of here damped until it does, and says whether it fell as
+ * foretold. False: no way down. */
+static bool go(blocks *w, bool here, double *damping, double *chi2, double *data, bool *as_foretold)
+{
+    bool down = false;
+    double expected = 0, before = *chi2;
+    while (!down && *damping <= MOST_DAMPING && !overspent(w)) {
+        if (!find_step(w, *damping, &expected))
+            return false;
+        down = walk(w, expected, chi2, data);
+        if (!down && !here)
+            return false;
+        if (!down)
+            *damping = fmax(10 * *damping, FIRST_DAMPING);
+    }
+    double share = (before - *chi2) / expected;
+    *as_foretold = down && w->best_is_last && *damping == 0 && fabs(share - 1) < AS_FORETOLD;
+    if (share < SHORT_OF)
+        *damping = fmax(10 * *damping, FIRST_DAMPING);
+    else
+        *damping = *damping / 10 < LEAST_DAMPING ? 0 : *damping / 10;
+    return down;
+}
+
+static bool search(blocks *w, bool exactly, double *data)
+{
+    double damping = 0, fall = INFINITY, chi2 = INFINITY;
+    bool here = !w->j->has_slopes;
+    if (!here && !isfinite(look(w, w->x, NR_SLOPES_NONE, data)))
+        return false;
+    for (int i = 0; i < MOST_STEPS; i++) {
+        chi2 = stand(w, here, data);
+        if (!isfinite(chi2) || !find_step(w, 0, &fall))
+            return false;
+        if (fall < (exactly ? DONE : NEARLY_DONE) && (here || !exactly))
+            return true;
+        if (fall < DONE) { /* as far as slopes of nearby lead */
+            here = true;
+            continue;
+        }
+        bool as_foretold = false;
+        bool down = go(w, here, &damping, &chi2, data, &as_foretold);
+        if (overspent(w))
+            return false;
+        if (!down && here) /* rounding: no way down from here */
+            break;
+        here = !as_foretold;
+    }
+    chi2 = stand(w, true, data);
+    return isfinite(chi2) && find_step(w, 0, &fall) && is_minimum(w, chi2, fall);
+}
+
+static nr_code refuse(const blocks *w, nr_err *err)
+{
+    if (overspent(w))
+        return nr_fail(err, NR_CANNOT, NULL, 0,
+                       "the search does not converge and was given up after %zu evaluations: the "
+                       "readings contradict each other or the model",
+                       w->spent);
+    return nr_fail(err, NR_CANNOT, NULL, 0,
+                   "the least-squares iteration found no minimum: the gradient does not vanish "
+                   "where it stopped");
+}
+
+nr_code nr_blocks_solve(nr_joint *j, const double *scale, bool exactly, size_t budget, double *x,
+                        double *covariance, double *chi2_data, nr_err *err)
 {
     blocks w;
     nr_code code = NR_OK;
     gsl_error_handler_t *before = gsl_set_error_handler_off();
-    if (!blocks_init(&w, j, scale)) {
+    if (!blocks_init(&w, j, scale, budget)) {
         code = nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     } else {
         memcpy(w.x, j->x, w.m * sizeof(double));
-        if (!search(&w, chi2_data) || gsl_linalg_cholesky_invert(w.factor))
-            code = nr_fail(err, NR_CANNOT, NULL, 0,
-                           "the least-squares iteration found no minimum: the gradient does not "
-                           "vanish where it stopped");
+        if (!search(&w, exactly, chi2_data) || !nr_arrow_invert(w.normal))
+            code = refuse(&w, err);
     }
+    j->spent += w.spent;
     for (size_t i = 0; !code && i < w.m; i++) {
         x[i] = w.x[i];
-        for (size_t k = 0; k < w.m; k++)
-            covariance[i * w.m + k] = gsl_matrix_get(w.factor, i, k) * scale[i] * scale[k];
+        for (size_t k = 0; k <= i; k++)
+            covariance[i * w.m + k] = covariance[k * w.m + i] =
+                nr_arrow_inverse(w.normal, i, k) * scale[i] * scale[k];
     }
     blocks_free(&w);
     gsl_set_error_handler(before);

@@ -1,6 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/joint/evaluate.h"
 
+#include "analyze/estimate/arrow.h"
+#include "analyze/estimate/workers.h"
+#include "analyze/joint/like.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -96,7 +100,7 @@ static void prior_residuals(const nr_joint *joint, const double *x, double *resi
     size_t row = joint->rows;
     for (size_t j = joint->parameters; j-- > 0;)
         if (joint->parameter[j].has_prior)
-            residual[--row] = (x[j] - joint->parameter[j].prior) / joint->parameter[j].prior_u;
+            residual[--row] = nr_like_residual(joint, x, j);
 }
 
 int nr_joint_residuals(const double *x, void *context, double *residual)
@@ -120,16 +124,44 @@ int nr_joint_residuals(const double *x, void *context, double *residual)
     return 0;
 }
 
+size_t nr_joint_workers(const nr_joint *joint)
+{
+    size_t most = joint->threads ? joint->threads : nr_workers_here();
+    return most < joint->pieces ? most : joint->pieces;
+}
+
+void nr_joint_each_piece(const nr_joint *joint,
+                         void (*work)(void *context, size_t worker, size_t piece), void *context)
+{
+    if (nr_joint_workers(joint) > 1)
+        nr_workers_run(joint->pieces, nr_joint_workers(joint), work, context);
+    else /* perhaps one of many workers itself */
+        for (size_t i = 0; i < joint->pieces; i++)
+            work(context, 0, i);
+}
+
+typedef struct raw_work {
+    const nr_joint *joint;
+    const double *x;
+    double *residual;
+} raw_work;
+
+static void raw_piece(void *context, size_t worker, size_t piece)
+{
+    const raw_work *w = context;
+    const nr_piece *p = &w->joint->piece[piece];
+    (void)worker;
+    simulate(w->joint, piece, w->x, false);
+    for (int c = 0; c < NR_OUTS; c++)
+        for (size_t b = 0; p->fits[c] && b < p->part->blocks; b++)
+            w->residual[p->row[c] + b] =
+                p->used[c][b] ? p->measured[c][b] - modelled(w->joint, piece, c, b, w->x) : NAN;
+}
+
 void nr_joint_raw(const nr_joint *joint, const double *x, double *residual)
 {
-    for (size_t i = 0; i < joint->pieces; i++) {
-        const nr_piece *p = &joint->piece[i];
-        simulate(joint, i, x, false);
-        for (int c = 0; c < NR_OUTS; c++)
-            for (size_t b = 0; p->fits[c] && b < p->part->blocks; b++)
-                residual[p->row[c] + b] =
-                    p->used[c][b] ? p->measured[c][b] - modelled(joint, i, c, b, x) : NAN;
-    }
+    raw_work w = {joint, x, residual};
+    nr_joint_each_piece(joint, raw_piece, &w);
 }
 
 /* Derivative of a block's simulated reading to a term, from the tangents of the simulation. */
@@ -205,11 +237,11 @@ bool nr_joint_in_domain(const nr_joint *joint, const double *x)
 }
 
 void nr_joint_piece_rows(const nr_joint *joint, size_t piece, const double *x, const int *column,
-                         size_t columns, double *residual, double *jacobian)
+                         size_t columns, nr_slopes slopes, double *residual, double *jacobian)
 {
     const nr_piece *p = &joint->piece[piece];
     nr_loop_params q = nr_joint_params(joint, piece, x);
-    simulate(joint, piece, x, jacobian != NULL);
+    simulate(joint, piece, x, slopes == NR_SLOPES_HERE);
     for (int c = 0; c < NR_OUTS; c++) {
         if (!p->fits[c])
             continue;
@@ -218,13 +250,40 @@ void nr_joint_piece_rows(const nr_joint *joint, size_t piece, const double *x, c
             residual[b] = modelled(joint, piece, c, b, x) - p->measured[c][b];
         nr_whiten(&p->whitener[c], residual, 1, 1);
         residual += blocks;
-        if (!jacobian)
+        if (slopes == NR_SLOPES_NONE)
             continue;
         memset(jacobian, 0, blocks * columns * sizeof(double));
         raw_rows(joint, piece, c, &q, x, column, columns, jacobian);
         nr_whiten(&p->whitener[c], jacobian, columns, columns);
         jacobian += blocks * columns;
     }
+}
+
+size_t nr_joint_piece_height(const nr_joint *joint, size_t piece)
+{
+    const nr_piece *p = &joint->piece[piece];
+    size_t rows = 0;
+    for (int c = 0; c < NR_OUTS; c++)
+        rows += p->fits[c] ? p->part->blocks : 0;
+    return rows;
+}
+
+void nr_joint_groups(const nr_joint *joint, size_t *group_of)
+{
+    const size_t nobody = NR_ARROW_SHARED - 1;
+    for (size_t i = 0; i < joint->parameters; i++)
+        group_of[i] = nobody;
+    for (size_t i = 0; i < joint->pieces; i++)
+        for (int t = 0; t < NR_TERMS; t++) {
+            const nr_piece *p = &joint->piece[i];
+            size_t *group = p->index[t] >= 0 ? &group_of[p->index[t]] : NULL;
+            if (group)
+                *group = *group == nobody || *group == p->run ? p->run : NR_ARROW_SHARED;
+        }
+    for (size_t i = 0; i < joint->parameters; i++)
+        /* Those of a group meet their like in other runs. */
+        if (group_of[i] == nobody || joint->parameter[i].group)
+            group_of[i] = NR_ARROW_SHARED;
 }
 
 int nr_joint_jacobian(const double *x, void *context, double *jacobian)
@@ -241,8 +300,13 @@ int nr_joint_jacobian(const double *x, void *context, double *jacobian)
                 channel_rows(joint, i, c, &q, x, jacobian);
     }
     size_t row = joint->rows;
-    for (size_t j = joint->parameters; j-- > 0;)
-        if (joint->parameter[j].has_prior)
-            jacobian[--row * joint->parameters + j] = 1 / joint->parameter[j].prior_u;
+    for (size_t j = joint->parameters; j-- > 0;) {
+        if (!joint->parameter[j].has_prior)
+            continue;
+        row--;
+        for (size_t k = 0; k < joint->parameters; k++)
+            jacobian[row * joint->parameters + k] =
+                nr_like_slope(joint, j, k) / joint->parameter[k].prior_u;
+    }
     return 0;
 }

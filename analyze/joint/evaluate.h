@@ -23,10 +23,27 @@ bool nr_joint_in_domain(const nr_joint *joint, const double *x);
 size_t nr_joint_piece_columns(const nr_joint *joint, size_t piece, size_t parameter[NR_TERMS],
                               int column[NR_TERMS]);
 
+/* Rows of a piece: blocks of its fitted channels. */
+size_t nr_joint_piece_height(const nr_joint *joint, size_t piece);
+
+/* Whether the piece's slopes are wanted and of where: those of the last simulation with slopes are
+ * kept, and whitened again. A search takes those of nearby for nearly nothing. */
+typedef enum nr_slopes { NR_SLOPES_NONE, NR_SLOPES_KEPT, NR_SLOPES_HERE } nr_slopes;
+
 /* Whitened residuals of a piece's channels, one behind the other, and their derivatives to those
- * columns [rows * columns]; jacobian NULL: not wanted. */
+ * columns [height * columns]. Pieces are independent: threads may do one each. */
 void nr_joint_piece_rows(const nr_joint *joint, size_t piece, const double *x, const int *column,
-                         size_t columns, double *residual, double *jacobian);
+                         size_t columns, nr_slopes slopes, double *residual, double *jacobian);
+
+/* work(context, worker, piece) for every piece, on the estimate's threads; worker below
+ * nr_joint_workers. */
+size_t nr_joint_workers(const nr_joint *joint);
+void nr_joint_each_piece(const nr_joint *joint,
+                         void (*work)(void *context, size_t worker, size_t piece), void *context);
+
+/* Of each parameter [parameters] the run that it is alone in, or NR_ARROW_SHARED
+ * (estimate/arrow.h): two runs meet in the shared ones only. */
+void nr_joint_groups(const nr_joint *joint, size_t *group_of);
 
 /* Raw residuals measured - modelled [rows], NAN where not used; prior rows are left alone. */
 void nr_joint_raw(const nr_joint *joint, const double *x, double *residual);

@@ -26,7 +26,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-#define NR_JOINT_RUNS 64
+#define NR_JOINT_RUNS 256
 
 /* How the container's balance agrees with the heat that flow and probes say. */
 typedef struct nr_container_view {

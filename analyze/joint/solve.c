@@ -2,6 +2,7 @@
 #include "analyze/estimate/lsq.h"
 #include "analyze/joint/blocks.h"
 #include "analyze/joint/evaluate.h"
+#include "analyze/joint/like.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -41,7 +42,7 @@ static const double rougher_K[] = {0.5, 3.0};
 #define MAX_PASSES 8
 /* A long record says where its minimum is within few steps, or has none: then seconds are enough.
  */
-#define MANY_ROWS 2000
+#define MANY_ROWS 10000
 #define FEW_ITERATIONS 25
 /* Evaluations of all residuals that such a record gets for one search, and for all of them; one
  * that converges takes some 30 a search. */
@@ -121,19 +122,41 @@ static double moved(const nr_joint *j, const double *x)
     return most;
 }
 
-/* Many builds are solved piece by piece (blocks.h): beyond so many parameters, where the dense way
- * begins to take seconds. */
+/* Many runs are solved piece by piece (blocks.h): where the dense way begins to take seconds. It
+ * stays where it does not, for it judges rank by singular values. */
 #define MANY_PARAMETERS 80
+#define MANY_RUNS 3
+
+/* Evaluations there, for one search and how many times that for all; one that converges takes some
+ * 10 to 50 a search. Many pieces begin beside their minimum (begin_from_few), and each evaluation
+ * takes its time. */
+static size_t blocks_budget(const nr_joint *j)
+{
+    return 120 + 1200 / j->pieces;
+}
+#define ALL_SEARCHES 3
 
 static bool by_blocks(const nr_joint *j)
 {
-    return j->builds > 2 && j->parameters > MANY_PARAMETERS;
+    return j->parameters > MANY_PARAMETERS || j->runs > MANY_RUNS;
 }
 
-static nr_code blocks_pass(nr_joint *j, const double *scale, double *move, nr_err *err)
+static nr_code given_up(const nr_joint *j, nr_err *err)
 {
+    return nr_fail(err, NR_CANNOT, NULL, 0,
+                   "the search does not converge and was given up after %zu evaluations: the "
+                   "readings contradict each other or the model",
+                   j->spent);
+}
+
+static nr_code blocks_pass(nr_joint *j, const double *scale, bool exactly, double *move,
+                           nr_err *err)
+{
+    if (j->spent >= ALL_SEARCHES * blocks_budget(j))
+        return given_up(j, err);
     double *x = malloc(j->parameters * sizeof *x);
-    nr_code code = x ? nr_blocks_solve(j, scale, x, j->covariance, &j->chi2_data, err)
+    nr_code code = x ? nr_blocks_solve(j, scale, exactly, blocks_budget(j), x, j->covariance,
+                                       &j->chi2_data, err)
                      : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     if (!code) {
         *move = moved(j, x);
@@ -143,16 +166,14 @@ static nr_code blocks_pass(nr_joint *j, const double *scale, double *move, nr_er
     return code;
 }
 
-static nr_code solve_pass(nr_joint *j, const double *scale, double *move, nr_err *err)
+/* exactly: the last of several. */
+static nr_code solve_pass(nr_joint *j, const double *scale, bool exactly, double *move, nr_err *err)
 {
     if (by_blocks(j))
-        return blocks_pass(j, scale, move, err);
+        return blocks_pass(j, scale, exactly, move, err);
     bool many = j->rows > MANY_ROWS;
     if (many && j->spent >= ALL_BUDGET)
-        return nr_fail(err, NR_CANNOT, NULL, 0,
-                       "the search does not converge and was given up after %zu evaluations: the "
-                       "readings contradict each other or the model",
-                       j->spent);
+        return given_up(j, err);
     nr_lsq_problem problem = {.n = j->rows,
                               .p = j->parameters,
                               .residuals = nr_joint_residuals,
@@ -285,7 +306,7 @@ nr_code nr_joint_refit(nr_joint *j, nr_err *err)
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     for (size_t i = 0; i < j->parameters; i++)
         scale[i] = j->parameter[i].scale;
-    nr_code code = solve_pass(j, scale, &move, err);
+    nr_code code = solve_pass(j, scale, true, &move, err);
     free(scale);
     return code;
 }
@@ -330,17 +351,28 @@ static void set_noise(nr_joint *j, double sigma_K)
     set_whiteners(j);
 }
 
-/* Nothing is known of the noise yet. */
+/* As begin_from_few found it. */
+static void take_noise(nr_joint *j)
+{
+    for (size_t i = 0; i < j->pieces; i++)
+        for (int c = 0; c < NR_OUTS; c++)
+            if (j->piece[i].fits[c] && j->piece[i].noise_begins[c].sigma > 0)
+                j->piece[i].noise[c] = j->piece[i].noise_begins[c];
+    set_whiteners(j);
+}
+
+/* Nothing is known of the noise yet, or what a few of the records say. */
 static nr_code first_pass(nr_joint *j, const double *scale, nr_err *err)
 {
     double move;
     set_noise(j, first_noise.sigma);
-    nr_code code = solve_pass(j, scale, &move, err);
+    take_noise(j);
+    nr_code code = solve_pass(j, scale, false, &move, err);
     for (size_t k = 0;
          code == NR_CANNOT && readings_are_few(j) && k < sizeof rougher_K / sizeof rougher_K[0];
          k++) {
         set_noise(j, rougher_K[k]);
-        code = solve_pass(j, scale, &move, err);
+        code = solve_pass(j, scale, false, &move, err);
     }
     return code;
 }
@@ -355,6 +387,7 @@ static nr_code solve_from(nr_joint *j, const double *scale, beginning at, nr_err
                                                                            : p->start;
     }
     j->used_rows = 0;
+    j->has_slopes = false;
     for (size_t i = 0; i < j->pieces; i++)
         for (int c = 0; c < NR_OUTS; c++)
             j->used_rows += j->piece[i].fits[c] ? j->piece[i].used_count[c] : 0;
@@ -364,14 +397,14 @@ static nr_code solve_from(nr_joint *j, const double *scale, beginning at, nr_err
         keep_noise(j, true);
         estimate_noise(j);
         set_whiteners(j);
-        code = solve_pass(j, scale, &move, err);
+        code = solve_pass(j, scale, false, &move, err);
         if (code && readings_are_few(j)) { /* what was found under the noise before is an answer */
             keep_noise(j, false);
             set_whiteners(j);
-            return solve_pass(j, scale, &move, err);
+            return solve_pass(j, scale, true, &move, err);
         }
     }
-    return code;
+    return code || !by_blocks(j) ? code : solve_pass(j, scale, true, &move, err);
 }
 
 /* A cover through which heat flows towards the warmer side runs away by itself, and can imitate
@@ -403,7 +436,7 @@ static double badness(nr_joint *j)
     double sum = 0;
     nr_joint_raw(j, j->x, j->residual);
     for (size_t i = 0; i < j->parameters; i++)
-        sum += pow((j->x[i] - j->parameter[i].prior) / j->parameter[i].prior_u, 2) / 2;
+        sum += pow(nr_like_residual(j, j->x, i), 2) / 2;
     for (size_t i = 0; i < j->pieces; i++) {
         const nr_piece *p = &j->piece[i];
         for (int c = 0; c < NR_OUTS; c++) {
@@ -455,32 +488,83 @@ static nr_code solve_twice(nr_joint *j, const double *scale, nr_err *err)
     return code;
 }
 
-/* Each build's records by themselves: where a search strays, it does so alone, and all together
- * then begin beside their minimum. A build that has no solution of its own begins as usual. */
-static nr_code begin_from_each(nr_joint *j, nr_err *err)
+/* Records of a build that are solved by themselves before all together are: all of them where there
+ * are many builds, else every eighth, which are found in an eighth of the time and say what the
+ * collector is. */
+#define EVERY 8
+
+static size_t beginners(const nr_joint *j, size_t build, const nr_series **series, size_t *run)
+{
+    size_t own[NR_JOINT_RUNS], runs = 0, count = 0;
+    for (size_t r = 0; r < j->runs; r++)
+        if (j->build_of[r] == build)
+            own[runs++] = r;
+    size_t every = j->builds > 2  ? 1
+                   : runs < EVERY ? runs
+                                  : EVERY - 1; /* odd: no day of the week */
+    for (size_t k = 0; k < runs; k += every) {
+        run[count] = own[k];
+        series[count++] = j->series[own[k]];
+    }
+    return count < j->runs ? count : 0; /* all: nothing would be won */
+}
+
+/* What a channel's residuals were like in a part that was solved, in another piece's blocks: taken
+ * for the first guess, many records would be believed too well, and drawn along a narrow valley to
+ * where nothing built is. */
+static nr_noise noise_there(const nr_joint *alone, const nr_piece *p, int channel)
+{
+    double sigma = 0;
+    nr_noise most = {.sigma = 0};
+    for (size_t i = 0; i < alone->pieces; i++) {
+        const nr_piece *from = &alone->piece[i];
+        if (!from->fits[channel] || !(from->noise[channel].sigma > sigma))
+            continue;
+        sigma = from->noise[channel].sigma;
+        most = from->noise[channel];
+        most.phi = pow(most.phi, p->series->block_s / from->series->block_s);
+    }
+    return most;
+}
+
+/* Where the part's search ended, the whole's begins. run [runs of the part]: of the whole. */
+static void begin_there(nr_joint *j, size_t build, const nr_joint *alone, const size_t *run)
+{
+    size_t at = 0;
+    for (size_t i = 0; i < j->pieces; i++) {
+        nr_piece *p = &j->piece[i];
+        const nr_piece *from = at < alone->pieces ? &alone->piece[at] : NULL;
+        bool same = from && run[from->run] == p->run;
+        for (int t = 0; same && t < NR_TERMS; t++)
+            if (from->index[t] >= 0 && p->index[t] >= 0)
+                j->parameter[p->index[t]].start = alone->x[from->index[t]];
+        for (int c = 0; c < NR_OUTS; c++)
+            if (p->build == build && p->fits[c])
+                p->noise_begins[c] =
+                    same && from->fits[c] ? from->noise[c] : noise_there(alone, p, c);
+        at += same;
+    }
+}
+
+/* Where a search strays, it does so with few records; all together then begin beside their minimum.
+ * A build that has no solution of its own begins as usual. */
+static nr_code begin_from_few(nr_joint *j, nr_err *err)
 {
     for (size_t b = 0; b < j->builds; b++) {
         const nr_series *series[NR_JOINT_RUNS];
-        size_t build_of[NR_JOINT_RUNS] = {0}, runs = 0;
+        size_t build_of[NR_JOINT_RUNS] = {0}, run[NR_JOINT_RUNS];
+        size_t runs = beginners(j, b, series, run);
         nr_joint_options options = j->options;
         nr_joint *alone = NULL;
-        for (size_t r = 0; r < j->runs; r++)
-            if (j->build_of[r] == b)
-                series[runs++] = j->series[r];
+        if (!runs)
+            continue;
         options.container[0] = j->options.container[b];
         options.without_container[0] = j->options.without_container[b];
         nr_code code = nr_joint_setup(series, build_of, runs, 1, &options, &alone, err);
         if (!code)
             code = nr_joint_solve(alone, err);
-        size_t at = 0;
-        for (size_t i = 0; !code && i < j->pieces; i++) {
-            if (j->piece[i].build != b)
-                continue;
-            const nr_piece *from = &alone->piece[at++];
-            for (int t = 0; t < NR_TERMS; t++)
-                if (from->index[t] >= 0 && j->piece[i].index[t] >= 0)
-                    j->parameter[j->piece[i].index[t]].start = alone->x[from->index[t]];
-        }
+        if (!code)
+            begin_there(j, b, alone, run);
         nr_joint_free(alone);
         if (code == NR_BAD)
             return code;
@@ -495,9 +579,10 @@ nr_code nr_joint_solve(nr_joint *j, nr_err *err)
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     for (size_t i = 0; i < j->parameters; i++)
         scale[i] = j->parameter[i].scale;
-    nr_code code = by_blocks(j) ? begin_from_each(j, err) : NR_OK;
+    nr_code code = by_blocks(j) ? begin_from_few(j, err) : NR_OK;
     if (!code)
-        code = by_blocks(j) ? solve_from(j, scale, usual, err) : solve_twice(j, scale, err);
+        code = j->builds > 2 && by_blocks(j) ? solve_from(j, scale, usual, err)
+                                             : solve_twice(j, scale, err);
     if (!code) {
         keep_residuals(j);
         allow_for_hidden_stops(j);

@@ -32,7 +32,7 @@ typedef enum nr_term {
     NR_TERM_WATER, /* relative departure from the stated mass */
     NR_TERM_DRY,
     NR_TERM_STORE_LOSS,
-    NR_TERM_SUN_GAIN, /* relative */
+    NR_TERM_SUN_GAIN,   /* relative */
     NR_TERM_SUN_UNSEEN, /* relative: what the sun did between its readings */
     NR_TERM_SUN_OFFSET,
     NR_TERM_AIR_OFFSET,

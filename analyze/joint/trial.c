@@ -2,6 +2,7 @@
 #include "analyze/joint/trial.h"
 
 #include "analyze/joint/evaluate.h"
+#include "analyze/joint/like.h"
 
 #include <gsl/gsl_randist.h>
 
@@ -46,6 +47,7 @@ nr_joint *nr_joint_copy(const nr_joint *j)
     size_t m = j->parameters;
     if (nr_joint_setup(j->series, j->build_of, j->runs, j->builds, &j->options, &to, NULL))
         return NULL;
+    to->threads = 1; /* whoever copies has threads of his own */
     memcpy(to->parameter, j->parameter, m * sizeof *j->parameter);
     memcpy(to->x, j->x, m * sizeof(double));
     memcpy(to->covariance, j->covariance, m * m * sizeof(double));
@@ -139,8 +141,8 @@ static void add_noise(const nr_noise *noise, double *v, size_t n, gsl_rng *rng)
     }
 }
 
-/* The first step of the search costs no simulation: what the model says and its slopes at the fitted
- * values are the same for every trial. */
+/* The first step of the search costs no simulation: what the model says and its slopes at the
+ * fitted values are the same for every trial. */
 static void first_step(const nr_trials *t, double *x)
 {
     const nr_joint *j = t->joint;
@@ -158,7 +160,7 @@ static void first_step(const nr_trials *t, double *x)
     }
     for (size_t i = m; i-- > 0;)
         if (j->parameter[i].has_prior)
-            t->off[--row] = (t->x[i] - j->parameter[i].prior) / j->parameter[i].prior_u;
+            t->off[--row] = nr_like_residual(j, t->x, i);
     double *slope = x; /* J'r, then replaced by the step */
     memset(slope, 0, m * sizeof *slope);
     for (size_t r = 0; r < j->rows; r++)

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What answers may ask of an estimate. */
 #include "analyze/estimate/linfit.h"
-#include "analyze/joint/inside.h"
+#include "analyze/joint/like.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -119,7 +119,7 @@ static double variance_in_whole(const nr_joint *part, const double *gradient, do
         total = nr_joint_variance(part->whole, work, random, systematic, shares);
     }
     for (size_t i = 0; share && i < part->parameters; i++)
-        share[i] = work ? shares[part->of_whole[i]] : NAN;
+        share[i] = work ? nr_like_shares(part->whole, shares, part->of_whole[i]) : NAN;
     if (share)
         share[part->parameters] = work ? shares[all] : NAN;
     free(work);
@@ -132,17 +132,23 @@ double nr_joint_variance(const nr_joint *j, const double *gradient, double *rand
     if (j->whole)
         return variance_in_whole(j, gradient, random, systematic, share);
     size_t m = j->parameters;
-    double total = 0, stated = 0;
+    double total = 0, stated = 0, *z = malloc((m ? m : 1) * sizeof *z);
+    if (!z)
+        return NAN;
     for (size_t i = 0; i < m; i++) {
         double v = 0;
         for (size_t k = 0; k < m; k++)
             v += j->covariance[i * m + k] * gradient[k];
         total += gradient[i] * v;
-        double from_prior = j->parameter[i].has_prior ? pow(v / j->parameter[i].prior_u, 2) : 0;
+        z[i] = v / j->parameter[i].prior_u;
+    }
+    for (size_t i = 0; i < m; i++) {
+        double from_prior = j->parameter[i].has_prior ? pow(nr_like_row(j, z, i), 2) : 0;
         stated += from_prior;
         if (share)
             share[i] = from_prior;
     }
+    free(z);
     double rest = fmax(total - stated, 0);
     if (share)
         share[m] = rest;

@@ -2,6 +2,7 @@
 #include "analyze/fit/fit.h"
 #include "analyze/inspect/inspect.h"
 #include "analyze/noonfit/commands.h"
+#include "analyze/noonfit/option_rows.h"
 #include "logger/base/paragraph.h"
 #include "logger/base/text.h"
 #include "plots/plots.h"
@@ -17,11 +18,8 @@ typedef struct arguments {
 } arguments;
 
 static const nr_option own[] = {
-    {.kind = NR_OPTION_OUTPUT,
-     .name = "plot",
-     .value = "FILE",
-     .offset = offsetof(arguments, common.plot),
-     .help = "picture of all channels with the findings shaded; .png, .svg or .pdf"},
+    NR_ROW_PLOT(arguments, common.plot,
+                "picture of all channels with the findings shaded; .png, .svg or .pdf"),
     {.kind = NR_OPTION_DURATION,
      .name = "every",
      .value = "D",

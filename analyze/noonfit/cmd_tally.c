@@ -169,20 +169,7 @@ static nr_code read_sky(arguments *a, nr_err *err)
     return NR_OK;
 }
 
-static nr_code show(const arguments *a, const nr_tally *t, nr_units units, nr_err *err)
-{
-    nr_plot_remark remark = {.say = nr_say_remark};
-    nr_plot_style style = {.us_units = units == NR_UNITS_US, .remark = &remark};
-    nr_code code = NR_OK;
-    if (a->common.plot)
-        code = nr_plot_tally(t, a->common.plot, &style, err);
-    if (code)
-        return code;
-    if (a->common.json)
-        return nr_json_tally(stdout, t, err);
-    nr_show_tally(stdout, t, units);
-    return NR_OK;
-}
+NR_SHOW_ANSWER(show, nr_tally, tally)
 
 static nr_code run(int argc, char **argv, nr_err *err)
 {
@@ -203,5 +190,5 @@ static nr_code run(int argc, char **argv, nr_err *err)
         code = nr_tally_make(&a.question, &t, err);
     if (!code)
         code = nr_withhold(&t.trust, a.common.anyway, units, err);
-    return code ? code : show(&a, &t, units, err);
+    return code ? code : show(&a.common, &t, units, err);
 }

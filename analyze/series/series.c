@@ -98,8 +98,10 @@ static nr_code check_record(const nr_run *run, const nr_quality *q, nr_err *err)
                 "readings.csv has no %s column; the efficiency is heat gained over irradiance, "
                 "and the loss goes with the difference to the air%s",
                 name,
-                sun ? "; for a test without a cloud a sky model can stand in for it, 10 % uncertain"
-                    : "");
+                sun ? "; state it in [channel sun] (convert = stated, value = 850 under a clear "
+                      "sky around noon), or for a test without a cloud a sky model can stand in "
+                      "for it, 10 % uncertain"
+                    : "; state it in [channel air] (convert = stated, value = 20)");
             nr_err_asks(err, sun ? "clear-sky" : "");
             return NR_CANNOT;
         }
@@ -512,6 +514,7 @@ static nr_code build(nr_series *s, const nr_quality *q, nr_err *err)
     set_bright(s);
     set_means(s);
     centre_wind(s);
+    nr_series_doubts(s);
     if (!nr_series_unseen(s))
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     return NR_OK;

@@ -93,6 +93,11 @@ typedef struct nr_series {
      * record's irradiance, 0 where readings are dense; and of the slope of gain against the water's
      * temperature over the air, times the efficiency: W/(m2 K) */
     double unseen_gain, unseen_slope_W_m2K;
+    /* What nobody stated: sun on the air's probe, as clouds tell of it (air_sun.h), u INFINITY
+     * where they do not; and a sensor of the sun in another plane (other_plane.h), 0 where that is
+     * known or the place is not. */
+    double air_sun_K, air_sun_u_K;
+    double other_plane_gain, other_plane_drift;
     bool sun_position_doubtful; /* site or clock contradict the irradiance: angle not used */
 } nr_series;
 
@@ -108,9 +113,9 @@ bool nr_series_glazed(const nr_rig *rig);
 /* Whether two records were taken under the same sky: most of the shorter one at the same time. */
 bool nr_series_same_time(const nr_series *a, const nr_series *b);
 
-/* Where the channel sun is a cloudless sky\'s (NR_PLANE_MODEL of analyze/plane), sun_modelled is set.
- * NR_CANNOT with the reason when the record is too short, has no irradiance or air temperature,
- * or no temperature of the water. The run must outlive the series. */
+/* Where the channel sun is a cloudless sky\'s (NR_PLANE_MODEL of analyze/plane), sun_modelled is
+ * set. NR_CANNOT with the reason when the record is too short, has no irradiance or air
+ * temperature, or no temperature of the water. The run must outlive the series. */
 nr_code nr_series_build(const nr_run *run, nr_series **out, nr_err *err);
 void nr_series_free(nr_series *series);
 

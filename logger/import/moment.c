@@ -324,6 +324,7 @@ static const char *clock_time(const char *p, nr_moment *m, bool after_date)
     }
     m->hour = hour;
     m->minute = (int)minute;
+    m->sign = sign;
     m->has_time = true;
     return q;
 }
@@ -451,4 +452,12 @@ bool nr_moment_read(const char *cell, nr_moment *out)
     if (*p || (!out->has_date && !out->has_time) || (out->has_date && out->hour > 24))
         return false;
     return !out->has_time || isfinite(nr_moment_time_s(out));
+}
+
+bool nr_moment_dotted(const char *cell)
+{
+    nr_moment m = {0};
+    const char *end = clock_time(cell, &m, true);
+    return end && *end == '\0' && strchr(cell, '.') && !strchr(cell, ':') && m.hour <= 24 &&
+           m.fraction == 0;
 }

@@ -31,6 +31,8 @@ static const struct {
      "shade schatten ute utomhus udenfor omgivning powietrze zewnetrzna zewnatrz ilma ulko tamb "
      "tair oat "
      "ambience dehors fuera ar amb ombre"},
+    {"air", 3,
+     "patio porch yard garden garten terrasse terraza balcony balkon jardin giardino tuin"},
     {"air", 1, "out"},
     {"box", 6,
      "absorber box oven plate kasten caisson caja cassa absorbeur assorbitore absorberplatte ofen "

@@ -19,6 +19,7 @@ typedef struct nr_table_column {
     nr_terms all;                    /* of the whole head */
     nr_stated_unit unit;             /* from the head, the row of units, or every cell */
     size_t filled, numbers, moments; /* cells of the data rows; the rest of filled is text */
+    bool dotted; /* times of day, written with points ("10.15", "10.15.00") under a word for it */
 } nr_table_column;
 
 typedef struct nr_table {

@@ -207,7 +207,8 @@ static nr_stated_unit from_end(char *name)
             continue;
         char *unit = p + 1;
         unit += strspn(unit, " ,/:");
-        if (strncmp(unit, "in ", 3) == 0)
+        bool in = strncmp(unit, "in ", 3) == 0;
+        if (in)
             unit += 3;
         nr_stated_unit u = nr_unit_of_words(unit);
         if (u.measure == NR_MEASURE_NONE)
@@ -220,8 +221,13 @@ static nr_stated_unit from_end(char *name)
         nr_terms_of(name, &before);
         if (strcmp(small, "ms") == 0 && nr_terms_any(&before, "wind speed vent viento velocity"))
             return nr_unit_of_words("m/s"); /* wind_speed_ms is no time */
-        if (small[1] ? word_is_meant(small, name) : letter_is_meant(unit, name, keep != ' '))
+        if (small[1] ? word_is_meant(small, name) : letter_is_meant(unit, name, keep != ' ')) {
+            /* "Air temp in C", but "Collector in C" is its inlet. */
+            if (in && nr_terms_any(&before, "collector kollektor panel capteur colector collettore "
+                                            "collecteur loop hose pipe tube"))
+                strcat(name, " in");
             return u;
+        }
         *p = keep;
     }
     return (nr_stated_unit){.word = ""};

@@ -7,6 +7,7 @@
 #include "logger/listen/judge.h"
 #include "logger/listen/session.h"
 #include "logger/noonlog/listening.h"
+#include "logger/noonlog/option_rows.h"
 
 #include <jansson.h>
 #include <math.h>
@@ -35,29 +36,17 @@ static void list_laws(FILE *to)
     }
 }
 
-static const nr_option own[] = {
-    {.kind = NR_OPTION_DURATION,
-     .name = "for",
-     .value = "D",
-     .offset = offsetof(request, length_s),
-     .help = "how long to listen (default 10s)",
-     .low = 0.001,
-     .high = 86400},
-    {.kind = NR_OPTION_TEXT,
-     .name = "port",
-     .value = "P",
-     .offset = offsetof(request, port),
-     .help = "instead of the rig's port; see `noonlog ports`"},
-    {.kind = NR_OPTION_CHOICE,
-     .name = "units",
-     .value = "si|us",
-     .offset = offsetof(request, units),
-     .help = "units shown and read (default: as the rig says, else the locale)"},
-    {.kind = NR_OPTION_ON,
-     .name = "json",
-     .offset = offsetof(request, json),
-     .help = "the result as JSON"},
-    {.kind = NR_OPTION_END}};
+static const nr_option own[] = {{.kind = NR_OPTION_DURATION,
+                                 .name = "for",
+                                 .value = "D",
+                                 .offset = offsetof(request, length_s),
+                                 .help = "how long to listen (default 10s)",
+                                 .low = 0.001,
+                                 .high = 86400},
+                                NR_ROW_PORT(request, port),
+                                NR_ROW_UNITS(request, units),
+                                NR_ROW_JSON(request, json),
+                                {.kind = NR_OPTION_END}};
 
 static const nr_option_group groups[] = {{own, 0}, {NULL, 0}};
 

@@ -3,16 +3,7 @@
 # Answers that judge themselves: a record that nothing can be made of is withheld by every command
 # (exit status 1, the reason on standard error, inspect says the same), --anyway gives it with the
 # doubt first, a doubtful one is graded, in text, JSON, page and comparison; a good one is not.
-set -u
-PATH="$TEST_PROGRAMS:$PATH"
-work=$(mktemp -d)
-trap 'rm -rf "$work"' EXIT
-cd "$work" || exit 2
-failures=0
-fail() {
-    echo "FAILED: $*"
-    failures=$((failures + 1))
-}
+. "$(dirname "$0")/common.bash" || exit 2
 good="$TEST_SOURCE/sample-runs/wash-stand-glazed"
 bare="$TEST_SOURCE/sample-runs/wash-stand-bare"
 
@@ -68,4 +59,4 @@ for run in wash-stand-glazed wash-stand-bare wash-stand-bare-store-only wash-sta
     noonfit fit "$TEST_SOURCE/sample-runs/$run" --json >json
     [ "$(grade json)" = good ] || fail "$run: $(grade json)"
 done
-exit $((failures > 0))
+finish

@@ -2,18 +2,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # noonfit's results as people take them away: text, JSON, pictures and pages of the sample runs,
 # through the real program. Pages are read back by python3's HTML parser, pictures by their heads.
-set -u
-noonfit=$TEST_PROGRAMS/noonfit
-samples=$TEST_SOURCE/sample-runs
-work=$(mktemp -d)
-trap 'rm -rf "$work"' EXIT
-failed=0
-
-fail() {
-    echo "FAIL: $*" >&2
-    failed=1
-}
-
+. "$(dirname "$0")/common.bash" || exit 2
 # expect STATUS COMMAND...: runs it, output in $work/out and $work/err
 expect() {
     local status=$1 got
@@ -196,7 +185,6 @@ for run, folder, name, size, digest, data in links:
         assert raw == open(folder + "/" + name, "rb").read(), name
 PYTHON
 # The run folders again, byte for byte; never over one that is there, nothing left of a bad page.
-noonlog=$TEST_PROGRAMS/noonlog
 expect 0 "$noonlog" import "$work/one.html" "$work/made"
 for run in wash-stand-glazed wash-stand-glazed-hot; do
     diff -r "$run" "$work/made/$run" >&2 || fail "$run is another after its way through the page"
@@ -252,7 +240,6 @@ expect 0 "$noonfit" report "$work/imported-run" -o "$work/stray.html"
 # A rig with hostile words in it: shown, not obeyed.
 cp -r wash-stand-glazed "$work/hostile"
 sed -i 's|^title *=.*|title = `touch harm`</h1><script>alert(1)</script>|' "$work/hostile/rig.ini"
-cd "$work" || exit 2
 expect 0 "$noonfit" report hostile -o "$work/hostile.html"
 python3 "$work/check.py" "$work/hostile.html" 4 "</h1><script>alert(1)</script>" ||
     fail "hostile.html"
@@ -284,4 +271,4 @@ for command in "fit hostile" "fit hostile --json" "inspect hostile"; do
     "$noonfit" $command >/dev/full 2>"$work/err"
     [ $? -eq 2 ] || fail "$command to a full disk: $(cat "$work/err")"
 done
-exit "$failed"
+finish

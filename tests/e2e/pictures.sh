@@ -3,21 +3,10 @@
 # Every picture of the sample runs as SVG, in both systems of units, with plain, long and wide names:
 # no text outside the canvas, no two texts over each other, every number of a title the answer's own
 # (pictures.py). That PNG and PDF come out is seen where each command is tested.
-set -u
-noonfit=$TEST_PROGRAMS/noonfit
-samples=$TEST_SOURCE/sample-runs
-work=$(mktemp -d)
-trap 'rm -rf "$work"' EXIT
+. "$(dirname "$0")/common.bash" || exit 2
 export TZ=UTC
-failed=0
-
-fail() {
-    echo "FAIL: $*" >&2
-    failed=1
-}
 
 mkdir "$work/pictures"
-cd "$work" || exit 2
 at=$work/pictures
 
 # named COPY RUN NAME: a run whose collector and title have that name, of every fifth row
@@ -170,4 +159,4 @@ for said in "fit-si.svg: the title says $((off + 1))" "edge.svg: beyond the canv
 done
 [ "$(wc -l <seen)" -eq 4 ] || fail "more seen than was spoiled: $(cat seen)"
 
-exit "$failed"
+finish
