@@ -24,6 +24,9 @@
 #define DONE 1e-5
 #define NEARLY_DONE 1e-3
 #define OFFSET_LIMIT 0.01
+/* Slopes of where a full step foretold no more than this (a tenth of all standard errors together)
+ * are as good as those of the minimum. */
+#define NEAR 1e-2
 /* A step that did as foretold within this share of its fall was through linear country: the slopes
  * are good for the next one, too (chord steps, at a fifth of the cost). */
 #define AS_FORETOLD 0.1
@@ -317,14 +320,15 @@ static bool go(blocks *w, bool here, double *damping, double *chi2, double *data
 static bool search(blocks *w, bool exactly, double *data)
 {
     double damping = 0, fall = INFINITY, chi2 = INFINITY;
-    bool here = !w->j->has_slopes;
+    bool here = !w->j->has_slopes, near = false;
     if (!here && !isfinite(look(w, w->x, NR_SLOPES_NONE, data)))
         return false;
     for (int i = 0; i < MOST_STEPS; i++) {
         chi2 = stand(w, here, data);
         if (!isfinite(chi2) || !find_step(w, 0, &fall))
             return false;
-        if (fall < (exactly ? DONE : NEARLY_DONE) && (here || !exactly))
+        near = here ? fall < NEAR : near;
+        if (fall < (exactly ? DONE : NEARLY_DONE) && (near || !exactly))
             return true;
         if (fall < DONE) { /* as far as slopes of nearby lead */
             here = true;
