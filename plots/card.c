@@ -10,6 +10,7 @@
 
 #include "analyze/fit/trust.h"
 #include "analyze/tell/round.h"
+#include "analyze/tell/tell.h"
 
 #include <math.h>
 #include <string.h>
@@ -24,6 +25,7 @@
 static const nr_box curve_box = {0.095, 0.945, 0.448, 0.685};
 static const nr_box bar = {LEFT, 0.945, 0.278, 0.314};
 static const nr_box ranking_box = {LEFT, 0.945, 0.240, 0.840};
+#define HIGHEST_ROW 0.135 /* a row of dots: two builds do not fill the canvas */
 
 /* Height on the canvas of so many px below its top. */
 static double down(double px)
@@ -277,21 +279,30 @@ static void list_line(nr_picture *p, const nr_compare *c, size_t place)
         (ranking_box.right - name_x) * NR_PORTRAIT_W - nr_text_px(words, px * p->scale) - 20;
     nr_text_screen(p, LEFT, y, "left", px, NR_TEXT_GREY, r->letters);
     nr_text_screen(p, name_x, y, "left", px, NR_BLACK,
-                   nr_text_cut(cut, sizeof cut, c->label[r->build], px * p->scale, room));
+                   nr_text_cut_middle(cut, sizeof cut, c->label[r->build], px * p->scale, room));
     nr_text_screen(p, ranking_box.right, y, "right", px, NR_BLACK, words);
 }
 
+static double dots_row(const nr_compare *c)
+{
+    return fmin((ranking_box.top - ranking_box.bottom) / (double)c->builds, HIGHEST_ROW);
+}
+
+/* The name in smaller letters where it would not fit beside the time, cut in the middle only beyond
+ * that: names that begin alike stay apart. */
 static void rank_line(nr_picture *p, const nr_compare *c, size_t build, size_t place)
 {
     const nr_quantity *q = &c->heat_up[build].time_s;
-    double row = (ranking_box.top - ranking_box.bottom) / (double)c->builds;
-    double y = ranking_box.top - row * (double)place - 0.030;
-    char name[96], words[160];
+    double y = ranking_box.top - dots_row(c) * (double)place - 0.030, px = NR_PX_TEXT;
+    char name[NR_NAME + 32], words[160], cut[2 * NR_NAME];
     (void)snprintf(name, sizeof name, "%zu. %s", place + 1, c->label[build]);
     time_words(p, q, words, sizeof words);
-    char cut[96];
-    nr_text_screen(p, LEFT, y, "left", NR_PX_TEXT, NR_BLACK,
-                   nr_gp_shorten(cut, sizeof cut, name, 34));
+    double room =
+        (ranking_box.right - LEFT) * NR_PORTRAIT_W - nr_text_px(words, NR_PX_TEXT * p->scale) - 24;
+    while (nr_text_px(name, px * p->scale) > room && px > 0.6 * NR_PX_TEXT)
+        px *= 0.97;
+    nr_text_screen(p, LEFT, y, "left", px, NR_BLACK,
+                   nr_text_cut_middle(cut, sizeof cut, name, px * p->scale, room));
     nr_text_screen(p, ranking_box.right, y, "right", NR_PX_TEXT, NR_BLACK, words);
 }
 
@@ -299,8 +310,7 @@ static void write_ranking(nr_picture *p, const nr_compare *c, double *hi)
 {
     FILE *f = p->script;
     /* So many px under the row's upper edge: the name stands above it. */
-    double below =
-        78.0 * (double)c->builds / ((ranking_box.top - ranking_box.bottom) * NR_PORTRAIT_H);
+    double below = 78.0 / (dots_row(c) * NR_PORTRAIT_H);
     for (size_t place = 0; place < c->builds; place++) {
         const nr_quantity *q = &c->heat_up[c->rank[place].build].time_s;
         fprintf(f, "$build%zu << EOD\n", place);
@@ -317,6 +327,19 @@ static void write_ranking(nr_picture *p, const nr_compare *c, double *hi)
     }
 }
 
+/* The sentence of the comparison, as far as there is room below. */
+static void verdict(nr_picture *p, const nr_compare *c, double px_down)
+{
+    char words[NR_TELL];
+    double lines = (1290 - px_down) / (1.25 * NR_PX_TEXT * p->scale);
+    if (lines < 2)
+        return;
+    nr_tell_compare_verdict(words, sizeof words, c, p->units);
+    nr_pretty(words, sizeof words);
+    (void)nr_text_block(p, LEFT, down(px_down), NR_PX_TEXT, NR_BLACK, words, 1 - 2 * LEFT,
+                        (size_t)lines);
+}
+
 static void dots(nr_picture *p, const nr_compare *c)
 {
     double hi = 1;
@@ -328,10 +351,12 @@ static void dots(nr_picture *p, const nr_compare *c)
     nr_x_label(p, "minutes on the reference day; lines are 95 % intervals");
     for (size_t place = 0; place < c->builds; place++)
         rank_line(p, c, c->rank[place].build, place);
-    text(p, 1245, NR_PX_SMALL, NR_TEXT_GREY,
+    double foot = (1 - p->panel.bottom) * NR_PORTRAIT_H + 219;
+    text(p, foot, NR_PX_SMALL, NR_TEXT_GREY,
          "Intervals that overlap may still differ for sure, or not: the builds share");
-    text(p, 1281, NR_PX_SMALL, NR_TEXT_GREY,
+    text(p, foot + 36, NR_PX_SMALL, NR_TEXT_GREY,
          "sensors. noonfit compare tells the differences with their own intervals.");
+    verdict(p, c, foot + 105);
     fputs("plot NaN", p->script);
     for (size_t place = 0; place < c->builds; place++) {
         size_t build = c->rank[place].build;
@@ -363,7 +388,10 @@ nr_code nr_plot_ranking(const nr_compare *c, const char *day, const char *path,
         return code;
     (void)snprintf(pretty, sizeof pretty, "%s", day);
     nr_pretty(pretty, sizeof pretty);
-    nr_panel(&p, &ranking_box, NULL);
+    nr_box box = ranking_box;
+    if (c->builds <= FEW_BUILDS)
+        box.bottom = box.top - dots_row(c) * (double)c->builds;
+    nr_panel(&p, &box, NULL);
     text(&p, 62, NR_PX_TITLE, NR_BLACK, "Who heats up first");
     two_lines(&p, 108, pretty);
     text(&p, 1322, NR_PX_SMALL * 0.85, NR_TEXT_GREY, "noonfit " NOONRUN_VERSION);

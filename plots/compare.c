@@ -121,8 +121,9 @@ static void name_line(nr_picture *p, const nr_compare *c, size_t b, bool left, d
                    c->build[b]->loss_includes_store ? " (loss with the container\u2019s)" : "",
                    h->time_s.known ? "" : ": not reached");
     double px = nr_text_px(text, NR_PX_TEXT) > room ? NR_PX_SMALL : NR_PX_TEXT;
-    nr_text_point(p, minute, shown_T(p, degC), left ? "right" : "left", left ? -1.5 : 1.5, 0, px,
-                  nr_build_colour(b), nr_text_cut(cut, sizeof cut, text, px, room));
+    nr_text_point(p, minute, shown_T(p, degC), left ? "right" : "left", left ? -1.5 : 1.5,
+                  left ? 0.6 : -0.6, px, nr_build_colour(b),
+                  nr_text_cut(cut, sizeof cut, text, px, room));
 }
 
 /* Where a build meets the target: its dot with whiskers, and the time in words beside them. */
@@ -424,7 +425,7 @@ nr_code nr_plot_compare(const nr_compare *c, const char *path, const nr_plot_sty
         nr_draw_compare_ranking(&p, c);
         return nr_picture_end(&p, err);
     }
-    const nr_box heat = {0.055, 0.985, 0.530, 0.860}, curves = {0.055, 0.480, 0.085, 0.372};
+    const nr_box heat = {0.055, 0.985, 0.530, 0.860}, curves = {0.055, 0.480, 0.085, 0.369};
     heat_up(&p, c, &heat);
     nr_draw_compare_curves(&p, c, &curves);
     differences(&p, c);

@@ -17,22 +17,25 @@
 /* Names get what they need, up to so much of the width; then right of it the dots, the letters and
  * the times. */
 #define NAMES_AT_MOST 0.52
-#define GROUP_X 0.895
+#define TIMES 0.060 /* widest of the times */
 #define TIME_RIGHT 0.985
 #define GAP 0.015
 
 typedef struct layout {
     nr_box box;
-    double row;
+    double row, group_x;
 } layout;
 
 static layout lay_out(const nr_picture *p, const nr_compare *c)
 {
-    double names = 0.1;
-    for (size_t i = 0; i < c->builds; i++)
+    double names = 0.1, letters = nr_text_px("group", NR_PX_SMALL) / nr_picture_px(p, 1);
+    for (size_t i = 0; i < c->builds; i++) {
         names = fmax(names, nr_text_px(c->label[i], NR_PX_SMALL) / nr_picture_px(p, 1));
+        letters = fmax(letters, nr_text_px(c->rank[i].letters, NR_PX_SMALL) / nr_picture_px(p, 1));
+    }
     layout l = {.row = fmin((TOP - BOTTOM) / (double)c->builds, HIGHEST_ROW)};
-    l.box = (nr_box){NAME_X + fmin(names, NAMES_AT_MOST) + GAP, GROUP_X - GAP,
+    l.group_x = TIME_RIGHT - TIMES - letters;
+    l.box = (nr_box){NAME_X + fmin(names, NAMES_AT_MOST) + GAP, l.group_x - GAP,
                      TOP - l.row * (double)c->builds, TOP};
     return l;
 }
@@ -53,9 +56,10 @@ static void row_words(nr_picture *p, const nr_compare *c, const layout *l, size_
     nr_tell_rank(range, sizeof range, r);
     nr_text_screen(p, RANK_X, y, "left", NR_PX_SMALL, NR_TEXT_GREY, range);
     double room = nr_picture_px(p, l->box.left - GAP - NAME_X);
-    nr_text_screen(p, NAME_X, y, "left", NR_PX_SMALL, colour,
-                   nr_text_cut(text, sizeof text, c->label[r->build], NR_PX_SMALL, room + 1));
-    nr_text_screen(p, GROUP_X, y, "left", NR_PX_SMALL, colour, r->letters);
+    nr_text_screen(
+        p, NAME_X, y, "left", NR_PX_SMALL, colour,
+        nr_text_cut_middle(text, sizeof text, c->label[r->build], NR_PX_SMALL, room + 1));
+    nr_text_screen(p, l->group_x, y, "left", NR_PX_SMALL, colour, r->letters);
     if (!t->known) {
         nr_text_screen(p, l->box.right, y, "right", NR_PX_SMALL, NR_TEXT_GREY,
                        "does not get there");
@@ -73,7 +77,7 @@ static void headings(nr_picture *p, const layout *l)
     nr_text_screen(p, NAME_X, y, "left", NR_PX_SMALL, NR_BLACK, "build");
     nr_text_screen(p, (l->box.left + l->box.right) / 2, y, "center", NR_PX_SMALL, NR_BLACK,
                    "95 % intervals");
-    nr_text_screen(p, GROUP_X, y, "left", NR_PX_SMALL, NR_BLACK, "group");
+    nr_text_screen(p, l->group_x, y, "left", NR_PX_SMALL, NR_BLACK, "group");
     nr_text_screen(p, TIME_RIGHT, y, "right", NR_PX_SMALL, NR_BLACK, "min");
     nr_text_screen(p, RANK_X, 0.056, "left", NR_PX_SMALL, NR_TEXT_GREY,
                    "\u25cf not told apart from the first   \u25cb slower for certain. Builds "

@@ -8,7 +8,7 @@
 #include <math.h>
 #include <stdio.h>
 
-static const nr_box upper = {0.075, 0.860, 0.360, 0.790}, lower = {0.075, 0.860, 0.105, 0.290};
+static const nr_box upper = {0.065, 0.920, 0.360, 0.775}, lower = {0.065, 0.920, 0.105, 0.290};
 
 static double shown(const nr_picture *p, double degC)
 {
@@ -37,27 +37,29 @@ static void write_data(const nr_picture *p, const nr_cooldown *x)
 static void draw_water(nr_picture *p, const nr_cooldown *x, const nr_timeline *t)
 {
     double lo = NAN, hi = NAN;
-    char heading[64];
+    char heading[96];
     for (size_t k = 0; k < x->blocks; k++) {
         nr_stretch(&lo, &hi, shown(p, x->reading_degC[k]));
         nr_stretch(&lo, &hi, shown(p, x->air_at_degC[k]));
     }
-    (void)snprintf(heading, sizeof heading, "Temperature, %s",
+    (void)snprintf(heading, sizeof heading, "Temperature, %s: measured (dots), fitted",
                    nr_display_of(NR_SHOWN_TEMPERATURE, p->units)->pretty);
-    nr_panel(p, &upper, heading);
+    nr_panel(p, &upper, NULL);
+    nr_text_screen(p, nr_left_edge(p), upper.top + 0.066, "left", NR_PX_TEXT, NR_BLACK, heading);
     nr_timeline_axis(p, t, false, upper.right - upper.left);
+    nr_timeline_top(p, t, &upper);
     nr_limits y = nr_nice(lo, hi, 6, false);
     nr_range(p, "y", y.lo, y.hi);
     nr_tics(p, "y", &y);
     size_t last = x->blocks - 1;
     nr_text_end(p, shown(p, x->fitted_degC[last]), NR_BLUE, "water");
     nr_text_end(p, shown(p, x->air_at_degC[last]), NR_GREEN, "air");
-    fputs("plot $cooling using 1:2 with points", p->script);
-    nr_mark(p, 7, 0.5, NR_GREY);
-    fputs(", $cooling using 1:3 with lines lw 3 lc rgb '" NR_BLUE
-          "', $cooling using 1:4 with lines "
-          "lw 2 dt 2 lc rgb '" NR_GREEN "'\n",
+    fputs("plot $cooling using 1:4 with lines lw 2 dt (10,5) lc rgb '" NR_GREEN
+          "', $cooling using 1:3 with lines lw 3 lc rgb '" NR_BLUE
+          "', $cooling using 1:2 with points",
           p->script);
+    nr_mark(p, 7, 0.35, NR_BLACK);
+    fputc('\n', p->script);
 }
 
 static void draw_rest(nr_picture *p, const nr_cooldown *x, const nr_timeline *t)
@@ -67,9 +69,10 @@ static void draw_rest(nr_picture *p, const nr_cooldown *x, const nr_timeline *t)
     for (size_t k = 0; k < x->blocks; k++)
         most = fmax(most, fabs(x->reading_degC[k] - x->fitted_degC[k]));
     most = nr_display_difference(NR_SHOWN_DIFFERENCE, p->units, most);
-    (void)snprintf(heading, sizeof heading, "Measured less fitted, %s",
+    (void)snprintf(heading, sizeof heading, "Measured \u2212 fitted, %s",
                    nr_display_of(NR_SHOWN_DIFFERENCE, p->units)->pretty);
-    nr_panel(p, &lower, heading);
+    nr_panel(p, &lower, NULL);
+    nr_text_screen(p, nr_left_edge(p), lower.top + 0.022, "left", NR_PX_TEXT, NR_BLACK, heading);
     nr_timeline_axis(p, t, true, lower.right - lower.left);
     nr_limits y = nr_nice(-most, most, 3, true);
     nr_range(p, "y", y.lo, y.hi);

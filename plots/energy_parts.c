@@ -9,8 +9,11 @@
 static const char *const part_name[NR_ENERGY_PARTS] = {"kept in the water", "container's loss",
                                                        "collector's loss", "warming the collector",
                                                        "not absorbed"};
-static const char *const part_colour[NR_ENERGY_PARTS] = {NR_BLUE, NR_SKY, NR_VERMILLION, NR_PURPLE,
-                                                         "#F3E9B5"};
+/* Lighter than the palette's: in grey it would be the loss of the container. */
+#define LIGHT_PURPLE "#E8BFD6"
+
+static const char *const part_colour[NR_ENERGY_PARTS] = {NR_BLUE, NR_SKY, NR_VERMILLION,
+                                                         LIGHT_PURPLE, "#F3E9B5"};
 
 const char *nr_energy_name(const nr_fit *fit, int part)
 {

@@ -4,6 +4,7 @@
 #include "logger/base/paragraph.h"
 #include "logger/base/text.h"
 
+#include <stdbool.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -46,7 +47,8 @@ double nr_text_px(const char *text, double px)
     return wide * px;
 }
 
-size_t nr_text_px_fit(const char *text, double px, double room_px)
+/* How many bytes of text, in whole characters, are at most so wide. */
+static size_t px_fit(const char *text, double px, double room_px)
 {
     size_t at = 0;
     double wide = 0;
@@ -68,7 +70,7 @@ char *nr_text_cut(char *to, size_t size, const char *text, double px, double roo
         (void)nr_copy(to, size, clean);
         return to;
     }
-    size_t cut = nr_text_px_fit(clean, px, room_px - WIDE * px);
+    size_t cut = px_fit(clean, px, room_px - WIDE * px);
     while (cut > 0 && clean[cut - 1] == ' ')
         cut--;
     (void)snprintf(to, size, "%.*s\u2026", (int)cut, clean);
@@ -90,12 +92,38 @@ char *nr_text_cut_front(char *to, size_t size, const char *text, double px, doub
     return to;
 }
 
+char *nr_text_cut_middle(char *to, size_t size, const char *text, double px, double room_px)
+{
+    char clean[1024];
+    nr_clean(clean, sizeof clean, text, strlen(text));
+    if (nr_text_px(clean, px) <= room_px) {
+        (void)nr_copy(to, size, clean);
+        return to;
+    }
+    double half = (room_px - WIDE * px) / 2;
+    size_t head = px_fit(clean, px, half), from = head;
+    while (clean[from] != '\0' && nr_text_px(clean + from, px) > half)
+        from += bytes_of(clean + from);
+    (void)snprintf(to, size, "%.*s\u2026%s", (int)head, clean, clean + from);
+    return to;
+}
+
+/* A blank between a number and a short word, which is likely its unit ("20 °C", "6 min", "0.9 W/(m²
+ * K)"), or behind a sign. */
+static bool binds(const char *text, size_t blank)
+{
+    static const char letters[] = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ";
+    bool number = blank > 0 && text[blank - 1] >= '0' && text[blank - 1] <= '9';
+    bool sign = blank > 1 && strncmp(text + blank - 2, "\u00b1", 2) == 0;
+    return sign || (number && strspn(text + blank + 1, letters) <= 3);
+}
+
 size_t nr_text_line(const char *text, double px, double room_px)
 {
-    size_t fits = nr_text_px_fit(text, px, room_px), blank = fits;
+    size_t fits = px_fit(text, px, room_px), blank = fits;
     if (text[fits] == '\0')
         return fits;
-    while (blank > 0 && text[blank] != ' ')
+    while (blank > 0 && (text[blank] != ' ' || binds(text, blank)))
         blank--;
     if (blank > 0)
         return blank;

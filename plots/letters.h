@@ -10,16 +10,15 @@
 /* Width in px of text in letters of that many px. */
 double nr_text_px(const char *text, double px);
 
-/* How many bytes of text, in whole characters, are at most so wide. */
-size_t nr_text_px_fit(const char *text, double px, double room_px);
-
 /* Copies text cut to the room, cleaned, with an ellipsis where cut. Returns to. */
 char *nr_text_cut(char *to, size_t size, const char *text, double px, double room_px);
 /* The same, keeping the end: names of runs differ there. */
 char *nr_text_cut_front(char *to, size_t size, const char *text, double px, double room_px);
+/* The same, keeping both ends: names of builds differ anywhere. */
+char *nr_text_cut_middle(char *to, size_t size, const char *text, double px, double room_px);
 
 /* How many bytes of text make a line that fits the room: to the last blank in it, or all that fits
- * of a word longer than a line; at least one character. */
+ * of a word longer than a line; at least one character. A number and its unit stay together. */
 size_t nr_text_line(const char *text, double px, double room_px);
 
 #endif

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "plots/picture.h"
 
+#include "plots/glyphs.h"
 #include "plots/letters.h"
 #include "plots/pipe.h"
 
@@ -218,6 +219,7 @@ static nr_code begin(nr_picture *p, const char *path, const nr_plot_style *style
         return code;
     p->units = style != NULL && style->us_units ? NR_UNITS_US : NR_UNITS_SI;
     p->program = style != NULL ? style->gnuplot : NULL;
+    p->remark = style != NULL ? style->remark : NULL;
     p->script = open_memstream(&p->text, &p->length);
     if (p->script == NULL)
         return nr_fail_errno(err, NR_BAD, path, errno, "cannot prepare the picture");
@@ -260,11 +262,31 @@ nr_code nr_picture_begin_portrait(nr_picture *p, const char *path, const nr_plot
     return begin(p, path, style, NR_PORTRAIT_SCALE, err);
 }
 
+/* An SVG has its letters as text: whoever looks at it brings the fonts. */
+static void replace_unknown_letters(nr_picture *p)
+{
+    nr_glyphs glyphs = {0};
+    if (p->form == NR_FORM_SVG || !nr_glyphs_wanted(p->text))
+        return;
+    bool known = nr_glyphs_installed(&glyphs);
+    if (known && nr_glyphs_replace(&glyphs, p->text) > 0 && p->remark != NULL && !p->remark->said) {
+        p->remark->said = true;
+        p->remark->say(
+            "no font here has some of the letters in these names: they are drawn as empty "
+            "squares. A font that has them helps (for Chinese, Japanese and Korean \"sudo "
+            "apt install fonts-noto-cjk\"), and .svg leaves it to whoever looks at it");
+    }
+    p->length = strlen(p->text);
+    nr_glyphs_free(&glyphs);
+}
+
 nr_code nr_picture_end(nr_picture *p, nr_err *err)
 {
     fputs("unset multiplot\nunset output\n", p->script);
     bool failed = ferror(p->script) != 0;
     failed = fclose(p->script) != 0 || failed;
+    if (!failed)
+        replace_unknown_letters(p);
     nr_code code = failed ? nr_fail(err, NR_BAD, p->path, 0, "not enough memory for the picture")
                           : nr_gp_run(p->program, p->text, p->length, p->path, err);
     free(p->text);

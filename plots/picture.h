@@ -53,6 +53,7 @@ typedef struct nr_picture {
     char *text; /* behind script */
     size_t length;
     const char *path, *program;
+    nr_plot_remark *remark;
     nr_form form;
     nr_units units;
     double scale; /* of letters: 1, or NR_PORTRAIT_SCALE */

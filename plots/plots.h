@@ -18,12 +18,19 @@
 
 #include <stdbool.h>
 
+/* Something about a picture that is no error: one sentence, told once however many are drawn. */
+typedef struct nr_plot_remark {
+    void (*say)(const char *sentence);
+    bool said;
+} nr_plot_remark;
+
 typedef struct nr_plot_style {
     bool us_units;
     const char *gnuplot; /* program to run; NULL: "gnuplot" from PATH */
     /* For a telephone: the main panel alone on a portrait canvas. Of fit, budget, energy, inspect;
      * other pictures do not look at it. */
     bool portrait;
+    nr_plot_remark *remark; /* NULL: nobody listens */
 } nr_plot_style;
 
 nr_code nr_plot_fit(const nr_fit *fit, const char *path, const nr_plot_style *style, nr_err *err);

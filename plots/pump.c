@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The picture of a pump: what more or less flow would gather and what it would cost, all against
  * flow on one logarithmic axis; below, where a pump on its own panel stalls and starts. */
+#include "plots/letters.h"
 #include "plots/picture.h"
 #include "plots/timeline.h"
 
@@ -295,6 +296,20 @@ static void removal(nr_picture *p, const nr_pump *q, const nr_box *box)
     fputc('\n', f);
 }
 
+/* Where words left of a flow begin: beside it, or, too long for the panel, at the panel's edge. */
+static double words_from(const nr_picture *p, const nr_pump *q, double flow_L_min,
+                         const char *words, const char **align, double *right)
+{
+    double first = q->curve[0].flow_L_min, last = q->curve[NR_PUMP_CURVE - 1].flow_L_min;
+    double room = nr_picture_px(p, p->panel.right - p->panel.left) * log(flow_L_min / first) /
+                  log(last / first);
+    if (*align[0] != 'r' || nr_text_px(words, NR_PX_SMALL) + 12 < room)
+        return shown_flow(p, flow_L_min);
+    *align = "left";
+    *right = 0.6;
+    return shown_flow(p, first);
+}
+
 static void friction_label(nr_picture *p, const nr_pump *q, double times, const char *words,
                            const char *align, double right, double up)
 {
@@ -309,11 +324,11 @@ static void friction_label(nr_picture *p, const nr_pump *q, double times, const 
     bounds_text(watts, sizeof watts, power.low, power.high);
     (void)snprintf(text, sizeof text, "%s%s %s", words, drop,
                    nr_display_of(NR_SHOWN_PRESSURE, p->units)->pretty);
-    nr_text_point(p, shown_flow(p, r->flow_L_min), sqrt(low * high), align, right, up, NR_PX_SMALL,
-                  NR_BLACK, text);
+    double x = words_from(p, q, r->flow_L_min, text, &align, &right);
+    up += x < shown_flow(p, r->flow_L_min) ? 1.1 : 0; /* clear of the loop of both regimes */
+    nr_text_point(p, x, sqrt(low * high), align, right, up, NR_PX_SMALL, NR_BLACK, text);
     (void)snprintf(text, sizeof text, "%s W", watts);
-    nr_text_point(p, shown_flow(p, r->flow_L_min), sqrt(low * high), align, right, up - 1.1,
-                  NR_PX_SMALL, NR_BLACK, text);
+    nr_text_point(p, x, sqrt(low * high), align, right, up - 1.1, NR_PX_SMALL, NR_BLACK, text);
 }
 
 static void friction(nr_picture *p, const nr_pump *q, const nr_box *box)

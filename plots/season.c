@@ -11,7 +11,9 @@
 /* Grades of a day, the fuller the surer; of Okabe and Ito's palette, so that grey tells them, too.
  */
 #define GRADES 4
-static const char *const grade_colour[GRADES] = {"#EFEFEF", "#F5D79E", NR_ORANGE, NR_BLUE};
+/* Apart in grey, too: white with an edge, and ever darker. */
+#define EDGE "#C4C4C4"
+static const char *const grade_colour[GRADES] = {"#FFFFFF", "#F0C766", NR_ORANGE, NR_BLUE};
 static const char *const grade_words[GRADES] = {"not", "perhaps (5 to 50 %)", "likely (50 to 95 %)",
                                                 "sure (95 % and more)"};
 
@@ -82,7 +84,7 @@ static void write_legend(nr_picture *p, const nr_season *s)
         fprintf(p->script,
                 "set object rectangle from screen %.4f, screen 0.084 to screen %.4f, screen 0.108 "
                 "front "
-                "fillcolor rgb '%s' fillstyle solid noborder\n",
+                "fillcolor rgb '%s' fillstyle solid border lc rgb '" EDGE "'\n",
                 x, x + 0.018, grade_colour[g]);
         nr_text_screen(p, x + 0.025, 0.096, "left", NR_PX_SMALL, NR_BLACK, grade_words[g]);
         x += g == 3 ? 0.225 : g == 2 ? 0.215 : 0.215;
@@ -105,7 +107,7 @@ static void draw_cells(nr_picture *p, const nr_season *s)
     fputs(")\nset ytics scale 0 textcolor rgb '#000000' (", f);
     for (int m = 0; m < NR_SEASON_MONTHS; m++)
         fprintf(f, "%s\"%s\" %d", m ? ", " : "", month_name[m], m + 1);
-    fputs(")\nset style fill solid 1.0 noborder\nplot ", f);
+    fputs(")\nset style fill solid 1.0 border lc rgb '" EDGE "'\nplot ", f);
     for (int g = 0; g < GRADES; g++)
         fprintf(f, "%s$cells%d using 1:2:(0.45):(0.42) with boxxyerrorbars lc rgb '%s' notitle",
                 g ? ", " : "", g, grade_colour[g]);

@@ -57,6 +57,7 @@ static bool last_inside(const map *m, bool sure, double *x, double *y)
     return any;
 }
 
+/* Areas begin with their lines: no water that nothing was solved for. */
 static void write_borders(const map *m)
 {
     FILE *f = m->p->script;
@@ -65,8 +66,8 @@ static void write_borders(const map *m)
         const nr_size_border *b = &m->z->map[i];
         double best = shown(m, NR_SHOWN_WATER, b->water_kg.best);
         double sure = shown(m, NR_SHOWN_WATER, b->water_kg.sure);
-        const double row[] = {shown(m, NR_SHOWN_AREA, b->area_m2), isfinite(best) ? best : 0,
-                              isfinite(sure) ? sure : 0, best, sure};
+        const double row[] = {shown(m, NR_SHOWN_AREA, b->area_m2), best,
+                              isfinite(sure) || isnan(best) ? sure : 0, best, sure};
         for (size_t k = 0; k < 5; k++) {
             nr_gp_number(f, row[k]);
             fputc(k < 4 ? ' ' : '\n', f);

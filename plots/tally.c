@@ -14,8 +14,8 @@
 static const nr_box energies = {0.165, 0.965, 0.545, 0.800};
 static const nr_box limits = {0.245, 0.470, 0.105, 0.430};
 #define WORDS_X 0.535
-#define WORDS_Y 0.430
-#define WORDS_WIDTH 0.43 /* of the canvas */
+#define WORDS_Y (0.430 + 0.022) /* as high as the heading beside it */
+#define WORDS_WIDTH 0.43        /* of the canvas */
 #define LINE_STEP 0.030
 
 static void write_words(nr_picture *p, const nr_tally *t)

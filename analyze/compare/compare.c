@@ -172,8 +172,8 @@ static void choose_day(const problem *p, const nr_reference_day *stated, nr_comp
 static double mean_wind(const problem *p, size_t build)
 {
     for (size_t r = 0; r < p->runs; r++)
-        if (p->build_of[r] == build && !isnan(p->series[r]->mean_wind_m_s))
-            return p->series[r]->mean_wind_m_s;
+        if (p->build_of[r] == build && !isnan(p->series[r]->wind_zero_m_s))
+            return p->series[r]->wind_zero_m_s;
     return NAN;
 }
 
@@ -237,7 +237,8 @@ static nr_code heat_ups(problem *p, nr_compare *c, bool brief, nr_err *err)
     double longest = 0;
     for (size_t b = 0; b < p->builds; b++) {
         p->day[b] = day_of(p, c, b);
-        c->heat_up[b].time_s = nr_result_positive(p->part[b], nr_result_heat_up_s, &p->day[b], "s");
+        c->heat_up[b].time_s =
+            nr_result_positive(p->part[b], nr_result_heat_up_s, &p->day[b], NR_UNIT_S);
         c->heat_up[b].probability_reached =
             c->heat_up[b].time_s.known ? 1 : probability_reached(p, b);
         if (c->heat_up[b].time_s.known)
@@ -292,7 +293,7 @@ static void set_crossing(const problem *p, nr_difference *d)
     double a = d->eta0.value, b = d->a1.value;
     double at = a / b * sun;
     bool slopes_differ = d->a1.known && (d->a1.lo95 > 0 || d->a1.hi95 < 0);
-    d->crossing = nr_quantity_unknown("K");
+    d->crossing = nr_quantity_unknown(NR_UNIT_K);
     d->crossing_known = slopes_differ && at > CROSSING_LOW_K && at < CROSSING_HIGH_K;
     d->crossing_K = d->crossing_known ? at : NAN;
     if (!d->crossing_known)
@@ -301,7 +302,7 @@ static void set_crossing(const problem *p, nr_difference *d)
     double r = a / b, u = sqrt(fmax(va - 2 * r * vab + r * r * vb, 0)) / fabs(b);
     double q2 = b * b - k * k * vb, q1 = a * b - k * k * vab, q0 = a * a - k * k * va;
     double root = sqrt(fmax(q1 * q1 - q2 * q0, 0));
-    d->crossing = nr_quantity_make(at, u * sun, 0, INFINITY, "K");
+    d->crossing = nr_quantity_make(at, u * sun, 0, INFINITY, NR_UNIT_K);
     d->crossing.lo95 = (q1 - root) / q2 * sun;
     d->crossing.hi95 = (q1 + root) / q2 * sun;
 }
@@ -319,13 +320,26 @@ static void compare_pair(const problem *p, nr_compare *c, size_t of, size_t agai
     double k = c->all_k[NR_BY_TIME];
     *d = (nr_difference){
         .of = of, .against = against, .confidence_adjusted = 2 * gsl_cdf_ugaussian_P(k) - 1};
-    d->eta0 = nr_lines_difference(&p->lines, NR_BY_ETA0, of, against, "");
-    d->a1 = nr_lines_difference(&p->lines, NR_BY_A1, of, against, "W/(m2 K)");
-    d->heat_up_s = nr_lines_difference(&p->lines, NR_BY_TIME, of, against, "s");
+    d->eta0 = nr_lines_difference(&p->lines, NR_BY_ETA0, of, against, NR_UNIT_ONE);
+    d->a1 = nr_lines_difference(&p->lines, NR_BY_A1, of, against, NR_UNIT_W_M2K);
+    d->heat_up_s = nr_lines_difference(&p->lines, NR_BY_TIME, of, against, NR_UNIT_S);
     d->probability_better = probability_better(c, d);
     set_crossing(p, d);
     double effect = WORTH_SEEING * fabs(c->build[against]->eta0.value);
     d->power = d->eta0.known ? gsl_cdf_ugaussian_P(effect / d->eta0.u - c->all_k[NR_BY_ETA0]) : NAN;
+}
+
+/* Two builds share the model's own error as one parameter. */
+static bool tested_together(const nr_joint *j)
+{
+    for (size_t a = 0; a < nr_joint_builds(j); a++)
+        for (size_t b = 0; b < a; b++) {
+            int one = nr_joint_index(j, nr_joint_piece_of(j, a), NR_TERM_MODEL_GAIN_LIKE);
+            if (one >= 0 &&
+                one == nr_joint_index(j, nr_joint_piece_of(j, b), NR_TERM_MODEL_GAIN_LIKE))
+                return true;
+        }
+    return false;
 }
 
 static nr_code compare_all(problem *p, nr_compare *c, nr_err *err)
@@ -334,8 +348,7 @@ static nr_code compare_all(problem *p, nr_compare *c, nr_err *err)
     if (!code)
         code = nr_rank_all(&p->lines, c, err);
     c->skies = p->weather.count;
-    for (size_t b = 0; b < p->builds; b++)
-        c->like = c->like || nr_joint_index(p->part[b], 0, NR_TERM_MODEL_GAIN_LIKE) >= 0;
+    c->like = tested_together(p->joint);
     for (size_t against = 0; against < p->builds && !code; against++)
         for (size_t of = against + 1; of < p->builds; of++)
             compare_pair(p, c, of, against);

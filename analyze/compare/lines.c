@@ -44,7 +44,7 @@ nr_code nr_lines_add(nr_lines *l, nr_compared by, size_t build, const nr_joint *
 }
 
 nr_quantity nr_lines_difference(const nr_lines *l, nr_compared by, size_t of, size_t against,
-                                const char *unit)
+                                nr_quantity_unit unit)
 {
     const nr_line *a = &l->line[by][of], *b = &l->line[by][against];
     size_t m = nr_joint_parameters(l->whole);

@@ -32,7 +32,7 @@ nr_code nr_lines_add(nr_lines *lines, nr_compared by, size_t build, const nr_joi
 
 /* of - against, with its 95 % interval; not known where one of them is not. */
 nr_quantity nr_lines_difference(const nr_lines *lines, nr_compared by, size_t of, size_t against,
-                                const char *unit);
+                                nr_quantity_unit unit);
 
 double nr_lines_covariance(const nr_lines *lines, nr_compared by, size_t a, nr_compared other,
                            size_t b);

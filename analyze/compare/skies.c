@@ -3,17 +3,19 @@
 
 #include <math.h>
 
-/* Mean wind of a fair day's hour at a collector's height: 0.5 to 3 m/s, so 1 m/s; what it does to
- * the loss, W/(m2 K) per m/s, and to the gain of a bare absorber: as the fit's own priors for wind
- * (joint/terms_collector.c). Common practice, no source. */
-#define WIND_U_M_S 1.0
+#define SQRT3 1.7320508075688772
+/* Mean wind of a fair day's hour at a collector's height: anywhere from 0.5 to 3 m/s, so half of
+ * that over sqrt(3) (JCGM 100, 4.3.7); what it does to the loss, W/(m2 K) per m/s, and to the gain
+ * of a bare absorber: as the fit's own priors for wind (joint/terms_collector.c). Common practice,
+ * no source. */
+#define WIND_U_M_S (1.25 / SQRT3)
 #define WIND_LOSS_GLAZED 0.3
 #define WIND_LOSS_BARE 3.0
 #define WIND_GAIN_BARE 0.007
 /* Glass lets a tenth less of a uniform sky through than of beam (1/(1 + b0), physics/iam.h), and
- * the diffuse share of fair days goes from 0.1 to 0.3: of the gain. A bare absorber loses nothing
- * so. */
-#define CLOUDS_GAIN_GLAZED 0.01
+ * the diffuse share of fair days is anywhere from 0.1 to 0.3: of the gain. A bare absorber loses
+ * nothing so. */
+#define CLOUDS_GAIN_GLAZED (0.1 * 0.1 / SQRT3)
 
 void nr_skies_find(const nr_joint *j, nr_skies *w)
 {

@@ -147,7 +147,7 @@ static void judge(const nr_run *run, const nr_cool_curve *c, nr_cooldown *x)
         nr_copy(x->warnings.item[x->warnings.count - 1].about, sizeof x->warnings.item[0].about,
                 run->folder);
     }
-    nr_quantity start = nr_quantity_make(x->from_degC, 0.3, 0, INFINITY, "degC");
+    nr_quantity start = nr_quantity_make(x->from_degC, 0.3, 0, INFINITY, NR_UNIT_DEGC);
     nr_safety_water(&x->cautions, &start);
 }
 
@@ -177,7 +177,8 @@ static nr_code solve(const nr_run *run, nr_cooldown *x, nr_cool_curve *c, nr_err
     double noise = c->u_rate_noise * C, probes = c->u_rate_probes * C, water = u_C / C * UA;
     double law = LAW_U * UA;
     x->heat_capacity_J_K = C;
-    x->loss_W_K = nr_quantity_make(UA, noise, hypot(hypot(probes, water), law), c->degrees, "W/K");
+    x->loss_W_K =
+        nr_quantity_make(UA, noise, hypot(hypot(probes, water), law), c->degrees, NR_UNIT_W_K);
     double all = square(noise) + square(probes) + square(water) + square(law);
     x->share_noise = square(noise) / all;
     x->share_probes = square(probes) / all;

@@ -108,26 +108,27 @@ static void derive_coefficients(const nr_joint *j, nr_curve_at *at, nr_fit *f,
     f->a2_told = bend_shows(j, at->piece, f);
     at->bend = f->a2_told || options->quadratic;
     nr_curve_at zero = *at;
-    f->eta0 = nr_result_quantity(j, nr_result_efficiency, &zero, 0, "", share[NR_SHARE_ETA0]);
+    f->eta0 =
+        nr_result_quantity(j, nr_result_efficiency, &zero, 0, NR_UNIT_ONE, share[NR_SHARE_ETA0]);
     if (f->incidence.known) {
         zero.conditions.obliquity = 0;
         zero.conditions.iam = zero.conditions.iam > 0 ? 1 : 0;
-        f->eta0_normal = nr_result_quantity(j, nr_result_efficiency, &zero, 0, "", NULL);
+        f->eta0_normal = nr_result_quantity(j, nr_result_efficiency, &zero, 0, NR_UNIT_ONE, NULL);
     } else {
-        f->eta0_normal = nr_quantity_unknown("");
+        f->eta0_normal = nr_quantity_unknown(NR_UNIT_ONE);
     }
-    f->a1 = nr_result_quantity(j, nr_result_a1, at, 0, "W/(m2 K)", share[NR_SHARE_A1]);
-    f->a2 = at->bend ? nr_result_quantity(j, nr_result_a2, at, 0, "W/(m2 K2)", NULL)
-                     : nr_quantity_unknown("W/(m2 K2)");
-    f->a5 = nr_result_positive(j, nr_result_a5, at, "J/(m2 K)");
-    f->stagnation_K = nr_result_positive(j, nr_result_stagnation_K, at, "K");
+    f->a1 = nr_result_quantity(j, nr_result_a1, at, 0, NR_UNIT_W_M2K, share[NR_SHARE_A1]);
+    f->a2 = at->bend ? nr_result_quantity(j, nr_result_a2, at, 0, NR_UNIT_W_M2K2, NULL)
+                     : nr_quantity_unknown(NR_UNIT_W_M2K2);
+    f->a5 = nr_result_positive(j, nr_result_a5, at, NR_UNIT_J_M2K);
+    f->stagnation_K = nr_result_positive(j, nr_result_stagnation_K, at, NR_UNIT_K);
     derive_standstill(j, at, f);
     f->store_loss = f->loss_includes_store || !store_told(j, at->piece)
-                        ? nr_quantity_unknown("W/K")
-                        : nr_result_quantity(j, nr_result_store_loss, at, 0, "W/K", NULL);
+                        ? nr_quantity_unknown(NR_UNIT_W_K)
+                        : nr_result_quantity(j, nr_result_store_loss, at, 0, NR_UNIT_W_K, NULL);
     f->time_constant_s = options->time_constant && options->mean_reference
-                             ? nr_result_positive(j, nr_result_time_constant_s, at, "s")
-                             : nr_quantity_unknown("s");
+                             ? nr_result_positive(j, nr_result_time_constant_s, at, NR_UNIT_S)
+                             : nr_quantity_unknown(NR_UNIT_S);
 }
 
 static void add_budget(nr_fit *f, const nr_joint *j, double *const share[NR_SHARES])
@@ -260,15 +261,20 @@ static void describe(const nr_joint *j, size_t build, const nr_curve_at *at, nr_
     f->reference = at->mean ? NR_REFERENCE_MEAN : NR_REFERENCE_INLET;
     f->mean_sun_W_m2 = at->conditions.sun_W_m2;
     f->mean_air_degC = at->conditions.air_degC;
-    f->mean_flow_L_min = f->mean_wind_m_s = NAN;
+    f->mean_wind_m_s = NAN;
+    double flow = 0, steps = 0;
     for (size_t r = 0; r < nr_joint_runs(j); r++) {
         const nr_series *s = nr_joint_series(j, r);
         if (nr_joint_build_of(j, r) != build)
             continue;
-        if (s->flow_known)
-            f->mean_flow_L_min = s->mean_flow_L_min;
-        f->mean_wind_m_s = s->mean_wind_m_s;
+        if (s->flow_known && isfinite(s->mean_flow_L_min)) {
+            flow += s->mean_flow_L_min * s->sunny_steps;
+            steps += s->sunny_steps;
+        }
+        if (!isnan(s->wind_zero_m_s))
+            f->mean_wind_m_s = s->wind_zero_m_s;
     }
+    f->mean_flow_L_min = steps > 0 ? flow / steps : NAN;
 }
 
 double nr_derive_span(const nr_fit *f)

@@ -32,8 +32,8 @@ void nr_derive_classical(nr_fit *f)
         steady += f->point[i].steady;
     bool strict = steady >= ENOUGH_STEADY;
     f->classical = (nr_classical){.points = strict ? steady : f->points, .steady_only = strict};
-    f->classical.eta0 = nr_quantity_unknown("");
-    f->classical.a1 = nr_quantity_unknown("W/(m2 K)");
+    f->classical.eta0 = nr_quantity_unknown(NR_UNIT_ONE);
+    f->classical.a1 = nr_quantity_unknown(NR_UNIT_W_M2K);
     if (f->classical.points < LEAST_POINTS)
         return;
     double *design = malloc(2 * f->points * sizeof(double));
@@ -47,9 +47,9 @@ void nr_derive_classical(nr_fit *f)
             double dof = (double)(problem.n - 2);
             f->classical.known = true;
             f->classical.eta0 = nr_quantity_make(line->beta[0], nr_linfit_u(line, 0),
-                                                 f->eta0.u_systematic, dof, "");
+                                                 f->eta0.u_systematic, dof, NR_UNIT_ONE);
             f->classical.a1 = nr_quantity_make(line->beta[1], nr_linfit_u(line, 1),
-                                               f->a1.u_systematic, dof, "W/(m2 K)");
+                                               f->a1.u_systematic, dof, NR_UNIT_W_M2K);
         }
     }
     nr_linfit_free(line);

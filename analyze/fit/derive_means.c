@@ -114,21 +114,21 @@ static void put(const nr_linfit *line, size_t windows, nr_fit *f)
 {
     double dof = (double)(line->n - line->p);
     f->means = (nr_means){.known = true, .windows = windows, .a5_held = line->p < 3};
-    f->means.eta0 =
-        nr_quantity_make(line->beta[0], nr_linfit_u(line, 0), f->eta0.u_systematic, dof, "");
-    f->means.a1 =
-        nr_quantity_make(line->beta[1], nr_linfit_u(line, 1), f->a1.u_systematic, dof, "W/(m2 K)");
-    f->means.a5 = line->p < 3
-                      ? nr_quantity_unknown("J/(m2 K)")
-                      : nr_quantity_make(line->beta[2], nr_linfit_u(line, 2), 0, dof, "J/(m2 K)");
+    f->means.eta0 = nr_quantity_make(line->beta[0], nr_linfit_u(line, 0), f->eta0.u_systematic, dof,
+                                     NR_UNIT_ONE);
+    f->means.a1 = nr_quantity_make(line->beta[1], nr_linfit_u(line, 1), f->a1.u_systematic, dof,
+                                   NR_UNIT_W_M2K);
+    f->means.a5 =
+        line->p < 3 ? nr_quantity_unknown(NR_UNIT_J_M2K)
+                    : nr_quantity_make(line->beta[2], nr_linfit_u(line, 2), 0, dof, NR_UNIT_J_M2K);
 }
 
 nr_code nr_derive_means(const nr_joint *j, size_t build, nr_fit *f, nr_err *err)
 {
     rows r = {0};
-    f->means = (nr_means){.eta0 = nr_quantity_unknown(""),
-                          .a1 = nr_quantity_unknown("W/(m2 K)"),
-                          .a5 = nr_quantity_unknown("J/(m2 K)")};
+    f->means = (nr_means){.eta0 = nr_quantity_unknown(NR_UNIT_ONE),
+                          .a1 = nr_quantity_unknown(NR_UNIT_W_M2K),
+                          .a5 = nr_quantity_unknown(NR_UNIT_J_M2K)};
     nr_code code = collect(j, build, &r) ? NR_OK : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     if (!code && r.n >= LEAST_WINDOWS) {
         nr_linfit *line = regress(&r, 3, 0);

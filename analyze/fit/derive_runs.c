@@ -165,7 +165,7 @@ static void count_used(nr_fit_run *r)
             used = used || !isnan(r->channel[c].residual[b]);
         any += used;
     }
-    r->used_s = (double)any * r->block_s;
+    r->used_s = fmin((double)any * r->block_s, r->duration_s); /* a block is around its reading */
     for (size_t c = 0; c < r->channels; c++) {
         double sum = 0;
         for (size_t b = 0; b < r->blocks; b++)

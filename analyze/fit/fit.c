@@ -67,7 +67,7 @@ static nr_code solve(nr_series *const *series, const size_t *build_of, size_t ru
         nr_joint_setup((const nr_series *const *)series, build_of, runs, builds, options, out, err);
     if (!code)
         code = nr_joint_solve(*out, err);
-    if (code == NR_CANNOT && !err->file[0])
+    if (code == NR_CANNOT && err && !err->file[0])
         code = no_trustworthy_fit(series[0], err);
     if (code) {
         nr_joint_free(*out);
@@ -105,8 +105,10 @@ nr_code nr_fit_joint(nr_series *const *series, const size_t *build_of, size_t ru
                             .progress = options->progress};
     *out = NULL;
     nr_code code = NR_OK;
-    for (size_t b = 0; b < builds && !code; b++)
+    for (size_t b = 0; b < builds && !code; b++) {
+        nr_series_share_wind(series, build_of, runs, b);
         code = check_sun(series, build_of, runs, b, err);
+    }
     if (!code)
         code = solve(series, build_of, runs, builds, &how, out, err);
     if (code)

@@ -82,7 +82,7 @@ static void collect(const nr_series *s, events *starts, events *stops)
 
 static nr_pump_threshold threshold(const events *e)
 {
-    nr_pump_threshold t = {.events = e->count, .W_m2 = nr_quantity_unknown("W/m2")};
+    nr_pump_threshold t = {.events = e->count, .W_m2 = nr_quantity_unknown(NR_UNIT_W_M2)};
     if (e->count == 0)
         return t;
     double low = -INFINITY, high = INFINITY;
@@ -92,7 +92,7 @@ static nr_pump_threshold threshold(const events *e)
     }
     /* Equally likely anywhere between (JCGM 100, 4.3.7); crossed brackets likewise. */
     double u = hypot(fabs(high - low) / sqrt(12.0), LEAST_U_W_M2);
-    t.W_m2 = nr_quantity_make((low + high) / 2, u, 0, INFINITY, "W/m2");
+    t.W_m2 = nr_quantity_make((low + high) / 2, u, 0, INFINITY, NR_UNIT_W_M2);
     return t;
 }
 

@@ -44,7 +44,7 @@ bool nr_result_gradient(const nr_joint *j, nr_result_fn fn, const void *context,
 }
 
 nr_quantity nr_result_quantity(const nr_joint *j, nr_result_fn fn, const void *context,
-                               double extra_random, const char *unit, double *share)
+                               double extra_random, nr_quantity_unit unit, double *share)
 {
     double *gradient = malloc(nr_joint_parameters(j) * sizeof(double));
     nr_quantity q = nr_quantity_unknown(unit);
@@ -61,7 +61,7 @@ nr_quantity nr_result_quantity(const nr_joint *j, nr_result_fn fn, const void *c
 }
 
 nr_quantity nr_result_positive(const nr_joint *j, nr_result_fn fn, const void *context,
-                               const char *unit)
+                               nr_quantity_unit unit)
 {
     nr_quantity q = nr_result_quantity(j, fn, context, 0, unit, NULL);
     if (!q.known || !(q.value > 0))

@@ -21,12 +21,12 @@ bool nr_result_gradient(const nr_joint *joint, nr_result_fn fn, const void *cont
 /* Value, uncertainty and 95 % interval. extra_random: a random standard uncertainty that is not in
  * the parameters (0: none). share[parameters + 1] as nr_joint_variance, may be NULL. */
 nr_quantity nr_result_quantity(const nr_joint *joint, nr_result_fn fn, const void *context,
-                               double extra_random, const char *unit, double *share);
+                               double extra_random, nr_quantity_unit unit, double *share);
 
 /* The same for a positive quantity whose logarithm is closer to normal: the interval is
  * value * exp(-+ k u/value). */
 nr_quantity nr_result_positive(const nr_joint *joint, nr_result_fn fn, const void *context,
-                               const char *unit);
+                               nr_quantity_unit unit);
 
 /* One point of the steady-state curve of a piece's collector. */
 typedef struct nr_curve_at {

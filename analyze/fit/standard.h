@@ -118,7 +118,22 @@ typedef struct nr_day_output {
 } nr_day_output;
 #define NR_DAYS_LEAST 4
 
+/* What is known of the light that the angle costs, and with it of eta0_b, Kd and K. */
+typedef enum nr_modifier_basis {
+    NR_MODIFIER_FITTED,  /* b0 is a parameter of the fit */
+    NR_MODIFIER_STATED,  /* b0 as stated, without an uncertainty */
+    NR_MODIFIER_TABLE,   /* the rig file's table, without one */
+    NR_MODIFIER_NONE,    /* a bare absorber: no pane to lose light at */
+    NR_MODIFIER_NO_ANGLE /* site or plane are not stated: eta0 is of the angle that was, eta0_b and
+                            Kd cannot be told */
+} nr_modifier_basis;
+
+/* "fitted", "no-angle". */
+const char *nr_modifier_basis_name(nr_modifier_basis basis);
+
 typedef struct nr_standard {
+    nr_modifier_basis basis;
+    double kd;             /* by that basis, at the best estimate; NAN not known */
     bool covered;          /* glazed */
     bool diffuse_measured; /* else eta0,b follows from a share of 15 % */
     nr_standard_value value[NR_STD_TERMS];
@@ -141,7 +156,8 @@ bool nr_day_output_fit(size_t n, const double *irradiation, const double *differ
 double nr_standard_modifier(double b0, double angle_deg);
 double nr_standard_kd(double b0);
 
-/* eta0_b from eta0_hem and back, and a collector's power W from its coefficients; never below 0. */
+/* eta0_hem from eta0_b, and a collector's power W from its coefficients: below 0 where it loses
+ * more than it gathers. */
 double nr_standard_hemispherical(double eta0_b, double kd);
 double nr_standard_power_W(double area_m2, double eta0_hem, double a1, double a2, double sun_W_m2,
                            double dT_K);

@@ -23,9 +23,9 @@ bool nr_day_output_fit(size_t n, const double *irradiation, const double *differ
     if (nr_linfit_solve(&p, &f, NULL))
         return false;
     double dof = (double)n - 3;
-    out->per_irradiation = nr_quantity_make(f->beta[0], nr_linfit_u(f, 0), 0, dof, "m2");
-    out->per_difference = nr_quantity_make(f->beta[1], nr_linfit_u(f, 1), 0, dof, "J/K");
-    out->constant = nr_quantity_make(f->beta[2], nr_linfit_u(f, 2), 0, dof, "J");
+    out->per_irradiation = nr_quantity_make(f->beta[0], nr_linfit_u(f, 0), 0, dof, NR_UNIT_M2);
+    out->per_difference = nr_quantity_make(f->beta[1], nr_linfit_u(f, 1), 0, dof, NR_UNIT_J_K);
+    out->constant = nr_quantity_make(f->beta[2], nr_linfit_u(f, 2), 0, dof, NR_UNIT_J);
     out->residual_J = f->sd;
     out->known = true;
     nr_linfit_free(f);

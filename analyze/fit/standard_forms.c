@@ -24,7 +24,7 @@ double nr_standard_hemispherical(double eta0_b, double kd)
 
 double nr_standard_power_W(double area, double eta0, double a1, double a2, double sun, double dT)
 {
-    return fmax(area * (eta0 * sun - a1 * dT - a2 * dT * dT), 0);
+    return area * (eta0 * sun - a1 * dT - a2 * dT * dT);
 }
 
 double nr_standard_inlet_factor(double a1, double capacity_flow)

@@ -26,8 +26,6 @@
 #define LEAST_GAIN 0.15
 /* Known no better than this, of the sun, nothing is known. */
 #define UNDETERMINED 0.25
-/* And this much less of the run's efficiency is an answer. */
-#define RUN_TOLD_U 0.1
 /* Of the efficiency: a wider one must not make every trouble look small. */
 #define WIDEST_U 0.08
 /* Weights of what is not measured against a limit of chance. */
@@ -188,14 +186,21 @@ static nr_code ask_inspect(const nr_run *run, nr_fit *fit, nr_err *err)
 
 /* ---- what cannot be ---- */
 
-/* A dozen readings by hand do not tell the curve, but what the water kept of the sun. */
-static bool tells_the_run(const nr_fit *f)
+/* Of all runs, where they are few; else 0. */
+static size_t few_rows(const nr_fit *f)
 {
     size_t rows = 0;
     for (size_t r = 0; r < f->runs; r++)
         rows += f->run[r].rows;
+    return rows < NR_FEW_ROWS ? rows : 0;
+}
+
+/* A dozen readings by hand do not tell the curve, but what the water kept of the sun: some of it,
+ * and not all. */
+static bool tells_the_run(const nr_fit *f)
+{
     const nr_quantity *q = &f->run_efficiency;
-    return rows < NR_FEW_ROWS && q->known && q->lo95 > 0 && q->hi95 < 1 && q->u < RUN_TOLD_U;
+    return few_rows(f) > 0 && q->known && q->lo95 > 0 && q->hi95 < 1;
 }
 
 static void judge_gain(nr_fit *f, bool glazed)
@@ -211,6 +216,7 @@ static void judge_gain(nr_fit *f, bool glazed)
         r.code = NR_TRUST_UNDETERMINED;
         r.withholds = !tells_the_run(f);
         r.number[0] = f->eta0.u;
+        r.number[1] = (double)few_rows(f);
     } else if (f->eta0.lo95 > IMPOSSIBLE_GAIN || q->lo95 > IMPOSSIBLE_GAIN || f->eta0.hi95 < 0) {
         r.withholds = true;
     } else if (q->value > most) {

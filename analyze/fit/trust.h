@@ -18,7 +18,7 @@
 typedef enum nr_trust_code {
     NR_TRUST_FINDING,         /* `finding` */
     NR_TRUST_GAIN_IMPOSSIBLE, /* of the sun: gain, lo95, hi95; the most that can be */
-    NR_TRUST_UNDETERMINED,    /* u of the gain, of the sun */
+    NR_TRUST_UNDETERMINED,    /* u of the gain, of the sun; rows where they are few, else 0 */
     NR_TRUST_GAIN_LITTLE,     /* of the sun */
     NR_TRUST_LOSS_IMPOSSIBLE, /* a1; the limit it lies beyond: W/(m2 K) */
     NR_TRUST_TOO_MUCH_HEAT,   /* of the sun */

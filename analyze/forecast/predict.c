@@ -70,7 +70,8 @@ static void put_time(nr_predict *p, const nr_heatup_spread *o)
     p->u_weather = nr_heatup_spread_at(o, o->u_weather, t) / slope;
     double u = nr_heatup_spread_at(o, o->u, t) / slope,
            random = nr_heatup_spread_at(o, o->u_random, t) / slope;
-    p->time_s = nr_quantity_make(t, random, sqrt(fmax(u * u - random * random, 0)), INFINITY, "s");
+    p->time_s =
+        nr_quantity_make(t, random, sqrt(fmax(u * u - random * random, 0)), INFINITY, NR_UNIT_S);
     p->time_s.lo95 = nr_heatup_spread_time_s(o, target, K95);
     p->time_s.hi95 = nr_heatup_spread_time_s(o, target, -K95);
     if (isnan(p->time_s.hi95))
@@ -81,7 +82,7 @@ static nr_quantity store_at(const nr_heatup_spread *o, double t)
 {
     double u = nr_heatup_spread_at(o, o->u, t), random = nr_heatup_spread_at(o, o->u_random, t);
     return nr_quantity_make(nr_heatup_spread_at(o, o->store_degC, t), random,
-                            sqrt(fmax(u * u - random * random, 0)), INFINITY, "degC");
+                            sqrt(fmax(u * u - random * random, 0)), INFINITY, NR_UNIT_DEGC);
 }
 
 static double sun_at(const nr_day_weather *w, double t)
@@ -177,8 +178,8 @@ static nr_code answer(nr_solved *s, nr_predict *p, nr_err *err)
     if (code)
         return code;
     nr_heatup_case c = nr_day_case(s, &p->day, &w);
-    p->time_s = nr_quantity_unknown("s");
-    p->final_degC = nr_quantity_unknown("degC");
+    p->time_s = nr_quantity_unknown(NR_UNIT_S);
+    p->final_degC = nr_quantity_unknown(NR_UNIT_DEGC);
     p->fit = s->fit;
     code = look_ahead(s, &c, &w, p, err);
     if (!code)

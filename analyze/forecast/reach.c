@@ -37,7 +37,7 @@ double nr_reach_degC(const nr_joint *j, const nr_heatup_case *c, const nr_weathe
 nr_quantity nr_reach_quantity(const nr_joint *j, const nr_heatup_case *c,
                               const nr_weather_u *weather)
 {
-    nr_quantity q = nr_quantity_unknown("degC");
+    nr_quantity q = nr_quantity_unknown(NR_UNIT_DEGC);
     nr_heatup_spread *o = malloc(sizeof *o);
     if (o && nr_heatup_spread_make(j, c, weather, o)) {
         size_t top = 0;
@@ -45,7 +45,7 @@ nr_quantity nr_reach_quantity(const nr_joint *j, const nr_heatup_case *c,
             top = o->store_degC[i] > o->store_degC[top] ? i : top;
         double u = o->u[top], random = o->u_random[top];
         q = nr_quantity_make(o->store_degC[top], random, sqrt(fmax(u * u - random * random, 0)),
-                             INFINITY, "degC");
+                             INFINITY, NR_UNIT_DEGC);
     }
     free(o);
     return q;

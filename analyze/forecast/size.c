@@ -42,7 +42,8 @@ nr_size_question nr_size_open(void)
                           .by_s = NAN,
                           .tap_degC = NAN,
                           .use_degC = USUAL_USE_DEGC,
-                          .use_L = USUAL_USE_L};
+                          .use_L = USUAL_USE_L,
+                          .curves = true};
     for (int m = 0; m < NR_MONTHS; m++)
         q.month_air_degC[m] = q.month_from_degC[m] = NAN;
     return q;
@@ -168,7 +169,8 @@ static void ways(const nr_solved *s, const sky *k, nr_size *z)
     z->area_m2.sure = area * nr_reach_grow_sure(s->joint, &c, &k->u, NR_SIZE_K_SURE);
     z->water_kg.best = nr_reach_water_kg(s->joint, &c);
     z->water_kg.sure = nr_reach_water_sure_kg(s->joint, &c, &k->u, NR_SIZE_K_SURE);
-    nr_size_curves(s->joint, &c, &k->u, area, z);
+    if (z->asked.curves)
+        nr_size_curves(s->joint, &c, &k->u, area, z);
 }
 
 /* The 21st of each month of the day's year: solstices and equinoxes among them. */
@@ -195,7 +197,7 @@ static nr_code month_row(const nr_solved *s, const nr_size *z, int month, nr_siz
     *row = (nr_size_month){.date_s = day.date_s,
                            .air_degC = day.air_degC,
                            .from_degC = day.from_degC,
-                           .warmest_degC = nr_quantity_unknown("degC"),
+                           .warmest_degC = nr_quantity_unknown(NR_UNIT_DEGC),
                            .start_s = NAN,
                            .probability = 0,
                            .latest_s = NAN,

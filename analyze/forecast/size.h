@@ -16,6 +16,7 @@ typedef struct nr_size_question {
     double month_air_degC[NR_MONTHS], month_from_degC[NR_MONTHS]; /* NAN: as in day */
     double tap_degC;        /* cold water to mix with; NAN: no wash-ups asked for */
     double use_degC, use_L; /* of the mixed water, of one use */
+    bool curves;            /* by_area, by_water and map as well: most of the time it takes */
 } nr_size_question;
 
 /* Grades of the chance that the target is reached. */
@@ -74,8 +75,9 @@ typedef struct nr_size {
     double probability;
     nr_size_bound area_m2, water_kg, latest_s; /* latest_s: solar; a clear day only */
     double warmest_start_s; /* the start that gets warmest, solar; a clear day only */
+    /* Zero where curves were not asked for. */
     nr_size_point by_area[NR_SIZE_CURVE], by_water[NR_SIZE_CURVE]; /* rising x */
-    nr_size_border map[NR_SIZE_MAP]; /* rising area, over the same areas as by_area */
+    nr_size_border map[NR_SIZE_MAP]; /* rising area, to the largest of by_area */
     nr_size_use use;                 /* when asked */
     size_t months;
     nr_size_month month[NR_MONTHS];
@@ -84,7 +86,7 @@ typedef struct nr_size {
 
 nr_chance nr_size_month_chance(const nr_size_month *month);
 
-/* A question with everything open. */
+/* A question with everything open, with curves. */
 nr_size_question nr_size_open(void);
 
 nr_code nr_size_runs(const nr_run *const *runs, size_t count, const nr_size_question *question,

@@ -13,6 +13,8 @@
 /* Smallest over largest. */
 #define SMALLEST 0.025
 #define LEAST_WATER_KG 0.5
+/* The map begins later: a hand of plate warms no bucket. */
+#define SMALLEST_OF_MAP 0.1
 
 static double largest_area(const nr_size *z, double own_m2)
 {
@@ -48,7 +50,7 @@ static void borders(const nr_joint *j, const nr_heatup_case *c, const nr_weather
     for (int i = 0; i < NR_SIZE_MAP; i++) {
         nr_heatup_case one = *c;
         z->map[i].area_m2 =
-            largest_m2 * (SMALLEST + (1 - SMALLEST) * i / (double)(NR_SIZE_MAP - 1));
+            largest_m2 * (SMALLEST_OF_MAP + (1 - SMALLEST_OF_MAP) * i / (double)(NR_SIZE_MAP - 1));
         one.grow = z->map[i].area_m2 / area_m2;
         z->map[i].water_kg.best = nr_reach_water_kg(j, &one);
         z->map[i].water_kg.sure = nr_reach_water_sure_kg(j, &one, weather, NR_SIZE_K_SURE);

@@ -3,6 +3,7 @@
 
 #include "analyze/estimate/arrow.h"
 #include "analyze/joint/evaluate.h"
+#include "analyze/joint/like.h"
 
 #include <gsl/gsl_errno.h>
 
@@ -144,11 +145,15 @@ static double look(blocks *w, const double *x, nr_slopes slopes, double *data)
     for (size_t i = 0; i < w->j->pieces; i++)
         sum += w->own[i].squares;
     *data = sum;
-    for (size_t i = 0; i < w->m; i++) {
-        const nr_parameter *p = &w->j->parameter[i];
-        sum += p->has_prior ? pow((x[i] - p->prior) / p->prior_u, 2) : 0;
-    }
+    for (size_t i = 0; i < w->m; i++)
+        sum += w->j->parameter[i].has_prior ? pow(nr_like_residual(w->j, x, i), 2) : 0;
     return isfinite(sum) ? sum : INFINITY;
+}
+
+/* A unit of a scaled parameter in its prior's standard uncertainties. */
+static double scaled_u(const blocks *w, size_t i)
+{
+    return w->scale[i] / w->j->parameter[i].prior_u;
 }
 
 /* J'r of all pieces as they were looked at last, at x, with the priors'. */
@@ -159,10 +164,13 @@ static void add_slopes(const blocks *w, const double *x, double *slope)
         for (size_t a = 0; a < o->n; a++)
             slope[o->parameter[a]] += w->scale[o->parameter[a]] * o->slope[a];
     }
-    for (size_t i = 0; i < w->m; i++) {
-        const nr_parameter *p = &w->j->parameter[i];
-        slope[i] += p->has_prior ? w->scale[i] * (x[i] - p->prior) / (p->prior_u * p->prior_u) : 0;
-    }
+    for (size_t i = 0; i < w->m; i++)
+        for (size_t k = 0; w->j->parameter[i].has_prior && k < w->m; k++) {
+            const nr_parameter *q = &w->j->parameter[k];
+            double information = nr_like_information(w->j, i, k);
+            if (information != 0)
+                slope[i] += scaled_u(w, i) * information * (x[k] - q->prior) / q->prior_u;
+        }
 }
 
 /* J'J and J'r of all pieces into their places, with the priors. */
@@ -177,12 +185,12 @@ static void gather(blocks *w)
                              w->scale[o->parameter[a]] * w->scale[o->parameter[b]] *
                                  o->normal[a][b]);
     }
-    for (size_t i = 0; i < w->m; i++) {
-        const nr_parameter *p = &w->j->parameter[i];
-        double s = w->scale[i] / p->prior_u;
-        if (p->has_prior)
-            nr_arrow_add(w->normal, i, i, s * s);
-    }
+    for (size_t i = 0; i < w->m; i++)
+        for (size_t k = 0; w->j->parameter[i].has_prior && k <= i; k++) {
+            double information = nr_like_information(w->j, i, k);
+            if (information != 0)
+                nr_arrow_add(w->normal, i, k, scaled_u(w, i) * scaled_u(w, k) * information);
+        }
     memset(w->slope, 0, w->m * sizeof(double));
     add_slopes(w, w->x, w->slope);
 }

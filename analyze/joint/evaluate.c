@@ -3,6 +3,7 @@
 
 #include "analyze/estimate/arrow.h"
 #include "analyze/estimate/workers.h"
+#include "analyze/joint/like.h"
 
 #include <math.h>
 #include <string.h>
@@ -99,7 +100,7 @@ static void prior_residuals(const nr_joint *joint, const double *x, double *resi
     size_t row = joint->rows;
     for (size_t j = joint->parameters; j-- > 0;)
         if (joint->parameter[j].has_prior)
-            residual[--row] = (x[j] - joint->parameter[j].prior) / joint->parameter[j].prior_u;
+            residual[--row] = nr_like_residual(joint, x, j);
 }
 
 int nr_joint_residuals(const double *x, void *context, double *residual)
@@ -286,7 +287,8 @@ void nr_joint_groups(const nr_joint *joint, size_t *group_of)
                 *group = *group == nobody || *group == p->run ? p->run : NR_ARROW_SHARED;
         }
     for (size_t i = 0; i < joint->parameters; i++)
-        if (group_of[i] == nobody)
+        /* Those of a group meet their like in other runs. */
+        if (group_of[i] == nobody || joint->parameter[i].group)
             group_of[i] = NR_ARROW_SHARED;
 }
 
@@ -304,8 +306,13 @@ int nr_joint_jacobian(const double *x, void *context, double *jacobian)
                 channel_rows(joint, i, c, &q, x, jacobian);
     }
     size_t row = joint->rows;
-    for (size_t j = joint->parameters; j-- > 0;)
-        if (joint->parameter[j].has_prior)
-            jacobian[--row * joint->parameters + j] = 1 / joint->parameter[j].prior_u;
+    for (size_t j = joint->parameters; j-- > 0;) {
+        if (!joint->parameter[j].has_prior)
+            continue;
+        row--;
+        for (size_t k = 0; k < joint->parameters; k++)
+            jacobian[row * joint->parameters + k] =
+                nr_like_slope(joint, j, k) / joint->parameter[k].prior_u;
+    }
     return 0;
 }

@@ -12,8 +12,10 @@ typedef struct nr_parameter {
     double start, scale;
     bool has_prior, stated;
     double prior, prior_u;
-    double asked_u;  /* which u would be left, were it stated ... */
-    const char *ask; /* the rig file's word that would tell, where it does not; or "" */
+    double asked_u;            /* which u would be left, were it stated ... */
+    const char *ask;           /* the rig file's word that would tell, where it does not; or "" */
+    size_t piece;              /* the first that has it */
+    size_t group, group_count; /* of parameters whose priors lean on each other; 0: none (like.h) */
 } nr_parameter;
 
 /* One part of one run, as the estimate sees it. */
@@ -70,9 +72,15 @@ bool nr_joint_is_large(const nr_joint *joint);
 
 bool nr_joint_has_loop(const nr_joint *joint, const nr_series *series);
 
-/* The first of the builds that the model misreads alike: as many covers, the same channels, tested
- * at the same time. The build itself where there is no other, *alone then true. */
-size_t nr_joint_first_like(const nr_joint *joint, size_t build, bool *alone);
+/* The first run recorded at the same time as this one; itself where there is none before. */
+size_t nr_joint_first_at(const nr_joint *joint, size_t run);
+
+/* Another build has as many covers and the same channels: the model misreads them alike. */
+bool nr_joint_has_kin(const nr_joint *joint, size_t build);
+
+/* The first of such builds that were tested at the same time; the build itself where there is no
+ * other. */
+size_t nr_joint_first_like(const nr_joint *joint, size_t build);
 
 /* ---- the table of terms ---- */
 
@@ -95,6 +103,14 @@ typedef struct nr_prior {
 /* What one parameter belongs to: who has the same key shares it. */
 typedef enum nr_scope { NR_OF_BUILD, NR_OF_RUN, NR_OF_SENSOR, NR_OF_PIECE } nr_scope;
 
+/* Whose parameters of a term are partly the same, where nobody stated them. */
+typedef enum nr_likeness {
+    NR_LIKE_MAKE,   /* as many covers: one maker's habits, one kind of loss */
+    NR_LIKE_KIN,    /* these, with the same channels */
+    NR_LIKE_TESTED, /* these at the same time */
+    NR_LIKE_HOUR    /* whatever stood in one garden at the same time */
+} nr_likeness;
+
 /* What the tangents of special terms are made from. */
 typedef struct nr_chain {
     const nr_piece *piece;
@@ -115,6 +131,8 @@ typedef struct nr_term_row {
     nr_scope scope;
     nr_term family; /* terms of one family and key are one parameter */
     bool lasts, surprises, input, model;
+    double like; /* correlation of the priors of those who are alike so; 0: none */
+    nr_likeness likeness;
     /* What is known beforehand; the source stands with the numbers. False: no parameter here, its
      * value is p->value (0 as preset). */
     bool (*prior)(const nr_setting *s, nr_prior *p);
@@ -131,6 +149,12 @@ typedef struct nr_term_row {
 const nr_term_row *nr_term_find(nr_term term);
 extern const nr_term_row nr_collector_terms[], nr_store_terms[], nr_sensor_terms[];
 extern const size_t nr_collector_terms_count, nr_store_terms_count, nr_sensor_terms_count;
+
+/* Like builds, in what nobody stated: one maker's habits, one way to fasten and to seal, one kind
+ * of probe on one converter. But one of a few things that this is made of is as a rule what the
+ * comparison is about, and differs on purpose. So half of the variance is taken to be theirs
+ * together. Common practice, no source: a choice between nothing and the model's own LIKE_SHARE. */
+#define NR_ALIKE 0.5
 
 /* Relative uncertainty of a stated quantity, or the assumed one. */
 double nr_relative_u(const nr_value *v, double assumed, bool *stated);

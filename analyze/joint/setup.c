@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "analyze/joint/inside.h"
+#include "analyze/joint/like.h"
 
 #include "logger/run/meaning.h"
 
@@ -187,6 +187,7 @@ static bool add_term(const nr_setting *s, nr_term term)
                          .prior = p.value,
                          .prior_u = p.u,
                          .asked_u = p.asked_u,
+                         .piece = s->index,
                          .ask = p.ask ? p.ask : ""};
     snprintf(like.key, sizeof like.key, "%s", p.key);
     s->piece->index[term] = intern(s->joint, &like);
@@ -251,6 +252,7 @@ static nr_code setup_all(nr_joint *j, nr_err *err)
     if (!usable)
         return nr_fail(err, NR_CANNOT, j->series[0]->run->folder, 0,
                        "no stretch of five minutes with a usable water temperature");
+    nr_like_group(j);
     for (size_t i = 0; i < j->parameters; i++)
         j->rows += j->parameter[i].has_prior;
     j->x = calloc(j->parameters, sizeof(double));

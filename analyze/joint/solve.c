@@ -2,6 +2,7 @@
 #include "analyze/estimate/lsq.h"
 #include "analyze/joint/blocks.h"
 #include "analyze/joint/evaluate.h"
+#include "analyze/joint/like.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -41,7 +42,7 @@ static const double rougher_K[] = {0.5, 3.0};
 #define MAX_PASSES 8
 /* A long record says where its minimum is within few steps, or has none: then seconds are enough.
  */
-#define MANY_ROWS 2000
+#define MANY_ROWS 10000
 #define FEW_ITERATIONS 25
 /* Evaluations of all residuals that such a record gets for one search, and for all of them; one
  * that converges takes some 30 a search. */
@@ -447,7 +448,7 @@ static double badness(nr_joint *j)
     double sum = 0;
     nr_joint_raw(j, j->x, j->residual);
     for (size_t i = 0; i < j->parameters; i++)
-        sum += pow((j->x[i] - j->parameter[i].prior) / j->parameter[i].prior_u, 2) / 2;
+        sum += pow(nr_like_residual(j, j->x, i), 2) / 2;
     for (size_t i = 0; i < j->pieces; i++) {
         const nr_piece *p = &j->piece[i];
         for (int c = 0; c < NR_OUTS; c++) {

@@ -23,16 +23,18 @@ static const nr_rig_channel *channel_of(const nr_setting *s, const char *name)
 
 /* A sensor whose plane nobody states: a pyranometer that lies flat beside a collector tilted by 21
  * degrees reads 6 % low at noon in June, and no clear-sky model can tell (computed; one that is
- * turned by ten degrees late in the morning is as far off). One that is stated to lie flat is
- * further off beside most collectors. Not common practice: a choice of this program. */
+ * turned by ten degrees late in the morning is as far off). So much at least; more where the place
+ * and the hour make it more (series/other_plane.h). One that is stated to lie flat is further off
+ * beside most collectors. Not common practice: a choice of this program. */
 #define UNSTATED_PLANE 0.06
 #define OTHER_PLANE 0.12
 
-static double with_plane(const nr_rig_channel *c, double u)
+static double with_plane(const nr_series *series, const nr_rig_channel *c, double u)
 {
-    if (!c || c->plane == NR_PLANE_COLLECTOR || c->plane == NR_PLANE_BROUGHT)
+    if (!c || c->law->stated || c->plane == NR_PLANE_COLLECTOR || c->plane == NR_PLANE_BROUGHT)
         return u;
-    return fmax(u, c->plane == NR_PLANE_HORIZONTAL ? OTHER_PLANE : UNSTATED_PLANE);
+    double unstated = hypot(u, fmax(UNSTATED_PLANE, series->other_plane_gain));
+    return c->plane == NR_PLANE_HORIZONTAL ? fmax(u, OTHER_PLANE) : unstated;
 }
 
 static bool sun_gain(const nr_setting *s, nr_prior *p)
@@ -49,7 +51,7 @@ static bool sun_gain(const nr_setting *s, nr_prior *p)
     const nr_rig_channel *c = channel_of(s, "sun");
     p->stated = c && !isnan(c->u_gain);
     double u = fmax(p->stated ? c->u_gain : ASSUMED_SUN, 1e-6);
-    p->u = with_plane(c, u);
+    p->u = with_plane(s->piece->series, c, u);
     p->variant = p->u > u ? OF_UNSTATED_PLANE : OF_SENSOR;
     p->ask = p->u > u && c->plane == NR_PLANE_UNKNOWN ? "plane in [channel sun]" : NULL;
     p->asked_u = u;
@@ -123,23 +125,44 @@ static bool sky_offset(const nr_setting *s, nr_prior *p)
         break;
     }
     p->u = fmax(p->u, 1e-3);
+    /* Not measured it is the sky's, whoever stood under it. */
+    nr_sky_source source = s->piece->series->sky_source;
+    if (source == NR_SKY_FROM_HUMIDITY || source == NR_SKY_FROM_AIR)
+        snprintf(p->key, sizeof p->key, "sky over run %zu by %s",
+                 nr_joint_first_at(s->joint, s->piece->run),
+                 source == NR_SKY_FROM_AIR ? "air" : "humidity");
     return true;
 }
 
 /* An air probe that the sun reaches is warmer than the air, by what it absorbs over what a breeze
  * carries off: a naked one by 1 to 4 K in full sun (WMO No. 8, part I, chapter 2, of unshielded
- * thermometers; from memory). Not said to be shaded it may be a little. */
+ * thermometers; from memory). In steady sun no test can see it: it is one more constant error of
+ * the air. One that nobody said to be shaded is as likely in the sun, with 2 K +- 1, as not, with
+ * the 0.2 K that get round every corner: together 1.1 K +- 1.2. The odds are common practice, no
+ * source.
+ */
 #define IN_SUN_K 2.0
 #define IN_SUN_U_K 1.0
-#define PERHAPS_IN_SUN_K 0.4
-#define PERHAPS_IN_SUN_U_K 0.7
+#define PERHAPS_IN_SUN_K 1.1
+#define PERHAPS_IN_SUN_U_K 1.2
 
 static bool sun_on_air(const nr_setting *s, nr_prior *p)
 {
     const nr_rig_channel *c = channel_of(s, "air");
+    const nr_series *series = s->piece->series;
     bool said = c && c->shaded == NR_SHADED_NO;
-    p->value = said ? IN_SUN_K : PERHAPS_IN_SUN_K;
-    p->u = said ? IN_SUN_U_K : PERHAPS_IN_SUN_U_K;
+    for (size_t r = 0; r < s->joint->runs; r++) { /* the run that tells most of the same probe */
+        const nr_series *other = s->joint->series[r];
+        const nr_rig_channel *same = nr_rig_channel_find(&other->run->rig, "air");
+        if (c && same && c->sensor[0] && !strcmp(c->sensor, same->sensor) &&
+            other->air_sun_u_K < series->air_sun_u_K)
+            series = other;
+    }
+    double before = said ? IN_SUN_K : PERHAPS_IN_SUN_K, u = said ? IN_SUN_U_K : PERHAPS_IN_SUN_U_K;
+    /* Clouds tell of it (series/air_sun.h): the means of the two, weighted. */
+    double told = isfinite(series->air_sun_u_K) ? pow(u / series->air_sun_u_K, 2) : 0;
+    p->value = (before + told * fmax(series->air_sun_K, 0)) / (1 + told);
+    p->u = u / sqrt(1 + told);
     p->ask = said ? NULL : "shaded in [channel air]";
     if (c && c->shaded != NR_SHADED_YES)
         return true;
@@ -164,8 +187,13 @@ static bool sun_fade(const nr_setting *s, nr_prior *p)
     bool told = c && c->plane == NR_PLANE_COLLECTOR;
     double hours = (double)s->piece->part->steps * series->step_s / 3600;
     p->u = fmin((told ? FADE_U_H : FADE_UNSTATED_U_H) * fmax(hours, 0.25), FADE_MOST_U);
-    p->variant = told ? OF_SENSOR : 1;
-    p->ask = told || (c && c->plane != NR_PLANE_UNKNOWN) ? NULL : "plane in [channel sun]";
+    bool a_number = c && c->law->stated;
+    if (!told && !a_number)
+        p->u = hypot(p->u, fmin(series->other_plane_drift, FADE_MOST_U));
+    /* A number for the sun on the collector has no plane, but its hour goes up and down as much. */
+    p->variant = told ? OF_SENSOR : a_number ? 2 : 1;
+    p->ask =
+        told || a_number || (c && c->plane != NR_PLANE_UNKNOWN) ? NULL : "plane in [channel sun]";
     char at[40]; /* a sensor's drift is of one record only */
     snprintf(at, sizeof at, " at %.0f", series->run->readings->utc_s[0]);
     size_t used = strlen(p->key);
@@ -314,7 +342,7 @@ const nr_term_row nr_sensor_terms[] = {
      "sky",
      "W/m2",
      "W/m2",
-     .scope = NR_OF_RUN,
+     .scope = NR_OF_SENSOR,
      .family = NR_TERM_SKY_OFFSET,
      .surprises = true,
      .input = true,
@@ -381,7 +409,8 @@ const nr_term_row nr_sensor_terms[] = {
      .dyn = NR_DYN_OUTLET_GAIN},
     {NR_TERM_SUN_FADE,
      "sun-fade",
-     {"irradiance sensor, drift", "irradiance sensor, drift (plane not stated)"},
+     {"irradiance sensor, drift", "irradiance sensor, drift (plane not stated)",
+      "sun, stated as a constant: its course"},
      "sun",
      "",
      "",
@@ -398,6 +427,8 @@ const nr_term_row nr_sensor_terms[] = {
      .family = NR_TERM_SUN_ON_AIR,
      .surprises = true,
      .input = true,
+     .like = NR_ALIKE,
+     .likeness = NR_LIKE_TESTED,
      .prior = sun_on_air,
      NR_MEMBER(sun_on_air_K),
      .dyn = NR_DYN_SUN_ON_AIR},
@@ -410,6 +441,8 @@ const nr_term_row nr_sensor_terms[] = {
      .scope = NR_OF_RUN,
      .family = NR_TERM_DRIFT_INLET,
      .surprises = true,
+     .like = NR_ALIKE,
+     .likeness = NR_LIKE_TESTED,
      .prior = probe_drift,
      NR_MEMBER(inlet_drift_K),
      .dyn = NR_DYN_INLET_DRIFT},
@@ -422,6 +455,8 @@ const nr_term_row nr_sensor_terms[] = {
      .scope = NR_OF_RUN,
      .family = NR_TERM_DRIFT_OUTLET,
      .surprises = true,
+     .like = NR_ALIKE,
+     .likeness = NR_LIKE_TESTED,
      .prior = probe_drift,
      NR_MEMBER(outlet_drift_K),
      .dyn = NR_DYN_OUTLET_DRIFT},

@@ -2,6 +2,7 @@
 #include "analyze/joint/trial.h"
 
 #include "analyze/joint/evaluate.h"
+#include "analyze/joint/like.h"
 
 #include <gsl/gsl_randist.h>
 
@@ -197,7 +198,7 @@ static void first_steps(nr_trials *t, double *x)
     }
     for (size_t i = m; i-- > 0;)
         if (j->parameter[i].has_prior)
-            t->off[--row] = (x[i] - j->parameter[i].prior) / j->parameter[i].prior_u;
+            t->off[--row] = nr_like_residual(j, x, i);
     double length = chord_step(t, x), before = INFINITY;
     for (int i = 0; i < CHORD_STEPS && length > CHORD_DONE && length < before; i++) {
         if (nr_joint_residuals(x, t->joint, t->off))

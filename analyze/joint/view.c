@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What answers may ask of an estimate. */
 #include "analyze/estimate/linfit.h"
-#include "analyze/joint/inside.h"
+#include "analyze/joint/like.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -119,7 +119,7 @@ static double variance_in_whole(const nr_joint *part, const double *gradient, do
         total = nr_joint_variance(part->whole, work, random, systematic, shares);
     }
     for (size_t i = 0; share && i < part->parameters; i++)
-        share[i] = work ? shares[part->of_whole[i]] : NAN;
+        share[i] = work ? nr_like_shares(part->whole, shares, part->of_whole[i]) : NAN;
     if (share)
         share[part->parameters] = work ? shares[all] : NAN;
     free(work);
@@ -131,10 +131,13 @@ double nr_joint_variance(const nr_joint *j, const double *gradient, double *rand
 {
     if (j->whole)
         return variance_in_whole(j, gradient, random, systematic, share);
-    size_t m = j->parameters, count = 0, *which = malloc(m * sizeof *which);
-    double total = 0, stated = 0;
-    if (!which)
+    size_t m = j->parameters, count = 0, *which = malloc((m ? m : 1) * sizeof *which);
+    double total = 0, stated = 0, *z = malloc((m ? m : 1) * sizeof *z);
+    if (!which || !z) {
+        free(which);
+        free(z);
         return NAN;
+    }
     for (size_t k = 0; k < m; k++) /* of hundreds of parameters a result depends on a few */
         if (gradient[k] != 0)
             which[count++] = k;
@@ -143,11 +146,15 @@ double nr_joint_variance(const nr_joint *j, const double *gradient, double *rand
         for (size_t k = 0; k < count; k++)
             v += j->covariance[i * m + which[k]] * gradient[which[k]];
         total += gradient[i] * v;
-        double from_prior = j->parameter[i].has_prior ? pow(v / j->parameter[i].prior_u, 2) : 0;
+        z[i] = v / j->parameter[i].prior_u;
+    }
+    for (size_t i = 0; i < m; i++) {
+        double from_prior = j->parameter[i].has_prior ? pow(nr_like_row(j, z, i), 2) : 0;
         stated += from_prior;
         if (share)
             share[i] = from_prior;
     }
+    free(z);
     free(which);
     double rest = fmax(total - stated, 0);
     if (share)

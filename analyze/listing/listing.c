@@ -39,8 +39,8 @@ static nr_listed *add(search *s, const char *folder)
     nr_listed *one = &l->item[l->count++];
     *one = (nr_listed){.start_utc_s = NAN,
                        .duration_s = NAN,
-                       .eta0 = nr_quantity_unknown(""),
-                       .a1 = nr_quantity_unknown("W/(m2 K)")};
+                       .eta0 = nr_quantity_unknown(NR_UNIT_ONE),
+                       .a1 = nr_quantity_unknown(NR_UNIT_W_M2K)};
     nr_copy(one->folder, sizeof one->folder, folder);
     return one;
 }

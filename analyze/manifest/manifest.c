@@ -21,6 +21,7 @@ static void free_files(nr_manifest_file *files, size_t count)
     for (size_t i = 0; files && i < count; i++) {
         free(files[i].path);
         free(files[i].text);
+        free(files[i].before);
     }
     free(files);
 }
@@ -77,6 +78,7 @@ static json_t *files_array(const nr_manifest_file *file, size_t count, bool outp
         if (outputs) {
             json_object_set_new(o, "argument", json_integer(file[i].argument));
             json_object_set_new(o, "text", text_or_null(file[i].text));
+            json_object_set_new(o, "before", text_or_null(file[i].before));
         }
         json_array_append_new(list, o);
     }
@@ -149,6 +151,7 @@ static bool read_file(const json_t *o, nr_manifest_file *f, size_t arguments)
     const json_t *argument = json_object_get(o, "argument");
     f->path = text_of(o, "path");
     f->text = text_of(o, "text");
+    f->before = text_of(o, "before");
     f->argument = argument ? (long)json_integer_value(argument) : -1;
     if (!f->path || !sha || strlen(sha) != sizeof f->sha256 - 1 || bytes < 0 ||
         f->argument >= (long)arguments || f->argument < -1)

@@ -6,7 +6,8 @@
  *    "run_in": folder the names are relative to, seen from the manifest's own,
  *    "arguments": [...], "seed": number|null, "environment": {name: value|null},
  *    "inputs": [{"path", "bytes", "sha256"}],
- *    "outputs": [{"argument": index, "path", "bytes", "sha256", "text": what it says, or null}],
+ *    "outputs": [{"argument": index, "path", "bytes", "sha256", "text": what it says, or null,
+ *                  "before": what it was where it was changed in place, or null}],
  *    "exit_status", "answer": {"sha256", "text"}}
  *
  * A manifest comes from anybody: sizes are limited, and nothing in it is believed before the
@@ -34,6 +35,7 @@ typedef struct nr_manifest_file {
     char sha256[NR_PACKED_DIGEST];
     long argument; /* of an output: place in arguments; else -1 */
     char *text;    /* of an output that is text: its content; NULL: not kept */
+    char *before;  /* of an output that was changed in place: what it was; NULL: there was none */
 } nr_manifest_file;
 
 typedef struct nr_manifest_pair {

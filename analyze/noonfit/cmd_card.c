@@ -124,7 +124,8 @@ static nr_code run(int argc, char **argv, nr_err *err)
         code = nr_question_for(&a.question, &nr_cmd_card, m.groups.groups, units, err);
     }
     if (!code) {
-        nr_plot_style style = {.us_units = units == NR_UNITS_US};
+        nr_plot_remark remark = {.say = nr_say_remark};
+        nr_plot_style style = {.us_units = units == NR_UNITS_US, .remark = &remark};
         code = m.groups.groups == 1 ? draw_one(&a, &m, &style, err)
                                     : draw_ranking(&a, &m, units, &style, err);
     }

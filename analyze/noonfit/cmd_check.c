@@ -70,6 +70,7 @@ typedef struct outcome {
     nr_numbers file;                       /* of the files that are text, together */
     char *replaced[NR_MANIFEST_ARGUMENTS]; /* arguments of the repeat; owned where not the same */
     char folder[64];                       /* what is thrown away */
+    bool no_room;                          /* in that folder */
 } outcome;
 
 static state state_of(const nr_manifest_file *was, char *bytes, size_t length)
@@ -98,6 +99,18 @@ static const char *name_of(const char *path)
     return slash ? slash + 1 : path;
 }
 
+/* What an option changes in place finds there what it found then. */
+static bool put_before(const outcome *o, int argument, const char *path)
+{
+    const char *text = NULL;
+    for (size_t i = 0; i < o->m.outputs; i++)
+        if (o->m.output[i].argument == argument)
+            text = o->m.output[i].before;
+    FILE *to = text ? fopen(path, "w") : NULL;
+    bool good = !text || (to && fputs(text, to) >= 0);
+    return (to == NULL || fclose(to) == 0) && good;
+}
+
 /* Whatever option writes a file writes to the folder instead: also what the manifest is silent
  * about. */
 static void redirect(void *context, const nr_found *f)
@@ -111,6 +124,8 @@ static void redirect(void *context, const nr_found *f)
     (void)mkdir(to, 0700);
     (void)snprintf(to, sizeof to, "%.*s%s/%d/%s", (int)f->from, was, o->folder, f->index,
                    name_of(f->value));
+    if (f->option->edits && !put_before(o, f->index, to + f->from))
+        o->no_room = true;
     o->replaced[f->index] = strdup(to);
 }
 
@@ -200,8 +215,10 @@ static nr_code repeat(outcome *o, const nr_command *command, nr_err *err)
     size_t length;
     memcpy(o->replaced, o->m.argument, o->m.arguments * sizeof(char *));
     nr_command_scan(command, (int)o->m.arguments, o->m.argument, redirect, o);
-    nr_code code = nr_repeat(o->replaced, o->m.arguments, o->m.variable, o->m.environment, false,
-                             &said, &length, &o->status, err);
+    nr_code code = o->no_room ? nr_fail(err, NR_BAD, o->folder, 0, "cannot be written") : NR_OK;
+    if (!code)
+        code = nr_repeat(o->replaced, o->m.arguments, o->m.variable, o->m.environment, false, &said,
+                         &length, &o->status, err);
     if (!code && o->status == NR_BAD)
         code = nr_fail(err, NR_BAD, NULL, 0, "the command cannot be repeated, see above");
     if (!code) {

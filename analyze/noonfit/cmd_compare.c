@@ -76,7 +76,8 @@ const nr_command nr_cmd_compare = {
 
 static nr_code show(const arguments *a, const nr_compare *compare, nr_units units, nr_err *err)
 {
-    nr_plot_style style = {.us_units = units == NR_UNITS_US};
+    nr_plot_remark remark = {.say = nr_say_remark};
+    nr_plot_style style = {.us_units = units == NR_UNITS_US, .remark = &remark};
     nr_code code = NR_OK;
     if (a->common.plot)
         code = nr_plot_compare(compare, a->common.plot, &style, err);

@@ -3,6 +3,7 @@
 #include "analyze/fit/fit.h"
 #include "analyze/noonfit/commands.h"
 #include "analyze/noonfit/fit_cooldown.h"
+#include "analyze/noonfit/option_rows.h"
 #include "logger/base/text.h"
 #include "plots/plots.h"
 
@@ -20,11 +21,8 @@ typedef struct arguments {
 } arguments;
 
 static const nr_option own[] = {
-    {.kind = NR_OPTION_OUTPUT,
-     .name = "plot",
-     .value = "FILE",
-     .offset = offsetof(arguments, common.plot),
-     .help = "picture of fit and efficiency curve; FILE ends in .png, .svg or .pdf"},
+    NR_ROW_PLOT(arguments, common.plot,
+                "picture of fit and efficiency curve; FILE ends in .png, .svg or .pdf"),
     {.kind = NR_OPTION_OUTPUT,
      .name = "budget-plot",
      .value = "FILE",
@@ -40,7 +38,8 @@ static const nr_option own[] = {
      .value = "RIG",
      .offset = offsetof(arguments, write),
      .help = "of a lone cool-down: puts loss_W_K and its u into [store] of this rig file; all else "
-             "in it stays as it is"},
+             "in it stays as it is",
+     .edits = true},
     {.kind = NR_OPTION_WHOLE,
      .name = "monte-carlo",
      .value = "N",
@@ -106,7 +105,8 @@ const nr_command nr_cmd_fit = {
 
 static nr_code draw(const arguments *a, const nr_fit *fit, nr_units units, nr_err *err)
 {
-    nr_plot_style style = {.us_units = units == NR_UNITS_US};
+    nr_plot_remark remark = {.say = nr_say_remark};
+    nr_plot_style style = {.us_units = units == NR_UNITS_US, .remark = &remark};
     nr_code code = NR_OK;
     if (a->common.plot)
         code = nr_plot_fit(fit, a->common.plot, &style, err);

@@ -1,7 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "analyze/cooldown/cooldown.h"
 #include "analyze/fit/fit.h"
 #include "analyze/inspect/inspect.h"
 #include "analyze/noonfit/commands.h"
+#include "analyze/noonfit/option_rows.h"
 #include "logger/base/paragraph.h"
 #include "logger/base/text.h"
 #include "plots/plots.h"
@@ -17,11 +19,8 @@ typedef struct arguments {
 } arguments;
 
 static const nr_option own[] = {
-    {.kind = NR_OPTION_OUTPUT,
-     .name = "plot",
-     .value = "FILE",
-     .offset = offsetof(arguments, common.plot),
-     .help = "picture of all channels with the findings shaded; .png, .svg or .pdf"},
+    NR_ROW_PLOT(arguments, common.plot,
+                "picture of all channels with the findings shaded; .png, .svg or .pdf"),
     {.kind = NR_OPTION_DURATION,
      .name = "every",
      .value = "D",
@@ -58,24 +57,38 @@ const nr_command nr_cmd_inspect = {
     .groups = groups,
     .run = run};
 
-/* What `fit` would refuse is said beforehand, in fit's words. What inspect itself has found to be a
- * fault stands above already. */
-static void foretell(const nr_run *run, const nr_inspect *inspect, nr_units units)
+/* What `fit` would refuse is said beforehand, in fit's words. */
+static void foretell(const nr_run *run, nr_inspect *inspect, nr_units units)
 {
-    bool fault = inspect->findings && inspect->finding[0].severity == NR_SEVERITY_FAULT;
     nr_fit_options options = nr_fit_defaults();
     nr_fit *fit = NULL;
     nr_err err = {.text = ""};
-    if (fault)
+    if (nr_cooldown_of(run) == NR_COOLDOWN_IS)
         return;
+    const char *why = "no-answer";
     nr_code code = nr_fit_runs(&run, 1, &options, &fit, &err);
-    if (!code)
-        code = nr_withhold(&fit->trust, false, units, &err);
     if (code == NR_CANNOT) {
-        printf("\n");
-        nr_paragraph_of(stdout, "", "noonfit fit refuses this record: %s", err.text);
+        if (nr_blame(&run, 1, units, &err))
+            why = nr_finding_name(inspect->finding[0].code);
+    } else if (!code) {
+        code = nr_withhold(&fit->trust, false, units, &err);
+        why = code ? nr_trust_name(&fit->trust.reason[0]) : why;
+    }
+    if (code == NR_CANNOT) {
+        nr_copy(inspect->refusal_code, sizeof inspect->refusal_code, why);
+        nr_copy(inspect->refusal, sizeof inspect->refusal, err.text);
     }
     nr_fit_free(fit);
+}
+
+/* What inspect itself has found to be a fault stands above already. */
+static void say_refusal(const nr_inspect *inspect)
+{
+    if (!inspect->refusal[0] ||
+        (inspect->findings && inspect->finding[0].severity == NR_SEVERITY_FAULT))
+        return;
+    printf("\n");
+    nr_paragraph_of(stdout, "", "noonfit fit refuses this record: %s", inspect->refusal);
 }
 
 /* Findings by collector where there are several. */
@@ -83,12 +96,15 @@ static nr_code show(const arguments *a, nr_inspect *const *inspect, nr_run *cons
                     size_t count, nr_err *err)
 {
     nr_units units = nr_common_units(&a->common, &runs[0]->rig);
-    nr_plot_style style = {.us_units = units == NR_UNITS_US};
+    nr_plot_remark remark = {.say = nr_say_remark};
+    nr_plot_style style = {.us_units = units == NR_UNITS_US, .remark = &remark};
     nr_code code = NR_OK;
     if (a->common.plot)
         code = nr_plot_inspect(inspect[0], runs[0], a->common.plot, &style, err);
     if (code)
         return code;
+    for (size_t i = 0; i < count; i++)
+        foretell(runs[i], inspect[i], a->common.json ? NR_UNITS_SI : units);
     if (a->common.json)
         return count == 1 ? nr_json_inspect(stdout, inspect[0], err)
                           : nr_json_inspects(stdout, inspect, count, err);
@@ -96,7 +112,7 @@ static nr_code show(const arguments *a, nr_inspect *const *inspect, nr_run *cons
         if (count > 1)
             printf("%s%s\n\n", i ? "\n\n" : "", runs[i]->rig.collector.name);
         nr_show_inspect(stdout, inspect[i], units);
-        foretell(runs[i], inspect[i], units);
+        say_refusal(inspect[i]);
     }
     return NR_OK;
 }
@@ -126,8 +142,10 @@ static nr_code look(const arguments *a, char **name, bool last, bool *stopped, n
         code = nr_inspect_run(runs[i], &inspect[i], err);
     if (!code) {
         *stopped = has_stopped(runs[0]);
+        nr_plot_remark remark = {.say = nr_say_remark};
         nr_plot_style style = {.us_units =
-                                   nr_common_units(&a->common, &runs[0]->rig) == NR_UNITS_US};
+                                   nr_common_units(&a->common, &runs[0]->rig) == NR_UNITS_US,
+                               .remark = &remark};
         code = last || *stopped ? show(a, inspect, runs, count, err)
                                 : nr_plot_inspect(inspect[0], runs[0], a->common.plot, &style, err);
     }

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/noonfit/commands.h"
 #include "analyze/noonfit/day_options.h"
+#include "analyze/noonfit/option_rows.h"
 #include "analyze/plan/plan.h"
 #include "logger/base/text.h"
 #include "plots/plots.h"
@@ -32,11 +33,8 @@ static const nr_option own[] = {
      .low = 0.5,
      .high = 60,
      .unit = "W_m2K"},
-    {.kind = NR_OPTION_OUTPUT,
-     .name = "plot",
-     .value = "FILE",
-     .offset = offsetof(arguments, common.plot),
-     .help = "picture: what the test and each improvement would tell; .png, .svg or .pdf"},
+    NR_ROW_PLOT(arguments, common.plot,
+                "picture: what the test and each improvement would tell; .png, .svg or .pdf"),
     {.kind = NR_OPTION_END}};
 
 static const nr_option_group groups[] = {{nr_json_option, offsetof(arguments, common)},
@@ -83,19 +81,7 @@ static void say_problem(void *context, const char *line)
         fprintf(stderr, "noonfit: %s\n", line);
 }
 
-static nr_code show(const arguments *a, const nr_plan *plan, nr_units units, nr_err *err)
-{
-    nr_plot_style style = {.us_units = units == NR_UNITS_US};
-    nr_code code = NR_OK;
-    if (a->common.plot)
-        code = nr_plot_plan(plan, a->common.plot, &style, err);
-    if (code)
-        return code;
-    if (a->common.json)
-        return nr_json_plan(stdout, plan, err);
-    nr_show_plan(stdout, plan, units);
-    return NR_OK;
-}
+NR_SHOW_ANSWER(show, nr_plan, plan)
 
 static nr_code run(int argc, char **argv, nr_err *err)
 {
@@ -129,7 +115,7 @@ static nr_code run(int argc, char **argv, nr_err *err)
     if (!code)
         code = nr_plan_rig(path, &a.test, &plan, err);
     if (!code)
-        code = show(&a, plan, units, err);
+        code = show(&a.common, plan, units, err);
     nr_plan_free(plan);
     free(rig);
     return code;

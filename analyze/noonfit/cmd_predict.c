@@ -2,9 +2,11 @@
 #include "analyze/forecast/predict.h"
 #include "analyze/noonfit/commands.h"
 #include "analyze/noonfit/day_options.h"
+#include "analyze/noonfit/option_rows.h"
 #include "plots/plots.h"
 
 #include <stddef.h>
+
 typedef struct arguments {
     nr_common common;
     nr_records records;
@@ -12,12 +14,9 @@ typedef struct arguments {
     nr_day_options day;
 } arguments;
 
-static const nr_option own[] = {{.kind = NR_OPTION_OUTPUT,
-                                 .name = "plot",
-                                 .value = "FILE",
-                                 .offset = offsetof(arguments, common.plot),
-                                 .help = "picture of the day; .png, .svg or .pdf"},
-                                {.kind = NR_OPTION_END}};
+static const nr_option own[] = {
+    NR_ROW_PLOT(arguments, common.plot, "picture of the day; .png, .svg or .pdf"),
+    {.kind = NR_OPTION_END}};
 
 static const nr_option_group groups[] = {{nr_json_option, offsetof(arguments, common)},
                                          {nr_units_option, offsetof(arguments, common)},
@@ -51,19 +50,7 @@ const nr_command nr_cmd_predict = {
     .groups = groups,
     .run = run};
 
-static nr_code show(const arguments *a, const nr_predict *p, nr_units units, nr_err *err)
-{
-    nr_plot_style style = {.us_units = units == NR_UNITS_US};
-    nr_code code = NR_OK;
-    if (a->common.plot)
-        code = nr_plot_predict(p, a->common.plot, &style, err);
-    if (code)
-        return code;
-    if (a->common.json)
-        return nr_json_predict(stdout, p, err);
-    nr_show_predict(stdout, p, units);
-    return NR_OK;
-}
+NR_SHOW_ANSWER(show, nr_predict, predict)
 
 static nr_code run(int argc, char **argv, nr_err *err)
 {
@@ -89,7 +76,7 @@ static nr_code run(int argc, char **argv, nr_err *err)
     if (!code)
         code = nr_withhold(&p->fit->trust, a.common.anyway, units, err);
     if (!code)
-        code = show(&a, p, units, err);
+        code = show(&a.common, p, units, err);
     nr_predict_free(p);
     nr_close_runs(runs, count);
     return code;

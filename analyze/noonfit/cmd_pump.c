@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/noonfit/commands.h"
 #include "analyze/noonfit/day_options.h"
+#include "analyze/noonfit/option_rows.h"
 #include "analyze/pump/pump.h"
 #include "plots/plots.h"
 
@@ -22,11 +23,8 @@ static const nr_option own[] = {
      .low = 10,
      .high = 20000,
      .unit = "mm"},
-    {.kind = NR_OPTION_OUTPUT,
-     .name = "plot",
-     .value = "FILE",
-     .offset = offsetof(arguments, common.plot),
-     .help = "picture: heat, outlet, FR and friction against flow; .png, .svg or .pdf"},
+    NR_ROW_PLOT(arguments, common.plot,
+                "picture: heat, outlet, FR and friction against flow; .png, .svg or .pdf"),
     {.kind = NR_OPTION_END}};
 
 static const nr_option_group groups[] = {{nr_json_option, offsetof(arguments, common)},
@@ -57,19 +55,7 @@ const nr_command nr_cmd_pump = {
     .groups = groups,
     .run = run};
 
-static nr_code show(const arguments *a, const nr_pump *p, nr_units units, nr_err *err)
-{
-    nr_plot_style style = {.us_units = units == NR_UNITS_US};
-    nr_code code = NR_OK;
-    if (a->common.plot)
-        code = nr_plot_pump(p, a->common.plot, &style, err);
-    if (code)
-        return code;
-    if (a->common.json)
-        return nr_json_pump(stdout, p, err);
-    nr_show_pump(stdout, p, units);
-    return NR_OK;
-}
+NR_SHOW_ANSWER(show, nr_pump, pump)
 
 static nr_code run(int argc, char **argv, nr_err *err)
 {
@@ -94,7 +80,7 @@ static nr_code run(int argc, char **argv, nr_err *err)
         code = nr_withhold(&p->fit->trust, a.common.anyway,
                            nr_common_units(&a.common, &runs[0]->rig), err);
     if (!code)
-        code = show(&a, p, nr_common_units(&a.common, &runs[0]->rig), err);
+        code = show(&a.common, p, nr_common_units(&a.common, &runs[0]->rig), err);
     nr_pump_free(p);
     nr_close_runs(runs, count);
     return code;

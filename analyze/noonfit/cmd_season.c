@@ -164,7 +164,8 @@ static void say(void *context, size_t done, size_t of)
 static nr_code show(const arguments *a, const nr_season *s, const nr_season_gain *gain,
                     nr_units units, nr_err *err)
 {
-    nr_plot_style style = {.us_units = units == NR_UNITS_US};
+    nr_plot_remark remark = {.say = nr_say_remark};
+    nr_plot_style style = {.us_units = units == NR_UNITS_US, .remark = &remark};
     nr_code code = NR_OK;
     if (a->common.plot)
         code = nr_plot_season(s, a->common.plot, &style, err);

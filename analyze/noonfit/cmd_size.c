@@ -142,22 +142,12 @@ static nr_code finish(arguments *a, nr_units units, const nr_rig *rig, nr_err *e
         o->day.clock_ahead_s = ahead;
     }
     q->day = o->day;
+    /* Text needs no curves, nor does the picture of the months. */
+    q->curves = a->common.json || (a->common.plot && !q->months);
     return NR_OK;
 }
 
-static nr_code show(const arguments *a, const nr_size *z, nr_units units, nr_err *err)
-{
-    nr_plot_style style = {.us_units = units == NR_UNITS_US};
-    nr_code code = NR_OK;
-    if (a->common.plot)
-        code = nr_plot_size(z, a->common.plot, &style, err);
-    if (code)
-        return code;
-    if (a->common.json)
-        return nr_json_size(stdout, z, err);
-    nr_show_size(stdout, z, units);
-    return NR_OK;
-}
+NR_SHOW_ANSWER(show, nr_size, size)
 
 static nr_code run(int argc, char **argv, nr_err *err)
 {
@@ -185,7 +175,7 @@ static nr_code run(int argc, char **argv, nr_err *err)
     if (!code)
         code = nr_withhold(&z->fit->trust, a.common.anyway, units, err);
     if (!code)
-        code = show(&a, z, units, err);
+        code = show(&a.common, z, units, err);
     nr_size_free(z);
     nr_close_runs(runs, count);
     return code;

@@ -40,7 +40,7 @@ static const nr_option own[] = {
     STATED(air, "T", "air, in the shade, on average"),
     {.kind = NR_OPTION_HEADING, .name = "The sun, measured or of a cloudless sky:"},
     STATED(sun, "W_m2", "mean irradiance in the collector's plane: 850, 850+-5%"),
-    STATED(site, "LAT,LON", "where, north and east positive, such as 46.4,9.9"),
+    STATED(site, "LAT,LON", "where, north and east positive, such as 46.18,9.9"),
     STATED(date, "DATE", "such as 2026-05-16"),
     STATED(start, "TIME", "when it began: 11:00 (local solar time), 11:00Z or 11:00+02:00"),
     {.kind = NR_OPTION_NUMBER,
@@ -100,7 +100,7 @@ const nr_command nr_cmd_tally = {
         "  noonfit tally --water 6gal --area 7.5ft2 --from 64F --to 95F --in 75m \\\n"
         "      --air 72F --sun 850W/m2\n"
         "  noonfit tally --water 20 --area 0.7 --from 15C+-0.3 --to 35C+-0.3 --in 1h30m \\\n"
-        "      --site 46.4,9.9 --date 2026-05-16 --start 11:00 --tilt 30 --azimuth 180\n",
+        "      --site 46.18,9.9 --date 2026-05-16 --start 11:00 --tilt 30 --azimuth 180\n",
     .least = 0,
     .most = 0,
     .wants = "it takes no files",
@@ -156,7 +156,7 @@ static nr_code read_sky(arguments *a, nr_err *err)
         return nr_usage(err, me,
                         "--sun and --site exclude each other: an irradiance, or a cloudless sky's");
     if (a->site && !read_site(a->site, &q->latitude_deg, &q->longitude_deg))
-        return nr_usage(err, me, "--site %s: give latitude and longitude, such as 46.4,9.9",
+        return nr_usage(err, me, "--site %s: give latitude and longitude, such as 46.18,9.9",
                         a->site);
     if (a->date && !nr_date_parse(a->date, &day_s))
         return nr_usage(err, me, "--date %s: give a date such as 2026-05-16", a->date);
@@ -169,19 +169,7 @@ static nr_code read_sky(arguments *a, nr_err *err)
     return NR_OK;
 }
 
-static nr_code show(const arguments *a, const nr_tally *t, nr_units units, nr_err *err)
-{
-    nr_plot_style style = {.us_units = units == NR_UNITS_US};
-    nr_code code = NR_OK;
-    if (a->common.plot)
-        code = nr_plot_tally(t, a->common.plot, &style, err);
-    if (code)
-        return code;
-    if (a->common.json)
-        return nr_json_tally(stdout, t, err);
-    nr_show_tally(stdout, t, units);
-    return NR_OK;
-}
+NR_SHOW_ANSWER(show, nr_tally, tally)
 
 static nr_code run(int argc, char **argv, nr_err *err)
 {
@@ -202,5 +190,5 @@ static nr_code run(int argc, char **argv, nr_err *err)
         code = nr_tally_make(&a.question, &t, err);
     if (!code)
         code = nr_withhold(&t.trust, a.common.anyway, units, err);
-    return code ? code : show(&a, &t, units, err);
+    return code ? code : show(&a.common, &t, units, err);
 }

@@ -42,7 +42,30 @@ nr_code nr_withhold(const nr_trust *trust, bool anyway, nr_units units, nr_err *
 
 /* Where no answer was found and inspect finds a fault in one of the runs, the error says that, and
  * of which run: it is the likely cause. */
-void nr_blame(const nr_run *const *runs, size_t count, nr_units units, nr_err *err);
+bool nr_blame(const nr_run *const *runs, size_t count, nr_units units, nr_err *err);
+
+/* A sentence about a picture that is no error, to stderr (nr_plot_remark). */
+void nr_say_remark(const char *sentence);
+
+/* How an answer leaves a command that has one picture, one document and one text of it: defines
+ * static nr_code FUNCTION(const nr_common *, const TYPE *answer, nr_units, nr_err *) of
+ * nr_plot_NAME, nr_json_NAME and nr_show_NAME. */
+#define NR_SHOW_ANSWER(function, type, name)                                                       \
+    static nr_code function(const nr_common *common, const type *answer, nr_units units,           \
+                            nr_err *err)                                                           \
+    {                                                                                              \
+        nr_plot_remark remark = {.say = nr_say_remark};                                            \
+        const nr_plot_style style = {.us_units = units == NR_UNITS_US, .remark = &remark};         \
+        nr_code code = NR_OK;                                                                      \
+        if (common->plot)                                                                          \
+            code = nr_plot_##name(answer, common->plot, &style, err);                              \
+        if (code)                                                                                  \
+            return code;                                                                           \
+        if (common->json)                                                                          \
+            return nr_json_##name(stdout, answer, err);                                            \
+        nr_show_##name(stdout, answer, units);                                                     \
+        return NR_OK;                                                                              \
+    }
 
 /* Progress on one line of stderr: only on a terminal, only when it takes more than a second. */
 typedef struct nr_progress_line {

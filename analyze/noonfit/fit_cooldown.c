@@ -66,7 +66,8 @@ nr_code nr_fit_cooldown(const nr_run *run, const nr_common *common, const char *
                         nr_err *err)
 {
     nr_cooldown *x = NULL;
-    nr_plot_style style = {.us_units = units == NR_UNITS_US};
+    nr_plot_remark remark = {.say = nr_say_remark};
+    nr_plot_style style = {.us_units = units == NR_UNITS_US, .remark = &remark};
     nr_code code = nr_cooldown_fit(run, &x, err);
     if (!code && common->plot)
         code = nr_plot_cooldown(x, common->plot, &style, err);

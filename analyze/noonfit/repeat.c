@@ -107,6 +107,7 @@ nr_code nr_repeat(char *const *arguments, size_t count, const nr_manifest_pair *
 
 typedef struct gather {
     nr_manifest *m;
+    char *before[NR_MANIFEST_ARGUMENTS]; /* of files that are changed in place; owned */
     nr_code code;
     nr_err *err;
 } gather;
@@ -147,12 +148,38 @@ bool nr_manifest_text_name(const char *path)
     return false;
 }
 
+static bool is_output(const nr_found *f)
+{
+    return f->option && f->option->kind == NR_OPTION_OUTPUT && strcmp(f->value, "-") != 0;
+}
+
+/* Before anything is done: what will be changed in place, so that it can be done again. */
+static void gather_before(void *context, const nr_found *f)
+{
+    gather *g = context;
+    size_t length;
+    if (g->code || !is_output(f) || !f->option->edits || access(f->value, F_OK) != 0)
+        return;
+    g->code = nr_manifest_load(f->value, &g->before[f->index], &length, g->err);
+    json_t *kept = g->code ? NULL : json_stringn(g->before[f->index], length); /* UTF-8 only */
+    bool text = kept && length <= NR_MANIFEST_TEXT && strlen(g->before[f->index]) == length;
+    json_decref(kept);
+    if (!g->code && !text)
+        g->code = nr_fail(g->err, NR_BAD, f->value, 0,
+                          "is no text that a manifest could keep, as what it was before");
+}
+
 static void gather_output(void *context, const nr_found *f)
 {
     gather *g = context;
-    if (!g->code && f->option && f->option->kind == NR_OPTION_OUTPUT && strcmp(f->value, "-"))
-        g->code = nr_manifest_add_output(g->m, f->value, f->index, nr_manifest_text_name(f->value),
-                                         g->err);
+    if (g->code || !is_output(f))
+        return;
+    g->code =
+        nr_manifest_add_output(g->m, f->value, f->index, nr_manifest_text_name(f->value), g->err);
+    if (g->code)
+        return;
+    g->m->output[g->m->outputs - 1].before = g->before[f->index];
+    g->before[f->index] = NULL;
 }
 
 /* The computer's zone, where no variable names one. */
@@ -231,6 +258,7 @@ nr_code nr_manifest_run(const nr_program *program, const nr_command *command, in
         return nr_usage(err, command, "more than %d arguments", NR_MANIFEST_ARGUMENTS);
     nr_code code = NR_OK;
     nr_command_scan(command, argc, argv, gather_input, &g);
+    nr_command_scan(command, argc, argv, gather_before, &g);
     code = g.code;
     if (!code && !describe(&m, path, argc, argv))
         code = nr_fail(err, NR_BAD, path, 0, "no folder to write the manifest to");
@@ -248,6 +276,8 @@ nr_code nr_manifest_run(const nr_program *program, const nr_command *command, in
         code = nr_manifest_write(path, &m, err);
     if (!code)
         code = (nr_code)m.exit_status;
+    for (int i = 0; i < argc; i++)
+        free(g.before[i]);
     nr_manifest_free(&m);
     return code;
 }

@@ -66,8 +66,8 @@ static removal remove_heat(const nr_joint *j, const double *x, const at_flow *q)
     removal r = {.capacity_flow = c->flow_W_K * d.flow_factor * q->times / d.area_m2};
     /* The loss grows with the absorber's temperature, which the gain sets: a few rounds settle. */
     for (int i = 0; i < 6; i++) {
-        /* Below a loss of zero, which is no collector's but may be a poor record's, FR has no value:
-         * then as if nothing were lost. */
+        /* Below a loss of zero, which is no collector's but may be a poor record's, FR has no
+         * value: then as if nothing were lost. */
         r.loss = fmax(d.loss_W_m2K + d.loss2_W_m2K2 * fmax(over, 0), LEAST_LOSS_W_M2K);
         r.factor = h / (h + r.loss);
         r.fr = nr_heat_removal_factor(r.loss, r.factor, r.capacity_flow);
@@ -113,7 +113,7 @@ static void put_row(const nr_joint *j, at_flow *q, nr_pump_row *row)
         row->reynolds = nr_tube_reynolds(p->tube.bore_m, row->flow_L_min, p->water_degC);
         row->drop_Pa = nr_tube_pressure_drop_Pa(p->tube, row->flow_L_min, p->water_degC);
     }
-    row->change = nr_result_quantity(j, result_change, q, 0, "", NULL);
+    row->change = nr_result_quantity(j, result_change, q, 0, NR_UNIT_ONE, NULL);
 }
 
 static void take_tube(const nr_rig *rig, double coil_m, nr_pump *p)
@@ -151,9 +151,9 @@ static nr_code answer(nr_solved *s, double coil_m, nr_pump *p, nr_err *err)
     p->flow_L_min.value = s->at.conditions.flow_W_K / series->cp_J_kgK * 60000 /
                           nr_water_density_kg_m3(p->water_degC);
     at_flow q = {.pump = p, .at = s->at, .inlet_degC = p->water_degC, .times = 1};
-    p->flow_L_min = nr_result_quantity(j, result_flow, &q, 0, "L/min", NULL);
+    p->flow_L_min = nr_result_quantity(j, result_flow, &q, 0, NR_UNIT_L_MIN, NULL);
     /* From here on flow_L_min is the true one, so the rows' flows are too. */
-    p->removal = nr_result_quantity(j, result_removal, &q, 0, "", NULL);
+    p->removal = nr_result_quantity(j, result_removal, &q, 0, NR_UNIT_ONE, NULL);
     removal now = remove_heat(j, nr_joint_x(j), &q);
     p->loss_W_m2K = now.loss;
     p->efficiency_factor = now.factor;

@@ -264,13 +264,20 @@ static const char style[] =
     ".numbers th,.numbers td{border:0;padding:.05rem 0}.numbers td:nth-child(n+4){display:none}"
     ".phone{display:block}.phone+.desk,.card,.card+.fine{display:none}}\n"
     "@media print{:root{--paper:#fff;--ink:#000;--soft:#333}html{font-size:8.5pt}"
-    "body{padding:0;max-width:none}nav{display:none}"
+    "body{padding:0;max-width:none;line-height:1.35}nav{display:none}"
     "h1{font-size:16pt}h2{margin:.8rem 0 .2rem}"
-    "figure .wide svg{min-width:0;max-width:150mm}p,ul{max-width:none}"
+    "summary{list-style:none;padding:.3rem 0 .1rem}"
+    "summary::-webkit-details-marker{display:none}"
+    "figure{margin:.5rem 0}figure .wide svg{min-width:0;max-width:138mm}"
+    "p,ul,ol,pre,figcaption,.care{max-width:none}p,ul,ol,table{margin:.3rem 0}"
+    "th,td{padding-top:.1rem;padding-bottom:.1rem}.ranking{line-height:1.2}"
     "figure,tr,.finding,.care{break-inside:avoid}h2,h3,summary{break-after:avoid}"
-    "#numbers::details-content,#pictures::details-content{content-visibility:visible;"
-    "block-size:auto}"
-    ".wide{overflow:visible}}\n@page{margin:13mm}\n"
+    "details::details-content{content-visibility:visible;block-size:auto}"
+    /* Many builds: one sheet with table and ranking, a sheet for each build, no rig of each. */
+    "#ranking~#numbers,#ranking~[id^=build]{break-before:page}"
+    "#ranking~#record,#ranking~#rig{display:none}"
+    "#ranking.long~figure .wide svg{max-width:118mm}.long+div .ranking{line-height:1.05}"
+    ".wide{overflow:visible}}\n@page{margin:12mm}\n"
     "</style>\n</head>\n<body>\n<main>\n";
 
 void nr_html_begin(FILE *to, const char *title)

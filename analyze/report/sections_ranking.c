@@ -38,8 +38,10 @@ void nr_page_ranking(nr_page *page, const nr_compare *c)
 {
     char text[NR_TELL];
     nr_tell_ranking(text, sizeof text, c);
-    fputs("<h2 id=\"ranking\">Who heats up first</h2>\n"
-          "<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"Ranking\">"
+    /* A long table leaves less room for the picture on a printed sheet. */
+    fprintf(page->to, "<h2 id=\"ranking\"%s>Who heats up first</h2>\n",
+            c->builds > 12 ? " class=\"long\"" : "");
+    fputs("<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"Ranking\">"
           "<table class=\"ranking\"><thead><tr><th scope=\"col\">build</th>"
           "<th scope=\"col\">rank, 95&nbsp;%</th><th scope=\"col\">group</th>"
           "<th scope=\"col\">heat-up, min</th><th scope=\"col\">",

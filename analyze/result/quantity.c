@@ -6,7 +6,7 @@
 #include <math.h>
 
 nr_quantity nr_quantity_make(double value, double u_random, double u_systematic,
-                             double degrees_of_freedom, const char *unit)
+                             double degrees_of_freedom, nr_quantity_unit unit)
 {
     double u = hypot(u_random, u_systematic);
     if (!isfinite(value) || !isfinite(u))
@@ -23,7 +23,7 @@ nr_quantity nr_quantity_make(double value, double u_random, double u_systematic,
                          .unit = unit};
 }
 
-nr_quantity nr_quantity_unknown(const char *unit)
+nr_quantity nr_quantity_unknown(nr_quantity_unit unit)
 {
     return (nr_quantity){.known = false,
                          .value = NAN,

@@ -67,6 +67,9 @@ double nr_series_usual_s(const nr_run *run, const nr_quality *quality);
  */
 bool nr_series_unseen(nr_series *series);
 
+/* doubts.c: fills air_sun_K to other_plane_drift. */
+void nr_series_doubts(nr_series *series);
+
 /* Fills part->obliquity and the series' incidence from site, tilt, azimuth and clock; leaves them
  * unknown when the rig does not say, or doubtful when sun and clock contradict each other. */
 nr_code nr_series_angles(nr_series *series, nr_err *err);

@@ -44,7 +44,7 @@ nr_code nr_csv_fits(FILE *to, nr_fit *const *fit, size_t count, nr_err *err)
 /* A number without an uncertainty of its own. */
 static nr_quantity plain(double value)
 {
-    nr_quantity q = nr_quantity_unknown("");
+    nr_quantity q = nr_quantity_unknown(NR_UNIT_ONE);
     q.known = true;
     q.value = value;
     return q;

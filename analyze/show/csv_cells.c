@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/show/csv_cells.h"
 
+#include "analyze/tell/display.h"
 #include "logger/base/text.h"
 
 #include <csv.h>
@@ -40,7 +41,7 @@ void nr_csv_quantity(FILE *to, const nr_quantity *q)
     nr_csv_number(to, q->u_systematic);
     nr_csv_number(to, q->lo95);
     nr_csv_number(to, q->hi95);
-    nr_csv_text(to, false, q->unit != NULL ? q->unit : "");
+    nr_csv_text(to, false, nr_unit_word(q->unit));
 }
 
 nr_code nr_csv_done(FILE *to, nr_err *err)

@@ -37,7 +37,7 @@ json_t *nr_json_quantity(const nr_quantity *q)
     return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:s}", "value", nr_json_number(q->value), "u",
                      nr_json_number(q->u), "u_random", nr_json_number(q->u_random), "u_systematic",
                      nr_json_number(q->u_systematic), "lo95", nr_json_number(q->lo95), "hi95",
-                     nr_json_number(q->hi95), "unit", q->unit != NULL ? q->unit : "");
+                     nr_json_number(q->hi95), "unit", nr_unit_word(q->unit));
 }
 
 json_t *nr_json_warnings(const nr_warnings *warnings)

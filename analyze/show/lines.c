@@ -60,12 +60,13 @@ void nr_quantity_row(FILE *to, const char *label, nr_shown what, nr_units units,
                fprintf(to, " %7s  %-18s %-6s ", nr_round_text(d.value, place, value), interval,
                        nr_round_text(d.u_random, place, a));
     (void)nr_round_text(d.u_systematic, place, b);
-    if (d.unit[0] == '\0')
+    const char *unit = nr_display_of(what, units)->plain;
+    if (unit[0] == '\0')
         fprintf(to, "%s\n", b);
-    else if (wide + 7 + (int)strlen(d.unit) <= NR_LINE_WIDTH)
-        fprintf(to, "%-6s %s\n", b, d.unit);
+    else if (wide + 7 + (int)strlen(unit) <= NR_LINE_WIDTH)
+        fprintf(to, "%-6s %s\n", b, unit);
     else /* a long unit of the US system has the next line */
-        fprintf(to, "%s\n%*s\n", b, NR_LINE_WIDTH, d.unit);
+        fprintf(to, "%s\n%*s\n", b, NR_LINE_WIDTH, unit);
 }
 
 void nr_trust_lines(FILE *to, const nr_trust *trust, nr_units units)

@@ -170,7 +170,7 @@ void nr_csv_budget(FILE *to, const nr_gum_budget *b, size_t count)
         fputs("\"\",\"\",", to);
         number_cell(to, b[i].result.value, ",");
         number_cell(to, b[i].result.u, ",");
-        text_cell(to, b[i].result.unit, ",");
+        text_cell(to, nr_unit_word(b[i].result.unit), ",");
         fputs("\"t\",\"\",\"\",", to);
         number_cell(to, b[i].degrees_of_freedom, ",1,");
         number_cell(to, b[i].result.u, ",1\r\n");

@@ -32,7 +32,9 @@ const char *nr_tally_input_name(nr_tally_input input)
     return name[input];
 }
 
-double nr_tally_usual_u(nr_tally_input input, double value, bool clear_sky)
+/* The usual standard uncertainty of an input, where none is stated (some are relative to its
+ * value); clear_sky: the irradiance is a sky model's. */
+static double usual_u(nr_tally_input input, double value, bool clear_sky)
 {
     switch (input) {
     case NR_TALLY_WATER:
@@ -145,7 +147,7 @@ static nr_code complete(nr_tally *t, nr_err *err)
         nr_stated *in = &q->input[i];
         t->u_stated[i] = isfinite(in->u);
         if (!t->u_stated[i])
-            in->u = nr_tally_usual_u((nr_tally_input)i, in->value, q->clear_sky);
+            in->u = usual_u((nr_tally_input)i, in->value, q->clear_sky);
     }
     return NR_OK;
 }
@@ -200,7 +202,7 @@ static int ascending(const void *a, const void *b)
 
 /* random: what another such test has anew, as a share of the variance. */
 static nr_quantity quantity_of(double value, double *drawn, size_t n, double random,
-                               const char *unit)
+                               nr_quantity_unit unit)
 {
     if (!isfinite(value))
         return nr_quantity_unknown(unit);
@@ -218,7 +220,7 @@ static nr_quantity quantity_of(double value, double *drawn, size_t n, double ran
 
 static nr_code monte_carlo(nr_tally *t, nr_err *err)
 {
-    static const char *const unit[NR_TALLY_RESULTS] = {"J", "W", ""};
+    static const nr_quantity_unit unit[NR_TALLY_RESULTS] = {NR_UNIT_J, NR_UNIT_W, NR_UNIT_ONE};
     size_t n = t->asked.draws;
     double *drawn = malloc(NR_TALLY_RESULTS * n * sizeof *drawn);
     gsl_rng *chance = gsl_rng_alloc(gsl_rng_mt19937);
@@ -266,7 +268,7 @@ static void judge(nr_tally *t)
                                           .weight = LITTLE / share->hi95,
                                           .number = {share->value}}}};
     const nr_stated *to = &t->asked.input[NR_TALLY_TO];
-    nr_quantity end = nr_quantity_make(to->value, to->u, 0, INFINITY, "degC");
+    nr_quantity end = nr_quantity_make(to->value, to->u, 0, INFINITY, NR_UNIT_DEGC);
     nr_safety_water(&t->cautions, &end);
 }
 
@@ -286,6 +288,6 @@ nr_code nr_tally_make(const nr_tally_question *question, nr_tally *t, nr_err *er
     if (t->sun_known)
         t->sun_J = in[NR_TALLY_SUN].value * in[NR_TALLY_AREA].value * in[NR_TALLY_DURATION].value;
     judge(t);
-    nr_tally_more_of(t, nr_tally_usual_u(NR_TALLY_FROM, t->asked.air_degC, false));
+    nr_tally_more_of(t, usual_u(NR_TALLY_FROM, t->asked.air_degC, false));
     return NR_OK;
 }

@@ -36,9 +36,8 @@ typedef struct nr_stated {
     double value, u;
 } nr_stated;
 
-/* The usual standard uncertainty of an input, where none is stated, and where it is from. of: the
- * input's value (some are relative); clear_sky: the irradiance is a sky model's. */
-double nr_tally_usual_u(nr_tally_input input, double value, bool clear_sky);
+/* Where the usual standard uncertainty of an input is from, where none is stated; clear_sky: the
+ * irradiance is a sky model's. */
 const char *nr_tally_usual_source(nr_tally_input input, bool clear_sky);
 
 typedef struct nr_tally_question {

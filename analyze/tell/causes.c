@@ -38,17 +38,44 @@ static const char *const action[NR_TERMS + 1] = {
     [NR_TERM_T_COLLECTOR] = "a longer test",
     [NR_TERM_MODEL_GAIN_LIKE] = "nothing: the model's own error",
     [NR_TERM_MODEL_LOSS_LIKE] = "nothing: the model's own error",
-    [NR_TERM_LN_PUMP] = "a flow meter",
+    [NR_TERM_LN_PUMP] = "the pump's power measured",
     [NR_TERM_OPENING] = "measure the opening",
     [NR_TERM_HUMIDITY] = "a humidity channel",
-    [NR_TERM_LN_BACK] = "state the back in rig.ini",
+    [NR_TERM_LN_BACK] = "weigh the board",
+    [NR_TERM_LN_GAP] = "a longer test",
+    [NR_TERM_LOST] = "weigh the water at the end, too",
+    [NR_TERM_LOSS_TREND] = "a wind channel, or a calm day",
+    [NR_TERM_SUN_UNSEEN] = "readings more often",
+    [NR_TERM_SUN_FADE] = "an irradiance sensor kept clean and dry",
+    [NR_TERM_SUN_ON_AIR] = "shade the air probe",
     [NR_TERM_DRIFT_INLET] = "all probes in one stirred bath",
     [NR_TERM_DRIFT_OUTLET] = "all probes in one stirred bath",
     [NR_TERMS] = "a longer test under a steadier sky",
 };
 
+/* Where the rig file does not say it. */
+static const char *const statement[NR_TERMS + 1] = {
+    [NR_TERM_SUN_GAIN] = "state the sensor's plane in rig.ini",
+    [NR_TERM_SUN_FADE] = "state the sensor's plane in rig.ini",
+    [NR_TERM_LN_BACK] = "state the back in rig.ini",
+    [NR_TERM_LN_GAP] = "state the back in rig.ini",
+    [NR_TERM_LN_PUMP] = "state pump_W in rig.ini",
+    [NR_TERM_OPENING] = "state lid and opening in rig.ini",
+    [NR_TERM_SUN_ON_AIR] = "shade the air probe, and say so",
+};
+
+/* What somebody took or guessed in place of a measurement: the term's second label. */
+static const char *const measurement[NR_TERMS + 1] = {
+    [NR_TERM_SUN_GAIN] = "a pyranometer",
+    [NR_TERM_LN_FLOW] = "a flow meter",
+};
+
 const char *nr_cause_action(const nr_budget_item *item)
 {
-    return item->term >= 0 && item->term <= NR_TERMS && action[item->term] ? action[item->term]
-                                                                           : "";
+    int t = item->term;
+    if (t < 0 || t > NR_TERMS)
+        return "";
+    return item->ask[0] && statement[t]           ? statement[t]
+           : item->variant == 1 && measurement[t] ? measurement[t]
+                                                  : action[t];
 }

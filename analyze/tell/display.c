@@ -125,8 +125,30 @@ nr_quantity nr_display_quantity(nr_shown what, nr_units units, const nr_quantity
     q.u = nr_display_difference(what, units, si->u);
     q.u_random = nr_display_difference(what, units, si->u_random);
     q.u_systematic = nr_display_difference(what, units, si->u_systematic);
-    q.unit = nr_display_of(what, units)->plain;
     return q;
+}
+
+const char *nr_unit_word(nr_quantity_unit unit)
+{
+    static const char *const word[NR_UNIT_COUNT] = {
+        [NR_UNIT_ONE] = "",
+        [NR_UNIT_DEGC] = "degC",
+        [NR_UNIT_K] = "K",
+        [NR_UNIT_S] = "s",
+        [NR_UNIT_J] = "J",
+        [NR_UNIT_W] = "W",
+        [NR_UNIT_M2] = "m2",
+        [NR_UNIT_W_M2] = "W/m2",
+        [NR_UNIT_W_K] = "W/K",
+        [NR_UNIT_W_M2K] = "W/(m2 K)",
+        [NR_UNIT_W_M2K2] = "W/(m2 K2)",
+        [NR_UNIT_J_K] = "J/K",
+        [NR_UNIT_J_M2K] = "J/(m2 K)",
+        [NR_UNIT_J_M3K] = "J/(m3 K)",
+        [NR_UNIT_L_MIN] = "L/min",
+        [NR_UNIT_S_M] = "s/m",
+    };
+    return word[unit];
 }
 
 typedef struct unit_word {

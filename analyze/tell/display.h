@@ -61,10 +61,13 @@ double nr_display_difference(nr_shown what, nr_units units, double si);
 /* The decimal place (nr_round_text) as fine as one of the SI value: moved by the nearest power of
  * ten of the factor, so that 0.70 m2 is 7.5 ft2 and 51.8 kg are 13.68 gal. */
 int nr_display_place(nr_shown what, nr_units units, int si_place);
-/* All of a quantity; its unit becomes the plain one. */
+/* All of a quantity's numbers; their unit is that of nr_display_of. */
 nr_quantity nr_display_quantity(nr_shown what, nr_units units, const nr_quantity *si);
 
-/* The kind of a unit as answers write it ("K", "W/(m2 K)"); NR_SHOWN_PERCENT for "" (a relative
+/* A quantity's own unit, as JSON and tables have it: "W/(m2 K)", "" for a ratio. */
+const char *nr_unit_word(nr_quantity_unit unit);
+
+/* The kind of a unit as fit terms write it ("K", "W/(m2 K)"); NR_SHOWN_PERCENT for "" (a relative
  * quantity), NR_SHOWN_NUMBER for one not in the table. "kg" is water. scale: the answers' unit for
  * that kind, in one of these ("MJ": 1e6). */
 nr_shown nr_shown_of_unit(const char *unit, double *scale);

@@ -27,7 +27,8 @@ static const struct {
         "Expect wide intervals. An hour and a half narrows them a lot."},
     [NR_FIND_SLOW_SAMPLING] = {
         "There is one row every {0 seconds .0f}. Clouds and pump stops in between go unseen.",
-        "Set the adapter to one line a second; the files stay small."},
+        "An adapter sends a line a second, and the files stay small; by hand, read more often and "
+        "note clouds."},
     [NR_FIND_TORN_END] = {
         "The last line of the readings was incomplete (a crash or a full disk) and was left out.",
         "Nothing to do; the adapter log may hold a few seconds more."},
@@ -69,7 +70,8 @@ static const struct {
         "clock = host."},
     [NR_FIND_MISSING_CHANNEL] = {
         "There is no {a} column in the readings. A fit needs it.",
-        "Add this channel to the rig file and record again; without it there is no heat balance."},
+        "State it in [channel {a}] of the rig file (convert = stated, value, u_value) where it was "
+        "about constant, and record it next time; without it there is no heat balance."},
     [NR_FIND_EMPTY_CHANNEL] = {
         "The {a} column holds no reading at all.",
         "Check this sensor's wire, and its field in the rig file; `noonlog listen` shows what "

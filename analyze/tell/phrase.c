@@ -102,6 +102,8 @@ static void put_span(nr_phrase *p, double seconds)
         (void)snprintf(text, sizeof text, "never");
     else if (seconds < LONG_S)
         (void)snprintf(text, sizeof text, "%ld minutes", minutes);
+    else if (minutes % 60 == 0)
+        (void)snprintf(text, sizeof text, "%ld h", minutes / 60);
     else
         (void)snprintf(text, sizeof text, "%ld h %ld min", minutes / 60, minutes % 60);
     put_text(p, text);

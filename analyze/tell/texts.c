@@ -16,10 +16,11 @@ char *nr_interval_text(char *text, size_t size, nr_shown what, nr_units units, c
     nr_quantity d = nr_display_quantity(what, units, q);
     int place = nr_round_place(d.u, digits);
     char value[NR_ROUNDED], lo[NR_ROUNDED], hi[NR_ROUNDED];
+    const char *unit = with_unit ? nr_display_of(what, units)->plain : "";
     (void)nr_round_text(d.value, place, value);
     (void)snprintf(text, size, "%s%s%s%s (95 %%: %s to %s)", d.value > 0 ? sign : "", value,
-                   with_unit && d.unit[0] != '\0' ? " " : "", with_unit ? d.unit : "",
-                   nr_round_text(d.lo95, place, lo), nr_round_text(d.hi95, place, hi));
+                   unit[0] != '\0' ? " " : "", unit, nr_round_text(d.lo95, place, lo),
+                   nr_round_text(d.hi95, place, hi));
     return text;
 }
 

@@ -11,6 +11,12 @@
     "a shadow, dirt or a hand on the irradiance sensor, another aim, or dew that dried on the "    \
     "collector."
 
+#define CHANGED                                                                                    \
+    "Check what changed while it ran with `noonfit inspect` and the residuals in the picture."
+#define FEW                                                                                        \
+    "What the sun and the pump did between its {1 number .0f} readings is not known: read more "   \
+    "often, or in an hour without clouds."
+
 /* clang-format off */
 static const char *const patterns[NR_TRUST_CODES] = {
     [NR_TRUST_GAIN_IMPOSSIBLE] =
@@ -20,8 +26,7 @@ static const char *const patterns[NR_TRUST_CODES] = {
         "flow meter.",
     [NR_TRUST_UNDETERMINED] =
         "The record does not determine the collector's gain (standard uncertainty {0 percent .0f} of "
-        "the sun). Check what changed while it ran with `noonfit inspect` and the residuals in the "
-        "picture.",
+        "the sun). ",
     [NR_TRUST_GAIN_LITTLE] =
         "It turns only {0 percent .1f} of the sun into heat, which no collector that is worth "
         "testing does. Check gross_area_m2 and the sun sensor's conversion and unit.",
@@ -98,6 +103,8 @@ void nr_tell_trust(char *text, size_t size, const nr_trust_reason *r, nr_units u
     if (unsigned_size(r->code) && blanks.number[0] < 0)
         blanks.number[0] = -blanks.number[0];
     nr_phrase_say(&p, patterns[r->code], &blanks);
+    if (r->code == NR_TRUST_UNDETERMINED)
+        nr_phrase_say(&p, r->number[1] > 0 ? FEW : CHANGED, &blanks);
     if (r->code == NR_TRUST_GAIN_PULSE || r->code == NR_TRUST_GAIN_STEP)
         nr_phrase_say(&p, r->number[2] > 0 ? MORE : LESS, &blanks);
 }

@@ -41,6 +41,7 @@ typedef struct nr_option {
     double low, high;
     const char *unit; /* of NR_OPTION_QUANTITY */
     char letter;      /* short form, or 0 */
+    bool edits;       /* of NR_OPTION_OUTPUT: a file that is there is changed in place */
 } nr_option;
 
 /* Options that belong together, and where their struct lies in the command's arguments: groups are

@@ -3,9 +3,9 @@
 
 #include "logger/base/text.h"
 #include "logger/draft/builds.h"
-#include "logger/run/unstated.h"
 #include "logger/import/match.h"
 #include "logger/run/meaning.h"
+#include "logger/run/unstated.h"
 #include "logger/wire/fields.h"
 
 #include <ctype.h>
@@ -111,7 +111,7 @@ static nr_draft_field *field_of(nr_draft_guess *g, const char *name)
     if (g->fields == NR_DRAFT_FIELDS)
         return NULL;
     nr_draft_field *f = &g->field[g->fields++];
-    *f = (nr_draft_field){.first = NAN, .last = NAN, .each_one = true};
+    *f = (nr_draft_field){.seen = nr_seen_none()};
     nr_copy(f->name, sizeof f->name, name);
     f->probe = nr_identity_is_probe(name);
     return f;
@@ -125,24 +125,17 @@ nr_draft_field *nr_draft_field_find(nr_draft_guess *g, const char *name)
     return NULL;
 }
 
-static void take_field(nr_draft_guess *g, const nr_field *field, size_t index)
+static void take_field(nr_draft_guess *g, const nr_field *field, size_t index, double at_s)
 {
     char name[NR_NAME];
     double number;
     const nr_unit *unit;
-    if (field->key)
-        nr_clean(name, sizeof name, field->key, field->key_length);
-    else
-        snprintf(name, sizeof name, "%zu", index + 1);
+    nr_field_name(field, index, name);
     nr_draft_field *f = field_of(g, name);
     if (!f || !nr_field_reading(field, &number, &unit))
         return;
     f->unit = unit ? unit : f->unit;
-    f->each_one =
-        f->each_one && number == floor(number) && (f->numbers == 0 || number == f->last + 1);
-    f->first = f->numbers == 0 ? number : f->first;
-    f->last = number;
-    f->numbers++;
+    nr_seen_number(&f->seen, number, at_s);
 }
 
 /* Between the first and the last line; robust enough, since half lines are not among them. */
@@ -159,11 +152,11 @@ static void give_roles(const nr_draft *d, nr_draft_guess *g)
     double elapsed_s = d->line[d->lines - 1].at_s - d->line[0].at_s;
     for (size_t i = 0; i < g->fields; i++) {
         nr_draft_field *f = &g->field[i];
-        double rate = (f->last - f->first) / elapsed_s; /* NAN or infinite: no counter */
+        double rate = (f->seen.last - f->seen.first) / elapsed_s; /* NAN or infinite: no counter */
         bool named = g->kind == NR_LINE_VALUES ? i == 0 : strcmp(f->name, "ms") == 0;
-        if (f->numbers < 3 || f->probe || f->role_name || nr_meaning_find(f->name))
+        if (f->seen.numbers < 3 || f->probe || f->role_name || nr_meaning_find(f->name))
             continue;
-        if (f->each_one)
+        if (f->seen.each_one)
             f->role = NR_DRAFT_COUNT;
         else if (named && ((rate > COUNTER_LOW && rate < COUNTER_HIGH) || g->version[0]))
             f->role =
@@ -176,7 +169,7 @@ static void count_interval(nr_draft_guess *g)
 {
     for (size_t i = 0; i < g->fields; i++) {
         const nr_draft_field *f = &g->field[i];
-        double mean = (f->last - f->first) / 1000 / (double)(f->numbers - 1);
+        double mean = (f->seen.last - f->seen.first) / 1000 / (double)(f->seen.numbers - 1);
         char text[32];
         snprintf(text, sizeof text, "%.2g", mean);
         if (f->role == NR_DRAFT_CLOCK && mean > 0)
@@ -220,7 +213,7 @@ nr_code nr_draft_guess_of(const nr_draft *d, nr_draft_guess *g, nr_err *err)
     nr_fields fields;
     for (size_t i = 0; i < d->lines; i++)
         for (size_t f = 0; split(d, i, &best, &fields) == NR_LINE_GOOD && f < fields.count; f++)
-            take_field(g, &fields.field[f], f);
+            take_field(g, &fields.field[f], f, d->line[i].at_s);
     nr_draft_find_builds(g);
     give_roles(d, g);
     if (g->version[0])
@@ -249,7 +242,7 @@ static const nr_identity_field *known_field(const nr_draft_guess *g, const nr_dr
 static bool is_channel(const nr_draft_guess *g, const nr_draft_field *f)
 {
     const nr_identity_field *known = known_field(g, f);
-    return f->role == NR_DRAFT_READING && (f->numbers > 0 || f->probe) && can_be_named(f) &&
+    return f->role == NR_DRAFT_READING && (f->seen.numbers > 0 || f->probe) && can_be_named(f) &&
            !(known && known->left_out);
 }
 
@@ -293,7 +286,7 @@ static const nr_unit *unit_of(const nr_draft_field *f, const nr_meaning *meaning
         return f->unit;
     bool bath = strcmp(meaning->channel, "air") == 0 || strcmp(meaning->channel, "store") == 0 ||
                 strcmp(meaning->channel, "inlet") == 0;
-    *by_size = bath && f->last > high && f->last < 212;
+    *by_size = bath && f->seen.last > high && f->seen.last < 212;
     return *by_size ? nr_unit_find("degF") : canonical;
 }
 
@@ -308,8 +301,8 @@ bool nr_draft_touchable(const nr_draft_guess *g, const nr_draft_field *f)
         probes = probes || g->field[i].probe;
     if (probes)
         return f->probe;
-    return f->role == NR_DRAFT_READING && f->numbers > 0 && !known_field(g, f) && !f->role_name &&
-           f->last >= HAND_LOW_DEGC && f->last <= HAND_HIGH_DEGC &&
+    return f->role == NR_DRAFT_READING && f->seen.numbers > 0 && !known_field(g, f) &&
+           !f->role_name && f->seen.last >= HAND_LOW_DEGC && f->seen.last <= HAND_HIGH_DEGC &&
            (!meaning || nr_meaning_accepts(meaning, NR_DIM_TEMPERATURE));
 }
 
@@ -374,8 +367,8 @@ static void channel_name(const nr_draft_guess *g, size_t index, char out[SHORT_N
 /* A thermometer of which all is known but, perhaps, where it is. */
 static void write_probe(FILE *to, const nr_draft_field *f)
 {
-    if (f->numbers > 0)
-        fprintf(to, "unit = degC  ; it said %.6g\n", f->last);
+    if (f->seen.numbers > 0)
+        fprintf(to, "unit = degC  ; it said %.6g\n", f->seen.last);
     else
         fputs("unit = degC  ; it gave no reading: is it plugged in?\n", to);
     fprintf(to,
@@ -393,15 +386,15 @@ static void write_plain(FILE *to, const nr_draft_field *f, const nr_meaning *mea
         bool by_size;
         const nr_unit *unit = unit_of(f, meaning, &by_size);
         nr_meaning_units(meaning, units, sizeof units);
-        fprintf(to, "unit = %s  ; it said %.6g%s; other units: %s\n", unit->name, f->last,
+        fprintf(to, "unit = %s  ; it said %.6g%s; other units: %s\n", unit->name, f->seen.last,
                 by_size ? ", which is hardly degC" : "", units);
     } else if (f->unit) {
         fprintf(to, "unit = %s  ; it said %.6g; name the channel by what it is\n", f->unit->name,
-                f->last);
+                f->seen.last);
     } else {
         fprintf(to,
                 "unit = raw  ; it said %.6g; name the channel by what it is, then give its unit\n",
-                f->last);
+                f->seen.last);
     }
     fputs(";convert =      ; if the adapter sends volts, counts or ohms: `noonlog keys`\n"
           ";sensor =       ; a word for this very sensor: the same in the rig of the next build\n",
@@ -427,7 +420,7 @@ static void write_channel(FILE *to, const nr_draft_guess *g, size_t index)
     if (f->probe)
         write_probe(to, f);
     else if (known)
-        fprintf(to, "unit = %s  ; it said %.6g\n%s", known->unit, f->last, known->lines);
+        fprintf(to, "unit = %s  ; it said %.6g\n%s", known->unit, f->seen.last, known->lines);
     else
         write_plain(to, f, meaning);
 }

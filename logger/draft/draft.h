@@ -11,6 +11,7 @@
 #define NR_DRAFT_DRAFT_H
 
 #include "logger/listen/identity.h"
+#include "logger/listen/seen.h"
 #include "logger/listen/touch.h"
 #include "logger/run/rig.h"
 #include "logger/wire/lines.h"
@@ -49,9 +50,7 @@ typedef enum nr_draft_role {
 
 typedef struct nr_draft_field {
     char name[NR_NAME]; /* its key, or "1", "2" (values) */
-    double first, last; /* numbers it carried */
-    unsigned long numbers;
-    bool each_one; /* so far each was one more than the one before */
+    nr_seen seen;
     nr_draft_role role;
     const nr_unit *unit;   /* that stood behind its numbers; NULL: none */
     bool probe;            /* its key is the identity of a thermometer */

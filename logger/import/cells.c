@@ -76,6 +76,19 @@ static void add_cell(void *bytes, size_t length, void *context)
     b->text_used += length + 1;
 }
 
+/* A line drawn for the eye: "+------+", "=====", "|---:|". */
+static bool is_ruler(const nr_cells *g, size_t first)
+{
+    size_t marks = 0;
+    for (size_t i = first; i < g->cells; i++) {
+        const char *cell = g->text + g->start[i];
+        if (cell[strspn(cell, "-+=_|: ")])
+            return false;
+        marks += strlen(cell);
+    }
+    return marks >= 3;
+}
+
 static void end_row(int c, void *context)
 {
     building *b = context;
@@ -84,6 +97,7 @@ static void end_row(int c, void *context)
     bool any = false;
     for (size_t i = b->row_first; i < g->cells && !any; i++)
         any = g->text[g->start[i]] != '\0';
+    any = any && !is_ruler(g, b->row_first);
     if (any && !b->failed && g->rows == b->row_room) {
         void *row = grow(g->row, &b->row_room, sizeof *g->row);
         b->failed = row == NULL;
@@ -150,6 +164,19 @@ static bool split_all(building *b, const char *text, size_t length, char separat
     return !b->failed;
 }
 
+/* Bars around a table are its frame: the empty cell before the first is no column. */
+static void drop_frame(nr_cells *g)
+{
+    for (size_t r = 0; r < g->rows; r++)
+        if (g->row[r].count >= 2 && nr_cells_at(g, r, 0)[0])
+            return;
+    for (size_t r = 0; r < g->rows; r++)
+        if (g->row[r].count >= 2) {
+            g->row[r].first++;
+            g->row[r].count--;
+        }
+}
+
 static bool split(const char *text, size_t length, long first_line, char separator,
                   size_t most_rows, nr_cells *out)
 {
@@ -167,6 +194,8 @@ static bool split(const char *text, size_t length, long first_line, char separat
     }
     for (size_t i = 0; i < out->cells; i++)
         out->start[i] = (size_t)(nr_trim(out->text + out->start[i]) - out->text);
+    if (separator == '|')
+        drop_frame(out);
     return true;
 }
 

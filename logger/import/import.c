@@ -4,6 +4,8 @@
 #include "logger/base/text.h"
 #include "logger/import/codes.h"
 #include "logger/import/role_words.h"
+#include "logger/import/table_doubts.h"
+#include "logger/import/zone_told.h"
 #include "logger/record/reading.h"
 
 #include <math.h>
@@ -120,10 +122,9 @@ static nr_code find_zero(const nr_import_stated *stated, nr_imported *out, nr_er
         out->dated = true;
         if (out->times.zone_used)
             nr_import_say(&out->said, "times are by the clocks of %s%s", out->zone.name,
-                          stated->zone && stated->zone[0]
-                              ? ""
-                              : ", as this computer is set (--zone says "
-                                "another)");
+                          stated->zone && stated->zone[0] ? ""
+                          : out->zone_told ? ", as the table says (--zone says another)"
+                                           : ", as this computer is set (--zone says another)");
         return NR_OK;
     }
     nr_code code = find_start(stated, out, &local_s, &known, err);
@@ -163,6 +164,23 @@ static nr_code set_elapsed(nr_imported *out, nr_err *err)
     return NR_OK;
 }
 
+/* What the user states counts, then what the table says, then this computer. */
+static nr_code find_zone(const nr_import_stated *stated, nr_imported *out, nr_err *err)
+{
+    char told[NR_ZONE];
+    nr_zone by_table;
+    bool asked = stated->zone && stated->zone[0];
+    nr_zone_told(&out->table, &out->plan, told);
+    out->zone_told = !asked && told[0];
+    nr_code code = nr_zone_find(out->zone_told ? told : stated->zone, &out->zone, err);
+    if (code == NR_OK && asked && told[0] && nr_zone_find(told, &by_table, NULL) == NR_OK &&
+        strcmp(by_table.name, out->zone.name) != 0)
+        nr_import_say(&out->said,
+                      "the table says that its times are of %s; --zone %s was asked for and counts",
+                      by_table.name, out->zone.name);
+    return code;
+}
+
 nr_code nr_import_table(const char *bytes, size_t length, const char *path,
                         const nr_import_stated *stated, nr_imported *out, nr_err *err)
 {
@@ -174,13 +192,15 @@ nr_code nr_import_table(const char *bytes, size_t length, const char *path,
     out->encoding = text.encoding;
     code = nr_table_read(text.text, text.length, path, stated->skip, &out->table, err);
     free(text.text);
+    if (code == NR_OK)
+        code = nr_table_doubts(&out->table, err);
     if (code != NR_OK)
         return code;
     say_table(out);
     const nr_time_stated time = {.columns = stated->time, .format = stated->format};
-    code = nr_zone_find(stated->zone, &out->zone, err);
+    code = nr_times_plan(&out->table, &time, &out->plan, &out->said, err);
     if (code == NR_OK)
-        code = nr_times_plan(&out->table, &time, &out->plan, &out->said, err);
+        code = find_zone(stated, out, err);
     if (code == NR_OK)
         code = nr_times_read(&out->table, &out->plan, &out->zone, &out->times, &out->said, err);
     if (code == NR_OK)
@@ -329,7 +349,9 @@ static void say_left_out(nr_imported *out, const nr_rig *rig)
             continue;
         size_t length = strlen(list);
         nr_table_name(&out->table, c, name, sizeof name);
-        snprintf(list + length, sizeof list - length, "%s%s", length ? ", " : "", name);
+        bool strange = strncmp(out->table.column[c].unit.word, "a unit", 6) == 0;
+        snprintf(list + length, sizeof list - length, "%s%s%s", length ? ", " : "", name,
+                 strange ? " (its unit is not known here)" : "");
         count++;
     }
     if (count > 0)

@@ -29,7 +29,8 @@ typedef struct nr_imported {
     const char *encoding;
     nr_table table;
     nr_time_plan plan;
-    nr_zone zone; /* name "": not needed */
+    nr_zone zone;   /* name "": not needed */
+    bool zone_told; /* the table names it */
     nr_times times;
     nr_match match;
     nr_ordered rows;

@@ -317,13 +317,15 @@ static const char *clock_time(const char *p, nr_moment *m, bool after_date)
     if (j != 2 || second > 60)
         return NULL;
     m->second = (double)second;
-    if (m->groups == 3 && (*q == '.' || *q == ',') && isdigit((unsigned char)q[1])) {
+    bool thousandths = *q == ':' && strspn(q + 1, "0123456789") == 3; /* 10:15:01:250 */
+    if (m->groups == 3 && (*q == '.' || *q == ',' || thousandths) && isdigit((unsigned char)q[1])) {
         double step = 0.1;
         for (q++; isdigit((unsigned char)*q); q++, step /= 10, m->fraction++)
             m->second += step * (*q - '0');
     }
     m->hour = hour;
     m->minute = (int)minute;
+    m->sign = sign;
     m->has_time = true;
     return q;
 }
@@ -403,8 +405,12 @@ static const char *between_both(const char *p)
     p += strspn(p, " ,;");
     if (*p == '-' || *p == '@' || *p == '|')
         p++;
-    if (strncmp(p, "at ", 3) == 0 || strncmp(p, "um ", 3) == 0)
-        p += 3;
+    static const char *const words[] = {"at ", "um ", "klo ", "kl. ", "kl ", "a las ", "om "};
+    for (size_t i = 0; i < sizeof words / sizeof *words; i++)
+        if (strncmp(p, words[i], strlen(words[i])) == 0) {
+            p += strlen(words[i]);
+            break;
+        }
     return p + strspn(p, " ");
 }
 
@@ -451,4 +457,12 @@ bool nr_moment_read(const char *cell, nr_moment *out)
     if (*p || (!out->has_date && !out->has_time) || (out->has_date && out->hour > 24))
         return false;
     return !out->has_time || isfinite(nr_moment_time_s(out));
+}
+
+bool nr_moment_dotted(const char *cell)
+{
+    nr_moment m = {0};
+    const char *end = clock_time(cell, &m, true);
+    return end && *end == '\0' && strchr(cell, '.') && !strchr(cell, ':') && m.hour <= 24 &&
+           m.fraction == 0;
 }

@@ -22,6 +22,7 @@ typedef struct nr_moment {
     int minute;
     double second;
     int groups;   /* numbers of the time: 2 (h:mm) or 3 */
+    char sign;    /* between them: ':', '.' or 'h'; '\0' where none is */
     int fraction; /* figures behind the second */
     long days;    /* before the time: "1 day 02:03:04", "1d 2:03", "1.02:03:04" */
     bool has_days, negative;
@@ -32,6 +33,10 @@ typedef struct nr_moment {
 
 /* The whole cell, blanks around it aside. False: it is no date and no time (or 25:61). */
 bool nr_moment_read(const char *cell, nr_moment *out);
+
+/* "10.15" or "10.15.00" alone: a time of day as some countries write it, if anything says that it
+ * is one. */
+bool nr_moment_dotted(const char *cell);
 
 /* By a pattern: %Y %y %m %d %e %j %H %I %M %S %p %b %B %a %A %z %s %T %R %D %F %% as in strftime,
  * %f figures behind the second (%S takes them too), %L milliseconds. A blank stands for any blanks

@@ -3,6 +3,7 @@
 
 #include "logger/base/text.h"
 #include "logger/run/meaning.h"
+#include "logger/run/unstated.h"
 
 #include <ctype.h>
 #include <stdio.h>
@@ -37,6 +38,7 @@ static bool is_reading(const nr_imported *im, size_t c)
     const nr_table_column *column = &im->table.column[c];
     bool unit = column->unit.measure == NR_MEASURE_UNIT || column->unit.measure == NR_MEASURE_RAW;
     return !nr_time_has(&im->plan, c) && column->numbers > 0 &&
+           column->unit.measure != NR_MEASURE_OTHER &&
            (unit || nr_match_role(column) != NULL || !im->table.headed);
 }
 
@@ -103,10 +105,30 @@ static void write_head(FILE *to, const char *table, bool us)
             ";tilt_deg =      ; 0 lies flat, 90 stands upright\n"
             ";azimuth_deg =   ; where it faced, clockwise from north: 180 is south\n"
             ";glazing =       ; none, single or double\n\n"
-            "[store]\n;%s =       ; water in the container; noonfit needs it\n"
-            ";lid =           ; yes or no\n",
+            "[store]\n;%s =       ; water in the container; noonfit needs it\n",
             clean, us ? "units = us\n" : "", us ? "gross_area_ft2" : "gross_area_m2",
             us ? "water_gal" : "water_L");
+}
+
+/* What no column tells, and a person knows. */
+static void write_missing(FILE *to, const nr_sketch *s)
+{
+    nr_unstated open[NR_UNSTATEDS];
+    size_t count = nr_rig_unstated(NULL, open);
+    if (!taken(s, "sun"))
+        fputs("\n; No column is the sun on the collector. Where nothing measured it, state it: 850 "
+              "W/m2,\n"
+              "; give or take 80, is a clear sky around noon.\n"
+              ";[channel sun]\n;unit = W_m2\n;convert = stated\n;value = 850\n;u_value = 80\n",
+              to);
+    if (!taken(s, "air"))
+        fputs("\n; No column is known to be the air. Give one of them role = air, or state it:\n"
+              ";[channel air]\n;unit = degC\n;convert = stated\n;value =\n;u_value = 2\n",
+              to);
+    fputs("\n; What no test can see, and what makes an answer wider while it is not known:\n", to);
+    for (size_t k = 0; k < count; k++)
+        fprintf(to, ";   %s\n;     %s\n", nr_unstated_question(open[k]),
+                nr_unstated_answer(open[k]));
 }
 
 nr_code nr_sketch_rig(const nr_imported *im, const char *table, nr_sketch *out, nr_err *err)
@@ -119,6 +141,7 @@ nr_code nr_sketch_rig(const nr_imported *im, const char *table, nr_sketch *out, 
     for (size_t c = 0; c < im->table.columns; c++)
         if (is_reading(im, c) && out->channels < NR_RIG_CHANNELS)
             write_channel(to, im, c, out);
+    write_missing(to, out);
     bool bad = ferror(to) != 0;
     if (fclose(to) != 0 || bad)
         return nr_fail(err, NR_BAD, table, 0, "not enough memory");

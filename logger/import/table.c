@@ -266,11 +266,31 @@ static void weigh_open(const nr_decimal_evidence *e, nr_decimal_evidence *all)
     }
 }
 
+/* "10.15" below "Ora" is a quarter past ten, and says nothing of the decimal sign. */
+static void find_dotted(nr_table *t)
+{
+    static const char words[] = "time zeit uhrzeit hora heure ora tijd tid klokkeslett klokkeslaet "
+                                "kello aika clock";
+    for (size_t c = 0; c < t->columns; c++) {
+        size_t good = 0, bad = 0;
+        if (!nr_terms_any(&t->column[c].all, words))
+            continue;
+        for (size_t r = 0; r < t->rows; r++) {
+            const char *cell = nr_table_cell(t, r, c);
+            good += nr_moment_dotted(cell);
+            bad += cell[0] && !nr_moment_dotted(cell);
+        }
+        t->column[c].dotted = good > 0 && bad == 0;
+    }
+}
+
 static nr_code find_decimal(nr_table *t, nr_err *err)
 {
     nr_decimal_evidence all = {0};
     for (size_t c = 0; c < t->columns; c++) {
         nr_decimal_evidence e = {0};
+        if (t->column[c].dotted)
+            continue;
         for (size_t r = 0; r < t->rows; r++)
             nr_decimal_look(&e, nr_table_cell(t, r, c));
         weigh_open(&e, &all);
@@ -418,10 +438,12 @@ nr_code nr_table_read(const char *text, size_t length, const char *path, long sk
         return no_data(t, err);
     head h = find_head(&f, data);
     t->headed = h.names < h.end;
+    t->head_row = h.names;
     if (t->headed)
         write_names(t, &h);
     understand_heads(t, &h);
     sort_rows(t, &f, &h);
+    find_dotted(t);
     code = find_decimal(t, err);
     if (code == NR_OK) {
         count_cells(t);

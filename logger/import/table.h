@@ -19,6 +19,7 @@ typedef struct nr_table_column {
     nr_terms all;                    /* of the whole head */
     nr_stated_unit unit;             /* from the head, the row of units, or every cell */
     size_t filled, numbers, moments; /* cells of the data rows; the rest of filled is text */
+    bool dotted; /* times of day, written with points ("10.15", "10.15.00") under a word for it */
 } nr_table_column;
 
 typedef struct nr_table {
@@ -30,6 +31,7 @@ typedef struct nr_table {
     size_t rows;
     size_t *row; /* [rows] the data rows, as rows of grid */
     bool headed;
+    size_t head_row; /* with the names, in grid; where headed */
     size_t before, repeated,
         strange;        /* rows that are no data: above the head, heads again, others */
     long first_strange; /* line of the first of the last kind, 0: none */

@@ -51,6 +51,7 @@ typedef struct nr_time_plan {
     nr_time_part part[NR_TIME_COLUMNS]; /* NR_TIME_PARTS */
     double scale_s;                     /* NR_TIME_COUNT */
     bool minutes_first;                 /* durations of two numbers are m:ss */
+    bool hours;                         /* beside a date (or its number) stands the hour, 0 to 24 */
     char pattern[80];                   /* NR_TIME_PATTERN */
 } nr_time_plan;
 

@@ -10,7 +10,7 @@
 static const char time_words[] =
     "time date timestamp datetime zeit datum uhrzeit zeitstempel zeitpunkt heure horodatage fecha "
     "hora data ora tijd tijdstip dato tid klokkeslett aika pvm cas godzina tarih saat when unix "
-    "epoch ts recorded moment dt utc local clock momento instant";
+    "epoch ts recorded moment dt utc local clock momento instant hhmm hhmmss yyyymmdd";
 static const char elapsed_words[] = "elapsed duration laufzeit dauer ecoule ecoulee transcurrido "
                                     "trascorso verstreken uptime since runtime stopwatch seconds "
                                     "minutes secs mins millis seit depuis";
@@ -122,6 +122,14 @@ static bool numeric_time(const survey *s)
            (s->lowest >= 0 && s->highest <= 1 && s->whole < s->numbers);
 }
 
+/* Hours of a day, whole or with a fraction, under a word for it. */
+static bool is_hours(const nr_table *t, const survey *s, size_t c)
+{
+    return nearly_all(s[c].numbers, t, c) && s[c].lowest >= 0 && s[c].highest <= 24 &&
+           s[c].highest > 1 && nr_terms_any(&t->column[c].all, "hour hours hr stunde heure hora") &&
+           t->column[c].all.count <= 2;
+}
+
 /* The time of day that belongs to a column of dates: the next to the right, or else to the left. */
 static bool time_beside(const nr_table *t, const survey *s, size_t date, size_t *time)
 {
@@ -133,8 +141,10 @@ static bool time_beside(const nr_table *t, const survey *s, size_t date, size_t 
             bool numbers = nearly_all(s[c].numbers, t, c) && numeric_time(&s[c]) &&
                            nr_terms_any(&t->column[c].all, time_words) &&
                            t->column[c].unit.measure != NR_MEASURE_UNIT;
+            numbers = numbers || is_hours(t, s, c);
             bool elapsed = nr_terms_any(&t->column[c].all, elapsed_words) != NULL;
-            if ((nearly_all(s[c].timed, t, c) || numbers) && !elapsed) {
+            bool timed = nearly_all(s[c].timed, t, c) || t->column[c].dotted;
+            if ((timed || numbers) && !elapsed) {
                 *time = c;
                 return true;
             }
@@ -148,12 +158,13 @@ static void offer_dates(const nr_table *t, const survey *s, choice *best)
         nr_time_plan plan = {.from = NR_TIME_MOMENTS, .kind = NR_TIME_CALENDAR, .columns = 1};
         size_t time = 0;
         plan.column[0] = c;
-        if (!nearly_all(s[c].dated, t, c) || s[c].first_of_sheets)
+        if (!nearly_all(s[c].dated, t, c) || s[c].first_of_sheets || t->column[c].dotted)
             continue;
         bool whole = nearly_all(s[c].both, t, c) && !s[c].midnight_only;
         if (!whole && time_beside(t, s, c, &time)) {
             plan.columns = 2;
             plan.column[1] = time;
+            plan.hours = is_hours(t, s, time);
         } else if (!nearly_all(s[c].both, t, c)) {
             continue;
         }
@@ -186,6 +197,7 @@ static void offer_counts(const nr_table *t, const survey *s, choice *best)
         if (s[c].whole == s[c].numbers && time_beside(t, s, c, &time)) {
             plan.columns = 2;
             plan.column[1] = time;
+            plan.hours = is_hours(t, s, time);
         } else if (s[c].whole == s[c].numbers) {
             continue;
         }
@@ -331,6 +343,14 @@ static void offer_elapsed(const nr_table *t, const survey *s, choice *best)
     }
 }
 
+/* "160526", "16052026": a date by its head, of which nobody says the order. */
+static bool figures_of_date(const nr_table *t, const survey *s, size_t c)
+{
+    return nearly_all(s[c].numbers, t, c) && s[c].whole == s[c].numbers && s[c].lowest >= 10100 &&
+           s[c].highest <= 31129999 &&
+           nr_terms_any(&t->column[c].all, "date datum fecha data dato pvm");
+}
+
 static nr_code none_found(const nr_table *t, const survey *s, nr_err *err)
 {
     char list[400] = "", name[NR_HEAD];
@@ -338,6 +358,12 @@ static nr_code none_found(const nr_table *t, const survey *s, nr_err *err)
         size_t used = strlen(list);
         nr_table_name(t, c, name, sizeof name);
         snprintf(list + used, sizeof list - used, "%s%s", c > 0 ? ", " : "", name);
+        if (figures_of_date(t, s, c))
+            return nr_fail(err, NR_BAD, t->path, nr_table_line(t, 0),
+                           "\"%s\" holds dates like %s: say how they are written, such as --time "
+                           "\"%s+COLUMN\" --time-format \"%s %%H%%M%%S\"",
+                           name, nr_table_cell(t, 0, c), name,
+                           s[c].highest > 319999 ? "%d%m%Y" : "%d%m%y");
         if (nearly_all(s[c].numbers, t, c) && s[c].rising + 1 >= s[c].numbers && s[c].numbers > 1 &&
             (speaks_of_time(&t->column[c]) || (!t->headed && c == 0)))
             return nr_fail(err, NR_BAD, t->path, nr_table_line(t, 0),
@@ -474,6 +500,21 @@ static bool has_letter(const char *pattern, const char *letters)
     return false;
 }
 
+/* A duration's h:mm, h:mm:ss or m:ss, whose first number knows no limit. */
+static bool duration_format(const char *format, nr_time_plan *plan)
+{
+    static const char *const hours[] = {"%H:%M", "%H:%M:%S", "%R", "%T"};
+    bool minutes = strcmp(format, "%M:%S") == 0, of_hours = false;
+    for (size_t i = 0; i < sizeof hours / sizeof *hours; i++)
+        of_hours = of_hours || strcmp(format, hours[i]) == 0;
+    if (plan->columns != 1 || plan->from != NR_TIME_MOMENTS ||
+        !(minutes || (of_hours && plan->kind == NR_TIME_ELAPSED)))
+        return false;
+    plan->kind = NR_TIME_ELAPSED;
+    plan->minutes_first = minutes;
+    return true;
+}
+
 static nr_code by_format(const nr_table *t, const char *format, bool columns_known,
                          nr_time_plan *plan, nr_err *err)
 {
@@ -489,6 +530,8 @@ static nr_code by_format(const nr_table *t, const char *format, bool columns_kno
                        "--time-format \"%s\": wants a pattern like \"%%d/%%m/%%Y %%H:%%M\", or s, "
                        "min, h, ms, epoch, epoch-ms, days",
                        shown);
+    if (duration_format(format, plan))
+        return NR_OK;
     plan->from = NR_TIME_PATTERN;
     if (!nr_copy(plan->pattern, sizeof plan->pattern, format))
         return nr_fail(err, NR_BAD, t->path, 0, "--time-format is too long");
@@ -549,13 +592,14 @@ nr_code nr_times_plan(const nr_table *t, const nr_time_stated *stated, nr_time_p
     if (code == NR_OK && columns)
         code = named_columns(t, stated->columns, out, err);
     if (code == NR_OK && format) {
-        nr_time_plan found;
+        nr_time_plan found = {.columns = 0};
         nr_import_said quiet = {0};
         bool known = columns;
-        if (!columns && find_plan(t, s, &found, &quiet, NULL) == NR_OK &&
-            found.from == NR_TIME_MOMENTS) {
-            *out = found;
-            known = true;
+        /* Also where it only asks hours or minutes: the columns are found by then. */
+        if (!columns) {
+            find_plan(t, s, &found, &quiet, NULL);
+            known = found.columns > 0 && found.from == NR_TIME_MOMENTS;
+            *out = known ? found : *out;
         }
         code = by_format(t, stated->format, known, out, err);
     } else if (code == NR_OK && columns) {

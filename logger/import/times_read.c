@@ -69,10 +69,17 @@ static bool date_and_time(const job *j, size_t r, nr_moment *m)
         m->second = time.second;
         m->half = time.half;
         m->groups = time.groups;
+        m->sign = time.sign;
         m->fraction = time.fraction;
         m->has_offset = time.has_offset;
         m->offset_s = time.offset_s;
         return true;
+    }
+    if (nr_table_number(j->t, r, j->plan->column[1], &v) && j->plan->hours) {
+        m->hour = (long)v;
+        m->second = (v - floor(v)) * 3600;
+        m->groups = 2;
+        return v >= 0 && v <= 24;
     }
     if (nr_table_number(j->t, r, j->plan->column[1], &v) && isfinite(numeric_time_s(v))) {
         m->hour = 0;
@@ -124,6 +131,8 @@ static bool by_day_number(const job *j, size_t r, row_time *out)
         return true;
     if (nr_moment_read(nr_table_cell(j->t, r, j->plan->column[1]), &m) && m.has_time)
         out->local_s += nr_moment_time_s(&m);
+    else if (nr_table_number(j->t, r, j->plan->column[1], &v) && j->plan->hours)
+        out->local_s += round(v * 3600 * 1000) / 1000;
     else if (nr_table_number(j->t, r, j->plan->column[1], &v) && isfinite(numeric_time_s(v)))
         out->local_s += round(numeric_time_s(v) * 1000) / 1000;
     else
@@ -205,24 +214,43 @@ static bool days_follow(const job *j, const struct order *o)
     return changes > 0;
 }
 
-static nr_code ask_order(const job *j, size_t row, nr_err *err)
+/* "%d/%m/%Y %H:%M" in one of the orders, for dates written as m is. */
+static void pattern_of(const nr_moment *m, const struct order *o, char *out, size_t size)
+{
+    char letter[3], time[24] = "", sign = m->sign ? m->sign : ':';
+    if (m->has_time)
+        snprintf(time, sizeof time, " %%%c%c%%M", m->half ? 'I' : 'H', sign);
+    if (m->has_time && m->groups == 3)
+        snprintf(time + strlen(time), sizeof time - strlen(time), "%c%%S",
+                 sign == 'h' ? 'm' : sign);
+    letter[o->year] = m->four_last ? 'Y' : 'y';
+    letter[o->month] = 'm';
+    letter[o->day] = 'd';
+    snprintf(out, size, "%%%c%c%%%c%c%%%c%s%s", letter[0], m->between, letter[1], m->between,
+             letter[2], time, m->half ? " %p" : "");
+}
+
+static nr_code ask_order(const job *j, size_t row, const bool possible[ORDERS], nr_err *err)
 {
     const nr_moment *m = &j->row[row].m;
-    char cell[64], name[NR_HEAD], rest[32];
+    char cell[64], name[NR_HEAD], first[64] = "", say[160] = "";
     const char *raw = nr_table_cell(j->t, row, j->plan->column[0]);
     nr_clean(cell, sizeof cell, raw, strlen(raw));
     nr_table_name(j->t, j->plan->column[0], name, sizeof name);
-    char year = m->four_last ? 'Y' : 'y';
-    snprintf(rest, sizeof rest, "%s%s%s",
-             m->half       ? " %I:%M"
-             : m->has_time ? " %H:%M"
-                           : "",
-             m->groups == 3 && m->has_time ? ":%S" : "", m->half ? " %p" : "");
+    for (size_t o = 0; o < ORDERS; o++) {
+        char pattern[40];
+        size_t used = strlen(say), words = strlen(first);
+        if (!possible[o])
+            continue;
+        pattern_of(m, &orders[o], pattern, sizeof pattern);
+        snprintf(first + words, sizeof first - words, "%sthe %.*s", words ? " or " : "",
+                 (int)strcspn(orders[o].word, " "), orders[o].word);
+        snprintf(say + used, sizeof say - used, "%s--time-format \"%s\"", used ? " or " : "",
+                 pattern);
+    }
     return nr_fail(err, NR_BAD, j->t->path, nr_table_line(j->t, row),
-                   "\"%s\" of %s: the day or the month first? Nothing in the table tells. Say "
-                   "--time-format \"%%d%c%%m%c%%%c%s\" or --time-format \"%%m%c%%d%c%%%c%s\"",
-                   cell, name, m->between, m->between, year, rest, m->between, m->between, year,
-                   rest);
+                   "\"%s\" of %s: %s first? Nothing in the table tells. Say %s", cell, name, first,
+                   say);
 }
 
 static bool all_alike(const job *j, const struct order *a, const struct order *b)
@@ -293,7 +321,7 @@ static nr_code decide_order(job *j, const struct order **out, nr_err *err)
             last = o;
         }
     if (left > 1 && follows != 1)
-        return ask_order(j, example, err);
+        return ask_order(j, example, possible, err);
     if (left > 1)
         why = "only so do the days follow each other";
     *out = &orders[last];
@@ -421,6 +449,41 @@ static size_t in_time(const job *j, size_t i)
     return j->out->backwards ? j->t->rows - 1 - i : i;
 }
 
+/* Does a clock of twelve hours that lost its am and pm go from 12 back to 1 at this row? */
+static bool loses_half(const row_time *before, const row_time *now)
+{
+    double back = before->local_s - now->local_s;
+    return before->m.hour == 12 && now->m.hour >= 1 && now->m.hour < 12 && back > 10.5 * 3600 &&
+           back < DAY_S / 2;
+}
+
+static nr_code lost_half(const job *j, size_t row, nr_err *err)
+{
+    return nr_fail(err, NR_BAD, j->t->path, nr_table_line(j->t, row),
+                   "the clock goes from 12 back to 1: hours of a 12-hour clock without AM and PM; "
+                   "add them, or write the hours from 0 to 24");
+}
+
+/* Stamps with their dates: sorted, the afternoon would come before the noon. */
+static nr_code check_halves(const job *j, nr_err *err)
+{
+    const row_time *before = NULL;
+    for (size_t r = 0; r < j->t->rows; r++) {
+        const row_time *row = &j->row[r];
+        if (row->good && (row->m.half != NR_HALF_NONE || row->m.hour > 12 || row->m.hour == 0))
+            return NR_OK;
+    }
+    for (size_t i = 0; i < j->t->rows; i++) {
+        const row_time *row = &j->row[in_time(j, i)];
+        if (!row->good)
+            continue;
+        if (before && loses_half(before, row))
+            return lost_half(j, in_time(j, i), err);
+        before = row;
+    }
+    return NR_OK;
+}
+
 /* Times of day pass midnight; a clock of twelve hours that lost its am and pm shows at one. */
 static nr_code unwrap_clock(job *j, nr_err *err)
 {
@@ -436,9 +499,7 @@ static nr_code unwrap_clock(job *j, nr_err *err)
         if (back > DAY_S / 2)
             days_s += DAY_S;
         else if (!afternoon && back > 10.5 * 3600)
-            return nr_fail(err, NR_BAD, j->t->path, nr_table_line(j->t, in_time(j, i)),
-                           "the clock goes from 12 back to 1: hours of a 12-hour clock without AM "
-                           "and PM; add them, or write the hours from 0 to 24");
+            return lost_half(j, in_time(j, i), err);
         before = now;
         row->local_s = now + days_s;
     }
@@ -485,6 +546,8 @@ nr_code nr_times_read(const nr_table *table, const nr_time_plan *plan, const nr_
         find_direction(&j);
     if (code == NR_OK && plan->kind == NR_TIME_CLOCK)
         code = unwrap_clock(&j, err);
+    else if (code == NR_OK && plan->kind == NR_TIME_CALENDAR && is_text(plan))
+        code = check_halves(&j, err);
     for (size_t r = 0; code == NR_OK && r < table->rows; r++)
         out->at_s[r] = j.row[r].local_s;
     if (code == NR_OK && plan->kind == NR_TIME_CALENDAR)

@@ -34,7 +34,7 @@ static nr_heard_key *key_of(nr_heard_adapter *a, const char *name)
     if (a->keys == NR_HEARD_KEYS)
         return NULL;
     nr_heard_key *key = &a->key[a->keys++];
-    *key = (nr_heard_key){.first = NAN, .last = NAN, .rising = true};
+    *key = (nr_heard_key){.seen = nr_seen_none()};
     nr_copy(key->name, sizeof key->name, name);
     return key;
 }
@@ -43,23 +43,13 @@ static void take_field(nr_heard_adapter *a, const nr_field *field, size_t index,
 {
     char name[NR_NAME];
     double number;
-    if (field->key)
-        nr_clean(name, sizeof name, field->key, field->key_length);
-    else
-        snprintf(name, sizeof name, "%zu", index + 1);
+    nr_field_name(field, index, name);
     nr_heard_key *key = key_of(a, name);
     if (!key)
         return;
     key->count++;
-    if (!nr_field_number(field, &number))
-        return;
-    key->rising = key->rising && !(number <= key->last);
-    if (isnan(key->first)) {
-        key->first = number;
-        key->first_s = elapsed_s;
-    }
-    key->last = number;
-    key->last_s = elapsed_s;
+    if (nr_field_number(field, &number))
+        nr_seen_number(&key->seen, number, elapsed_s);
 }
 
 /* --- channels ------------------------------------------------------------------------------ */

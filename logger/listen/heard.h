@@ -7,6 +7,7 @@
 #ifndef NR_LISTEN_HEARD_H
 #define NR_LISTEN_HEARD_H
 
+#include "logger/listen/seen.h"
 #include "logger/listen/touch.h"
 #include "logger/record/sampler.h"
 
@@ -18,10 +19,8 @@
 /* A field of the lines: a key (pairs) or "1", "2" (values). */
 typedef struct nr_heard_key {
     char name[NR_NAME];
-    double first, last;     /* numbers it carried; NAN: none */
-    double first_s, last_s; /* when */
-    unsigned long count;
-    bool rising; /* so far every number was greater than the one before */
+    unsigned long count; /* lines that had it */
+    nr_seen seen;
 } nr_heard_key;
 
 typedef struct nr_heard_adapter {

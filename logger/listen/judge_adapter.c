@@ -155,9 +155,9 @@ static bool is_used(const nr_rig *rig, size_t adapter, const char *name)
 
 static bool counts_milliseconds(const nr_heard_key *key)
 {
-    double seconds = key->last_s - key->first_s;
-    double rate = (key->last - key->first) / seconds;
-    return key->count >= 4 && key->rising && seconds > 1.0 && rate > COUNTER_LOW &&
+    double seconds = key->seen.last_s - key->seen.first_s;
+    double rate = (key->seen.last - key->seen.first) / seconds;
+    return key->count >= 4 && key->seen.rising && seconds > 1.0 && rate > COUNTER_LOW &&
            rate < COUNTER_HIGH;
 }
 

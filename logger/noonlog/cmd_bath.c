@@ -7,6 +7,7 @@
 #include "logger/base/text.h"
 #include "logger/listen/session.h"
 #include "logger/noonlog/listening.h"
+#include "logger/noonlog/option_rows.h"
 #include "logger/run/folder.h"
 #include "logger/run/rig_edit.h"
 
@@ -82,20 +83,9 @@ static const nr_option bath_options[] = {
      .value = "FILE",
      .offset = offsetof(request, write),
      .help = "put the keys into this rig file; everything else in it stays"},
-    {.kind = NR_OPTION_TEXT,
-     .name = "port",
-     .value = "P",
-     .offset = offsetof(request, port),
-     .help = "instead of the rig's port; see `noonlog ports`"},
-    {.kind = NR_OPTION_CHOICE,
-     .name = "units",
-     .value = "si|us",
-     .offset = offsetof(request, units),
-     .help = "units shown and read (default: as the rig says, else the locale)"},
-    {.kind = NR_OPTION_ON,
-     .name = "json",
-     .offset = offsetof(request, json),
-     .help = "the result as JSON"},
+    NR_ROW_PORT(request, port),
+    NR_ROW_UNITS(request, units),
+    NR_ROW_JSON(request, json),
     {.kind = NR_OPTION_END}};
 
 static const nr_option_group groups[] = {{bath_options, 0}, {NULL, 0}};

@@ -54,7 +54,8 @@ static const nr_option own[] = {
      .name = "zone",
      .value = "ZONE",
      .offset = offsetof(request, zone),
-     .help = "the clock's time zone: America/Denver, UTC, +02:00 (otherwise this computer's)"},
+     .help = "the clock's time zone: America/Denver, UTC, +02:00 (otherwise what the table says "
+             "(\"Time (UTC)\"), or this computer's)"},
     {.kind = NR_OPTION_TEXT,
      .name = "start",
      .value = "TIME",

@@ -7,6 +7,7 @@
 #include "logger/listen/judge.h"
 #include "logger/listen/session.h"
 #include "logger/noonlog/listening.h"
+#include "logger/noonlog/option_rows.h"
 
 #include <jansson.h>
 #include <math.h>
@@ -35,29 +36,17 @@ static void list_laws(FILE *to)
     }
 }
 
-static const nr_option own[] = {
-    {.kind = NR_OPTION_DURATION,
-     .name = "for",
-     .value = "D",
-     .offset = offsetof(request, length_s),
-     .help = "how long to listen (default 10s)",
-     .low = 0.001,
-     .high = 86400},
-    {.kind = NR_OPTION_TEXT,
-     .name = "port",
-     .value = "P",
-     .offset = offsetof(request, port),
-     .help = "instead of the rig's port; see `noonlog ports`"},
-    {.kind = NR_OPTION_CHOICE,
-     .name = "units",
-     .value = "si|us",
-     .offset = offsetof(request, units),
-     .help = "units shown and read (default: as the rig says, else the locale)"},
-    {.kind = NR_OPTION_ON,
-     .name = "json",
-     .offset = offsetof(request, json),
-     .help = "the result as JSON"},
-    {.kind = NR_OPTION_END}};
+static const nr_option own[] = {{.kind = NR_OPTION_DURATION,
+                                 .name = "for",
+                                 .value = "D",
+                                 .offset = offsetof(request, length_s),
+                                 .help = "how long to listen (default 10s)",
+                                 .low = 0.001,
+                                 .high = 86400},
+                                NR_ROW_PORT(request, port),
+                                NR_ROW_UNITS(request, units),
+                                NR_ROW_JSON(request, json),
+                                {.kind = NR_OPTION_END}};
 
 static const nr_option_group groups[] = {{own, 0}, {NULL, 0}};
 
@@ -144,6 +133,17 @@ static int decimals(const nr_unit *unit)
 
 #define UNIT_COLUMNS 11 /* "Btu/(h·ft²)" */
 
+/* Of the channels' names. */
+static int name_columns(const nr_heard *h)
+{
+    size_t most = 12;
+    for (size_t c = 0; c < h->rig->channels; c++) {
+        size_t length = strlen(h->rig->channel[c].name);
+        most = length > most ? length : most;
+    }
+    return (int)most;
+}
+
 static void channel_row(const nr_heard *h, size_t index, bool us)
 {
     const nr_rig_channel *channel = &h->rig->channel[index];
@@ -161,7 +161,7 @@ static void channel_row(const nr_heard *h, size_t index, bool us)
         snprintf(range, sizeof range, "%.*f to %.*f", d, nr_unit_from_canonical(unit, c->low), d,
                  nr_unit_from_canonical(unit, c->high));
     }
-    printf("  %-12s %-14.14s %10s %-*s %-20s %lu%s\n", channel->name, raw, value,
+    printf("  %-*s %-14.14s %10s %-*s %-20s %lu%s\n", name_columns(h), channel->name, raw, value,
            UNIT_COLUMNS + bytes - nr_columns(unit->label, strlen(unit->label)), unit->label, range,
            c->good, c->warms ? "  <- warmed" : ""); /* printf pads bytes, not columns */
 }
@@ -186,8 +186,8 @@ static void show(const nr_heard *h, const nr_advices *advices, bool us)
 {
     headline(h);
     adapter_lines(h);
-    printf("\n  %-12s %-14s %10s %-*s %-20s %s\n", "channel", "on the wire", "reading",
-           UNIT_COLUMNS, "", "range", "readings");
+    printf("\n  %-*s %-14s %10s %-*s %-20s %s\n", name_columns(h), "channel", "on the wire",
+           "reading", UNIT_COLUMNS, "", "range", "readings");
     for (size_t c = 0; c < h->rig->channels; c++)
         channel_row(h, c, us);
     advice_text(advices);

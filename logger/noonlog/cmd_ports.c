@@ -3,6 +3,7 @@
 #include "logger/noonlog/commands.h"
 
 #include "logger/base/text.h"
+#include "logger/noonlog/option_rows.h"
 #include "logger/port/port.h"
 
 #include <jansson.h>
@@ -53,11 +54,7 @@ typedef struct request {
     bool json;
 } request;
 
-static const nr_option own[] = {{.kind = NR_OPTION_ON,
-                                 .name = "json",
-                                 .offset = offsetof(request, json),
-                                 .help = "the result as JSON"},
-                                {.kind = NR_OPTION_END}};
+static const nr_option own[] = {NR_ROW_JSON(request, json), {.kind = NR_OPTION_END}};
 
 static const nr_option_group groups[] = {{own, 0}, {NULL, 0}};
 

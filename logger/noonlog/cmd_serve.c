@@ -2,6 +2,7 @@
 /* noonlog serve: the live page for a telephone in the driveway. */
 #include "logger/noonlog/commands.h"
 
+#include "logger/noonlog/option_rows.h"
 #include "logger/serve/serve.h"
 
 #include <errno.h>
@@ -33,11 +34,7 @@ static const nr_option own[] = {
      .offset = offsetof(request, target),
      .help = "(43C, 110F) the page rings when the store is that warm, and the run gets a note; the "
              "page can set another"},
-    {.kind = NR_OPTION_CHOICE,
-     .name = "units",
-     .value = "si|us",
-     .offset = offsetof(request, units),
-     .help = "units shown and read (default: as the rig says, else the locale)"},
+    NR_ROW_UNITS(request, units),
     {.kind = NR_OPTION_END}};
 
 static const nr_option_group groups[] = {{own, 0}, {NULL, 0}};

@@ -2,6 +2,7 @@
 /* noonlog status: is a run being recorded, and how is it going. */
 #include "logger/noonlog/commands.h"
 
+#include "logger/noonlog/option_rows.h"
 #include "logger/record/clock.h"
 #include "logger/record/state.h"
 
@@ -90,11 +91,7 @@ typedef struct request {
     bool json;
 } request;
 
-static const nr_option own[] = {{.kind = NR_OPTION_ON,
-                                 .name = "json",
-                                 .offset = offsetof(request, json),
-                                 .help = "the result as JSON"},
-                                {.kind = NR_OPTION_END}};
+static const nr_option own[] = {NR_ROW_JSON(request, json), {.kind = NR_OPTION_END}};
 
 static const nr_option_group groups[] = {{own, 0}, {NULL, 0}};
 

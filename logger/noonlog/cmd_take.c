@@ -87,17 +87,16 @@ static void say_reading(const nr_rig *rig, const nr_taken *t)
 {
     const nr_rig_channel *channel = nr_rig_channel_find(rig, t->channel);
     const nr_unit *unit = nr_unit_find(t->unit), *shown = nr_rig_column_unit(channel);
-    char value[40], other[40] = "";
+    char value[40], other[40] = "", before[60] = "", name[NR_NAME + 8];
     nr_format_number(value, sizeof value, t->value, -1);
     if (unit && unit != shown)
         snprintf(other, sizeof other, " (%.4g %s)", nr_unit_to_canonical(unit, t->value),
                  shown->label);
-    printf("  %-10s %s %s%s", t->channel, value, unit ? unit->label : t->unit, other);
     if (isfinite(t->before))
-        printf("; before: %.4g", t->before);
-    if (t->again)
-        printf("; in the place of the one of this time");
-    putchar('\n');
+        snprintf(before, sizeof before, "; before: %.4g", t->before);
+    snprintf(name, sizeof name, "  %-10s ", t->channel);
+    nr_paragraph_of(stdout, name, "%s %s%s%s%s", value, unit ? unit->label : t->unit, other, before,
+                    t->again ? "; replaces the one of this time" : "");
 }
 
 static nr_code take_once(const request *q, const nr_rig *rig, nr_taken *taken, size_t count,
@@ -153,7 +152,7 @@ static bool ask_channel(const nr_rig *rig, size_t channel, const nr_take_last *l
             (*count)++;
             return true;
         }
-        printf("  %s\n", err.text);
+        nr_paragraph(stdout, "  ! ", err.text);
     }
 }
 
@@ -276,11 +275,15 @@ static void ask_unstated(const request *q, const nr_rig *rig)
 {
     nr_unstated open[NR_UNSTATEDS];
     size_t count = nr_rig_unstated(rig, open);
-    if (count > 0)
-        fprintf(stderr, NR_PROGRAM ": %s/%s does not say what no test can see:\n", q->folder,
-                NR_RIG_FILE);
+    if (count == 0)
+        return;
+    nr_paragraph_of(stderr, "",
+                    NR_PROGRAM ": %s/%s does not say what no test can see; write it there when you "
+                               "know, the reading goes on meanwhile:",
+                    q->folder, NR_RIG_FILE);
     for (size_t i = 0; i < count; i++)
-        fprintf(stderr, "  %s  (%s)\n", nr_unstated_question(open[i]), nr_unstated_answer(open[i]));
+        nr_paragraph_of(stderr, "  - ", "%s (%s)", nr_unstated_question(open[i]),
+                        nr_unstated_answer(open[i]));
 }
 
 static nr_code take(const request *q, const nr_rig *rig, const char *text, size_t length,
@@ -295,6 +298,11 @@ static nr_code take(const request *q, const nr_rig *rig, const char *text, size_
         none.value[i] = NAN;
     for (size_t i = 0; i < q->values && code == NR_OK; i++)
         code = nr_take_parse(q->value[i], rig, &none, &trial, err);
+    static nr_take_last last;
+    if (code == NR_OK && !fresh)
+        code = nr_take_last_read(q->folder, rig, &last, err);
+    if (code == NR_OK && !fresh)
+        code = nr_take_belongs(q->folder, q->at, at_utc_s, last.utc_s, err);
     if (code == NR_OK && fresh)
         code = nr_take_begin(q->folder, rig, text, length, at_utc_s, err);
     if (code != NR_OK)

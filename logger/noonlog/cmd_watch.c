@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* noonlog watch: a calm live view of a run that is being recorded, or of a finished one. */
 #include "logger/noonlog/commands.h"
+#include "logger/noonlog/option_rows.h"
 #include "logger/noonlog/terminal.h"
 
 #include "logger/ask/ask.h"
@@ -39,11 +40,7 @@ static const nr_option own[] = {
      .offset = offsetof(request, target),
      .help = "(43C, 110F) rings the terminal's bell when the store is that warm, and writes a note "
              "into the run; shows the minutes left until then"},
-    {.kind = NR_OPTION_CHOICE,
-     .name = "units",
-     .value = "si|us",
-     .offset = offsetof(request, units),
-     .help = "units shown and read (default: as the rig says, else the locale)"},
+    NR_ROW_UNITS(request, units),
     {.kind = NR_OPTION_ON,
      .name = "once",
      .offset = offsetof(request, once),

@@ -36,11 +36,13 @@ double nr_take_now(void)
 
 void nr_take_clock(double utc_s, char *out, size_t size)
 {
-    time_t at = (time_t)floor(utc_s);
-    struct tm local;
+    time_t at = (time_t)floor(utc_s), now = (time_t)nr_take_now();
+    struct tm local, today;
     out[0] = '\0';
-    if (localtime_r(&at, &local))
-        strftime(out, size, "%H:%M:%S", &local);
+    if (!localtime_r(&at, &local) || !localtime_r(&now, &today))
+        return;
+    bool same_day = local.tm_year == today.tm_year && local.tm_yday == today.tm_yday;
+    strftime(out, size, same_day ? "%H:%M:%S" : "%Y-%m-%d %H:%M:%S", &local);
 }
 
 /* --- understood ------------------------------------------------------------------------------- */
@@ -159,6 +161,30 @@ nr_code nr_take_time(const char *text, double now_utc_s, double *utc_s, nr_err *
                : nr_fail(err, NR_BAD, NULL, 0, "--at %.40s is still to come", text);
 }
 
+nr_code nr_take_belongs(const char *folder, const char *text, double at_utc_s, double last_utc_s,
+                        nr_err *err)
+{
+    char last[40];
+    nr_moment m = {0};
+    time_t at = (time_t)last_utc_s;
+    struct tm local;
+    double apart_s = fabs(at_utc_s - last_utc_s);
+    if (!isfinite(last_utc_s) || apart_s <= DAY_S || !localtime_r(&at, &local))
+        return NR_OK;
+    strftime(last, sizeof last, "%Y-%m-%d", &local);
+    if (text && nr_moment_read(text, &m) && !m.has_date)
+        return nr_fail(err, NR_BAD, folder, 0,
+                       "--at %.40s: of which day? The reading before is of %s; give the date: --at "
+                       "\"%s %.40s\"",
+                       text, last, last, text);
+    if (apart_s > NR_PAUSE_MOST_S)
+        return nr_fail(err, NR_BAD, folder, 0,
+                       "the reading before is of %s, %.0f days apart: a run is one test; take this "
+                       "one into another folder, or say when it was: --at \"%s 11:05\"",
+                       last, apart_s / DAY_S, last);
+    return NR_OK;
+}
+
 /* --- written ---------------------------------------------------------------------------------- */
 
 nr_code nr_take_begin(const char *folder, const nr_rig *rig, const char *rig_text, size_t length,
@@ -195,6 +221,7 @@ nr_code nr_take_last_read(const char *folder, const nr_rig *rig, nr_take_last *o
     nr_by_hand_list list;
     for (size_t c = 0; c < NR_RIG_CHANNELS; c++)
         out->value[c] = NAN;
+    out->utc_s = NAN;
     /* No rows yet, or a recorder in the middle of one: then there is nothing to compare with. */
     if (nr_path_in(folder, NR_READINGS_FILE, path, NULL) == NR_OK &&
         nr_readings_read(path, &readings, NULL) == NR_OK) {
@@ -203,6 +230,8 @@ nr_code nr_take_last_read(const char *folder, const nr_rig *rig, nr_take_last *o
             for (size_t r = readings->rows; v && r-- > 0 && !isfinite(out->value[c]);)
                 out->value[c] = v[r];
         }
+        if (readings->rows > 0)
+            out->utc_s = readings->utc_s[readings->rows - 1];
         nr_readings_free(readings);
     }
     nr_code code = hands_of(folder, &list, err);
@@ -212,6 +241,8 @@ nr_code nr_take_last_read(const char *folder, const nr_rig *rig, nr_take_last *o
             if (unit && strcmp(rig->channel[c].name, list.reading[i].channel) == 0)
                 out->value[c] = nr_unit_to_canonical(unit, list.reading[i].value);
         }
+    for (size_t i = 0; i < list.count; i++)
+        out->utc_s = fmax(out->utc_s, list.reading[i].utc_s); /* of NAN and a number the number */
     nr_by_hand_free(&list);
     return code;
 }

@@ -9,6 +9,7 @@
 /* The newest reading of each channel, canonical; NAN: none. */
 typedef struct nr_take_last {
     double value[NR_RIG_CHANNELS];
+    double utc_s; /* of the run's last row or reading; NAN: it has none */
 } nr_take_last;
 
 typedef struct nr_taken {
@@ -31,6 +32,12 @@ nr_code nr_take_parse(const char *text, const nr_rig *rig, const nr_take_last *l
  * the last one that was before now. */
 nr_code nr_take_time(const char *text, double now_utc_s, double *utc_s, nr_err *err);
 
+/* Is it of the run? A reading more than a pause that is believed (NR_PAUSE_MOST_S) from the last
+ * one is not; of a time of day alone the day is asked where it is not the last reading's or the
+ * next. text: that of --at, or NULL. */
+nr_code nr_take_belongs(const char *folder, const char *text, double at_utc_s, double last_utc_s,
+                        nr_err *err);
+
 /* A run folder without rows, for the first reading. */
 nr_code nr_take_begin(const char *folder, const nr_rig *rig, const char *rig_text, size_t length,
                       double at_utc_s, nr_err *err);
@@ -47,7 +54,8 @@ nr_code nr_take_write(const char *folder, const nr_rig *rig, nr_taken *taken, si
  * NR_OK. */
 nr_code nr_take_settle(const char *folder, const nr_rig *rig, nr_err *err);
 
-/* Wall clock, seconds since 1970; and as local time of day. */
+/* Wall clock, seconds since 1970; and as local time of day, with its date where that is not
+ * today's. */
 double nr_take_now(void);
 void nr_take_clock(double utc_s, char *out, size_t size);
 

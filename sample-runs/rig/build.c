@@ -78,7 +78,7 @@ static nr_virtual_params common_params(void)
         .u_store_loss = 0.2,
         .tube_length_m = COIL_M,
         .tube_bore_mm = 4.826,
-        .latitude_deg = 46.4,
+        .latitude_deg = 46.18,
         .longitude_deg = 9.9,
         .elevation_m = 410.0,
         .tilt_deg = 35.0,

@@ -295,6 +295,7 @@ static void pole_on_sensor(ad_case *c, gsl_rng *rng)
 static void air_in_sun(ad_case *c, gsl_rng *rng)
 {
     c->channel[AD_AIR].from_sun_K = between(rng, 2.5, 4);
+    c->say_shaded = false;
 }
 
 static void strapped(ad_case *c, gsl_rng *rng)

@@ -3,7 +3,7 @@
  * program; one table by kind.
  *
  *     adversity NOONFIT [--seeds N] [--first SEED] [--kind NAME]... [--class g|c|t] [--plain]
- *               [--codes] [--list] [--keep FOLDER]
+ *               [--codes] [--each] [--list] [--keep FOLDER]
  *     adversity NOONFIT --short
  *
  * A record is *wrong without doubt* where the program answers, grades it good, and the truth's own
@@ -39,7 +39,7 @@ typedef struct request {
     const ad_kind *kind[CHOSEN];
     size_t kinds, seeds;
     unsigned long first;
-    bool plain, codes;
+    bool plain, codes, each;
 } request;
 
 /* ---- one record ---- */
@@ -195,6 +195,15 @@ static void print_codes(const outcome *all, size_t n)
     free(text);
 }
 
+/* Record by record: inside, errors and half-width. */
+static void print_each(const request *q, const outcome *all)
+{
+    for (size_t i = 0; i < q->seeds; i++)
+        printf("    %lu  %d%d%d  %+.3f %+.3f %+.3f  %.3f  %s\n", q->first + i, all[i].inside[0],
+               all[i].inside[1], all[i].inside[2], all[i].error[0], all[i].error[1],
+               all[i].error[2], all[i].half, all[i].answered ? all[i].codes : "withheld");
+}
+
 static void plus(const sums *s, sums *to)
 {
     const size_t *from = &s->n;
@@ -224,6 +233,8 @@ static bool ask_all(const request *q, sums by_class[3], bool table)
             line(q->kind[k]->name, q->kind[k]->what, &s);
         if (q->codes)
             print_codes(all + k * q->seeds, q->seeds);
+        if (q->each)
+            print_each(q, all + k * q->seeds);
     }
     free(all);
     return true;
@@ -298,12 +309,17 @@ static int list(void)
 
 int main(int argc, char **argv)
 {
-    static const struct option options[] = {
-        {"seeds", required_argument, NULL, 'n'}, {"first", required_argument, NULL, 'f'},
-        {"kind", required_argument, NULL, 'k'},  {"class", required_argument, NULL, 'c'},
-        {"keep", required_argument, NULL, 'K'},  {"plain", no_argument, NULL, 'p'},
-        {"codes", no_argument, NULL, 'C'},       {"list", no_argument, NULL, 'l'},
-        {"short", no_argument, NULL, 'S'},       {NULL, 0, NULL, 0}};
+    static const struct option options[] = {{"seeds", required_argument, NULL, 'n'},
+                                            {"first", required_argument, NULL, 'f'},
+                                            {"kind", required_argument, NULL, 'k'},
+                                            {"class", required_argument, NULL, 'c'},
+                                            {"keep", required_argument, NULL, 'K'},
+                                            {"plain", no_argument, NULL, 'p'},
+                                            {"codes", no_argument, NULL, 'C'},
+                                            {"each", no_argument, NULL, 'E'},
+                                            {"list", no_argument, NULL, 'l'},
+                                            {"short", no_argument, NULL, 'S'},
+                                            {NULL, 0, NULL, 0}};
     request q = {.seeds = 20, .first = 1};
     const char *classes = "gct", *which;
     bool brief = false;
@@ -323,6 +339,8 @@ int main(int argc, char **argv)
             q.plain = true;
         else if (o == 'C')
             q.codes = true;
+        else if (o == 'E')
+            q.each = true;
         else if (o == 'l')
             return list();
         else if (o == 'S')

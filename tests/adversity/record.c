@@ -250,6 +250,8 @@ static bool write_rig(const ad_case *c, const char *folder, bool plain)
             fprintf(f, "u_gain = %g\n", s->u_gain);
         if (s->stated_lag_s > 0)
             fprintf(f, "lag_s = %g\n", s->stated_lag_s);
+        if (!plain && k == AD_AIR && c->say_shaded)
+            fprintf(f, "shaded = yes\n");
         if (!plain && k == AD_SUN && c->say_plane)
             fprintf(f, "plane = %s\n", c->say_flat ? "horizontal" : "collector");
     }

@@ -60,6 +60,7 @@ typedef struct ad_case {
     bool lid_said, lid;
     bool say_back, say_plane, say_pump; /* keys of the second edition */
     bool say_flat;                      /* plane = horizontal instead */
+    bool say_shaded;                    /* of the air probe; in every other record */
     bool clear_sky;                     /* asked for, no irradiance recorded */
 } ad_case;
 

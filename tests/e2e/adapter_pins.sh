@@ -3,10 +3,7 @@
 # The adapter's firmware on the simulated board: what stands at its pins comes back in its lines
 # within resolution, and every fault is survived and said. The probes stand at the corners of their
 # data sheet's times; nothing may lie outside of them.
-set -u
-work=$(mktemp -d)
-trap 'rm -rf "$work"' EXIT
-cd "$work" || exit 2
+. "$(dirname "$0")/common.bash" || exit 2
 firmware=$TEST_PROGRAMS/adapter.elf
 
 # board NAME SECONDS: scenario from stdin; lines to NAME.txt, the report to NAME.report.

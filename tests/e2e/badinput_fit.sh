@@ -3,19 +3,10 @@
 # noonfit fit and compare on what is no record, or a record that cannot answer: status 2 with file
 # and line for the former, 1 with the reason for the latter; one message, no result, no crash, and
 # nothing written.
-set -u
-noonfit=$TEST_PROGRAMS/noonfit
+. "$(dirname "$0")/common.bash" || exit 2
 good=$TEST_SOURCE/sample-runs/wash-stand-glazed
 other=$TEST_SOURCE/sample-runs/wash-stand-bare
-work=$(mktemp -d)
-trap 'rm -rf "$work"' EXIT
-cd "$work" || exit 2
 mkdir clean
-failures=0
-fail() {
-    echo "FAILED: $*"
-    failures=$((failures + 1))
-}
 
 # refuse STATUS WHAT PATTERN COMMAND...: also that a picture asked for does not appear, in part or
 # under another name.
@@ -149,4 +140,4 @@ refuse 2 "nothing to fit" 'fit: --store-only and --loop-only' \
 refuse 2 "unknown option" 'fit: unknown option "--colour"' "$noonfit" fit "$good" --colour
 refuse 2 "no such unit" 'fit: --units metric: give si or us; see .noonfit fit --help.' "$noonfit" fit "$good" --units metric
 
-[ $failures -eq 0 ]
+finish

@@ -1,7 +1,7 @@
 #!/usr/bin/env bash
 # SPDX-License-Identifier: GPL-3.0-or-later
 # `bath`: offsets from thermometers in one bath, live and from a run, into the rig file.
-. "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
+. "$(dirname "$0")/record_common.bash" || exit 2
 
 # thermometers N: N lines of three probes in a bath of 30 degC: store 0.4 high, inlet 0.25 low,
 # outlet right; scatter of +-0.02 that averages out.

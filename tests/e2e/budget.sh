@@ -2,11 +2,9 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # The uncertainty budget in the form of the GUM: table, CSV and JSON tell the same, what they tell adds up by
 # the formulas of JCGM 100, and the combined uncertainty is that of `noonfit fit`.
-set -eu
-PATH="$TEST_PROGRAMS:$PATH"
+. "$(dirname "$0")/common.bash" || exit 2
+set -e
 run=$TEST_SOURCE/sample-runs/wash-stand-glazed
-work=$(mktemp -d)
-trap 'rm -rf "$work"' EXIT
 
 noonfit budget --json --csv "$work/budget.csv" "$run" >"$work/budget.json"
 noonfit fit --json "$run" >"$work/fit.json"

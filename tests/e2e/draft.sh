@@ -1,7 +1,7 @@
 #!/usr/bin/env bash
 # SPDX-License-Identifier: GPL-3.0-or-later
 # `draft`: from an adapter that nobody has described to a rig file that listens and records.
-. "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
+. "$(dirname "$0")/record_common.bash" || exit 2
 
 feed --lines 2000 --hz 20 --checksum
 expect "a rig file is written" noonlog draft "$work/port" drafted.ini --for 2s 2>wrapped

@@ -2,7 +2,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # `draft` with the reference adapter, simulated: it is asked who it is, its probes stand in the file by
 # their identities, and the file listens and records.
-. "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
+. "$(dirname "$0")/record_common.bash" || exit 2
 
 cat >scenario <<'SCENARIO'
 0 noise 0.7

@@ -2,7 +2,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # `draft --touch` and `listen` with warm hands: an adapter that nobody has described sends three
 # temperatures; the script is the hand.
-. "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
+. "$(dirname "$0")/record_common.bash" || exit 2
 
 echo '21.0 22.0 20.0' >temps
 hand() { # the three temperatures from now on

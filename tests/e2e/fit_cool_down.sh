@@ -2,17 +2,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # noonfit fit of a lone cool-down: Newton's cooling worked by hand, readings an hour apart, a simulated
 # evening, what is no cool-down, and the loss put into a rig file with everything else left alone.
-set -u
-PATH="$TEST_PROGRAMS:$PATH"
-work=$(mktemp -d)
-trap 'rm -rf "$work"' EXIT
-cd "$work" || exit 2
-failures=0
-fail() {
-    echo "FAILED: $*"
-    failures=$((failures + 1))
-}
-
+. "$(dirname "$0")/common.bash" || exit 2
 # T = air + (T0 - air) exp(-t UA/C), C = 20 kg x 4179 J/(kg K) (water about 40 degC, any steam table)
 # + 800 J/K. Air that falls by 1 K an hour, too: then T follows with a lag C/UA behind it.
 cat >make.py <<'END'
@@ -133,4 +123,4 @@ refused 1 "no section \[store\]" falling --write bare.ini
 noonfit fit poured --write rig.ini --anyway >out 2>said || fail "--anyway: $(cat said)"
 noonfit fit falling --plot cool.svg --units us >text || fail "picture"
 grep -q "Btu/(h degF)" text && grep -q "The container loses" cool.svg || fail "US units, picture"
-exit $((failures > 0))
+finish

@@ -2,8 +2,8 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # The curve and its band drawn again from the printed formula, by another program, to the last digit; the
 # covariance of the coefficients agrees with their uncertainties.
-set -eu
-PATH="$TEST_PROGRAMS:$PATH"
+. "$(dirname "$0")/common.bash" || exit 2
+set -e
 for run in wash-stand-glazed wash-stand-bare wash-stand-bare-store-only; do
     noonfit fit --json "$TEST_SOURCE/sample-runs/$run" | python3 -c '
 import json, math, sys

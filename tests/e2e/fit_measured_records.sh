@@ -4,8 +4,8 @@
 # data sheet), made into run folders here: its curve against a plain regression of the same days,
 # computed here, and against the collector's data sheet; whatever container is stated, with and
 # without what tells of the sky, with other row spacings, a day or several.
-set -u
-exec /usr/bin/python3 - <<'PYTHON'
+. "$(dirname "$0")/common.bash" || exit 2
+/usr/bin/python3 - <<'PYTHON'
 import csv
 import datetime
 import json
@@ -73,7 +73,7 @@ def regression(days):
     return numpy.linalg.lstsq(numpy.array(a), numpy.array(q), rcond=None)[0]
 
 
-def folder(work, day, name, channels, site=True, container=100, means=True, every=1, store=None):
+def folder(work, day, name, channels, site=True, container=100, means=True, every=1, store=None, shaded=""):
     date, solar_h, equation_min = DAYS[day]
     start = (datetime.datetime.combine(date, datetime.time())
              + datetime.timedelta(hours=solar_h - LONGITUDE / 15, minutes=-equation_min))
@@ -105,6 +105,7 @@ def folder(work, day, name, channels, site=True, container=100, means=True, ever
             channel, unit = c.split("_", 1)
             plane = "plane = collector\n" if channel == "sun" else ""
             f.write(f"[channel {channel}]\nunit = {unit}\nsensor = bench {channel}\n{plane}"
+                    f"{shaded if channel == 'air' else ''}"
                     f"{u.get(channel, '')}\n")
     with open(path + "/readings.csv", "w", encoding="utf-8") as f:
         f.write("time_utc,elapsed_s," + ",".join(columns) + "\n")
@@ -151,8 +152,9 @@ def judge(what, answer, days):
         check(low - 0.01 <= plain <= high + 0.01,
               f"{here}: {eta:.3f} ({low:.3f} to {high:.3f}), plain regression {plain:.3f}")
         check(abs(eta - sheet) <= 0.06, f"{here}: {eta:.3f}, data sheet {sheet:.3f}")
-        # Two readings of three thrown away: what the clouds of day b did between is not known.
-        most = 0.06 if "sixth" in what else 0.05
+        # Two readings of three thrown away: of day b, with clouds, the random part of u(eta0) is
+        # 0.017 then, with all of them 0.006 (27 November 2026): 0.054 at the warm end.
+        most = 0.055 if "sixth" in what else 0.05
         check((high - low) / 2 <= most, f"{here}: half-width {(high - low) / 2:.3f}")
     print(f"{what}: eta0 {answer['parameters']['eta0']['value']:.3f}, a1 "
           f"{answer['parameters']['a1']['value']:.2f}; plain {eta0:.3f}, {a1:.2f}")
@@ -170,7 +172,8 @@ KINDS = {
     "no site, no container": dict(channels=BASE + ["wind"], site=False, container=0),
     "no wind": dict(channels=BASE + ["humidity"]),
     "instants": dict(channels=BASE + ["wind", "humidity"], means=False),
-    "every sixth minute": dict(channels=BASE + ["wind", "humidity"], every=3, means=False),
+    "every sixth minute": dict(channels=BASE + ["wind", "humidity"], every=3, means=False,
+                               shaded="shaded = yes\n"),
     # A container that has nothing to do with the loop: its water warms by 3 K an hour.
     "foreign container": dict(channels=BASE + ["wind", "humidity"], container=30,
                               store=lambda r: 20 + 3 * r["time_s"] / 3600 + 0.02 * (r["time_s"] % 7)),

@@ -2,8 +2,8 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # noonfit fit and compare on the sample runs, whose truth is known (sample-runs/truth): the JSON has
 # the keys it promises and nothing half-known, intervals hold the truth, and more runs say more.
-set -u
-exec /usr/bin/python3 - <<'PYTHON'
+. "$(dirname "$0")/common.bash" || exit 2
+/usr/bin/python3 - <<'PYTHON'
 import json
 import math
 import os

@@ -3,9 +3,7 @@
 # Time stamps as they are: dense records from the physics of the adversity benchmark, which is not the
 # fit's, thinned in every way people thin them (regular, jitter, by hand, at random, in bunches,
 # doubled rows, a dozen, five, three, two), have answers that agree with that of all rows.
-set -u
-work=$(mktemp -d)
-trap 'rm -rf "$work"' EXIT
+. "$(dirname "$0")/common.bash" || exit 2
 # A clear and a cloudy day; loop channels and the store alone. Rows of two seconds.
 for record in "g-glazed 9207" "g-clouds 9202" "g-store 9206"; do
     # shellcheck disable=SC2086
@@ -16,4 +14,4 @@ for record in "g-glazed 9207" "g-clouds 9202" "g-store 9206"; do
         exit 1
     }
 done
-exec python3 "$TEST_SOURCE/tests/e2e/fit_thinned.py" "$TEST_PROGRAMS/noonfit" "$work"/g-*-*
+python3 "$TEST_SOURCE/tests/e2e/fit_thinned.py" "$TEST_PROGRAMS/noonfit" "$work"/g-*-*

@@ -2,17 +2,8 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # What a table cannot tell is asked for, with the option that settles it, and that option does settle
 # it; nothing is written meanwhile.
-set -u
-noonlog=$TEST_PROGRAMS/noonlog
+. "$(dirname "$0")/common.bash" || exit 2
 export TZ=UTC
-work=$(mktemp -d)
-trap 'rm -rf "$work"' EXIT
-cd "$work" || exit 2
-failed=0
-fail() {
-    echo "FAILED: $*"
-    failed=1
-}
 printf '[channel store]\nunit = degF\n[channel air]\nunit = degF\n' >rig.ini
 
 # asks WORDS [OPTION...]: refused with these words, exit status 2, no run; then with the options it is
@@ -93,4 +84,4 @@ sed -i 's/^\[channel air\]/[channel air]\noffset = 1/; s/^;gross_area_ft2 =/gros
 if [ -e /dev/full ]; then
     "$noonlog" import table --rig rig.ini /dev/full/run >said 2>&1 && fail "into a device"
 fi
-exit $failed
+finish

@@ -2,16 +2,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # noonfit inspect on what is no record: status 2 and one line naming file and line; on a record
 # that is hopeless but readable: status 0, findings, no crash.
-set -u
-PATH="$TEST_PROGRAMS:$PATH"
-work=$(mktemp -d)
-trap 'rm -rf "$work"' EXIT
-cd "$work" || exit 2
-failures=0
-fail() {
-    echo "FAILED: $*"
-    failures=$((failures + 1))
-}
+. "$(dirname "$0")/common.bash" || exit 2
 good="$TEST_SOURCE/sample-runs/wash-stand-glazed"
 
 # refuse WORDS PATTERN: inspect of run/ ends with status 2 and one line that has the pattern.
@@ -51,4 +42,4 @@ noonfit inspect 2>said
 noonfit inspect "$good" --colour 2>said
 [ $? -eq 2 ] || fail "unknown option"
 
-[ $failures -eq 0 ]
+finish

@@ -2,17 +2,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # noonfit inspect on the committed sample runs: good records are called good, in text, JSON and US
 # units, and the cool-down is told from a failed test.
-set -u
-PATH="$TEST_PROGRAMS:$PATH"
-work=$(mktemp -d)
-trap 'rm -rf "$work"' EXIT
-cd "$work" || exit 2
-failures=0
-fail() {
-    echo "FAILED: $*"
-    failures=$((failures + 1))
-}
-
+. "$(dirname "$0")/common.bash" || exit 2
 for run in "$TEST_SOURCE"/sample-runs/wash-stand-*; do
     name=${run##*/}
     noonfit inspect "$run" >text 2>said || fail "$name: exit status $?: $(cat said)"
@@ -67,4 +57,4 @@ grep -qF "fit refuses this record: $(sed 's/^noonfit: //' refusal)" text ||
 noonfit inspect "$TEST_SOURCE/sample-runs/wash-stand-glazed" | grep -q refuses &&
     fail "a good record is said to be refused"
 
-[ $failures -eq 0 ]
+finish

@@ -1,16 +1,7 @@
 #!/usr/bin/env bash
 # SPDX-License-Identifier: GPL-3.0-or-later
 # noonfit inspect on spoiled copies of a good sample run: the fault is named, and no other.
-set -u
-PATH="$TEST_PROGRAMS:$PATH"
-work=$(mktemp -d)
-trap 'rm -rf "$work"' EXIT
-cd "$work" || exit 2
-failures=0
-fail() {
-    echo "FAILED: $*"
-    failures=$((failures + 1))
-}
+. "$(dirname "$0")/common.bash" || exit 2
 good="$TEST_SOURCE/sample-runs/wash-stand-glazed"
 
 # spoil CODES AWK-PROGRAM: a copy changed by the program, in which c["store"] is a column's number
@@ -102,4 +93,4 @@ assert len(found) == 1 and "20370 days" in found[0]["text"], found
 PY
 noonfit report run -o page.html >/dev/null 2>said || fail "clock-jump: report: $(cat said)"
 
-[ $failures -eq 0 ]
+finish

@@ -3,15 +3,7 @@
 # What --help says, the manual page explains and the completion offers: the same commands and the
 # same options of each, in both directions. The synopsis of a page is the programs' own
 # (install_manual.sh --write puts it there anew). Help fits eighty columns. The pages are sound troff.
-set -u
-export LC_ALL=C.UTF-8
-export PATH=$TEST_PROGRAMS:$PATH
-failed=0
-fail() {
-    echo "$*"
-    failed=1
-}
-
+. "$(dirname "$0")/common.bash" || exit 2
 # Options named in a text on standard input, one a line, sorted.
 options() {
     grep -oE -- '(^|[^A-Za-z0-9-])--?[a-z][a-z-]*' | grep -oE -- '--?[a-z-]+' |
@@ -117,4 +109,4 @@ same "pump" "$(printf 'off\non')" "$(complete_words noonlog note run --pump o)"
 for page in "$TEST_SOURCE"/logger/*/man/*.[15] "$TEST_SOURCE"/analyze/*/man/*.1; do
     check_page "$page"
 done
-exit $failed
+finish

@@ -3,17 +3,10 @@
 # README.md and the pages it leads to keep their word: outputs shown are what the programs say,
 # files and headings linked to are there, the shortest rig file and the adapter page's are accepted,
 # pictures are pictures.
-set -u
+. "$(dirname "$0")/common.bash" || exit 2
 cd "$TEST_SOURCE" || exit 1
-work=$(mktemp -d)
-trap 'rm -rf "$work"' EXIT
-failed=0
-fail() {
-    echo "$*"
-    failed=1
-}
 
-python3 tests/e2e/readme_blocks.py README.md || failed=1
+python3 tests/e2e/readme_blocks.py README.md || failures=1
 
 # links FILE: what it links to, relative to itself.
 links() {
@@ -57,7 +50,6 @@ for rig in shortest adapter page; do
 done
 
 # Every key of the JSON documents is explained to developers.
-PATH=$TEST_PROGRAMS:$PATH
 runs=sample-runs
 # A bath stands still: the first minutes of the slowest record.
 mkdir "$work/bath"
@@ -75,7 +67,7 @@ head -n 41 $runs/wash-stand-glazed-cool-down/readings.csv >"$work/bath/readings.
     noonfit plan $runs/wash-stand-bare-store-only/rig.ini --json
     noonlog bath "$work/bath" --json
 } >"$work/documents" 2>"$work/said" || fail "$(cat "$work/said")"
-python3 - "$work/documents" DEVELOPERS.md <<'P' || failed=1
+python3 - "$work/documents" DEVELOPERS.md <<'P' || failures=1
 import json, re, sys
 
 text, told = open(sys.argv[1]).read(), set(re.findall(r"`(\w+)`", open(sys.argv[2]).read()))
@@ -108,4 +100,4 @@ import functools, operator, sys
 text, _, given = sys.argv[1].partition("*")
 sys.exit(functools.reduce(operator.xor, text.encode()) != int(given, 16))
 P
-exit $failed
+finish

@@ -2,15 +2,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # cmake --install into an empty folder: the programs run from there, every file is in a standard
 # place and nobody's home or build folder is named in it; the package is made of the same files.
-set -u
-work=$(mktemp -d)
-trap 'rm -rf "$work"' EXIT
-failed=0
-fail() {
-    echo "$*"
-    failed=1
-}
-
+. "$(dirname "$0")/common.bash" || exit 2
 DESTDIR=$work/root cmake --install "$TEST_PROGRAMS" --prefix /usr >"$work/log" 2>&1 || {
     cat "$work/log"
     exit 1
@@ -83,4 +75,4 @@ if command -v cpack >/dev/null && command -v dpkg-deb >/dev/null && command -v f
     [ "$(dpkg-deb -f "$package" Version)" = "$version" ] || fail "version of the package"
     [ -z "$(dpkg-deb -c "$package" | awk '$2 != "root/root"')" ] || fail "files not of root"
 fi
-exit $failed
+finish

@@ -2,17 +2,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # noonfit list: all records below a folder, broken ones with their reason; CSV and JSON hold the same
 # numbers to the last digit, those of `fit`; fit and compare as CSV hold those of their JSON.
-set -u
-PATH="$TEST_PROGRAMS:$PATH"
-work=$(mktemp -d)
-trap 'rm -rf "$work"' EXIT
-cd "$work" || exit 2
-failures=0
-fail() {
-    echo "FAILED: $*"
-    failures=$((failures + 1))
-}
-samples=$TEST_SOURCE/sample-runs
+. "$(dirname "$0")/common.bash" || exit 2
 mkdir -p all/2026/may all/2026/broken all/2026/torn all/.hidden all/empty
 cp -r "$samples/wash-stand-side-by-side" all/2026/may/both
 cp -r "$samples/wash-stand-glazed-cool-down" all/evening
@@ -96,4 +86,4 @@ noonfit list all/2026/may/both >one || fail "a record itself"
 [ "$(grep -c good one)" = 2 ] || fail "of itself: $(cat one)"
 noonfit list all >/dev/full 2>said && fail "a full disk is no error"
 noonfit list all --csv >/dev/full 2>said && fail "a full disk is no error"
-[ $failures -eq 0 ]
+finish

@@ -2,19 +2,10 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # --manifest on every command, and `noonfit check`: the same again; and told apart: a changed input, a changed
 # option, a changed number, another folder. A manifest from anybody writes nothing outside.
-set -u
-PATH="$TEST_PROGRAMS:$PATH"
-work=$(mktemp -d)
-trap 'rm -rf "$work"' EXIT
-cd "$work" || exit 1
+. "$(dirname "$0")/common.bash" || exit 2
 mkdir -p there/results
 cp -r "$TEST_SOURCE/sample-runs/wash-stand-glazed" there/glazed
 cp -r "$TEST_SOURCE/sample-runs/wash-stand-bare" there/bare
-failed=0
-fail() {
-    echo "$*"
-    failed=1
-}
 # says STATUS PATTERN COMMAND...
 says() {
     local status=0 out want=$1 pattern=$2
@@ -78,6 +69,21 @@ says 1 "glazed/notes.csv: what was read is gone" noonfit check results/fit.json
 cp "$TEST_SOURCE/sample-runs/wash-stand-glazed/"*.csv glazed/
 says 0 "The same: all" noonfit check results/fit.json
 
+# A file that is changed in place: done again on what it was, also when it has been changed since; and told apart.
+cp -r "$samples/wash-stand-glazed-cool-down" evening
+cp evening/rig.ini own.ini
+noonfit fit evening --write own.ini --manifest results/write.json >/dev/null 2>&1 || fail "fit --write --manifest"
+cmp -s evening/rig.ini own.ini && fail "--write has written nothing"
+says 0 "1 of 1 files written" noonfit check results/write.json
+cp own.ini kept.ini
+sed -i 's/^title = .*/title = renamed since/' own.ini
+says 0 "1 of 1 files written" noonfit check results/write.json
+grep -q "renamed since" own.ini || fail "check has written into the file itself"
+sed '/"before":/s/title = /title = not /' results/write.json >results/other.json
+says 1 "own.ini: what was written is changed" noonfit check results/other.json
+rm own.ini
+says 0 "1 of 1 files written" noonfit check results/write.json
+
 # An answer that is a refusal is repeated as one; what is no question has no manifest.
 says 1 "" noonfit fit "$TEST_SOURCE/sample-runs/wash-stand-glazed" --use 0m..2m --manifest results/refused.json
 says 0 "The same" noonfit check results/refused.json
@@ -100,4 +106,4 @@ sed 's/"fit",/"check",/' results/fit.json >bad.json
 says 2 "no command that this program could repeat" noonfit check bad.json
 says 2 "cannot be read" noonfit check nothing.json
 [ -z "$(find /tmp -maxdepth 1 -name 'noonfit-check-*' -newer plain.txt)" ] || fail "a folder is left behind"
-exit $failed
+finish

@@ -149,6 +149,23 @@ def of_title(kind, doc, us):
     if kind == "pump":
         rows = {round(r["flow_L_min"] / doc["flow_L_min"]["value"], 2): r for r in doc["flows"]}
         return [100 * rows[2.0]["change"]["value"], None]
+    if kind == "compare":
+        if len(doc["labels"]) > 2:
+            first = doc["ranking"][0]["time_s"]
+            return [float(len(doc["labels"]))] + [first["value"] / 60, 95, first["lo95"] / 60,
+                                                  first["hi95"] / 60]
+        q = doc["differences"][0]["heat_up_s"]
+        low, high = sorted((abs(q["lo95"]), abs(q["hi95"])))
+        return [abs(q["value"]) / 60, 95, low / 60, high / 60]
+    if kind == "cooldown":
+        q, heat = doc["parameters"]["store_loss"], 1.8956 if us else 1.0  # W/K in Btu/(h degF)
+        return [heat * q["value"], 95, heat * q["lo95"], heat * q["hi95"]]
+    if kind == "season":
+        d = doc["days"]
+        return [T(doc["asked"]["to_degC"]), d["reached"], d["of"], 95, d["lo95"], d["hi95"]]
+    if kind == "tally":
+        q = doc["run_efficiency"]
+        return [100 * q["value"], 95, 100 * q["lo95"], 100 * q["hi95"]]
     if kind == "inspect":
         grades = [f["severity"] for f in doc["findings"]]
         counted = [float(grades.count("fault")), float(grades.count("doubt"))]
@@ -165,6 +182,8 @@ def check_title(kind, title, name, doc, us):
     wanted = of_title(kind, doc, us)
     if wanted is None:
         return []
+    if kind == "compare":
+        shown = shown[-len(wanted):]  # names, cut to the room, may have numbers of their own
     if len(shown) != len(wanted):
         return [f"{len(wanted)} numbers wanted in the title {title!r}"]
     problems = []

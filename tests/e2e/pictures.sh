@@ -3,26 +3,16 @@
 # Every picture of the sample runs as SVG, in both systems of units, with plain, long and wide names:
 # no text outside the canvas, no two texts over each other, every number of a title the answer's own
 # (pictures.py). That PNG and PDF come out is seen where each command is tested.
-set -u
-noonfit=$TEST_PROGRAMS/noonfit
-samples=$TEST_SOURCE/sample-runs
-work=$(mktemp -d)
-trap 'rm -rf "$work"' EXIT
+. "$(dirname "$0")/common.bash" || exit 2
 export TZ=UTC
-failed=0
-
-fail() {
-    echo "FAIL: $*" >&2
-    failed=1
-}
 
 mkdir "$work/pictures"
-cd "$work" || exit 2
 at=$work/pictures
 
-# named COPY RUN NAME: a run whose collector and title have that name
+# named COPY RUN NAME: a run whose collector and title have that name, of every fifth row
 named() {
     cp -r "$samples/$2" "$1"
+    awk 'NR == 1 || NR % 5 == 0' "$samples/$2/readings.csv" >"$1/readings.csv"
     sed -i "s|^name *=.*|name = $3|; s|^title *=.*|title = $3: $3|" "$1/rig.ini"
 }
 
@@ -42,8 +32,10 @@ of_fit() {
             "$noonfit" inspect "$panel" --json --units "$units" --plot "$at/inspect-$v.svg" \
                 >"$at/inspect-$v.json" &&
             "$noonfit" card "$glazed" -o "$at/card-$v.svg" --units "$units" &&
-            "$noonfit" card "$glazed" "$bare" -o "$at/ranking-$v.svg" --units "$units"
-    } || fail "$v: fit, inspect, card"
+            "$noonfit" card "$glazed" "$bare" -o "$at/ranking-$v.svg" --units "$units" &&
+            "$noonfit" compare "$glazed" "$bare" --sun 900 --air 20C --from 15C --to 40C --json \
+                --units "$units" --plot "$at/compare-$v.svg" >"$at/compare-$v.json"
+    } || fail "$v: fit, inspect, card, compare"
 }
 
 # asked VARIANT UNITS GLAZED PANEL-PUMP
@@ -71,6 +63,20 @@ asked us us wide wide
 "$noonfit" size a-folder*one --day 2026-06-21 --by 15:00+02:00 --months --from 8C --to 40C --tap 8C \
     --air 2C,3C,7C,11C,15C,19C,21C,20C,17C,12C,6C,3C --units si --plot "$at/months-si.svg" >out ||
     fail "months"
+
+# A year of weather, two readings, an evening with the pump off, more builds than two.
+gzip -dc "$TEST_SOURCE/tests/data/weather/denver-tmy3.epw.gz" >year.epw
+"$noonfit" season a-folder*one --weather year.epw --json --units us --plot "$at/season-us.svg" \
+    >"$at/season-us.json" || fail "season"
+for units in si us; do
+    "$noonfit" tally --water 6gal --area 7.5ft2 --from 64F --to 95F --in 75m --air 72F --sun 850W/m2 \
+        --json --units $units --plot "$at/tally-$units.svg" >"$at/tally-$units.json" || fail "tally"
+    "$noonfit" fit "$samples/wash-stand-glazed-cool-down" --json --units $units \
+        --plot "$at/cooldown-$units.svg" >"$at/cooldown-$units.json" || fail "cool-down"
+done
+"$noonfit" compare a-folder*one wide wide-bare --json --units si --plot "$at/compare-si-many.svg" \
+    >"$at/compare-si-many.json" || fail "three builds"
+"$noonfit" card a-folder*one wide wide-bare -o "$at/ranking-many.svg" || fail "three builds"
 
 # Several runs of one build, a cool-down among them; the store alone; clouds; a plan.
 for units in si us; do
@@ -103,6 +109,26 @@ PYTHON
     fail "a noted record"
 grep -q '①' "$at/inspect-si-noted.svg" && grep -q '(2 more)' "$at/inspect-si-noted.svg" || fail "no flags"
 
+# Letters that no font here has are squares, said once, and nothing else of the picture changes: it is
+# that of a name written in squares. In an SVG they stay what they are.
+named unreadable wash-stand-glazed 洗い場
+named squares wash-stand-glazed □□□
+cat >fonts.conf <<FONTS
+<?xml version="1.0"?><!DOCTYPE fontconfig SYSTEM "fonts.dtd"><fontconfig><dir>$work/fonts</dir>
+<cachedir>$work/fonts</cachedir></fontconfig>
+FONTS
+mkdir fonts && cp "$(fc-match -f '%{file}' sans-serif)" fonts/
+for name in unreadable squares; do
+    cp -rT $name same
+    FONTCONFIG_FILE=$work/fonts.conf "$noonfit" fit same --plot $name.png --energy-plot $name-energy.png \
+        >out 2>$name.err || fail "$name"
+    FONTCONFIG_FILE=$work/fonts.conf "$noonfit" fit same --plot $name.svg >out 2>>$name.err || fail "$name"
+done
+cmp unreadable.png squares.png && cmp unreadable-energy.png squares-energy.png || fail "not drawn as squares"
+[ "$(grep -c 'no font here' unreadable.err)" -eq 1 ] || fail "squares: $(cat unreadable.err)"
+[ ! -s squares.err ] || fail "a word too much: $(cat squares.err)"
+grep -q 洗い場 unreadable.svg || fail "letters lost from an SVG"
+
 # The pictures inside a page: portrait ones for a telephone among them.
 "$noonfit" report wide -o page.html --units us || fail "page"
 python3 - page.html "$at/page-" <<'PYTHON' || fail "the pictures of a page"
@@ -116,4 +142,21 @@ PYTHON
 
 python3 "$TEST_SOURCE/tests/e2e/pictures.py" "$at" || fail "pictures"
 
-exit "$failed"
+# The looker sees what it is for: a number of a title off by one, words over the edge, words over words.
+mkdir spoiled
+cp "$at/fit-si.json" spoiled/
+off=$(grep -o '[0-9]* % at zero loss' "$at/fit-si.svg" | head -1 | cut -d' ' -f1)
+sed "s/$off % at zero loss/$((off + 1)) % at zero loss/" "$at/fit-si.svg" >spoiled/fit-si.svg
+words() {
+    sed "s|</svg>|<g transform=\"translate($1,790)\" font-size=\"16\"><text>$2</text></g></svg>|"
+}
+words 1150 "over the edge" <"$at/plan-si.svg" >spoiled/edge.svg
+words 300 "one word" <"$at/plan-si.svg" | words 320 "another" >spoiled/over.svg
+if python3 "$TEST_SOURCE/tests/e2e/pictures.py" spoiled >seen; then fail "spoiled pictures are praised"; fi
+for said in "fit-si.svg: the title says $((off + 1))" "edge.svg: beyond the canvas: 'over the edge'" \
+    "over.svg: over each other: 'one word' and 'another'" "3 pictures, 1 titles held against answers, 3 bad"; do
+    grep -qF "$said" seen || fail "not seen: $said"
+done
+[ "$(wc -l <seen)" -eq 4 ] || fail "more seen than was spoiled: $(cat seen)"
+
+finish

@@ -1,16 +1,7 @@
 #!/usr/bin/env bash
 # SPDX-License-Identifier: GPL-3.0-or-later
 # noonfit plan and pump through the program.
-set -u
-PATH="$TEST_PROGRAMS:$PATH"
-work=$(mktemp -d)
-trap 'rm -rf "$work"' EXIT
-cd "$work" || exit 2
-failures=0
-fail() {
-    echo "FAILED: $*"
-    failures=$((failures + 1))
-}
+. "$(dirname "$0")/common.bash" || exit 2
 runs=$TEST_SOURCE/sample-runs
 
 # A plan for a sample's own rig against the fit of the sample: within 20 %.
@@ -86,5 +77,4 @@ grep -q "stalls below" pump.svg && fail "pump.svg: a stall that nobody saw"
 
 noonfit pump $runs/wash-stand-bare-store-only 2>said
 [ $? = 1 ] || fail "no flow, no outlet: not exit status 1"
-[ $failures = 0 ] || exit 1
-echo "plans and pumps as they should be"
+finish

@@ -1,16 +1,7 @@
 #!/usr/bin/env bash
 # SPDX-License-Identifier: GPL-3.0-or-later
 # noonfit predict and size through the program: text, JSON, picture, round trips, refusals.
-set -u
-PATH="$TEST_PROGRAMS:$PATH"
-work=$(mktemp -d)
-trap 'rm -rf "$work"' EXIT
-cd "$work" || exit 2
-failures=0
-fail() {
-    echo "FAILED: $*"
-    failures=$((failures + 1))
-}
+. "$(dirname "$0")/common.bash" || exit 2
 runs=$TEST_SOURCE/sample-runs
 glazed=$runs/wash-stand-glazed
 # status WANTED WORDS ARGUMENTS...: exit status, and WORDS in what is said.
@@ -146,5 +137,4 @@ status 2 "twelve" size $glazed --day 2026-06-21 --by 15:00 --months --air 1,2,3 
 status 0 "Usage: noonfit predict" predict --help
 status 0 "Usage: noonfit size" size --help
 
-[ $failures = 0 ] || exit 1
-echo "predictions, sizings and refusals as they should be"
+finish

@@ -3,20 +3,11 @@
 # README's way for the person without electronics, from its own text: the rig file it shows, the
 # sheet, the readings typed in, the verdict. The answer's interval holds what the readings were
 # computed from, and the table needs no option.
-set -u
-work=$(mktemp -d)
-trap 'rm -rf "$work"' EXIT
-cd "$work" || exit 2
+. "$(dirname "$0")/common.bash" || exit 2
 # With sanitizers: fontconfig, which cairo asks for its letters, keeps its tables to the end.
 echo "leak:libfontconfig" >"$work/.leaks"
 export LSAN_OPTIONS="suppressions=$work/.leaks:print_suppressions=0"
 export TZ=UTC LC_ALL=C.UTF-8
-PATH=$TEST_PROGRAMS:$PATH
-failed=0
-fail() {
-    echo "FAILED: $*"
-    failed=1
-}
 # The rig file as README prints it.
 awk '/^\*\*1\. Say what stands there/ { on = 1 } /^\*\*2\. Print the sheet/ { exit } on' \
     "$TEST_SOURCE/README.md" | sed -n 's/^    //p' >bucket.ini
@@ -47,4 +38,4 @@ noonlog take walk --rig bucket.ini store=64F air=72F --at "2026-05-16 11:05" >sa
     fail "take: $(cat said)"
 noonlog take walk store=96.4F air=74F --at "2026-05-16 12:20" >said 2>&1 || fail "take: $(cat said)"
 [ "$(wc -l <walk/readings.csv)" -eq 3 ] || fail "two readings make two rows"
-exit $failed
+finish

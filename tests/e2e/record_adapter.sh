@@ -3,7 +3,7 @@
 # The whole chain but for copper: the compiled firmware on the simulated board, its serial line a
 # pseudo-terminal, recorded by noonlog. What was simulated stands in readings.csv within resolution;
 # a pulled probe, a brown-out and a counter that wraps are seen for what they are.
-. "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
+. "$(dirname "$0")/record_common.bash" || exit 2
 
 cat >scenario <<'SCENARIO'
 0 noise 0.7

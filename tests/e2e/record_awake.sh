@@ -3,7 +3,7 @@
 # The computer is kept awake by asking systemd-inhibit, here one of our own that says what it was
 # asked and can refuse: granted, granted without the lid, refused; it ends with the recorder, also
 # with one that was killed.
-. "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
+. "$(dirname "$0")/record_common.bash" || exit 2
 
 mkdir bin
 cat >bin/systemd-inhibit <<'END'

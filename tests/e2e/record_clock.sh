@@ -2,7 +2,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # The adapter's own clock: a rig that runs 50 times faster than the wall clock, a counter that
 # wraps in the middle, a reset; and --for counts the series' time.
-. "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
+. "$(dirname "$0")/record_common.bash" || exit 2
 
 small_rig "clock = adapter" "interval_s = 1" "checksum = xor8"
 feed --lines 300 --hz 50 --ms0 4294867296 --checksum # wraps after 100 lines

@@ -1,16 +1,9 @@
-# For the scripts that record: a temporary folder, an adapter, and checks that say what failed.
-# Sourced. Times out by ctest; nothing here depends on how fast the machine is.
-set -u
-# With sanitizers: the preloaded shims come before their library.
-export ASAN_OPTIONS="${ASAN_OPTIONS:+$ASAN_OPTIONS:}verify_asan_link_order=0"
-PATH="$TEST_PROGRAMS:$TEST_PROGRAMS/tests:$PATH"
-work=$(mktemp -d)
-failures=0
+# SPDX-License-Identifier: GPL-3.0-or-later
+# For the scripts that record: adapters on pseudo-terminals, and waiting for what they bring. Sourced, in
+# the place of common.bash. Times out by ctest; nothing here depends on how fast the machine is.
+. "$(dirname "${BASH_SOURCE[0]}")/common.bash" || exit 2
 feeders=""
-cd "$work" || exit 2
-for program in noonlog ptyfeed; do
-    command -v $program >/dev/null || { echo "no $program in $PATH"; exit 2; }
-done
+command -v ptyfeed >/dev/null || { echo "no ptyfeed in $PATH"; exit 2; }
 
 cleanup() {
     for pid in $feeders $(jobs -p); do kill -9 "$pid" 2>/dev/null; done
@@ -19,23 +12,6 @@ cleanup() {
     rm -rf "$work"
 }
 trap cleanup EXIT
-
-fail() {
-    echo "FAILED: $*"
-    failures=$((failures + 1))
-}
-
-# expect WORDS COMMAND...: the command must succeed.
-expect() {
-    local words=$1
-    shift
-    "$@" || fail "$words"
-}
-
-finish() {
-    [ $failures -eq 0 ] || { echo "$failures failed; folder:"; ls -la run* 2>/dev/null; exit 1; }
-    exit 0
-}
 
 # small_rig [ADAPTER-KEY=VALUE...]: rig.ini for what ptyfeed sends.
 small_rig() {

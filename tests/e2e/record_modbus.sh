@@ -1,7 +1,7 @@
 #!/usr/bin/env bash
 # SPDX-License-Identifier: GPL-3.0-or-later
 # Polled sensors: a libmodbus server on a pair of pseudo-terminals is read, lost and found again.
-. "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
+. "$(dirname "$0")/record_common.bash" || exit 2
 
 bus() {
     modbusfeed "$work/port" "$@" &

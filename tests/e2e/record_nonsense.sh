@@ -2,7 +2,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # Bytes that make no sense are recognised and said: a wrong baud rate, a missing checksum, silence;
 # and what comes in between is still recorded.
-. "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
+. "$(dirname "$0")/record_common.bash" || exit 2
 
 # The cases run side by side, each in a folder of its own, since each needs seconds of patience.
 says() ( # NAME PATTERN SENDER [ADAPTER-KEY]: what SENDER sends makes noonlog note PATTERN

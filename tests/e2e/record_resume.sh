@@ -2,7 +2,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # A recorder that was killed in the middle of a row is taken up again: the torn end goes, time goes
 # on where it would be by now, and rebuild gives the same rows from the log.
-. "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
+. "$(dirname "$0")/record_common.bash" || exit 2
 
 small_rig
 feed --lines 100000 --hz 20

@@ -2,7 +2,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # The libserialport path: a pseudo-terminal that looks like a USB serial port (faultserial.c) is
 # listed, opened by path and by identity, lost, and found again under another name.
-. "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
+. "$(dirname "$0")/record_common.bash" || exit 2
 
 export FAULT_ROOT=$work/root
 with_serial="env LD_PRELOAD=$TEST_PROGRAMS/tests/faultserial.so"

@@ -2,7 +2,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # Small enough for a small board: less than 8 MB resident, and nothing is allocated for a row: a
 # run of ten times the rows makes exactly as many allocations.
-. "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
+. "$(dirname "$0")/record_common.bash" || exit 2
 
 # The sanitizers bring their own allocator and hundreds of MB.
 if ldd "$(command -v noonlog)" | grep -q asan; then

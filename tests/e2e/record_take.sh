@@ -2,16 +2,8 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # Readings by hand: the first makes the run, a wrong one is corrected and kept, rebuild knows them,
 # and beside a recording they come among its rows when it ends.
-set -u
-noonlog=$TEST_PROGRAMS/noonlog
+. "$(dirname "$0")/common.bash" || exit 2
 export TZ=America/Denver
-work=$(mktemp -d)
-cd "$work" || exit 2
-failed=0
-fail() {
-    echo "FAILED: $*"
-    failed=1
-}
 cleanup() {
     [ -z "${feeder:-}" ] || kill "$feeder" 2>/dev/null
     [ -z "${recorder:-}" ] || kill "$recorder" 2>/dev/null
@@ -67,6 +59,23 @@ tail -1 evening/readings.csv | grep -q '^2026-05-16T17:20:00.000Z,900.000,23.888
 printf '66\n\n' | script -qec "$noonlog take asked --rig bucket.ini" /dev/null >said 2>&1
 grep -q "store, .F" said || fail "asks with the unit: $(cat said)"
 tail -1 asked/readings.csv | grep -q ',18.8889,$' || fail "asked: $(cat asked/readings.csv)"
+# A time of day in a run of another day is asked for its day; a week apart is another test.
+rows=$(wc -l <evening/readings.csv)
+take evening store=70F --at 11:40 && fail "guesses the day: $(cat said)"
+grep -q 'of which day.*--at "2026-05-16 11:40"' said || fail "does not ask the day: $(cat said)"
+take evening store=70F && fail "today in a run of May: $(cat said)"
+grep -q "a run is one test" said || fail "two tests in a run: $(cat said)"
+take evening store=70F --at "2026-05-24 11:40" && fail "eight days later"
+[ "$(wc -l <evening/readings.csv)" -eq "$rows" ] || fail "a refused reading has made a row"
+cp -r evening later
+take later store=70F --at "2026-05-22 11:40" || fail "six days later: $(cat said)"
+# Its first reading asks what no test can see; nothing is wider than a terminal.
+printf '[collector]\ngross_area_m2 = 1\n[store]\nwater_kg = 20\n[channel store]\nunit = degF\n' >whole.ini
+take whole --rig whole.ini store=64.25F --at "2026-05-16 11:05" || fail "whole: $(cat said)"
+take whole store=164.375F --at "2026-05-16 11:05:20" --note "a long one" || fail "again: $(cat said)"
+"$noonlog" take whole2 --rig whole.ini store=22F --at "2026-05-16 11:05" >>said 2>&1 </dev/null
+grep -q "Has the container a lid" said || fail "does not ask: $(cat said)"
+sed 's|°|o|g' said | awk 'length > 80 { print; exit 1 }' || fail "wider than 80 columns"
 
 # Beside a recording: the recorder alone writes readings.csv; at its end the hands are in it.
 cat >wired.ini <<'EOF'
@@ -93,4 +102,4 @@ recorder=
 [ "$(grep -c ',19.5000$' wired/readings.csv)" -eq 1 ] || fail "not among the rows: $(cat wired/readings.csv)"
 awk -F, 'NR > 1 && $2 + 0 <= last { exit 1 } NR > 1 { last = $2 + 0 }' wired/readings.csv || fail "order"
 [ "$(wc -l <wired/readings.csv)" -gt 5 ] || fail "the adapter's rows are gone"
-exit $failed
+finish

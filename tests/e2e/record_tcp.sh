@@ -2,7 +2,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # An adapter behind a TCP connection: recorded, cut in the middle of a line, found again; IPv6; a
 # wrong address is said; looking up a name holds nothing up.
-. "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
+. "$(dirname "$0")/record_common.bash" || exit 2
 
 serve() { # NAME [OPTION...]: its port is then $number
     rm -f "$1"

@@ -2,7 +2,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # Two adapters in one run: one row for each line of the first, the second's values beside it; when
 # the first is unplugged the second goes on alone.
-. "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
+. "$(dirname "$0")/record_common.bash" || exit 2
 
 cat >rig.ini <<RIG
 [adapter tank]

@@ -3,15 +3,12 @@
 # The demo from end to end, but for installing and building: two heaters recorded on one adapter, compared,
 # fitted, drawn; and the answers agree with what the simulated heaters really are.
 # DEMO_OPTION=--adapter: through the adapter's firmware (rig_demo_adapter.sh).
-set -u
-work=$(mktemp -d)
-trap 'rm -rf "$work"' EXIT
+. "$(dirname "$0")/common.bash" || exit 2
 out="$work/out"
 NOONRUN_PROGRAMS="$TEST_PROGRAMS" "$TEST_SOURCE/sample-runs/demo" ${DEMO_OPTION:+"$DEMO_OPTION"} "$out" >"$work/said" 2>&1 || {
     tail -30 "$work/said"
     exit 1
 }
-PATH="$TEST_PROGRAMS:$PATH"
 cd "$out" || exit 1
 for picture in fit-glazed fit-bare compare; do
     [ "$(head -c 4 $picture.png | tail -c 3)" = PNG ] || { echo "$picture.png is no picture"; exit 1; }

@@ -2,4 +2,4 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # From copper to verdict: the demo through the adapter's firmware on the simulated board. The answers
 # have to hold the truth as they do without it.
-DEMO_OPTION=--adapter exec bash "$TEST_SOURCE/tests/e2e/rig_demo.sh"
+DEMO_OPTION=--adapter exec bash "$(dirname "$0")/rig_demo.sh"

@@ -2,7 +2,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # The virtual rig recorded by noonlog: what arrives in readings.csv is what was simulated, through
 # a slow logger, a bad line and pulled plugs.
-. "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
+. "$(dirname "$0")/record_common.bash" || exit 2
 
 # Fast, but no faster than a disk that is synced every second can follow.
 speed=1000

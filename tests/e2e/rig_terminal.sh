@@ -1,7 +1,7 @@
 #!/usr/bin/env bash
 # SPDX-License-Identifier: GPL-3.0-or-later
 # The virtual rig on its pseudo-terminal: nothing is lost to a slow reader, and it leaves cleanly.
-. "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
+. "$(dirname "$0")/record_common.bash" || exit 2
 
 # What `write` puts in readings.csv must come over the wire, line by line: all of it, once, in
 # order, with a right checksum. The reader sleeps in the middle with the buffers full.

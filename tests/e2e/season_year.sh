@@ -2,16 +2,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # noonfit season through the program: a typical year against a balance by another program, text, JSON,
 # picture, the same seed the same numbers, refusals.
-set -u
-PATH="$TEST_PROGRAMS:$PATH"
-work=$(mktemp -d)
-trap 'rm -rf "$work"' EXIT
-cd "$work" || exit 2
-failures=0
-fail() {
-    echo "FAILED: $*"
-    failures=$((failures + 1))
-}
+. "$(dirname "$0")/common.bash" || exit 2
 glazed=$TEST_SOURCE/sample-runs/wash-stand-glazed
 gzip -dc "$TEST_SOURCE/tests/data/weather/denver-tmy3.epw.gz" >year.epw
 
@@ -80,4 +71,4 @@ refuse 2 'warmer than the start (--to T, --from T)' "$glazed" --weather year.epw
 head -c 100000 year.epw >cut.epw
 refuse 2 'cut.epw:' "$glazed" --weather cut.epw
 
-[ $failures -eq 0 ]
+finish

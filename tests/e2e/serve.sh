@@ -2,7 +2,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # `serve`: the live page beside a recording, on a finished run, and under clients that mean harm.
 # What a browser makes of the page is in tests/long/page.
-. "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
+. "$(dirname "$0")/record_common.bash" || exit 2
 export LC_ALL=C.UTF-8
 command -v curl >/dev/null || { echo "curl is needed for this test"; exit 2; }
 

@@ -2,17 +2,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # Several collectors in one record: fit of each, compare of all, one by name; parts of a record; before
 # and after a note. The record is made of two sample runs of one sky; the answers are those of the two.
-set -u
-PATH="$TEST_PROGRAMS:$PATH"
-work=$(mktemp -d)
-trap 'rm -rf "$work"' EXIT
-cd "$work" || exit 2
-failures=0
-fail() {
-    echo "FAILED: $*"
-    failures=$((failures + 1))
-}
-samples=$TEST_SOURCE/sample-runs
+. "$(dirname "$0")/common.bash" || exit 2
 python3 "$TEST_SOURCE/tests/e2e/join_runs.py" "$samples/wash-stand-glazed" "$samples/wash-stand-bare" both ||
     fail "the record could not be made"
 
@@ -120,4 +110,4 @@ assert d["u"] < 0.02  # the sensors are the same
 END
 refuse 2 'no notes have the words "pane off"; the notes are: .*lid open' compare noted --change "pane off"
 
-[ $failures -eq 0 ]
+finish

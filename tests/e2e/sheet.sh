@@ -1,20 +1,10 @@
 #!/usr/bin/env bash
 # SPDX-License-Identifier: GPL-3.0-or-later
 # The paper form in its forms and sizes, and the table beside it, which import reads without options.
-set -u
-work=$(mktemp -d)
-trap 'rm -rf "$work"' EXIT
-cd "$work" || exit 2
+. "$(dirname "$0")/common.bash" || exit 2
 # With sanitizers: fontconfig, which cairo asks for its letters, keeps its tables to the end.
 echo "leak:libfontconfig" >"$work/.leaks"
 export LSAN_OPTIONS="suppressions=$work/.leaks:print_suppressions=0"
-failed=0
-fail() {
-    echo "FAILED: $*"
-    failed=1
-}
-noonfit=$TEST_PROGRAMS/noonfit
-noonlog=$TEST_PROGRAMS/noonlog
 cat >bucket.ini <<'EOF'
 [test]
 title = Bucket & <beans>
@@ -95,4 +85,4 @@ grep -q '^2026-05-16T10:20:00.000Z,300.000,19.0000,20.0000,21.0000$' both/readin
     fail "readings of two: $(cat both/readings.csv)"
 "$noonfit" plan two.ini >said 2>&1 && fail "a plan of two"
 grep -q 'a plan is of one' said || fail "plan: $(cat said)"
-exit $failed
+finish

@@ -2,14 +2,8 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # fit --standard: the tables of a test laboratory, what of the standard the record meets, and no certificate;
 # its numbers follow from each other. fit --curve quadratic: a2 with what is said of it.
-set -u
-PATH="$TEST_PROGRAMS:$PATH"
+. "$(dirname "$0")/common.bash" || exit 2
 runs=$TEST_SOURCE/sample-runs
-failed=0
-fail() {
-    echo "$*"
-    failed=1
-}
 for units in si us; do
     for run in wash-stand-glazed wash-stand-bare; do
         out=$(noonfit fit --standard --units $units "$runs/$run") || fail "$run: $?"
@@ -43,4 +37,4 @@ out=$(noonfit fit --curve quadratic "$runs/wash-stand-glazed" | tr '\n' ' ')
 [[ $out == *"growing by          a2"*"cannot tell a2"* ]] || fail "quadratic: $out"
 out=$(noonfit fit "$runs/wash-stand-glazed" | tr '\n' ' ')
 [[ $out == *"growing by"* ]] && fail "a2 without being asked: $out"
-exit $failed
+finish

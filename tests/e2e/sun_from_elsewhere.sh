@@ -3,16 +3,7 @@
 # The sun from elsewhere: lying flat (with and without a diffuse channel), a cloudless sky's in every
 # command, a stated number. The horizontal is made from the record's plane by another route: the sun's
 # place after Spencer 1971 and Duffie and Beckman 1.6, an isotropic sky (Liu and Jordan).
-set -u
-PATH="$TEST_PROGRAMS:$PATH"
-work=$(mktemp -d)
-trap 'rm -rf "$work"' EXIT
-cd "$work" || exit 2
-failures=0
-fail() {
-    echo "FAILED: $*"
-    failures=$((failures + 1))
-}
+. "$(dirname "$0")/common.bash" || exit 2
 glazed=$TEST_SOURCE/sample-runs/wash-stand-glazed
 cat >make.py <<'END'
 import csv, datetime, math, os, re, sys
@@ -124,4 +115,4 @@ python3 make.py "$glazed" nosite nowhere && sed -i '/^\[channel sun\]/,/^$/d' no
 sed -i 's/sun_W_m2/light/' nowhere/readings.csv
 noonfit fit nowhere --clear-sky >out 2>said && fail "a clear sky of nowhere"
 grep -q "latitude_deg" said || fail "what a clear sky needs: $(cat said)"
-exit $((failures > 0))
+finish

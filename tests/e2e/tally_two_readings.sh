@@ -2,20 +2,11 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # noonfit tally through the program: units and uncertainties as people write them, JSON against a sum
 # by hand, picture, what is refused and withheld.
-set -u
-PATH="$TEST_PROGRAMS:$PATH"
-work=$(mktemp -d)
-trap 'rm -rf "$work"' EXIT
-cd "$work" || exit 2
-failures=0
-fail() {
-    echo "FAILED: $*"
-    failures=$((failures + 1))
-}
+. "$(dirname "$0")/common.bash" || exit 2
 bucket=(--water 6gal --area 7.5ft2 --from 64F --to 95F --in 75m)
 
 noonfit tally "${bucket[@]}" --air 72F --sun 850W/m2 --json >sun.json || fail "with sun"
-noonfit tally "${bucket[@]}" --site 46.4,9.9 --date 2026-05-16 --start 11:00 --tilt 30 --azimuth 180 \
+noonfit tally "${bucket[@]}" --site 46.18,9.9 --date 2026-05-16 --start 11:00 --tilt 30 --azimuth 180 \
     --json >sky.json || fail "clear sky"
 noonfit tally "${bucket[@]}" --json >none.json || fail "without sun"
 noonfit tally --water 6gal+-0.1gal --area 7.5+-3% --from "64F±1F" --to 95+-2 --in 75m+-2m \
@@ -80,4 +71,4 @@ refused 1 "withheld" --water 60 --area 0.7 --from 20C --to 45C --in 1h --sun 800
 noonfit tally --water 60 --area 0.7 --from 20C --to 45C --in 1h --sun 800 --anyway >text ||
     fail "--anyway"
 head -2 text | grep -q "Doubtful.*311 %" || fail "the doubt is not in front: $(head -2 text)"
-exit $((failures > 0))
+finish

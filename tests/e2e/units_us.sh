@@ -4,11 +4,8 @@
 # then rounded, right to the last digit shown. The conversions here are written out from NIST SP 811
 # (2008), appendix B.8, apart from the program's: foot 0.3048 m, Btu(IT) 1055.05585262 J, US gallon
 # 3.785411784 L, mile 1609.344 m; degF = 1.8 degC + 32. Water 0.9982 kg/L, as in rig files.
-set -u
-work=$(mktemp -d)
-trap 'rm -rf "$work"' EXIT
+. "$(dirname "$0")/common.bash" || exit 2
 cd "$TEST_SOURCE/sample-runs" || exit 1
-PATH="$TEST_PROGRAMS:$PATH"
 glazed=wash-stand-glazed
 day="--sun 900 --air 68F --from 59F --to 104F"
 noonfit fit $glazed --units us >"$work/fit.txt" && noonfit fit $glazed --json >"$work/fit.json" &&

@@ -1,7 +1,7 @@
 #!/usr/bin/env bash
 # SPDX-License-Identifier: GPL-3.0-or-later
 # `watch`: beside a recording of another process, on a finished run, in a real terminal (tmux).
-. "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
+. "$(dirname "$0")/record_common.bash" || exit 2
 export LC_ALL=C.UTF-8
 
 small_rig

@@ -2,7 +2,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # The wall clock is set forward by an hour and back by two, and the computer sleeps: noted, and
 # elapsed_s goes on as if nothing had been.
-. "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
+. "$(dirname "$0")/../e2e/record_common.bash" || exit 2
 
 small_rig
 feed --lines 100000 --hz 10

@@ -2,7 +2,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # A disk that is full, that fails to write, that fails to sync: said, tried again, nothing of what
 # fits in memory is lost, nothing is torn. In one run, one trouble after the other.
-. "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
+. "$(dirname "$0")/../e2e/record_common.bash" || exit 2
 
 small_rig "interval_s = 0.02"
 feed --lines 100000000 --hz 50

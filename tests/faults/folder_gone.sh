@@ -2,7 +2,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # The run folder is moved away and comes back; another run that took its name meanwhile is not
 # touched.
-. "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
+. "$(dirname "$0")/../e2e/record_common.bash" || exit 2
 
 small_rig "interval_s = 0.02"
 feed --lines 100000000 --hz 50

@@ -2,7 +2,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # A megabyte of anything (the program's own machine code) between good lines: the recorder lives,
 # invents no reading, and reads the next good line.
-. "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
+. "$(dirname "$0")/../e2e/record_common.bash" || exit 2
 
 small_rig "checksum = xor8"
 {

@@ -3,7 +3,7 @@
 # kill -9 at random moments: after each one noonfit reads the folder, every line that a sync had
 # confirmed is there, nothing that was there is changed, and the recording is taken up again.
 # COUNT=1000 is the long version.
-. "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
+. "$(dirname "$0")/../e2e/record_common.bash" || exit 2
 
 count=${COUNT:-40}
 RANDOM=${SEED:-4711}

@@ -3,7 +3,7 @@
 # A Modbus bus whose answers are late, doubled, foreign, cut or garbled: no number ever stands under
 # another channel's name, neither in readings.csv nor in adapter.log; what was lost is an empty cell
 # and a note, and the next good answer counts again.
-. "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
+. "$(dirname "$0")/../e2e/record_common.bash" || exit 2
 
 bus() { # [FAULT EVERY]
     rm -f "$work/port"

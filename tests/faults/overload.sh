@@ -1,7 +1,7 @@
 #!/usr/bin/env bash
 # SPDX-License-Identifier: GPL-3.0-or-later
 # A megabyte a second of lines: every line is in the log. SECONDS_LONG=60 is the long version.
-. "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
+. "$(dirname "$0")/../e2e/record_common.bash" || exit 2
 
 seconds=${SECONDS_LONG:-3}
 patience_s=$((30 + 2 * seconds))

@@ -3,7 +3,7 @@
 # A power cut leaves any mixture of file ends: each file cut at a random place behind what was
 # synced, or filled up with NUL bytes. The folder reads cleanly after --resume, and no row before
 # the cut is lost. COUNT=300 is the long version.
-. "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
+. "$(dirname "$0")/../e2e/record_common.bash" || exit 2
 
 count=${COUNT:-15}
 RANDOM=${SEED:-815}

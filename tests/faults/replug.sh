@@ -2,7 +2,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # The cable is pulled and put back, at moments that cut lines in two; the device may come back
 # under another name. CYCLES=100 is the long version.
-. "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
+. "$(dirname "$0")/../e2e/record_common.bash" || exit 2
 
 cycles=${CYCLES:-8}
 RANDOM=${SEED:-1205}

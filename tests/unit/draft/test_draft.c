@@ -3,6 +3,7 @@
  * has to say. */
 #include "logger/draft/builds.h"
 #include "logger/draft/draft.h"
+#include "logger/run/unstated.h"
 #include "tests/unit/near.h"
 
 static nr_draft draft;
@@ -47,6 +48,57 @@ START_TEST(words_and_units_of_keys)
     guess_it(false);
     ck_assert_str_eq(nr_rig_channel_find(&rig, "store")->unit->name, "degC");
     ck_assert_str_eq(nr_rig_channel_find(&rig, "air")->unit->name, "degC");
+}
+END_TEST
+
+/* The file, with `line` in its section as the person answers it. */
+static void answered(const char *section, const char *line, nr_unstated open[NR_UNSTATEDS],
+                     size_t *count)
+{
+    static char filled[sizeof text + 400];
+    nr_err err = {.text = ""};
+    char *at = strstr(text, section);
+    ck_assert_msg(at != NULL, "no %s in\n%s", section, text);
+    size_t before = (size_t)(at - text) + strlen(section);
+    snprintf(filled, sizeof filled, "%.*s\n%s\n%s", (int)before, text, line, text + before);
+    ck_assert_msg(nr_rig_parse(filled, strlen(filled), "draft.ini", NR_RIG_FOR_RECORD, &rig, NULL,
+                               &err) == NR_OK,
+                  "%s: %s", line, err.text);
+    *count = nr_rig_unstated(&rig, open);
+}
+
+/* What no test can see is asked in the file, and each answer that it names closes its question. */
+START_TEST(questions)
+{
+    static const struct {
+        nr_unstated question;
+        const char *section, *line;
+    } answers[] = {
+        {NR_UNSTATED_PLANE, "\n[channel sun]", "plane = collector"},
+        {NR_UNSTATED_AIM, "\n[collector]", "aim = fixed"},
+        {NR_UNSTATED_SHADED, "\n[channel air]", "shaded = yes"},
+        {NR_UNSTATED_BACK, "\n[collector]", "back = plywood 6 mm"},
+        {NR_UNSTATED_LID, "\n[store]", "lid = no"},
+    };
+    nr_unstated open[NR_UNSTATEDS];
+    size_t count = 0, all;
+    hear("store=4%d,air=3%d,sun=80%d", 1);
+    guess_it(false);
+    for (int q = 0; q < NR_UNSTATEDS; q++) {
+        ck_assert_msg(strstr(text, nr_unstated_question((nr_unstated)q)), "not asked: %s",
+                      nr_unstated_question((nr_unstated)q));
+        ck_assert_msg(strstr(text, nr_unstated_answer((nr_unstated)q)), "no answer: %s",
+                      nr_unstated_answer((nr_unstated)q));
+    }
+    all = nr_rig_unstated(&rig, open);
+    for (size_t a = 0; a < sizeof answers / sizeof *answers; a++) {
+        bool asked = false;
+        answered(answers[a].section, answers[a].line, open, &count);
+        for (size_t k = 0; k < count; k++)
+            asked = asked || open[k] == answers[a].question;
+        ck_assert_msg(!asked && count == all - 1, "%s: %zu of %zu are open", answers[a].line, count,
+                      all);
+    }
 }
 END_TEST
 
@@ -176,7 +228,7 @@ START_TEST(checksum)
     guess_it(false);
     ck_assert_int_eq(rig.adapter[0].checksum, NR_CHECKSUM_XOR8);
     ck_assert_uint_eq(rig.channels, 1);
-    NEAR(guess.field[0].last, 1, 0);
+    NEAR(guess.field[0].seen.last, 1, 0);
 }
 END_TEST
 
@@ -234,11 +286,18 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {two_collectors,   one_collector_with_more_probes,
-                                  named_collectors, words_and_units_of_keys,
-                                  json_objects,     pairs,
-                                  values,           checksum,
-                                  counters,         odd_keys,
-                                  nothing_to_read,  NULL};
+    const TTest *const tests[] = {two_collectors,
+                                  one_collector_with_more_probes,
+                                  named_collectors,
+                                  words_and_units_of_keys,
+                                  json_objects,
+                                  pairs,
+                                  values,
+                                  checksum,
+                                  counters,
+                                  odd_keys,
+                                  questions,
+                                  nothing_to_read,
+                                  NULL};
     return run_tests("draft", tests);
 }

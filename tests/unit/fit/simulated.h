@@ -41,7 +41,7 @@ static inline nr_day steady_day(double sun, double air, double from, double to)
     return day;
 }
 
-/* Solstice at 46.4 N, the rig's plane; times are solar. */
+/* Solstice at 46.18 N, the rig's plane; times are solar. */
 static inline nr_day clear_day(double start_h, double air, double from, double to)
 {
     nr_day day = steady_day(NAN, air, from, to);

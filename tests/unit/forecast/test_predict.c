@@ -252,7 +252,7 @@ START_TEST(clear_sky)
     ck_assert(p->u_weather > p->u_parameter);
     ck_assert_ptr_nonnull(warned(&p->cautions, "clear-sky"));
     /* Irradiance of the trace: Ineichen and Perez at the rig's site and plane. */
-    nr_place place = {46.4, 9.9, 410, 35, 180};
+    nr_place place = {46.18, 9.9, 410, 35, 180};
     nr_trace_point t = p->trace[40];
     double utc = day.date_s + day.start_s + t.t_s - 9.9 * 240;
     double sky = nr_clear_sky_at(utc, place, NR_LINKE_DEFAULT, NR_ALBEDO_DEFAULT).plane.total;

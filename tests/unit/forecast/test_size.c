@@ -41,6 +41,7 @@ static double time_of(nr_day day, double water_kg, double area_m2)
 START_TEST(steady_round_trips)
 {
     nr_size_question q = nr_size_open();
+    q.curves = false;
     q.day = steady_day(800, 20, 15, 38);
     q.day.limit_s = 2 * 3600;
     nr_size *z = size_of(&q);
@@ -62,6 +63,7 @@ END_TEST
 START_TEST(clear_day_round_trips)
 {
     nr_size_question q = nr_size_open();
+    q.curves = false;
     q.day = clear_day(NAN, 22, 12, 40);
     q.day.u_sun = 0.1;
     q.by_s = 15 * 3600;
@@ -84,6 +86,7 @@ END_TEST
 START_TEST(the_year)
 {
     nr_size_question q = nr_size_open();
+    q.curves = false;
     q.day = clear_day(NAN, 10, 8, 40);
     q.day.u_sun = 0.1;
     q.by_s = 15 * 3600;
@@ -125,6 +128,7 @@ END_TEST
 START_TEST(wash_ups)
 {
     nr_size_question q = nr_size_open();
+    q.curves = false;
     q.day = steady_day(850, 20, 15, 38);
     q.day.limit_s = 3 * 3600;
     q.tap_degC = 10;
@@ -165,14 +169,17 @@ START_TEST(other_sizes)
     ck_assert(z->by_area[NR_SIZE_CURVE - 1].x > 1.2 * fmax(own, z->area_m2.sure));
     /* The border of the map: a sizing of that area has that water as its way. */
     nr_size_question there = q;
+    there.curves = false;
     there.day.area_m2 = z->map[3].area_m2;
     nr_size *at = size_of(&there);
     NEAR_RELATIVE(z->map[3].water_kg.best, at->water_kg.best, 1e-3);
     NEAR_RELATIVE(z->map[3].water_kg.sure, at->water_kg.sure, 1e-3);
     ck_assert(z->map[3].water_kg.sure < z->map[3].water_kg.best);
     ck_assert(z->map[4].water_kg.best > z->map[3].water_kg.best);
+    ck_assert(at->map[3].area_m2 == 0 && at->by_area[9].x == 0); /* not asked for, not there */
     nr_size_free(at);
     nr_size_question one = q;
+    one.curves = false;
     one.day.area_m2 = z->by_area[9].x;
     nr_size *alone = size_of(&one);
     NEAR(alone->warmest_degC.value, z->by_area[9].warmest_degC.value, 1e-9);

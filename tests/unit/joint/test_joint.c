@@ -104,8 +104,7 @@ START_TEST(what_is_shared_is_one_parameter)
     ck_assert_uint_eq(count_terms(j, NR_TERM_T_STORE), 3);
     for (int t = 0; t < NR_TERMS; t++) {
         bool own = t == NR_TERM_WATER || t == NR_TERM_T_STORE || t == NR_TERM_T_COLLECTOR ||
-                   t == NR_TERM_HUMIDITY || t == NR_TERM_LOST || t == NR_TERM_DRIFT_INLET ||
-                   t == NR_TERM_DRIFT_OUTLET;
+                   t == NR_TERM_LOST || t == NR_TERM_DRIFT_INLET || t == NR_TERM_DRIFT_OUTLET;
         bool same = j->piece[0].index[t] == j->piece[1].index[t];
         ck_assert_msg(same == !own, "term %d of two runs of one build", t);
     }
@@ -568,47 +567,6 @@ START_TEST(a_part_is_as_the_whole_has_it)
 }
 END_TEST
 
-/* Of like builds under one sky most of the model's own error is one parameter, and each has as much
- * of it as alone; a bare one, or another sky, shares none. */
-START_TEST(like_errs_like_like)
-{
-    for (int sky = 0; sky < 3; sky++) {
-        nr_virtual_params p = params_of(0), q = params_of(sky == 2 ? 2 : 0);
-        snprintf(q.build, sizeof q.build, "another");
-        q.start_utc_s += sky == 1 ? 86400 : 0;
-        nr_virtual_run *run[2] = {simulate(&p), simulate(&q)};
-        nr_series *series[2];
-        nr_err err = {0};
-        static const size_t build_of[2] = {0, 1};
-        nr_joint_options options = {.use_store = true, .use_loop = true};
-        nr_joint *j = NULL;
-        for (int i = 0; i < 2; i++)
-            ck_assert_int_eq(nr_series_build(&run[i]->run, &series[i], &err), NR_OK);
-        ck_assert_int_eq(
-            nr_joint_setup((const nr_series *const *)series, build_of, 2, 2, &options, &j, &err),
-            NR_OK);
-        int own = nr_joint_index(j, 0, NR_TERM_MODEL_GAIN);
-        int shared = nr_joint_index(j, 0, NR_TERM_MODEL_GAIN_LIKE);
-        double u = j->parameter[own].prior_u;
-        ck_assert_int_ne(own, nr_joint_index(j, 1, NR_TERM_MODEL_GAIN));
-        if (sky == 0) {
-            ck_assert_int_ge(shared, 0);
-            ck_assert_int_eq(shared, nr_joint_index(j, 1, NR_TERM_MODEL_GAIN_LIKE));
-            u = hypot(u, j->parameter[shared].prior_u);
-        } else {
-            ck_assert_int_eq(shared, -1);
-            ck_assert_int_eq(nr_joint_index(j, 1, NR_TERM_MODEL_GAIN_LIKE), -1);
-        }
-        NEAR_RELATIVE(u, 0.005, 1e-12); /* what terms_collector.c says of one build */
-        nr_joint_free(j);
-        for (int i = 0; i < 2; i++) {
-            nr_series_free(series[i]);
-            nr_virtual_run_free(run[i]);
-        }
-    }
-}
-END_TEST
-
 /* Both sides of the quarter of an hour of standing water that tells the container's loss from the
  * collector's. */
 START_TEST(a_pump_that_stood_tells_the_containers_loss)
@@ -654,7 +612,6 @@ int main(void)
                                   the_whitened_residuals_are_white,
                                   by_blocks_the_same,
                                   a_part_is_as_the_whole_has_it,
-                                  like_errs_like_like,
                                   NULL};
     return run_tests("joint", tests);
 }

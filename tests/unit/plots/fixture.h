@@ -58,14 +58,14 @@ static double fixture_noise(fixture *x)
 }
 
 static nr_quantity fixture_quantity(double value, double u_random, double u_systematic,
-                                    const char *unit)
+                                    nr_quantity_unit unit)
 {
     double u = hypot(u_random, u_systematic);
     return (nr_quantity){true, value, u, u_random, u_systematic, value - 1.96 * u, value + 1.96 * u,
                          unit};
 }
 
-static nr_quantity fixture_unknown(const char *unit)
+static nr_quantity fixture_unknown(nr_quantity_unit unit)
 {
     return (nr_quantity){false, NAN, NAN, NAN, NAN, NAN, NAN, unit};
 }
@@ -225,15 +225,16 @@ static nr_fit *fixture_fit(fixture *x, const fixture_build *b, size_t runs)
     f->model = b->loop ? NR_MODEL_BOTH : NR_MODEL_STORE;
     f->reference = b->loop ? NR_REFERENCE_MEAN : NR_REFERENCE_INLET;
     f->loss_includes_store = !b->loop;
-    f->eta0 = fixture_quantity(b->eta0, 0.004, 0.0221, "");
-    f->eta0_normal = fixture_quantity(b->eta0 * 1.01, 0.004, 0.023, "");
-    f->a1 = fixture_quantity(b->a1, 0.5, 0.4, "W/(m2 K)");
-    f->a2 = fixture_unknown("W/(m2 K2)");
-    f->a5 = fixture_quantity(9800, 300, 1400, "J/(m2 K)");
-    f->store_loss = b->loop ? fixture_quantity(1.6, 0.1, 0.2, "W/K") : fixture_unknown("W/K");
-    f->run_efficiency = fixture_quantity(b->eta0 * 0.86, 0.003, 0.018, "");
-    f->stagnation_K = fixture_quantity(1000 * b->eta0 / b->a1, 4, 5, "K");
-    f->time_constant_s = fixture_quantity(214, 9, 20, "s");
+    f->eta0 = fixture_quantity(b->eta0, 0.004, 0.0221, NR_UNIT_ONE);
+    f->eta0_normal = fixture_quantity(b->eta0 * 1.01, 0.004, 0.023, NR_UNIT_ONE);
+    f->a1 = fixture_quantity(b->a1, 0.5, 0.4, NR_UNIT_W_M2K);
+    f->a2 = fixture_unknown(NR_UNIT_W_M2K2);
+    f->a5 = fixture_quantity(9800, 300, 1400, NR_UNIT_J_M2K);
+    f->store_loss =
+        b->loop ? fixture_quantity(1.6, 0.1, 0.2, NR_UNIT_W_K) : fixture_unknown(NR_UNIT_W_K);
+    f->run_efficiency = fixture_quantity(b->eta0 * 0.86, 0.003, 0.018, NR_UNIT_ONE);
+    f->stagnation_K = fixture_quantity(1000 * b->eta0 / b->a1, 4, 5, NR_UNIT_K);
+    f->time_constant_s = fixture_quantity(214, 9, 20, NR_UNIT_S);
     f->x_range[0] = -0.0046;
     f->x_range[1] = 0.0158;
     f->dT_range[0] = -4.1;
@@ -250,8 +251,8 @@ static nr_fit *fixture_fit(fixture *x, const fixture_build *b, size_t runs)
     f->classical.known = b->loop;
     f->classical.points = 9;
     f->classical.steady_only = true;
-    f->classical.eta0 = fixture_quantity(b->eta0 - 0.008, 0.01, 0.024, "");
-    f->classical.a1 = fixture_quantity(b->a1 - 0.4, 1.1, 0.5, "W/(m2 K)");
+    f->classical.eta0 = fixture_quantity(b->eta0 - 0.008, 0.01, 0.024, NR_UNIT_ONE);
+    f->classical.a1 = fixture_quantity(b->a1 - 0.4, 1.1, 0.5, NR_UNIT_W_M2K);
     f->incidence = (nr_incidence){true, 21, 12, 34, 0.1, 0.05, 0.993};
     fixture_curve(x, f);
     fixture_points(x, f);
@@ -311,7 +312,8 @@ static void fixture_heat_up(fixture *x, nr_heat_up *h, const fixture_build *b,
         T += 60 * b->area_m2 * (b->eta0 * day->sun_W_m2 - b->a1 * (T + 3 - day->air_degC)) /
              (day->store_kg * 4186);
     }
-    h->time_s = isnan(reached) ? fixture_unknown("s") : fixture_quantity(reached, 60, 140, "s");
+    h->time_s =
+        isnan(reached) ? fixture_unknown(NR_UNIT_S) : fixture_quantity(reached, 60, 140, NR_UNIT_S);
     h->probability_reached = isnan(reached) ? 0.02 : 0.998;
 }
 
@@ -321,11 +323,12 @@ static void fixture_difference(nr_compare *c, size_t of, size_t against)
     const nr_fit *a = c->build[of], *b = c->build[against];
     d->of = of;
     d->against = against;
-    d->eta0 = fixture_quantity(a->eta0.value - b->eta0.value, 0.006, 0.004, "");
-    d->a1 = fixture_quantity(a->a1.value - b->a1.value, 0.7, 0.3, "W/(m2 K)");
+    d->eta0 = fixture_quantity(a->eta0.value - b->eta0.value, 0.006, 0.004, NR_UNIT_ONE);
+    d->a1 = fixture_quantity(a->a1.value - b->a1.value, 0.7, 0.3, NR_UNIT_W_M2K);
     const nr_quantity *ta = &c->heat_up[of].time_s, *tb = &c->heat_up[against].time_s;
-    d->heat_up_s = ta->known && tb->known ? fixture_quantity(ta->value - tb->value, 80, 90, "s")
-                                          : fixture_unknown("s");
+    d->heat_up_s = ta->known && tb->known
+                       ? fixture_quantity(ta->value - tb->value, 80, 90, NR_UNIT_S)
+                       : fixture_unknown(NR_UNIT_S);
     d->probability_better = d->heat_up_s.value < 0 ? 0.997 : 0.02;
     d->confidence_adjusted = 1 - 0.05 / (double)(c->builds * (c->builds - 1) / 2);
     double slope = a->a1.value - b->a1.value;
@@ -407,8 +410,9 @@ static nr_predict *fixture_predict(fixture *x, bool reached, bool clear_sky)
     }
     p->reached = !isnan(when);
     p->probability_reached = p->reached ? 0.97 : 0.04;
-    p->time_s = p->reached ? fixture_quantity(when, 240, 420, "s") : fixture_unknown("s");
-    p->final_degC = fixture_quantity(T, 0.5, 1.2, "degC");
+    p->time_s =
+        p->reached ? fixture_quantity(when, 240, 420, NR_UNIT_S) : fixture_unknown(NR_UNIT_S);
+    p->final_degC = fixture_quantity(T, 0.5, 1.2, NR_UNIT_DEGC);
     p->u_parameter = p->reached ? 420 : 1.1;
     p->u_model = p->reached ? 180 : 0.4;
     p->u_weather = p->reached ? 150 : 0.5;
@@ -424,18 +428,18 @@ static nr_pump_row fixture_pump_row(double times)
     double flow = 1.05 * times, fr = 0.94 - 0.08 / times;
     bool laminar = flow < 0.5, uncertain = !laminar && flow < 0.65;
     double drop = laminar ? 18e3 * flow : 55e3 * pow(flow, 1.75);
-    return (nr_pump_row){.times = times,
-                         .flow_L_min = flow,
-                         .reynolds = 4700 * flow,
-                         .drop_Pa = {laminar     ? NR_FLOW_LAMINAR
-                                     : uncertain ? NR_FLOW_UNCERTAIN
-                                                 : NR_FLOW_TURBULENT,
-                                     uncertain ? 18e3 * flow : drop, drop},
-                         .removal = fr,
-                         .gain_W = 650 * fr,
-                         .outlet_degC = 20.5 + 650 * fr / (flow / 60 * 4180),
-                         .change =
-                             fixture_quantity(fr / 0.86 - 1, 0.03 * fabs(fr / 0.86 - 1), 0, "")};
+    return (nr_pump_row){
+        .times = times,
+        .flow_L_min = flow,
+        .reynolds = 4700 * flow,
+        .drop_Pa = {laminar     ? NR_FLOW_LAMINAR
+                    : uncertain ? NR_FLOW_UNCERTAIN
+                                : NR_FLOW_TURBULENT,
+                    uncertain ? 18e3 * flow : drop, drop},
+        .removal = fr,
+        .gain_W = 650 * fr,
+        .outlet_degC = 20.5 + 650 * fr / (flow / 60 * 4180),
+        .change = fixture_quantity(fr / 0.86 - 1, 0.03 * fabs(fr / 0.86 - 1), 0, NR_UNIT_ONE)};
 }
 
 /* A pump of 1.05 L/min; on its own panel or not, its tube known or not. */
@@ -445,13 +449,13 @@ static nr_pump *fixture_pump(fixture *x, bool panel, bool tube)
     nr_pump *p = fixture_get(x, 1, sizeof *p);
     p->fit = fixture_fit(x, &fixture_glazed, 1);
     p->flow_measured = true;
-    p->flow_L_min = fixture_quantity(1.05, 0.005, 0.012, "L/min");
+    p->flow_L_min = fixture_quantity(1.05, 0.005, 0.012, NR_UNIT_L_MIN);
     p->tube_known = tube;
     p->tube = (nr_tube){0.0048, 16, NAN};
     p->water_degC = 20.5;
     p->sun_W_m2 = 880;
     p->air_degC = 19.5;
-    p->removal = fixture_quantity(0.86, 0.004, 0.006, "");
+    p->removal = fixture_quantity(0.86, 0.004, 0.006, NR_UNIT_ONE);
     p->rows = NR_PUMP_ROWS;
     for (size_t i = 0; i < NR_PUMP_ROWS; i++)
         p->row[i] = fixture_pump_row(times[i]);
@@ -466,10 +470,10 @@ static nr_pump *fixture_pump(fixture *x, bool panel, bool tube)
     p->power_at_twice[0] = 2 * p->row[5].drop_Pa.low / p->row[3].drop_Pa.high;
     p->power_at_twice[1] = 2 * p->row[5].drop_Pa.high / p->row[3].drop_Pa.low;
     p->panel.driven = panel;
-    p->panel.stall.W_m2 = p->panel.start.W_m2 = fixture_unknown("W/m2");
+    p->panel.stall.W_m2 = p->panel.start.W_m2 = fixture_unknown(NR_UNIT_W_M2);
     if (panel) {
-        p->panel.stall = (nr_pump_threshold){3, fixture_quantity(262, 20, 0, "W/m2")};
-        p->panel.start = (nr_pump_threshold){1, fixture_quantity(381, 22, 0, "W/m2")};
+        p->panel.stall = (nr_pump_threshold){3, fixture_quantity(262, 20, 0, NR_UNIT_W_M2)};
+        p->panel.start = (nr_pump_threshold){1, fixture_quantity(381, 22, 0, NR_UNIT_W_M2)};
     }
     return p;
 }
@@ -477,7 +481,7 @@ static nr_pump *fixture_pump(fixture *x, bool panel, bool tube)
 static nr_quantity fixture_warmest(double area_m2, double kg)
 {
     double T = 15 + 60 * area_m2 / (area_m2 + 0.02 * kg);
-    return fixture_quantity(T, 0.3, 0.05 * (T - 15), "degC");
+    return fixture_quantity(T, 0.3, 0.05 * (T - 15), NR_UNIT_DEGC);
 }
 
 /* 43 degC for 40 kg: on a clear day (by 15:00 on a clock two hours ahead of UTC) or in 2 hours of
@@ -532,8 +536,8 @@ static void fixture_months(nr_size *z, const double chance[NR_MONTHS])
                                       .from_degC = 8,
                                       .sun = sun,
                                       .start_s = 6 * 3600,
-                                      .warmest_degC = sun ? fixture_quantity(T, 1, 3, "degC")
-                                                          : fixture_unknown("degC"),
+                                      .warmest_degC = sun ? fixture_quantity(T, 1, 3, NR_UNIT_DEGC)
+                                                          : fixture_unknown(NR_UNIT_DEGC),
                                       .probability = fmax(chance[m], 0),
                                       .latest_s = reached ? z->asked.by_s - 3600 - 60 * m : NAN,
                                       .water_kg = sun ? 40 + T : NAN,

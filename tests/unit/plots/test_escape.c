@@ -2,6 +2,7 @@
 /* Text on its way to gnuplot. The hostile strings go through a real gnuplot, and a control proves
  * that the same strings do harm when they are not quoted. */
 #include "plots/escape.h"
+#include "plots/glyphs.h"
 #include "plots/letters.h"
 #include "plots/pipe.h"
 #include "tests/unit/near.h"
@@ -146,6 +147,47 @@ START_TEST(widths)
     ck_assert_uint_eq(nr_text_line("one", 10, 45), 3);
     ck_assert_uint_eq(nr_text_line("WWWWWW", 10, 25), 2);
     ck_assert_uint_eq(nr_text_line("W", 10, 1), 1); /* never none, or a loop would not end */
+    /* A number stays with its unit, not with every word. */
+    ck_assert_uint_eq(nr_text_line("air at 20 \u00b0C now", 10, 50), 6);
+    ck_assert_uint_eq(nr_text_line("air at 20 \u00b0C now", 10, 70), 13);
+    ck_assert_uint_eq(nr_text_line("for 6 W/(m\u00b2 K)", 10, 35), 3);
+    ck_assert_uint_eq(nr_text_line("at 20 degrees", 10, 45), 5);
+    ck_assert_str_eq(nr_text_cut_middle(text, sizeof text, "iiii", 10, 11.2), "iiii");
+    ck_assert_str_eq(nr_text_cut_middle(text, sizeof text, "WWWWWW1", 10, 43), "W\u2026W1");
+}
+END_TEST
+
+/* Letters that no font has become squares; what is kept is kept to the byte. */
+START_TEST(letters_without_a_font)
+{
+    nr_glyphs latin = {0}, some = {0}, none = {0};
+    char text[64] = "a\u00b2 \u6d17\u3044 \u03b7\u2080 \u5834\U0001f31e \u0436";
+    ck_assert(nr_glyphs_wanted(text));
+    ck_assert(!nr_glyphs_wanted("4 m\u00b2, \u03b7\u2080 \u2212 1 \u00b1 2 \u2460 \u25cf \u2026"));
+    ck_assert(nr_glyphs_read(&latin, "20-7e a0-2af 3b7 400-45f\n") && latin.count == 4);
+    ck_assert(nr_glyphs_read(&latin, "25a1 zz 9-8 110000-110001\n"));
+    ck_assert(latin.count == 5); /* what is no range is passed over */
+    ck_assert_uint_eq(nr_glyphs_replace(&latin, text), 4);
+    ck_assert_str_eq(text, "a\u00b2 \u25a1\u25a1 \u03b7\u2080 \u25a1\u25a1 \u0436");
+    /* Both ends of a range belong to it. */
+    (void)strcpy(text, "\u6d16\u6d17\u6d18\u6d19");
+    ck_assert(nr_glyphs_read(&some, "6d17-6d18 25a1"));
+    ck_assert_uint_eq(nr_glyphs_replace(&some, text), 2);
+    ck_assert_str_eq(text, "\u25a1\u6d17\u6d18\u25a1");
+    /* Without a square, or where it would be longer, a question mark. */
+    (void)strcpy(text, "\u6d17\u0436");
+    ck_assert_uint_eq(nr_glyphs_replace(&none, text), 2);
+    ck_assert_str_eq(text, "??");
+    (void)strcpy(text, "\u0436");
+    ck_assert_uint_eq(nr_glyphs_replace(&some, text), 1);
+    ck_assert_str_eq(text, "?");
+    nr_glyphs_free(&latin);
+    nr_glyphs_free(&some);
+    /* The fonts of this computer have Latin letters, or no picture would have words. */
+    ck_assert(nr_glyphs_installed(&none));
+    (void)strcpy(text, "\u00e4");
+    ck_assert_uint_eq(nr_glyphs_replace(&none, text), 0);
+    nr_glyphs_free(&none);
 }
 END_TEST
 
@@ -237,6 +279,7 @@ int main(void)
     tcase_add_test(all, numbers);
     tcase_add_test(all, shortening);
     tcase_add_test(all, widths);
+    tcase_add_test(all, letters_without_a_font);
     tcase_add_loop_test(all, hostile_text_does_nothing, 0, (int)HOSTILE);
     tcase_add_test(all, control_gnuplot_does_execute);
     suite_add_tcase(suite, all);

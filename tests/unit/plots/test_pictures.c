@@ -123,8 +123,8 @@ START_TEST(fit_with_little_in_it)
     b.loop = false;
     b.clouds = true;
     nr_fit *f = fixture_fit(&x, &b, 1);
-    f->a1 = fixture_unknown("W/(m2 K)");
-    f->stagnation_K = fixture_unknown("K");
+    f->a1 = fixture_unknown(NR_UNIT_W_M2K);
+    f->stagnation_K = fixture_unknown(NR_UNIT_K);
     f->points = 0;
     f->collector_name[0] = '\0';
     f->run[0].start_utc_s = NAN;
@@ -138,8 +138,8 @@ START_TEST(fit_with_little_in_it)
         f->run[0].sun_W_m2[i] = NAN;
     }
     f->curve_points = 0;
-    f->eta0 = fixture_unknown("");
-    f->run_efficiency = fixture_unknown("");
+    f->eta0 = fixture_unknown(NR_UNIT_ONE);
+    f->run_efficiency = fixture_unknown(NR_UNIT_ONE);
     drawn(nr_plot_fit(f, in_folder("none.svg"), &style, &err), &err);
     SHOWS("Collector: the efficiency could not be determined");
     drawn(nr_plot_energy(f, in_folder("energy.svg"), &style, &err), &err);
@@ -189,8 +189,8 @@ START_TEST(comparison)
     }
     nr_compare *none = fixture_compare(&x, b, 2);
     for (int i = 0; i < 2; i++)
-        none->heat_up[i].time_s = fixture_unknown("s");
-    none->difference[0].heat_up_s = fixture_unknown("s");
+        none->heat_up[i].time_s = fixture_unknown(NR_UNIT_S);
+    none->difference[0].heat_up_s = fixture_unknown(NR_UNIT_S);
     nr_verdict_judge(none);
     drawn(nr_plot_compare(none, in_folder("none.svg"), &style, &err), &err);
     SHOWS("No build reaches the target", "A: not reached", "not determined");
@@ -275,7 +275,7 @@ START_TEST(no_clear_difference)
     nr_err err;
     const fixture_build b[2] = {fixture_glazed, fixture_bare};
     nr_compare *c = fixture_compare(&x, b, 2);
-    c->difference[0].heat_up_s = fixture_quantity(-60, 60, 60, "s");
+    c->difference[0].heat_up_s = fixture_quantity(-60, 60, 60, NR_UNIT_S);
     nr_verdict_judge(c);
     ck_assert(c->verdict.best == 0 && c->verdict.next == 1);
     drawn(nr_plot_compare(c, in_folder("equal.svg"), &style, &err), &err);
@@ -350,8 +350,8 @@ START_TEST(pump_with_little_known)
           "Friction and pumping power: not known", "tube_length_m");
     LACKS("stalls below", "kPa", ">laminar<");
     p = fixture_pump(&x, true, true);
-    p->panel.start = (nr_pump_threshold){0, fixture_unknown("W/m2")};
-    p->removal = p->flow_L_min = fixture_unknown("");
+    p->panel.start = (nr_pump_threshold){0, fixture_unknown(NR_UNIT_W_M2)};
+    p->removal = p->flow_L_min = fixture_unknown(NR_UNIT_ONE);
     drawn(nr_plot_pump(p, in_folder("few.svg"), &style, &err), &err);
     SHOWS("not seen in this record", "262 (223 to 301), 3 stops");
     p->rows = 0;
@@ -388,9 +388,9 @@ START_TEST(sizing)
     z->asked.day.clock_given = false;
     drawn(nr_plot_size(z, in_folder("hardly.svg"), &style, &err), &err);
     SHOWS(">none is 95 % sure<", "at the latest, none is 95 % sure", "solar time: ");
-    z->warmest_degC = fixture_unknown("degC");
+    z->warmest_degC = fixture_unknown(NR_UNIT_DEGC);
     for (int i = 0; i < NR_SIZE_CURVE; i++)
-        z->by_area[i].warmest_degC = z->by_water[i].warmest_degC = fixture_unknown("degC");
+        z->by_area[i].warmest_degC = z->by_water[i].warmest_degC = fixture_unknown(NR_UNIT_DEGC);
     drawn(nr_plot_size(z, in_folder("none.svg"), &style, &err), &err);
 }
 END_TEST
@@ -443,7 +443,7 @@ START_TEST(plan)
     style.us_units = false;
     p->steps = 0;
     p->loss_includes_store = false;
-    p->fit->a1 = fixture_unknown("W/(m2 K)");
+    p->fit->a1 = fixture_unknown(NR_UNIT_W_M2K);
     p->fit->budget_items = 0;
     drawn(nr_plot_plan(p, in_folder("none.svg"), &style, &err), &err);
     SHOWS("None of the usual improvements", "not determined");

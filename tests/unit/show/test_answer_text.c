@@ -99,7 +99,7 @@ START_TEST(fit_that_knows_little)
     fixture_build b = fixture_glazed;
     b.loop = false;
     nr_fit *fit = fixture_fit(&x, &b, 2);
-    fit->a1 = fixture_unknown("W/(m2 K)");
+    fit->a1 = fixture_unknown(NR_UNIT_W_M2K);
     fit->dT_range[0] = NAN;
     fit->sun_J = NAN;
     fit->incidence.known = false;
@@ -115,7 +115,7 @@ START_TEST(fit_that_knows_little)
     has_not(text, "What limits");
     is_tidy(text, 80);
     free(text);
-    fit->eta0 = fixture_unknown("");
+    fit->eta0 = fixture_unknown(NR_UNIT_ONE);
     text = text_of_fit(fit, NR_UNITS_SI);
     ck_assert(strncmp(text, "This record does not tell", 25) == 0);
     is_tidy(text, 80);

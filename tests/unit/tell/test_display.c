@@ -60,21 +60,34 @@ START_TEST(last_digit_shown)
     const long double btu = 1055.05585262L, foot = 0.3048L, kelvin = 5.0L / 9.0L;
     for (int i = 1; i < 4000; i++) {
         double u = 0.0007 * i, value = 0.0113 * i;
-        nr_quantity q = {true, value, u, u / 2, u / 3, value - 2 * u, value + 2 * u, "W/(m2 K)"};
+        nr_quantity q = {true, value, u, u / 2, u / 3, value - 2 * u, value + 2 * u, NR_UNIT_W_M2K};
         nr_quantity us = nr_display_quantity(NR_SHOWN_COLLECTOR_LOSS, NR_UNITS_US, &q);
         int place = nr_round_place(us.u, 2);
         long double exact = (long double)value * 3600 * foot * foot * kelvin / btu;
         char shown[NR_ROUNDED], want[NR_ROUNDED];
         (void)snprintf(want, sizeof want, "%.*Lf", place, exact);
         ck_assert_str_eq(nr_round_text(us.value, place, shown), want);
-        ck_assert_str_eq(us.unit, "Btu/(h ft2 degF)");
+        ck_assert_int_eq(us.unit,
+                         NR_UNIT_W_M2K); /* what it is does not change with what is shown */
         NEAR(us.hi95 - us.value, 2 * us.u, 1e-12);
     }
 }
 END_TEST
 
+/* What JSON documents have promised since the first edition, and one word a unit. */
+START_TEST(units_of_quantities)
+{
+    static const char *const promised[NR_UNIT_COUNT] = {
+        "",    "degC",     "K",         "s",   "J",        "W",        "m2",    "W/m2",
+        "W/K", "W/(m2 K)", "W/(m2 K2)", "J/K", "J/(m2 K)", "J/(m3 K)", "L/min", "s/m"};
+    for (int u = 0; u < NR_UNIT_COUNT; u++)
+        ck_assert_str_eq(nr_unit_word((nr_quantity_unit)u), promised[u]);
+}
+END_TEST
+
 int main(void)
 {
-    const TTest *const tests[] = {printed_factors, si_is_untouched, places, last_digit_shown, NULL};
+    const TTest *const tests[] = {
+        units_of_quantities, printed_factors, si_is_untouched, places, last_digit_shown, NULL};
     return run_tests("display", tests);
 }

@@ -45,6 +45,7 @@ START_TEST(times)
 {
     check("{0 span}", 71 * 60, "71 minutes", "71 minutes");
     check("{0 span}", 205 * 60, "3 h 25 min", "3 h 25 min");
+    check("{0 span}", 180 * 60, "3 h", "3 h");
     check("{0 span}", INFINITY, "never", "never");
     check("{0 contact}", 1, "less than 2 seconds", "less than 2 seconds");
     check("{0 contact}", 2, "about 2 seconds", "about 2 seconds");

@@ -11,11 +11,11 @@ static size_t sentences;
 /* SAID(nr_tell_predict, p): in both units. */
 #define SAID(tell, ...)                                                                            \
     do {                                                                                           \
-        char text[NR_TELL];                                                                        \
+        char sentence[NR_TELL];                                                                    \
         for (nr_units units = NR_UNITS_SI; units <= NR_UNITS_US; units++) {                        \
-            tell(text, sizeof text, __VA_ARGS__, units);                                           \
-            is_said(text, units);                                                                  \
-            sentences += text[0] != '\0';                                                          \
+            tell(sentence, sizeof sentence, __VA_ARGS__, units);                                   \
+            is_said(sentence, units);                                                              \
+            sentences += sentence[0] != '\0';                                                      \
         }                                                                                          \
     } while (0)
 
@@ -209,9 +209,26 @@ START_TEST(comparisons)
 }
 END_TEST
 
+/* Few readings are no fault of the record's. */
+START_TEST(undetermined)
+{
+    char why[NR_TELL];
+    nr_trust_reason r = {.code = NR_TRUST_UNDETERMINED, .number = {0.35, 5}};
+    SAID(nr_tell_trust, &r);
+    nr_tell_trust(why, sizeof why, &r, NR_UNITS_SI);
+    ck_assert_msg(strstr(why, "(standard uncertainty 35 % of the sun). What the sun") &&
+                      strstr(why, "between its 5 readings") && !strstr(why, "what changed"),
+                  "%s", why);
+    r.number[1] = 0;
+    nr_tell_trust(why, sizeof why, &r, NR_UNITS_SI);
+    ck_assert_msg(strstr(why, "Check what changed") && !strstr(why, "readings is"), "%s", why);
+}
+END_TEST
+
 int main(void)
 {
     open_all();
-    const TTest *const tests[] = {predictions, sizes, pumps, plans, inspections, comparisons, NULL};
+    const TTest *const tests[] = {predictions, sizes,       pumps,        plans,
+                                  inspections, comparisons, undetermined, NULL};
     return run_tests("sentences", tests);
 }

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Every warning and every finding has a code and a wording, and all blanks of it are numbers it
  * has. */
+#include "analyze/joint/term.h"
 #include "tests/unit/tell/said.h"
 
 static bool is_code(const char *name)
@@ -71,6 +72,28 @@ START_TEST(the_list_of_assumed)
 }
 END_TEST
 
+/* Whatever may stand in the budget has something to be done about it, also where the rig file could
+ * state it, and that is another thing than what helps where it does. */
+START_TEST(every_term_has_its_action)
+{
+    for (int term = 0; term <= NR_TERMS; term++) {
+        nr_budget_item item = {.term = term}, asked = {.term = term, .ask = "lid in [store]"};
+        ck_assert_msg(nr_cause_action(&item)[0] != '\0', "term %d", term);
+        ck_assert_msg(nr_cause_action(&asked)[0] != '\0', "term %d, not stated", term);
+    }
+    nr_budget_item pump = {.term = NR_TERM_LN_PUMP, .ask = "pump_W in [store]"};
+    ck_assert_str_eq(nr_cause_action(&pump), "state pump_W in rig.ini");
+    pump.ask[0] = '\0';
+    ck_assert_str_eq(nr_cause_action(&pump), "the pump's power measured");
+    nr_budget_item meter = {.term = NR_TERM_LN_FLOW};
+    ck_assert_str_eq(nr_cause_action(&meter), "flow by bucket, scales and watch");
+    meter.variant = 1; /* flow (not measured) */
+    ck_assert_str_eq(nr_cause_action(&meter), "a flow meter");
+    ck_assert_str_eq(nr_cause_action(&(nr_budget_item){.term = -1}), "");
+    ck_assert_str_eq(nr_cause_action(&(nr_budget_item){.term = NR_TERMS + 1}), "");
+}
+END_TEST
+
 /* The check itself sees what it looks for. */
 START_TEST(an_si_unit_is_seen)
 {
@@ -82,7 +105,8 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {warnings, findings, the_list_of_assumed, an_si_unit_is_seen,
-                                  NULL};
+    const TTest *const tests[] = {
+        warnings,           findings, the_list_of_assumed, every_term_has_its_action,
+        an_si_unit_is_seen, NULL};
     return run_tests("wordings", tests);
 }
