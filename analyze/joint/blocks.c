@@ -156,6 +156,17 @@ static double scaled_u(const blocks *w, size_t i)
     return w->scale[i] / w->j->parameter[i].prior_u;
 }
 
+/* Where those begin and end whose priors may lean on this one's; nowhere without a prior. */
+static size_t first_like(const blocks *w, size_t i)
+{
+    return w->j->parameter[i].group ? 0 : i;
+}
+static size_t last_like(const blocks *w, size_t i)
+{
+    const nr_parameter *p = &w->j->parameter[i];
+    return !p->has_prior ? 0 : p->group ? w->m : i + 1;
+}
+
 /* J'r of all pieces as they were looked at last, at x, with the priors'. */
 static void add_slopes(const blocks *w, const double *x, double *slope)
 {
@@ -165,7 +176,7 @@ static void add_slopes(const blocks *w, const double *x, double *slope)
             slope[o->parameter[a]] += w->scale[o->parameter[a]] * o->slope[a];
     }
     for (size_t i = 0; i < w->m; i++)
-        for (size_t k = 0; w->j->parameter[i].has_prior && k < w->m; k++) {
+        for (size_t k = first_like(w, i); k < last_like(w, i); k++) {
             const nr_parameter *q = &w->j->parameter[k];
             double information = nr_like_information(w->j, i, k);
             if (information != 0)
@@ -186,7 +197,7 @@ static void gather(blocks *w)
                                  o->normal[a][b]);
     }
     for (size_t i = 0; i < w->m; i++)
-        for (size_t k = 0; w->j->parameter[i].has_prior && k <= i; k++) {
+        for (size_t k = first_like(w, i); k < last_like(w, i) && k <= i; k++) {
             double information = nr_like_information(w->j, i, k);
             if (information != 0)
                 nr_arrow_add(w->normal, i, k, scaled_u(w, i) * scaled_u(w, k) * information);
