@@ -509,7 +509,7 @@ START_TEST(by_blocks_the_same)
     size_t m = j->parameters;
     double *scale = malloc(m * sizeof *scale), *x = malloc(m * sizeof *x), chi2 = 0;
     double *dense = malloc(m * sizeof *dense), *covariance = malloc(m * m * sizeof *covariance);
-    ck_assert_msg(nr_joint_refit(j, &err) == NR_OK, "%s", err.text); /* whiteners as they are now */
+    ck_assert_msg(nr_joint_refit(j, false, &err) == NR_OK, "%s", err.text); /* whiteners as they are now */
     for (size_t i = 0; i < m; i++) {
         scale[i] = j->parameter[i].scale;
         dense[i] = j->x[i];
