@@ -172,8 +172,8 @@ static void choose_day(const problem *p, const nr_reference_day *stated, nr_comp
 static double mean_wind(const problem *p, size_t build)
 {
     for (size_t r = 0; r < p->runs; r++)
-        if (p->build_of[r] == build && !isnan(p->series[r]->mean_wind_m_s))
-            return p->series[r]->mean_wind_m_s;
+        if (p->build_of[r] == build && !isnan(p->series[r]->wind_zero_m_s))
+            return p->series[r]->wind_zero_m_s;
     return NAN;
 }
 

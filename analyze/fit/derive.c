@@ -261,15 +261,20 @@ static void describe(const nr_joint *j, size_t build, const nr_curve_at *at, nr_
     f->reference = at->mean ? NR_REFERENCE_MEAN : NR_REFERENCE_INLET;
     f->mean_sun_W_m2 = at->conditions.sun_W_m2;
     f->mean_air_degC = at->conditions.air_degC;
-    f->mean_flow_L_min = f->mean_wind_m_s = NAN;
+    f->mean_wind_m_s = NAN;
+    double flow = 0, steps = 0;
     for (size_t r = 0; r < nr_joint_runs(j); r++) {
         const nr_series *s = nr_joint_series(j, r);
         if (nr_joint_build_of(j, r) != build)
             continue;
-        if (s->flow_known)
-            f->mean_flow_L_min = s->mean_flow_L_min;
-        f->mean_wind_m_s = s->mean_wind_m_s;
+        if (s->flow_known && isfinite(s->mean_flow_L_min)) {
+            flow += s->mean_flow_L_min * s->sunny_steps;
+            steps += s->sunny_steps;
+        }
+        if (!isnan(s->wind_zero_m_s))
+            f->mean_wind_m_s = s->wind_zero_m_s;
     }
+    f->mean_flow_L_min = steps > 0 ? flow / steps : NAN;
 }
 
 double nr_derive_span(const nr_fit *f)

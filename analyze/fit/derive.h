@@ -23,14 +23,17 @@ double nr_derive_span(const nr_fit *fit);
  */
 typedef struct nr_derive_energy {
     double *rise_K, *sun_J_m2, *seconds;
+    double *pumped_s; /* of those, with the pump running */
+    double *middle;   /* of the counted time, as a share of the piece */
 } nr_derive_energy;
 /* False: out of memory; close it all the same. */
 bool nr_derive_energy_open(const nr_joint *joint, size_t build, nr_derive_energy *energy);
 void nr_derive_energy_close(nr_derive_energy *energy);
-/* Fills fit->counted_s, sun_J, water_J, run_efficiency; share as nr_result_quantity. */
+/* Fills fit->counted_s, sun_J, water_J, pump_J, run_efficiency; share as nr_result_quantity. */
 void nr_derive_energy_fill(const nr_joint *joint, const nr_derive_energy *energy, nr_fit *fit,
                            double *share);
-/* Heat kept in the store over sun on the gross area; context: nr_derive_energy. A nr_result_fn. */
+/* Heat kept in the store, less what its pump brought, over sun on the gross area; context:
+ * nr_derive_energy. A nr_result_fn. */
 double nr_derive_kept_over_sun(const nr_joint *joint, const double *x, const void *energy);
 
 /* Where the build's collector was run: means over its runs' sunny, pumped time. */

@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Heat kept in the water over sun on the collector. Counted is, part by part, from the first to the
  * last block in which the sun shone and nothing says that the pump stood: clouds and stops between
- * belong to the run, a container that cools in the evening does not. */
+ * belong to the run, a container that cools in the evening does not. The pump's own heat is in the
+ * water, too, and is not the sun's: it is taken off. */
 #include "analyze/fit/derive.h"
 
 #include <math.h>
@@ -124,8 +125,10 @@ bool nr_derive_energy_open(const nr_joint *j, size_t build, nr_derive_energy *e)
 {
     *e = (nr_derive_energy){.rise_K = calloc(nr_joint_pieces(j), sizeof(double)),
                             .sun_J_m2 = calloc(nr_joint_pieces(j), sizeof(double)),
-                            .seconds = calloc(nr_joint_pieces(j), sizeof(double))};
-    if (!e->rise_K || !e->sun_J_m2 || !e->seconds)
+                            .seconds = calloc(nr_joint_pieces(j), sizeof(double)),
+                            .pumped_s = calloc(nr_joint_pieces(j), sizeof(double)),
+                            .middle = calloc(nr_joint_pieces(j), sizeof(double))};
+    if (!e->rise_K || !e->sun_J_m2 || !e->seconds || !e->pumped_s || !e->middle)
         return false;
     for (size_t i = 0; i < nr_joint_pieces(j); i++) {
         nr_piece_view p = nr_joint_piece(j, i);
@@ -134,6 +137,9 @@ bool nr_derive_energy_open(const nr_joint *j, size_t build, nr_derive_energy *e)
             continue;
         size_t m = p.series->steps_per_block;
         e->seconds[i] = (double)(w.end - w.first) * p.series->block_s;
+        e->middle[i] = (double)(w.first + w.end) / 2 / (double)p.part->blocks;
+        for (size_t b = w.first; b < w.end && !by_loop(&p); b++)
+            e->pumped_s[i] += p.part->pump_on[b] ? p.series->block_s : 0;
         for (size_t k = w.first * m; k < w.end * m; k++)
             e->sun_J_m2[i] += p.part->sun_W_m2[k] * p.series->step_s;
         e->rise_K[i] = by_loop(&p) ? 0 : store_rise(j, i, w);
@@ -148,6 +154,8 @@ void nr_derive_energy_close(nr_derive_energy *e)
     free(e->rise_K);
     free(e->sun_J_m2);
     free(e->seconds);
+    free(e->pumped_s);
+    free(e->middle);
 }
 
 static double kept_J(const nr_joint *j, const nr_derive_energy *e, size_t piece, const double *x)
@@ -157,7 +165,19 @@ static double kept_J(const nr_joint *j, const nr_derive_energy *e, size_t piece,
         return loop_heat_J(j, piece, window_of(&p), x);
     int c = p.fits[NR_OUT_STORE] ? NR_OUT_STORE : NR_OUT_INLET;
     double gain = nr_joint_term(j, piece, (nr_term)(NR_TERM_GAIN_STORE + c), x);
-    return nr_joint_params(j, piece, x).store_J_K * e->rise_K[piece] / (1 + gain);
+    nr_loop_params q = nr_joint_params(j, piece, x);
+    /* Water that becomes less, evenly, while its temperature rises, nearly evenly: what was in the
+     * container half-way is what was warmed. */
+    double heated = q.store_J_K - q.lost_J_K * e->middle[piece];
+    double drift = c == NR_OUT_STORE ? nr_joint_term(j, piece, NR_TERM_DRIFT_STORE, x) : 0;
+    double counted = e->seconds[piece] / (p.series->block_s * (double)p.part->blocks);
+    return heated * (e->rise_K[piece] - drift * counted) / (1 + gain);
+}
+
+/* What the pump left in the container; what the loop carried is counted before it gets there. */
+static double pump_J(const nr_joint *j, const nr_derive_energy *e, size_t piece, const double *x)
+{
+    return e->pumped_s[piece] > 0 ? e->pumped_s[piece] * nr_joint_params(j, piece, x).pump_W : 0;
 }
 
 double nr_derive_kept_over_sun(const nr_joint *j, const double *x, const void *context)
@@ -169,7 +189,7 @@ double nr_derive_kept_over_sun(const nr_joint *j, const double *x, const void *c
             continue;
         nr_loop_params q = nr_joint_params(j, i, x);
         sun += q.area_m2 * (e->sun_J_m2[i] - q.sun_offset_W_m2 * e->seconds[i]) / (1 + q.sun_gain);
-        kept += kept_J(j, e, i, x);
+        kept += kept_J(j, e, i, x) - pump_J(j, e, i, x);
     }
     return kept / sun;
 }
@@ -198,6 +218,7 @@ void nr_derive_energy_fill(const nr_joint *j, const nr_derive_energy *e, nr_fit 
         f->counted_s += e->seconds[i];
         f->sun_J += f->gross_area_m2 * e->sun_J_m2[i];
         f->water_J += kept_J(j, e, i, nr_joint_x(j));
+        f->pump_J += pump_J(j, e, i, nr_joint_x(j));
     }
     f->run_efficiency = nr_result_quantity(j, nr_derive_kept_over_sun, e, end_noise(j, e, f->sun_J),
                                            NR_UNIT_ONE, share);

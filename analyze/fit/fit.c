@@ -105,8 +105,10 @@ nr_code nr_fit_joint(nr_series *const *series, const size_t *build_of, size_t ru
                             .progress = options->progress};
     *out = NULL;
     nr_code code = NR_OK;
-    for (size_t b = 0; b < builds && !code; b++)
+    for (size_t b = 0; b < builds && !code; b++) {
+        nr_series_share_wind(series, build_of, runs, b);
         code = check_sun(series, build_of, runs, b, err);
+    }
     if (!code)
         code = solve(series, build_of, runs, builds, &how, out, err);
     if (code)

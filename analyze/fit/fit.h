@@ -219,6 +219,7 @@ typedef struct nr_fit {
     double mean_sun_W_m2, mean_air_degC, mean_flow_L_min, mean_wind_m_s; /* NAN unknown */
     double counted_s;      /* the time that run_efficiency and the energies are of */
     double sun_J, water_J; /* energy on the gross area, and gained by the store */
+    double pump_J;         /* of that, the pump's own heat: not in run_efficiency */
     double residual_rms_K;
     size_t curve_points;
     nr_curve_point *curve;

@@ -7,18 +7,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-static double mean_wind(const nr_solved *s)
-{
-    double sum = 0, n = 0;
-    for (size_t r = 0; r < s->runs; r++) {
-        if (isnan(s->series[r]->mean_wind_m_s))
-            continue;
-        sum += s->series[r]->mean_wind_m_s;
-        n++;
-    }
-    return n > 0 ? sum / n : NAN;
-}
-
 static nr_code find_panel(nr_solved *s, nr_err *err)
 {
     nr_panel_pump p;
@@ -55,7 +43,7 @@ nr_code nr_solve_runs(const nr_run *const *runs, size_t count, const nr_fit_opti
     if (code)
         return code;
     s->at = nr_derive_conditions(s->joint, 0, how.mean_reference);
-    s->wind_m_s = mean_wind(s);
+    s->wind_m_s = s->fit->mean_wind_m_s;
     return find_panel(s, err);
 }
 

@@ -11,7 +11,7 @@ typedef struct nr_solved {
     nr_joint *joint;
     nr_fit *fit;
     nr_curve_at at;  /* the conditions of the record; at.conditions.flow_W_K: its mean flow */
-    double wind_m_s; /* mean wind of the records; NAN not recorded */
+    double wind_m_s; /* mean wind of the records, of which the loss is; NAN not recorded */
     /* Irradiance at which the pump on its panel starts and stalls; NAN: the records show none. */
     double panel_start_W_m2, panel_stall_W_m2;
 } nr_solved;

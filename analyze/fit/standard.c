@@ -27,6 +27,12 @@ const char *nr_standard_name(nr_standard_term term)
     return names[term];
 }
 
+const char *nr_modifier_basis_name(nr_modifier_basis basis)
+{
+    static const char *const name[] = {"fitted", "stated", "table", "none", "no-angle"};
+    return name[basis];
+}
+
 /* ---- results as functions of the parameters ---- */
 
 typedef struct context {
@@ -34,12 +40,14 @@ typedef struct context {
     double wind_0;         /* of still air, seen from the record's mean */
     bool diffuse;          /* measured */
     bool wind;             /* told */
+    double kd;             /* where b0 is no parameter; NAN: it is, or nobody knows */
     double sun_W_m2, dT_K; /* of a power */
 } context;
 
-static double kd(const nr_joint *j, const double *x, const void *c)
+static double kd(const nr_joint *j, const double *x, const void *context_)
 {
-    return nr_standard_kd(nr_joint_term(j, ((const context *)c)->at.piece, NR_TERM_B0, x));
+    const context *c = context_;
+    return isnan(c->kd) ? nr_standard_kd(nr_joint_term(j, c->at.piece, NR_TERM_B0, x)) : c->kd;
 }
 
 static double normal(const nr_joint *j, const double *x, const context *c)
@@ -176,14 +184,15 @@ static nr_code value_of(const nr_joint *j, nr_result_fn fn, const context *c, nr
 static nr_code values(const nr_joint *j, const context *c, const nr_fit *f, nr_standard *s,
                       nr_err *err)
 {
-    bool b0 = nr_joint_index(j, c->at.piece, NR_TERM_B0) >= 0, bare = !s->covered;
+    bool b0 = s->basis == NR_MODIFIER_FITTED, bare = !s->covered;
+    bool angle = s->basis != NR_MODIFIER_NO_ANGLE;
     const struct {
         nr_standard_term term;
         nr_result_fn fn;
         nr_quantity_unit unit;
         bool told;
-    } row[] = {{NR_STD_ETA0_HEM, eta0_hem, NR_UNIT_ONE, b0 || !c->diffuse},
-               {NR_STD_ETA0_B, eta0_b, NR_UNIT_ONE, c->diffuse || b0},
+    } row[] = {{NR_STD_ETA0_HEM, eta0_hem, NR_UNIT_ONE, angle || !c->diffuse},
+               {NR_STD_ETA0_B, eta0_b, NR_UNIT_ONE, angle},
                {NR_STD_KD, kd, NR_UNIT_ONE, b0},
                {NR_STD_A1, a1, NR_UNIT_W_M2K, true},
                {NR_STD_A2, a2, NR_UNIT_W_M2K2, f->a2.known},
@@ -220,17 +229,38 @@ static nr_code powers(const nr_joint *j, context c, const nr_fit *f, nr_standard
     return code;
 }
 
-static void modifiers(const nr_joint *j, const nr_curve_at *at, nr_standard *s)
+static nr_modifier_basis basis_of(const nr_joint *j, size_t piece, const nr_fit *f, bool covered)
 {
-    int i = nr_joint_index(j, at->piece, NR_TERM_B0);
+    const nr_rig *rig = &nr_joint_piece(j, piece).series->run->rig;
+    if (!f->incidence.known)
+        return NR_MODIFIER_NO_ANGLE;
+    if (nr_joint_index(j, piece, NR_TERM_B0) >= 0)
+        return NR_MODIFIER_FITTED;
+    if (rig->collector.iam.points > 0)
+        return NR_MODIFIER_TABLE;
+    return covered || f->incidence.b0 > 0 ? NR_MODIFIER_STATED : NR_MODIFIER_NONE;
+}
+
+/* K by angle, and of a uniform sky. */
+static void modifiers(const nr_joint *j, const nr_fit *f, size_t piece, nr_standard *s)
+{
+    const nr_rig_collector *collector = &nr_joint_piece(j, piece).series->run->rig.collector;
+    const nr_iam_table *table = &collector->iam;
+    double sky_deg = nr_series_diffuse_deg(collector->tilt_deg.value);
+    bool fitted = s->basis == NR_MODIFIER_FITTED, by_table = s->basis == NR_MODIFIER_TABLE;
+    nr_parameter_view b0 = {.value = f->incidence.b0, .u = 0};
+    if (fitted)
+        b0 = nr_joint_parameter(j, (size_t)nr_joint_index(j, piece, NR_TERM_B0));
+    s->kd = by_table                           ? nr_series_modifier_at(table, sky_deg)
+            : s->basis == NR_MODIFIER_NO_ANGLE ? NAN
+                                               : nr_standard_kd(b0.value);
     for (int k = 0; k < 7; k++) {
-        s->angle_deg[k] = 10.0 * (k + 1);
-        s->modifier[k] = s->u_modifier[k] = NAN;
-        if (i < 0)
-            continue;
-        nr_parameter_view b0 = nr_joint_parameter(j, (size_t)i);
-        s->modifier[k] = nr_standard_modifier(b0.value, s->angle_deg[k]);
-        s->u_modifier[k] = b0.u * (1 / cos(s->angle_deg[k] * M_PI / 180) - 1);
+        double angle = s->angle_deg[k] = 10.0 * (k + 1);
+        s->modifier[k] =
+            by_table ? nr_series_modifier_at(table, angle) : nr_standard_modifier(b0.value, angle);
+        s->u_modifier[k] = fitted ? b0.u * (1 / cos(angle * M_PI / 180) - 1) : NAN;
+        if (isnan(s->kd))
+            s->modifier[k] = NAN;
     }
 }
 
@@ -272,7 +302,9 @@ nr_code nr_standard_make(const nr_joint *j, const nr_fit *f, nr_standard **out, 
         c.wind_0 = -f->mean_wind_m_s;
     }
     nr_standard_conditions(j, f, s);
-    modifiers(j, &c.at, s);
+    s->basis = basis_of(j, c.at.piece, f, s->covered);
+    modifiers(j, f, c.at.piece, s);
+    c.kd = s->basis == NR_MODIFIER_FITTED ? NAN : s->kd;
     s->pressure_drop_Pa = pressure_drop(j, f, &c.at, s);
     nr_code code = values(j, &c, f, s, err);
     if (!code)

@@ -118,7 +118,22 @@ typedef struct nr_day_output {
 } nr_day_output;
 #define NR_DAYS_LEAST 4
 
+/* What is known of the light that the angle costs, and with it of eta0_b, Kd and K. */
+typedef enum nr_modifier_basis {
+    NR_MODIFIER_FITTED,  /* b0 is a parameter of the fit */
+    NR_MODIFIER_STATED,  /* b0 as stated, without an uncertainty */
+    NR_MODIFIER_TABLE,   /* the rig file's table, without one */
+    NR_MODIFIER_NONE,    /* a bare absorber: no pane to lose light at */
+    NR_MODIFIER_NO_ANGLE /* site or plane are not stated: eta0 is of the angle that was, eta0_b and
+                            Kd cannot be told */
+} nr_modifier_basis;
+
+/* "fitted", "no-angle". */
+const char *nr_modifier_basis_name(nr_modifier_basis basis);
+
 typedef struct nr_standard {
+    nr_modifier_basis basis;
+    double kd;             /* by that basis, at the best estimate; NAN not known */
     bool covered;          /* glazed */
     bool diffuse_measured; /* else eta0,b follows from a share of 15 % */
     nr_standard_value value[NR_STD_TERMS];

@@ -81,7 +81,7 @@ static void add_series(const nr_series *series, sums s[NR_SPANS])
             if (p->sun_W_m2[k] < NR_SUN_COUNTS * series->max_sun_W_m2 || !(p->flow_W_K[k] > 0))
                 continue;
             if (p->wind_m_s)
-                add(&s[NR_SPAN_WIND], p->wind_m_s[k] + series->mean_wind_m_s);
+                add(&s[NR_SPAN_WIND], p->wind_m_s[k] + series->wind_zero_m_s);
             if (p->diffuse)
                 add(&s[NR_SPAN_DIFFUSE], p->diffuse[k] / p->sun_W_m2[k]);
         }

@@ -130,6 +130,9 @@ typedef struct nr_inspect {
     double incidence_lo_deg, incidence_hi_deg; /* NAN unknown */
     nr_record_verdict verdict;
     size_t doubts; /* findings that are more than notes */
+    /* Filled by who asks the fit: what it says where it refuses this record, and the reason's code
+     * ("no-answer" where there is no answer to withhold); "" it does not, or was not asked. */
+    char refusal_code[NR_NAME], refusal[1024];
 } nr_inspect;
 
 /* Looks at a record; never fails for a bad record (that is a finding). */

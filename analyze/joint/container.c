@@ -31,8 +31,11 @@
 /* Sum of squares of the pulls: chi-squared of about four that a record can tell, 1 in 5,000. */
 #define PULL 22.0
 
+#define ALL_PIECES ((size_t)-1)
+
 typedef struct balance {
     const nr_joint *j;
+    size_t build, only; /* a piece, or ALL_PIECES */
     size_t rows, columns;
     double *a;         /* [rows * columns] whitened, a prior standard uncertainty each */
     double *e;         /* [rows] whitened: measured - modelled at the priors, then what is left */
@@ -56,6 +59,12 @@ static void balance_free(balance *b)
 static bool concerned(const nr_piece *p, size_t build)
 {
     return p->build == build && p->driven && p->fits[NR_OUT_STORE];
+}
+
+/* The pieces that are examined together: all of the build, or one of many. */
+static bool examined(const balance *b, size_t piece)
+{
+    return (b->only == ALL_PIECES || b->only == piece) && concerned(&b->j->piece[piece], b->build);
 }
 
 /* The healthy noise of a store's block means. */
@@ -92,7 +101,7 @@ static bool whiten(const nr_piece *p, double *rows, size_t columns)
 }
 
 /* Which parameters the store's rows touch, and the rows themselves. */
-static bool gather(balance *b, size_t build)
+static bool gather(balance *b)
 {
     const nr_joint *j = b->j;
     size_t m = j->parameters, at = 0;
@@ -101,7 +110,7 @@ static bool gather(balance *b, size_t build)
         return false;
     for (size_t i = 0; i < j->pieces; i++) {
         const nr_piece *p = &j->piece[i];
-        if (!concerned(p, build))
+        if (!examined(b, i))
             continue;
         nr_joint_channel_jacobian(j, i, NR_OUT_STORE, j->x, all + at * m);
         for (size_t k = 0; k < p->part->blocks; k++) {
@@ -127,12 +136,12 @@ static bool gather(balance *b, size_t build)
     return true;
 }
 
-static bool whiten_all(balance *b, size_t build, double *rows, size_t columns)
+static bool whiten_all(balance *b, double *rows, size_t columns)
 {
     size_t at = 0;
     for (size_t i = 0; i < b->j->pieces; i++) {
         const nr_piece *p = &b->j->piece[i];
-        if (!concerned(p, build))
+        if (!examined(b, i))
             continue;
         if (!whiten(p, rows + at * columns, columns))
             return false;
@@ -197,7 +206,7 @@ static double score(balance *b, const double *h)
     return left > 0.05 * norm ? with / sqrt(left) : 0; /* what is hardly seen is no test */
 }
 
-static bool search(balance *b, size_t build, nr_container_view *view)
+static bool search(balance *b, nr_container_view *view)
 {
     double *h = malloc(b->rows * sizeof(double));
     size_t at = 0;
@@ -205,7 +214,7 @@ static bool search(balance *b, size_t build, nr_container_view *view)
     for (size_t i = 0; good && i < b->j->pieces; i++) {
         const nr_piece *p = &b->j->piece[i];
         size_t n = p->part->blocks;
-        if (!concerned(p, build))
+        if (!examined(b, i))
             continue;
         for (size_t t = 1; good && t < TIMES; t++) {
             size_t when = n * t / TIMES;
@@ -213,7 +222,7 @@ static bool search(balance *b, size_t build, nr_container_view *view)
                 memset(h, 0, b->rows * sizeof(double));
                 for (size_t k = when; k < n; k++)
                     h[at + k] = step ? 1 : (double)(k - when) / (double)n;
-                good = whiten_all(b, build, h, 1);
+                good = whiten_all(b, h, 1);
                 double z = good ? score(b, h) : 0;
                 if (fabs(z) <= fabs(view->score))
                     continue;
@@ -228,7 +237,7 @@ static bool search(balance *b, size_t build, nr_container_view *view)
     return good;
 }
 
-static nr_code examine(balance *b, size_t build, nr_container_view *view, nr_err *err)
+static nr_code examine(balance *b, nr_container_view *view, nr_err *err)
 {
     size_t m = b->j->parameters;
     b->e = calloc(b->rows, sizeof(double));
@@ -236,11 +245,11 @@ static nr_code examine(balance *b, size_t build, nr_container_view *view, nr_err
     b->parameter = calloc(m, sizeof(size_t));
     b->z = calloc(m, sizeof(double));
     b->scratch = calloc(m, sizeof(double));
-    bool good = b->e && b->a && b->parameter && b->z && b->scratch && gather(b, build);
+    bool good = b->e && b->a && b->parameter && b->z && b->scratch && gather(b);
     if (good && b->columns > 64)
         return NR_OK; /* many parts: nothing is said */
-    good = good && whiten_all(b, build, b->a, b->columns) && whiten_all(b, build, b->e, 1) &&
-           fit(b) && search(b, build, view);
+    good = good && whiten_all(b, b->a, b->columns) && whiten_all(b, b->e, 1) && fit(b) &&
+           search(b, view);
     if (!good)
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     for (size_t c = 0; c < b->columns; c++)
@@ -253,15 +262,42 @@ static nr_code examine(balance *b, size_t build, nr_container_view *view, nr_err
     return NR_OK;
 }
 
-nr_code nr_joint_container(const nr_joint *j, size_t build, nr_container_view *view, nr_err *err)
+/* One piece, or all; known stays false where there is no balance in it. */
+static nr_code examine_only(const nr_joint *j, size_t build, size_t only, nr_container_view *view,
+                            nr_err *err)
 {
     *view = (nr_container_view){.consistent = true};
-    balance b = {.j = j};
+    balance b = {.j = j, .build = build, .only = only};
     for (size_t i = 0; i < j->pieces; i++)
-        b.rows += concerned(&j->piece[i], build) ? j->piece[i].part->blocks : 0;
+        b.rows += examined(&b, i) ? j->piece[i].part->blocks : 0;
     if (!b.rows)
         return NR_OK;
-    nr_code code = examine(&b, build, view, err);
+    nr_code code = examine(&b, view, err);
     balance_free(&b);
+    return code;
+}
+
+/* Together a few pieces tell more of the flow meter; many are examined each by itself, and the
+ * worst speaks for the container. */
+#define TOGETHER 4
+
+nr_code nr_joint_container(const nr_joint *j, size_t build, nr_container_view *view, nr_err *err)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < j->pieces; i++)
+        count += concerned(&j->piece[i], build);
+    if (count <= TOGETHER)
+        return examine_only(j, build, ALL_PIECES, view, err);
+    *view = (nr_container_view){.consistent = true};
+    nr_code code = NR_OK;
+    for (size_t i = 0; i < j->pieces && !code; i++) {
+        nr_container_view one = {.known = false};
+        if (concerned(&j->piece[i], build))
+            code = examine_only(j, build, i, &one, err);
+        bool worse = one.known &&
+                     (!view->known || (view->consistent && !one.consistent) ||
+                      (view->consistent == one.consistent && fabs(one.score) > fabs(view->score)));
+        *view = worse ? one : *view;
+    }
     return code;
 }

@@ -26,14 +26,18 @@ size_t nr_joint_piece_columns(const nr_joint *joint, size_t piece, size_t parame
 /* Rows of a piece: blocks of its fitted channels. */
 size_t nr_joint_piece_height(const nr_joint *joint, size_t piece);
 
-/* Whether the piece's slopes are wanted and of where: those of the last simulation with slopes are
- * kept, and whitened again. A search takes those of nearby for nearly nothing. */
+/* Whether the piece's slopes are wanted and of where. Kept: those of the last simulation with
+ * slopes, whitened again, and the readings of the last simulation, which was at x: for nearly
+ * nothing. */
 typedef enum nr_slopes { NR_SLOPES_NONE, NR_SLOPES_KEPT, NR_SLOPES_HERE } nr_slopes;
 
 /* Whitened residuals of a piece's channels, one behind the other, and their derivatives to those
  * columns [height * columns]. Pieces are independent: threads may do one each. */
 void nr_joint_piece_rows(const nr_joint *joint, size_t piece, const double *x, const int *column,
                          size_t columns, nr_slopes slopes, double *residual, double *jacobian);
+
+/* Simulates a piece at the solution, with slopes, to be kept. */
+void nr_joint_piece_slopes(const nr_joint *joint, size_t piece);
 
 /* work(context, worker, piece) for every piece, on the estimate's threads; worker below
  * nr_joint_workers. */

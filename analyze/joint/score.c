@@ -1,8 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/joint/score.h"
 
+#include "analyze/estimate/arrow.h"
 #include "analyze/joint/evaluate.h"
 #include "analyze/joint/inside.h"
+#include "analyze/joint/like.h"
 
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_linalg.h>
@@ -27,19 +29,34 @@ typedef struct raw {
     double nothing;              /* logarithm of the likelihood without any trouble */
 } raw;
 
+/* The piece that is looked at: its whitened rows, one fitted channel behind the other, and the
+ * covariance of what has a part in them. */
+typedef struct current {
+    size_t piece, known; /* parameters, then usual departures of the piece */
+    size_t parameters, parameter[NR_TERMS];
+    size_t *which;          /* [known] of all unknowns; room for all usual ones */
+    double *residual;       /* [most rows] modelled - measured */
+    double *jacobian;       /* [most rows * parameters] */
+    double *covariance;     /* [known * known]; NULL: not yet */
+    double *slope, *spread; /* [known] of a signature; C slope */
+} current;
+
 struct nr_scorer {
     const nr_joint *joint;
-    double *residual; /* [rows] whitened, modelled - measured */
-    double *jacobian; /* [rows * parameters] whitened */
     size_t usuals;
     usual usual[NR_SCORER_USUAL];
+    current now;
     /* Once the first is tried: factor of the information of parameters and usual departures, and
      * where they come to rest together. */
-    gsl_matrix *factor;
-    gsl_vector *rest, *slope, *work;
+    nr_arrow *factor;
+    bool factored;
+    bool shares; /* usual departures, factor and rest are another's */
+    double *rest;
     double *signature; /* [NR_OUTS * most blocks] */
     raw *raw;          /* made by the first that confirms */
 };
+
+#define NO_PIECE ((size_t)-1)
 
 /* Below this share of itself a signature is what parameters can do as well. */
 #define OWN_SHARE 1e-6
@@ -64,19 +81,50 @@ void nr_scorer_free(nr_scorer *s)
 {
     if (!s)
         return;
-    for (size_t i = 0; i < s->usuals; i++) {
+    for (size_t i = 0; i < s->usuals && !s->shares; i++) {
         free(s->usual[i].row);
         free(s->usual[i].raw);
     }
     raw_free(s->raw, s->joint);
-    gsl_matrix_free(s->factor);
-    gsl_vector_free(s->rest);
-    gsl_vector_free(s->slope);
-    gsl_vector_free(s->work);
-    free(s->residual);
-    free(s->jacobian);
+    if (!s->shares) {
+        nr_arrow_free(s->factor);
+        free(s->rest);
+    }
+    free(s->now.which);
+    free(s->now.residual);
+    free(s->now.jacobian);
+    free(s->now.covariance);
+    free(s->now.slope);
+    free(s->now.spread);
     free(s->signature);
     free(s);
+}
+
+/* Pieces as they are at the solution, with their slopes, which they keep. */
+static void simulate_piece(void *context, size_t worker, size_t piece)
+{
+    (void)worker;
+    nr_joint_piece_slopes(context, piece);
+}
+
+/* Room for the current piece. */
+static bool make_room(nr_scorer *s)
+{
+    const nr_joint *j = s->joint;
+    size_t blocks = 1, rows = 1, most = NR_TERMS + NR_SCORER_USUAL;
+    for (size_t i = 0; i < j->pieces; i++) {
+        blocks = j->piece[i].part->blocks > blocks ? j->piece[i].part->blocks : blocks;
+        rows = nr_joint_piece_height(j, i) > rows ? nr_joint_piece_height(j, i) : rows;
+    }
+    s->now = (current){.piece = NO_PIECE,
+                       .residual = malloc(rows * sizeof(double)),
+                       .jacobian = malloc(rows * NR_TERMS * sizeof(double)),
+                       .which = malloc(most * sizeof(size_t)),
+                       .slope = malloc(most * sizeof(double)),
+                       .spread = malloc(most * sizeof(double))};
+    s->signature = malloc(NR_OUTS * blocks * sizeof(double));
+    return s->now.residual && s->now.jacobian && s->now.which && s->now.slope && s->now.spread &&
+           s->signature;
 }
 
 nr_code nr_scorer_open(const nr_joint *j, nr_scorer **out, nr_err *err)
@@ -85,17 +133,12 @@ nr_code nr_scorer_open(const nr_joint *j, nr_scorer **out, nr_err *err)
     *out = s;
     if (!s)
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
-    size_t most = 1;
-    for (size_t i = 0; i < j->pieces; i++)
-        most = j->piece[i].part->blocks > most ? j->piece[i].part->blocks : most;
     s->joint = j;
-    s->residual = malloc(j->rows * sizeof(double));
-    s->jacobian = malloc(j->rows * j->parameters * sizeof(double));
-    s->signature = malloc(NR_OUTS * most * sizeof(double));
-    bool room = s->residual && s->jacobian && s->signature;
-    if (room && !nr_joint_residuals(j->x, (void *)j, s->residual) &&
-        !nr_joint_jacobian(j->x, (void *)j, s->jacobian))
+    bool room = make_room(s);
+    if (room && nr_joint_in_domain(j, j->x)) {
+        nr_joint_each_piece(j, simulate_piece, (void *)j);
         return NR_OK;
+    }
     nr_scorer_free(s);
     *out = NULL;
     return nr_fail(err, NR_BAD, NULL, 0,
@@ -134,32 +177,50 @@ nr_code nr_scorer_allow(nr_scorer *s, size_t piece, const double *const added[NR
     return NR_OK;
 }
 
-/* Product of a whitened signature with the rows of its piece: itself, the residuals, every column
- * of the Jacobian and every usual departure. */
-static void multiply(const nr_scorer *s, size_t piece, const double *row, double *self,
-                     double *with, gsl_vector *slope)
+/* Turns to a piece: its rows, and who has a part in them. */
+static void turn_to(nr_scorer *s, size_t piece)
 {
-    const nr_joint *j = s->joint;
-    const nr_piece *p = &j->piece[piece];
-    size_t blocks = p->part->blocks, m = j->parameters;
+    current *c = &s->now;
+    int column[NR_TERMS];
+    if (c->piece == piece)
+        return;
+    free(c->covariance);
+    c->covariance = NULL;
+    c->piece = piece;
+    c->parameters = c->known = nr_joint_piece_columns(s->joint, piece, c->parameter, column);
+    memcpy(c->which, c->parameter, c->parameters * sizeof *c->which);
+    for (size_t i = 0; i < s->usuals; i++)
+        if (s->usual[i].piece == piece)
+            c->which[c->known++] = s->joint->parameters + i;
+    nr_joint_piece_rows(s->joint, piece, s->joint->x, column, c->parameters, NR_SLOPES_KEPT,
+                        c->residual, c->jacobian);
+}
+
+/* Product of a whitened signature with the rows of the current piece: itself, the residuals, every
+ * column of the Jacobian and every usual departure (into its slope). */
+static void multiply(nr_scorer *s, const double *row, double *self, double *with)
+{
+    current *now = &s->now;
+    const nr_piece *p = &s->joint->piece[now->piece];
+    size_t blocks = p->part->blocks, m = now->parameters, at = 0;
+    double *restrict slope = now->slope;
     *self = *with = 0;
-    gsl_vector_set_zero(slope);
+    memset(slope, 0, now->known * sizeof *slope);
     for (size_t c = 0; c < NR_OUTS; c++)
-        for (size_t b = 0; p->fits[c] && b < blocks; b++) {
+        for (size_t b = 0; p->fits[c] && b < blocks; b++, at++) {
             double v = row[c * blocks + b];
-            const double *of = s->jacobian + (p->row[c] + b) * m;
+            const double *restrict of = now->jacobian + at * m;
             *self += v * v;
-            *with -= v * s->residual[p->row[c] + b];
+            *with -= v * now->residual[at];
             for (size_t k = 0; v != 0 && k < m; k++)
-                slope->data[k] += v * of[k];
+                slope[k] += v * of[k];
         }
-    for (size_t i = 0; i < s->usuals; i++) {
-        if (s->usual[i].piece != piece)
-            continue;
+    for (size_t i = m; i < now->known; i++) {
+        const double *other = s->usual[now->which[i] - s->joint->parameters].row;
         double sum = 0;
         for (size_t k = 0; k < NR_OUTS * blocks; k++)
-            sum += row[k] * s->usual[i].row[k];
-        slope->data[m + i] = sum;
+            sum += row[k] * other[k];
+        slope[i] = sum;
     }
 }
 
@@ -171,47 +232,138 @@ static void add_row(gsl_matrix *to, size_t i, double v, const double *restrict r
         at[k] += v * row[k];
 }
 
-/* The information of parameters (their covariance is known) and usual departures as one matrix. */
-static bool fill(nr_scorer *s)
+/* A piece's part of the information of parameters and usual departures, and of where they rest. */
+static void fill_piece(nr_scorer *s, size_t piece)
 {
-    const nr_joint *j = s->joint;
-    size_t m = j->parameters;
-    for (size_t r = 0; r < j->rows; r++) /* prior rows included */
-        for (size_t i = 0; i < m; i++) {
-            double v = s->jacobian[r * m + i];
-            add_row(s->factor, i, v, s->jacobian + r * m);
+    turn_to(s, piece);
+    const current *c = &s->now;
+    size_t m = s->joint->parameters, n = c->parameters,
+           rows = nr_joint_piece_height(s->joint, piece);
+    double sum[NR_TERMS][NR_TERMS] = {{0}}, self, with;
+    for (size_t k = 0; k < rows; k++) {
+        const double *restrict row = c->jacobian + k * n;
+        for (size_t a = 0; a < n; a++) {
+            double *restrict to = sum[a], v = row[a];
+            for (size_t b = 0; v != 0 && b <= a; b++)
+                to[b] += v * row[b];
             /* Zero at an exact minimum. The search stops when steps are a few hundredths of a
              * standard uncertainty, and a signature that parameters can nearly imitate makes much
              * of that. */
-            s->rest->data[i] -= v * s->residual[r];
+            s->rest[c->parameter[a]] -= v * c->residual[k];
         }
-    for (size_t i = 0; i < s->usuals; i++) {
-        double self, with;
-        multiply(s, s->usual[i].piece, s->usual[i].row, &self, &with, s->slope);
-        for (size_t k = 0; k < m + i; k++)
-            gsl_matrix_set(s->factor, m + i, k, gsl_vector_get(s->slope, k));
-        gsl_matrix_set(s->factor, m + i, m + i, self + 1 / (s->usual[i].sd * s->usual[i].sd));
-        gsl_vector_set(s->rest, m + i, with);
     }
-    return gsl_linalg_cholesky_decomp1(s->factor) == GSL_SUCCESS;
+    for (size_t a = 0; a < n; a++)
+        for (size_t b = 0; b <= a; b++)
+            nr_arrow_add(s->factor, c->parameter[a], c->parameter[b], sum[a][b]);
+    for (size_t i = n; i < c->known; i++) {
+        const usual *u = &s->usual[c->which[i] - m];
+        multiply(s, u->row, &self, &with);
+        for (size_t k = 0; k < i; k++)
+            nr_arrow_add(s->factor, c->which[i], c->which[k], c->slope[k]);
+        nr_arrow_add(s->factor, c->which[i], c->which[i], self + 1 / (u->sd * u->sd));
+        s->rest[c->which[i]] += with;
+    }
+}
+
+static bool fill(nr_scorer *s)
+{
+    const nr_joint *j = s->joint;
+    for (size_t i = 0; i < j->parameters; i++) {
+        const nr_parameter *p = &j->parameter[i];
+        for (size_t k = 0; p->has_prior && k < j->parameters; k++) {
+            const nr_parameter *q = &j->parameter[k];
+            double information = nr_like_information(j, i, k) / p->prior_u;
+            if (information == 0)
+                continue;
+            s->rest[i] -= information * (j->x[k] - q->prior) / q->prior_u;
+            if (k <= i)
+                nr_arrow_add(s->factor, i, k, information / q->prior_u);
+        }
+    }
+    for (size_t i = 0; i < j->pieces; i++)
+        fill_piece(s, i);
+    return nr_arrow_factor(s->factor, 0) && nr_arrow_invert(s->factor);
 }
 
 /* False: nothing can be said. */
 static bool ready(nr_scorer *s)
 {
-    if (s->factor)
-        return s->work != NULL;
-    size_t n = s->joint->parameters + s->usuals;
+    if (s->factor || s->shares)
+        return s->factored;
+    const nr_joint *j = s->joint;
+    size_t m = j->parameters, *group = malloc((m + s->usuals) * sizeof *group);
     gsl_error_handler_t *before = gsl_set_error_handler_off();
-    s->factor = gsl_matrix_calloc(n, n);
-    s->rest = gsl_vector_calloc(n);
-    s->slope = gsl_vector_calloc(n);
-    if (s->factor && s->rest && s->slope && fill(s)) {
-        gsl_linalg_cholesky_svx(s->factor, s->rest);
-        s->work = gsl_vector_calloc(n);
+    if (group) {
+        nr_joint_groups(j, group);
+        for (size_t i = 0; i < s->usuals; i++)
+            group[m + i] = j->piece[s->usual[i].piece].run;
+        s->factor = nr_arrow_new(m + s->usuals, group, j->runs);
+        s->now.piece = NO_PIECE; /* usual departures may have come since */
     }
+    s->rest = calloc(m + s->usuals, sizeof *s->rest);
+    s->factored = s->factor && s->rest && fill(s);
+    if (s->factored)
+        nr_arrow_solve(s->factor, s->rest);
     gsl_set_error_handler(before);
-    return s->work != NULL;
+    free(group);
+    return s->factored;
+}
+
+nr_scorer *nr_scorer_share(nr_scorer *of)
+{
+    (void)ready(of); /* that is what is shared */
+    nr_scorer *s = malloc(sizeof *s);
+    if (!s)
+        return NULL;
+    *s = *of;
+    s->shares = true;
+    s->raw = NULL;
+    if (make_room(s))
+        return s;
+    nr_scorer_free(s);
+    return NULL;
+}
+
+/* The covariance of what has a part in the current piece. */
+static bool know(nr_scorer *s)
+{
+    current *c = &s->now;
+    if (c->covariance)
+        return true;
+    c->covariance = malloc(c->known * c->known * sizeof(double));
+    for (size_t i = 0; c->covariance && i < c->known; i++)
+        for (size_t k = 0; k <= i; k++)
+            c->covariance[i * c->known + k] = c->covariance[k * c->known + i] =
+                nr_arrow_inverse(s->factor, c->which[i], c->which[k]);
+    return c->covariance != NULL;
+}
+
+/* self: a signature's square; own: what of it nothing else can imitate; with: its product with what
+ * is left over. */
+static nr_score score_of(double self, double own, double with)
+{
+    if (!(own > OWN_SHARE * self))
+        return (nr_score){0, INFINITY, 0};
+    return (nr_score){with / own, 1 / sqrt(own), with / sqrt(own)};
+}
+
+/* to = C slope, of the current piece. */
+static void spread(const current *c, const double *slope, double *to)
+{
+    for (size_t i = 0; i < c->known; i++) {
+        const double *restrict row = c->covariance + i * c->known;
+        to[i] = 0;
+        for (size_t k = 0; k < c->known; k++)
+            to[i] += row[k] * slope[k];
+    }
+}
+
+static double product(const double *restrict a, const double *restrict b, size_t n)
+{
+    double sum = 0;
+    for (size_t i = 0; i < n; i++)
+        sum += a[i] * b[i];
+    return sum;
 }
 
 nr_score nr_scorer_try(nr_scorer *s, size_t piece, const double *const added[NR_OUTS])
@@ -219,18 +371,92 @@ nr_score nr_scorer_try(nr_scorer *s, size_t piece, const double *const added[NR_
     nr_score nothing = {0, INFINITY, 0};
     if (!ready(s))
         return nothing;
-    double self, with, given = 0, shifted = 0;
-    whiten(s, piece, added, s->signature);
-    multiply(s, piece, s->signature, &self, &with, s->slope);
-    gsl_linalg_cholesky_solve(s->factor, s->slope, s->work);
-    for (size_t i = 0; i < s->slope->size; i++) {
-        given += s->slope->data[i] * s->work->data[i];
-        shifted += s->slope->data[i] * s->rest->data[i];
-    }
-    double own = self - given;
-    if (!(own > OWN_SHARE * self))
+    turn_to(s, piece);
+    if (!know(s))
         return nothing;
-    return (nr_score){(with - shifted) / own, 1 / sqrt(own), (with - shifted) / sqrt(own)};
+    const current *c = &s->now;
+    double self, with;
+    whiten(s, piece, added, s->signature);
+    multiply(s, s->signature, &self, &with);
+    spread(c, c->slope, c->spread);
+    for (size_t i = 0; i < c->known; i++)
+        with -= c->slope[i] * s->rest[c->which[i]];
+    return score_of(self, self - product(c->slope, c->spread, c->known), with);
+}
+
+struct nr_score_parts {
+    size_t count;
+    double *self, *own; /* [count * count] products of two */
+    double *with;       /* [count] */
+};
+
+void nr_score_parts_free(nr_score_parts *p)
+{
+    if (!p)
+        return;
+    free(p->self);
+    free(p->own);
+    free(p->with);
+    free(p);
+}
+
+static void fill_parts(nr_scorer *s, const double *const *part, nr_score_parts *p, double *row,
+                       double *slope)
+{
+    const current *c = &s->now;
+    size_t n = p->count, height = NR_OUTS * s->joint->piece[c->piece].part->blocks;
+    for (size_t k = 0; k < n; k++) {
+        double self, *mine = slope + k * c->known;
+        whiten(s, c->piece, part + k * NR_OUTS, row + k * height);
+        multiply(s, row + k * height, &self, &p->with[k]);
+        memcpy(mine, c->slope, c->known * sizeof *mine);
+        spread(c, mine, c->spread);
+        for (size_t i = 0; i < c->known; i++)
+            p->with[k] -= mine[i] * s->rest[c->which[i]];
+        for (size_t l = 0; l <= k; l++) {
+            double of_both = product(row + k * height, row + l * height, height);
+            p->self[k * n + l] = p->self[l * n + k] = of_both;
+            p->own[k * n + l] = p->own[l * n + k] =
+                of_both - product(c->spread, slope + l * c->known, c->known);
+        }
+    }
+}
+
+nr_score_parts *nr_scorer_parts(nr_scorer *s, size_t piece, const double *const *part, size_t count)
+{
+    nr_score_parts *p = ready(s) ? calloc(1, sizeof *p) : NULL;
+    if (!p)
+        return NULL;
+    turn_to(s, piece);
+    size_t height = NR_OUTS * s->joint->piece[piece].part->blocks;
+    p->count = count;
+    p->self = malloc(count * count * sizeof(double));
+    p->own = malloc(count * count * sizeof(double));
+    p->with = malloc(count * sizeof(double));
+    double *row = malloc(count * height * sizeof(double));
+    double *slope = malloc(count * s->now.known * sizeof(double));
+    bool good = p->self && p->own && p->with && row && slope && know(s);
+    if (good)
+        fill_parts(s, part, p, row, slope);
+    free(row);
+    free(slope);
+    if (good)
+        return p;
+    nr_score_parts_free(p);
+    return NULL;
+}
+
+nr_score nr_score_of_parts(const nr_score_parts *p, size_t from, size_t to)
+{
+    double self = 0, own = 0, with = 0;
+    for (size_t k = from; k < to; k++) {
+        with += p->with[k];
+        for (size_t l = from; l < to; l++) {
+            self += p->self[k * p->count + l];
+            own += p->own[k * p->count + l];
+        }
+    }
+    return score_of(self, own, with);
 }
 
 nr_score nr_scorer_leaning(nr_scorer *s, size_t i)
@@ -239,10 +465,8 @@ nr_score nr_scorer_leaning(nr_scorer *s, size_t i)
     if (i >= s->usuals || !ready(s))
         return nothing;
     size_t at = s->joint->parameters + i;
-    gsl_vector_set_basis(s->work, at);
-    gsl_linalg_cholesky_svx(s->factor, s->work);
-    double variance = gsl_vector_get(s->work, at), sd = s->usual[i].sd;
-    double size = gsl_vector_get(s->rest, at);
+    double variance = nr_arrow_inverse(s->factor, at, at), sd = s->usual[i].sd;
+    double size = s->rest[at];
     return (nr_score){size, sqrt(variance), size / sqrt(fmax(sd * sd - variance, 1e-6 * sd * sd))};
 }
 

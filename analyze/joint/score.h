@@ -28,9 +28,13 @@ typedef struct nr_score {
 nr_code nr_scorer_open(const nr_joint *joint, nr_scorer **out, nr_err *err);
 void nr_scorer_free(nr_scorer *scorer);
 
+/* Another to try with, at the same time: what was allowed for before it is shared, nothing more can
+ * be. NULL: out of memory. Freed before the one that it is of. */
+nr_scorer *nr_scorer_share(nr_scorer *scorer);
+
 /* A departure that is usual: added as below, its size 0 with this standard deviation. At most
  * NR_SCORER_USUAL; all of them before the first try. */
-#define NR_SCORER_USUAL 256
+#define NR_SCORER_USUAL 2560
 nr_code nr_scorer_allow(nr_scorer *scorer, size_t piece, const double *const added[NR_OUTS],
                         double sd, nr_err *err);
 /* How far the record leans to the i-th of them (in the order they were named), with its standard
@@ -40,6 +44,16 @@ nr_score nr_scorer_leaning(nr_scorer *scorer, size_t i);
 /* added[c]: [blocks of the piece] K that one unit of the trouble adds to the reading of channel c;
  * NULL: nothing. Channels that are not fitted do not count. */
 nr_score nr_scorer_try(nr_scorer *scorer, size_t piece, const double *const added[NR_OUTS]);
+
+/* The same for sums of signatures: what each gives is worked out once, for any number of sums. */
+typedef struct nr_score_parts nr_score_parts;
+/* part [count * NR_OUTS]: of the k-th signature, channel c, at part[k * NR_OUTS + c], as added
+ * above. NULL: out of memory, or nothing can be said. */
+nr_score_parts *nr_scorer_parts(nr_scorer *scorer, size_t piece, const double *const *part,
+                                size_t count);
+void nr_score_parts_free(nr_score_parts *parts);
+/* The sum of parts from..to-1. */
+nr_score nr_score_of_parts(const nr_score_parts *parts, size_t from, size_t to);
 
 /* The same by the ratio of likelihoods, each with a noise model of its own: a trouble that was
  * taken for wander has made the noise large that a score is measured by. z is the root of twice the

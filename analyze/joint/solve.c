@@ -93,22 +93,31 @@ static nr_noise noise_of_few(const nr_piece *p, int c, const double *residual, d
     return noise;
 }
 
+typedef struct estimating {
+    nr_joint *j;
+    double taken;
+} estimating;
+
+static void estimate_piece(void *context, size_t worker, size_t piece)
+{
+    const estimating *e = context;
+    nr_piece *p = &e->j->piece[piece];
+    (void)worker;
+    for (int c = 0; c < NR_OUTS; c++) {
+        if (!p->fits[c])
+            continue;
+        const double *residual = e->j->residual + p->row[c];
+        p->noise[c] = p->series->sparse
+                          ? noise_of_few(p, c, residual, e->taken * (double)p->used_count[c])
+                          : nr_noise_estimate(residual, p->used[c], p->part->blocks, NOISE_FLOOR_K);
+    }
+}
+
 static void estimate_noise(nr_joint *j)
 {
-    double taken = determined(j) / fmax((double)j->used_rows, 1);
+    estimating e = {j, determined(j) / fmax((double)j->used_rows, 1)};
     nr_joint_raw(j, j->x, j->residual);
-    for (size_t i = 0; i < j->pieces; i++) {
-        nr_piece *p = &j->piece[i];
-        for (int c = 0; c < NR_OUTS; c++) {
-            if (!p->fits[c])
-                continue;
-            const double *residual = j->residual + p->row[c];
-            p->noise[c] =
-                p->series->sparse
-                    ? noise_of_few(p, c, residual, taken * (double)p->used_count[c])
-                    : nr_noise_estimate(residual, p->used[c], p->part->blocks, NOISE_FLOOR_K);
-        }
-    }
+    nr_joint_each_piece(j, estimate_piece, &e);
 }
 
 /* Largest move of a parameter in units of its standard uncertainty. */
@@ -136,7 +145,7 @@ static size_t blocks_budget(const nr_joint *j)
 }
 #define ALL_SEARCHES 3
 
-static bool by_blocks(const nr_joint *j)
+bool nr_joint_is_large(const nr_joint *j)
 {
     return j->parameters > MANY_PARAMETERS || j->runs > MANY_RUNS;
 }
@@ -169,7 +178,7 @@ static nr_code blocks_pass(nr_joint *j, const double *scale, bool exactly, doubl
 /* exactly: the last of several. */
 static nr_code solve_pass(nr_joint *j, const double *scale, bool exactly, double *move, nr_err *err)
 {
-    if (by_blocks(j))
+    if (nr_joint_is_large(j))
         return blocks_pass(j, scale, exactly, move, err);
     bool many = j->rows > MANY_ROWS;
     if (many && j->spent >= ALL_BUDGET)
@@ -299,14 +308,17 @@ static void allow_for_unseen_sun(nr_joint *j)
     }
 }
 
-nr_code nr_joint_refit(nr_joint *j, nr_err *err)
+nr_code nr_joint_refit(nr_joint *j, bool near, nr_err *err)
 {
     double *scale = malloc(j->parameters * sizeof(double)), move;
     if (!scale)
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     for (size_t i = 0; i < j->parameters; i++)
         scale[i] = j->parameter[i].scale;
-    nr_code code = solve_pass(j, scale, true, &move, err);
+    j->spent = 0;
+    j->has_slopes = false;
+    nr_code code =
+        near ? blocks_pass(j, scale, true, &move, err) : solve_pass(j, scale, true, &move, err);
     free(scale);
     return code;
 }
@@ -404,7 +416,7 @@ static nr_code solve_from(nr_joint *j, const double *scale, beginning at, nr_err
             return solve_pass(j, scale, true, &move, err);
         }
     }
-    return code || !by_blocks(j) ? code : solve_pass(j, scale, true, &move, err);
+    return code || !nr_joint_is_large(j) ? code : solve_pass(j, scale, true, &move, err);
 }
 
 /* A cover through which heat flows towards the warmer side runs away by itself, and can imitate
@@ -579,10 +591,10 @@ nr_code nr_joint_solve(nr_joint *j, nr_err *err)
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     for (size_t i = 0; i < j->parameters; i++)
         scale[i] = j->parameter[i].scale;
-    nr_code code = by_blocks(j) ? begin_from_few(j, err) : NR_OK;
+    nr_code code = nr_joint_is_large(j) ? begin_from_few(j, err) : NR_OK;
     if (!code)
-        code = j->builds > 2 && by_blocks(j) ? solve_from(j, scale, usual, err)
-                                             : solve_twice(j, scale, err);
+        code = j->builds > 2 && nr_joint_is_large(j) ? solve_from(j, scale, usual, err)
+                                                     : solve_twice(j, scale, err);
     if (!code) {
         keep_residuals(j);
         allow_for_hidden_stops(j);

@@ -131,14 +131,20 @@ double nr_joint_variance(const nr_joint *j, const double *gradient, double *rand
 {
     if (j->whole)
         return variance_in_whole(j, gradient, random, systematic, share);
-    size_t m = j->parameters;
+    size_t m = j->parameters, count = 0, *which = malloc((m ? m : 1) * sizeof *which);
     double total = 0, stated = 0, *z = malloc((m ? m : 1) * sizeof *z);
-    if (!z)
+    if (!which || !z) {
+        free(which);
+        free(z);
         return NAN;
+    }
+    for (size_t k = 0; k < m; k++) /* of hundreds of parameters a result depends on a few */
+        if (gradient[k] != 0)
+            which[count++] = k;
     for (size_t i = 0; i < m; i++) {
         double v = 0;
-        for (size_t k = 0; k < m; k++)
-            v += j->covariance[i * m + k] * gradient[k];
+        for (size_t k = 0; k < count; k++)
+            v += j->covariance[i * m + which[k]] * gradient[which[k]];
         total += gradient[i] * v;
         z[i] = v / j->parameter[i].prior_u;
     }
@@ -149,6 +155,7 @@ double nr_joint_variance(const nr_joint *j, const double *gradient, double *rand
             share[i] = from_prior;
     }
     free(z);
+    free(which);
     double rest = fmax(total - stated, 0);
     if (share)
         share[m] = rest;

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "analyze/estimate/workers.h"
 #include "analyze/misfit/inside.h"
 
 #include <math.h>
@@ -74,6 +75,68 @@ static nr_code look_at_piece(nr_misfit_search *s, nr_err *err)
     return code ? code : nr_misfit_balance(s, err);
 }
 
+/* What the threads share: each piece is looked at by itself. */
+typedef struct looks {
+    const nr_misfit_search *from;
+    size_t build;
+    nr_scorer *scorer[NR_WORKERS_MOST]; /* of a worker */
+    nr_misfit *found;                   /* [pieces] */
+    nr_code *code;                      /* [pieces] */
+    nr_err *err;                        /* [pieces] */
+} looks;
+
+static void look(void *context, size_t worker, size_t piece)
+{
+    looks *l = context;
+    nr_misfit_search *s = malloc(sizeof *s);
+    nr_code *code = &l->code[piece];
+    if (!s) {
+        *code = nr_fail(&l->err[piece], NR_BAD, NULL, 0, "out of memory");
+        return;
+    }
+    *s = *l->from;
+    s->scorer = l->scorer[worker];
+    s->out = &l->found[piece];
+    if (enter(s, piece, l->build, code, &l->err[piece])) {
+        nr_misfit_leanings(s);
+        *code = look_at_piece(s, &l->err[piece]);
+    }
+    leave(s);
+    free(s);
+}
+
+/* All pieces, on all cores; put together in their order, whoever was first. */
+static nr_code look_at_all(nr_misfit_search *s, size_t build, nr_err *err)
+{
+    size_t pieces = nr_joint_pieces(s->joint);
+    looks l = {.from = s, .build = build};
+    l.found = calloc(pieces, sizeof *l.found);
+    l.code = calloc(pieces, sizeof *l.code);
+    l.err = calloc(pieces, sizeof *l.err);
+    size_t threads = nr_workers_here() < pieces ? nr_workers_here() : pieces;
+    bool room = l.found && l.code && l.err;
+    for (size_t w = 0; room && w < threads; w++) {
+        l.scorer[w] = nr_scorer_share(s->scorer);
+        room = l.scorer[w] != NULL;
+    }
+    nr_code code = room ? NR_OK : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    if (room)
+        nr_workers_run(pieces, threads, look, &l);
+    for (size_t i = 0; i < pieces && !code; i++) {
+        code = l.code[i];
+        if (code)
+            *err = l.err[i];
+        for (size_t k = 0; k < l.found[i].count; k++)
+            nr_misfit_add(s, &l.found[i].finding[k]);
+    }
+    for (size_t w = 0; w < NR_WORKERS_MOST; w++)
+        nr_scorer_free(l.scorer[w]);
+    free(l.found);
+    free(l.code);
+    free(l.err);
+    return code;
+}
+
 nr_code nr_misfit_find(const nr_joint *joint, size_t build, const nr_misfit_scale *scale,
                        nr_misfit *out, nr_err *err)
 {
@@ -85,13 +148,8 @@ nr_code nr_misfit_find(const nr_joint *joint, size_t build, const nr_misfit_scal
             code = nr_misfit_allow(&s, err);
         leave(&s);
     }
-    for (size_t i = 0; i < nr_joint_pieces(joint) && !code; i++) {
-        if (enter(&s, i, build, &code, err)) {
-            nr_misfit_leanings(&s);
-            code = look_at_piece(&s, err);
-        }
-        leave(&s);
-    }
+    if (!code)
+        code = look_at_all(&s, build, err);
     if (!code)
         nr_misfit_priors(&s, build);
     nr_scorer_free(s.scorer);

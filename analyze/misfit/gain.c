@@ -19,6 +19,7 @@ typedef struct windows {
     size_t count, first[WINDOWS + 1]; /* blocks */
     double share[WINDOWS];            /* of the sun that came with the pump running */
     double *effect;                   /* [count][NR_OUTS][blocks] K per unit of gain */
+    nr_score_parts *score;            /* of those */
 } windows;
 
 static double *effect(const windows *w, const nr_misfit_search *s, size_t k, int c)
@@ -71,31 +72,38 @@ static bool simulate(const nr_misfit_search *s, windows *w)
     return good;
 }
 
-/* Signature of the gain raised by weight[k] in window k, into s->work. */
-static nr_score try_weights(nr_misfit_search *s, const windows *w, const double *weight)
+/* Signature of the gain raised from window i on up to window j (not included), into s->work. */
+static void add_up(const nr_misfit_search *s, const windows *w, size_t i, size_t j)
 {
-    const double *added[NR_OUTS];
     for (int c = 0; c < NR_OUTS; c++) {
-        memset(s->work[c], 0, s->blocks * sizeof(double));
-        for (size_t k = 0; k < w->count; k++) {
-            const double *e = effect(w, s, k, c);
-            for (size_t b = w->first[k]; weight[k] != 0 && b < s->blocks; b++)
-                s->work[c][b] += weight[k] * e[b];
+        double *restrict to = s->work[c];
+        memset(to, 0, s->blocks * sizeof(double));
+        for (size_t k = i; k < j; k++) {
+            const double *restrict e = effect(w, s, k, c);
+            for (size_t b = w->first[k]; b < s->blocks; b++)
+                to[b] += e[b];
         }
-        added[c] = s->work[c];
     }
-    return nr_scorer_try(s->scorer, s->piece, added);
+}
+
+static bool weigh(const nr_misfit_search *s, windows *w)
+{
+    const double *part[WINDOWS * NR_OUTS];
+    for (size_t k = 0; k < w->count; k++)
+        for (int c = 0; c < NR_OUTS; c++)
+            part[k * NR_OUTS + (size_t)c] = effect(w, s, k, c);
+    w->score = nr_scorer_parts(s->scorer, s->piece, part, w->count);
+    return w->score != NULL;
 }
 
 /* From window i on, up to window j (not included). */
 static void try_span(nr_misfit_search *s, const windows *w, size_t i, size_t j, double limit)
 {
-    double weight[WINDOWS] = {0}, share = 0;
-    for (size_t k = i; k < j; k++) {
-        weight[k] = 1;
+    double share = 0;
+    for (size_t k = i; k < j; k++)
         share += w->share[k];
-    }
-    nr_score score = try_weights(s, w, weight);
+    nr_score score = nr_score_of_parts(w->score, i, j);
+    add_up(s, w, i, j);
     const double *added[NR_OUTS] = {s->work[0], s->work[1], s->work[2]};
     bool step = j == w->count;
     nr_misfit_finding f = {.kind = step ? NR_MISFIT_GAIN_STEP : NR_MISFIT_GAIN_PULSE,
@@ -114,13 +122,15 @@ nr_code nr_misfit_gain(nr_misfit_search *s, nr_err *err)
         free(w.effect);
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     }
+    bool weighed = weigh(s, &w);
     size_t longest = (size_t)(LONGEST_PULSE * (double)w.count);
     double limit = NR_MISFIT_WANDER * nr_misfit_limit(w.count * longest);
-    for (size_t i = 1; i < w.count; i++) {
+    for (size_t i = 1; weighed && i < w.count; i++) {
         try_span(s, &w, i, w.count, limit);
         for (size_t j = i + 1; j < w.count && j <= i + longest; j++)
             try_span(s, &w, i, j, limit);
     }
+    nr_score_parts_free(w.score);
     free(w.effect);
     return NR_OK;
 }

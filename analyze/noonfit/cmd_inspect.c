@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "analyze/cooldown/cooldown.h"
 #include "analyze/fit/fit.h"
 #include "analyze/inspect/inspect.h"
 #include "analyze/noonfit/commands.h"
@@ -56,24 +57,38 @@ const nr_command nr_cmd_inspect = {
     .groups = groups,
     .run = run};
 
-/* What `fit` would refuse is said beforehand, in fit's words. What inspect itself has found to be a
- * fault stands above already. */
-static void foretell(const nr_run *run, const nr_inspect *inspect, nr_units units)
+/* What `fit` would refuse is said beforehand, in fit's words. */
+static void foretell(const nr_run *run, nr_inspect *inspect, nr_units units)
 {
-    bool fault = inspect->findings && inspect->finding[0].severity == NR_SEVERITY_FAULT;
     nr_fit_options options = nr_fit_defaults();
     nr_fit *fit = NULL;
     nr_err err = {.text = ""};
-    if (fault)
+    if (nr_cooldown_of(run) == NR_COOLDOWN_IS)
         return;
+    const char *why = "no-answer";
     nr_code code = nr_fit_runs(&run, 1, &options, &fit, &err);
-    if (!code)
-        code = nr_withhold(&fit->trust, false, units, &err);
     if (code == NR_CANNOT) {
-        printf("\n");
-        nr_paragraph_of(stdout, "", "noonfit fit refuses this record: %s", err.text);
+        if (nr_blame(&run, 1, units, &err))
+            why = nr_finding_name(inspect->finding[0].code);
+    } else if (!code) {
+        code = nr_withhold(&fit->trust, false, units, &err);
+        why = code ? nr_trust_name(&fit->trust.reason[0]) : why;
+    }
+    if (code == NR_CANNOT) {
+        nr_copy(inspect->refusal_code, sizeof inspect->refusal_code, why);
+        nr_copy(inspect->refusal, sizeof inspect->refusal, err.text);
     }
     nr_fit_free(fit);
+}
+
+/* What inspect itself has found to be a fault stands above already. */
+static void say_refusal(const nr_inspect *inspect)
+{
+    if (!inspect->refusal[0] ||
+        (inspect->findings && inspect->finding[0].severity == NR_SEVERITY_FAULT))
+        return;
+    printf("\n");
+    nr_paragraph_of(stdout, "", "noonfit fit refuses this record: %s", inspect->refusal);
 }
 
 /* Findings by collector where there are several. */
@@ -88,6 +103,8 @@ static nr_code show(const arguments *a, nr_inspect *const *inspect, nr_run *cons
         code = nr_plot_inspect(inspect[0], runs[0], a->common.plot, &style, err);
     if (code)
         return code;
+    for (size_t i = 0; i < count; i++)
+        foretell(runs[i], inspect[i], a->common.json ? NR_UNITS_SI : units);
     if (a->common.json)
         return count == 1 ? nr_json_inspect(stdout, inspect[0], err)
                           : nr_json_inspects(stdout, inspect, count, err);
@@ -95,7 +112,7 @@ static nr_code show(const arguments *a, nr_inspect *const *inspect, nr_run *cons
         if (count > 1)
             printf("%s%s\n\n", i ? "\n\n" : "", runs[i]->rig.collector.name);
         nr_show_inspect(stdout, inspect[i], units);
-        foretell(runs[i], inspect[i], units);
+        say_refusal(inspect[i]);
     }
     return NR_OK;
 }

@@ -42,7 +42,7 @@ nr_code nr_withhold(const nr_trust *trust, bool anyway, nr_units units, nr_err *
 
 /* Where no answer was found and inspect finds a fault in one of the runs, the error says that, and
  * of which run: it is the likely cause. */
-void nr_blame(const nr_run *const *runs, size_t count, nr_units units, nr_err *err);
+bool nr_blame(const nr_run *const *runs, size_t count, nr_units units, nr_err *err);
 
 /* A sentence about a picture that is no error, to stderr (nr_plot_remark). */
 void nr_say_remark(const char *sentence);

@@ -65,7 +65,7 @@ nr_code nr_withhold(const nr_trust *trust, bool anyway, nr_units units, nr_err *
                    "the answer is withheld: %s (--anyway gives it all the same)", text);
 }
 
-void nr_blame(const nr_run *const *runs, size_t count, nr_units units, nr_err *err)
+bool nr_blame(const nr_run *const *runs, size_t count, nr_units units, nr_err *err)
 {
     for (size_t i = 0; i < count; i++) {
         nr_inspect *x = NULL;
@@ -83,8 +83,9 @@ void nr_blame(const nr_run *const *runs, size_t count, nr_units units, nr_err *e
         }
         nr_inspect_free(x);
         if (fault)
-            return;
+            return true;
     }
+    return false;
 }
 
 nr_units nr_common_units(const nr_common *common, const nr_rig *rig)

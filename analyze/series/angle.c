@@ -25,11 +25,13 @@ static double incidence_at(const nr_rig *rig, double utc_s, double *zenith_deg)
 
 /* Past this the sun is too low to judge a collector by: series.c leaves it out. */
 #define JUDGED_DEG 60.0
-/* Of a uniform sky: the modifier of diffuse light is about that of a beam at 60 degrees (M.
- * Brandemuehl and W. Beckman, Solar Energy 24 (1980) 511-513: 56.7 to 60). */
-#define DIFFUSE_DEG 59.0
 
-static double table_at(const nr_iam_table *t, double angle)
+double nr_series_diffuse_deg(double tilt_deg)
+{
+    return 59.7 - 0.1388 * tilt_deg + 0.001497 * tilt_deg * tilt_deg;
+}
+
+double nr_series_modifier_at(const nr_iam_table *t, double angle)
 {
     for (size_t i = 1; i < t->points; i++)
         if (angle <= t->angle_deg[i]) {
@@ -59,6 +61,7 @@ static bool part_angles(const nr_series *s, const nr_part *part, double *obliqui
     const nr_rig *rig = &s->run->rig;
     double utc0 = s->run->readings->utc_s[0] - s->run->readings->elapsed_s[0] + part->start_s;
     size_t stride = (size_t)fmax(EVERY_S / s->step_s, 1);
+    double sky = nr_series_diffuse_deg(rig->collector.tilt_deg.value);
     for (size_t k = 0; k < part->steps; k += stride) {
         double zenith0, zenith1;
         double a = incidence_at(rig, utc0 + s->step_s * (double)k, &zenith0);
@@ -68,10 +71,11 @@ static bool part_angles(const nr_series *s, const nr_part *part, double *obliqui
             incidence[i] = a + (b - a) * part_way;
             obliquity[i] = obliquity_of(incidence[i]);
             if (part->iam)
-                part->iam[i] = mixed(part, i, table_at(&rig->collector.iam, incidence[i]),
-                                     table_at(&rig->collector.iam, DIFFUSE_DEG));
+                part->iam[i] =
+                    mixed(part, i, nr_series_modifier_at(&rig->collector.iam, incidence[i]),
+                          nr_series_modifier_at(&rig->collector.iam, sky));
             else if (incidence[i] <= JUDGED_DEG)
-                obliquity[i] = mixed(part, i, obliquity[i], obliquity_of(DIFFUSE_DEG));
+                obliquity[i] = mixed(part, i, obliquity[i], obliquity_of(sky));
             if (part->sun_W_m2[i] > BRIGHT_W_M2 &&
                 (fmin(zenith0, zenith1) > DOWN_ZENITH_DEG || incidence[i] > BEHIND_DEG))
                 return false;

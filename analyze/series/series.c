@@ -391,7 +391,8 @@ static void set_means(nr_series *s)
     s->mean_flow_W_K = n > 0 ? flow / n : NAN;
     s->mean_flow_L_min = s->mean_flow_W_K / (rho * s->cp_J_kgK) * 60000;
     bool has_wind = s->part[0].wind_m_s != NULL;
-    s->mean_wind_m_s = has_wind && n > 0 ? wind / n : NAN;
+    s->mean_wind_m_s = s->wind_zero_m_s = has_wind && n > 0 ? wind / n : NAN;
+    s->sunny_steps = n;
     s->wind_sd_m_s =
         has_wind && n > 0 ? sqrt(fmax(wind2 / n - s->mean_wind_m_s * s->mean_wind_m_s, 0)) : NAN;
 }
@@ -402,6 +403,28 @@ static void centre_wind(nr_series *s)
     for (size_t i = 0; i < s->parts; i++)
         for (size_t k = 0; s->part[i].wind_m_s && k < s->part[i].steps; k++)
             s->part[i].wind_m_s[k] -= isnan(s->mean_wind_m_s) ? 0 : s->mean_wind_m_s;
+}
+
+void nr_series_share_wind(nr_series *const *series, const size_t *build_of, size_t count,
+                          size_t build)
+{
+    double sum = 0, n = 0;
+    for (size_t r = 0; r < count; r++) {
+        if (build_of[r] != build || isnan(series[r]->mean_wind_m_s))
+            continue;
+        sum += series[r]->mean_wind_m_s * series[r]->sunny_steps;
+        n += series[r]->sunny_steps;
+    }
+    for (size_t r = 0; r < count; r++) {
+        nr_series *s = series[r];
+        if (build_of[r] != build || isnan(s->wind_zero_m_s))
+            continue;
+        double up = s->wind_zero_m_s - sum / n;
+        s->wind_zero_m_s = sum / n;
+        for (size_t i = 0; up != 0 && i < s->parts; i++)
+            for (size_t k = 0; s->part[i].wind_m_s && k < s->part[i].steps; k++)
+                s->part[i].wind_m_s[k] += up;
+    }
 }
 
 static void count_bad(nr_series *s, const nr_quality *q)

@@ -75,6 +75,9 @@ typedef struct nr_series {
     double lost_s;                            /* time in gaps too long to bridge */
     /* means over pump-on steps with sun above NR_SUN_COUNTS of its maximum */
     double mean_sun_W_m2, mean_air_degC, mean_flow_L_min, mean_flow_W_K, mean_wind_m_s;
+    double sunny_steps; /* how many those are */
+    double
+        wind_zero_m_s; /* what part.wind_m_s is counted from (nr_series_share_wind); NAN as above */
     double mean_sunny_store_degC; /* over the same steps; mean_store_degC: of the whole record */
     double mean_store_degC;
     double max_sun_W_m2, wind_sd_m_s;
@@ -113,10 +116,24 @@ bool nr_series_glazed(const nr_rig *rig);
 /* Whether two records were taken under the same sky: most of the shorter one at the same time. */
 bool nr_series_same_time(const nr_series *a, const nr_series *b);
 
-/* Where the channel sun is a cloudless sky\'s (NR_PLANE_MODEL of analyze/plane), sun_modelled is
+/* Where the channel sun is a cloudless sky's (NR_PLANE_MODEL of analyze/plane), sun_modelled is
  * set. NR_CANNOT with the reason when the record is too short, has no irradiance or air
  * temperature, or no temperature of the water. The run must outlive the series. */
 nr_code nr_series_build(const nr_run *run, nr_series **out, nr_err *err);
+
+/* The incidence modifier by a rig's table: a straight line between its points, the last one beyond.
+ */
+double nr_series_modifier_at(const nr_iam_table *table, double angle_deg);
+
+/* Of a uniform sky: the modifier of diffuse light is that of a beam at this angle (M. Brandemuehl
+ * and W. Beckman, Solar Energy 24 (1980) 511-513, as Duffie and Beckman have it, eq. 5.4.2; from
+ * memory): 56.5 to 59.7 degrees. */
+double nr_series_diffuse_deg(double tilt_deg);
+
+/* Runs of one build that are fitted together have one loss, which is that of one wind: the mean
+ * over the sunny, pumped readings of all of them. Of a single run that is its own. */
+void nr_series_share_wind(nr_series *const *series, const size_t *build_of, size_t count,
+                          size_t build);
 void nr_series_free(nr_series *series);
 
 /* The model's input for one part; pointers are borrowed. */

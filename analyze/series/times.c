@@ -10,7 +10,6 @@ bool nr_series_same_time(const nr_series *a, const nr_series *b)
         return false;
     double from = fmax(p->utc_s[0], q->utc_s[0]);
     double to = fmin(p->utc_s[p->rows - 1], q->utc_s[q->rows - 1]);
-    double shorter =
-        fmin(p->utc_s[p->rows - 1] - p->utc_s[0], q->utc_s[q->rows - 1] - q->utc_s[0]);
+    double shorter = fmin(p->utc_s[p->rows - 1] - p->utc_s[0], q->utc_s[q->rows - 1] - q->utc_s[0]);
     return to - from >= shorter / 2; /* false where a clock is not known */
 }

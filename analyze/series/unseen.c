@@ -20,10 +20,10 @@
 
 #include <math.h>
 
-/* A record of few readings has not seen enough to say that the sky was clear. Clouds scatter readings
- * by a third of their mean and every second day has some; each reading that lies on its line makes
- * them so much less likely. And single ones pass between many readings: one more departure of a
- * tenth is counted with those that were seen. Common practice, no source. */
+/* A record of few readings has not seen enough to say that the sky was clear. Clouds scatter
+ * readings by a third of their mean and every second day has some; each reading that lies on its
+ * line makes them so much less likely. And single ones pass between many readings: one more
+ * departure of a tenth is counted with those that were seen. Common practice, no source. */
 #define CLOUDS 0.3
 #define LESS_LIKELY 0.6
 #define NOT_SEEN 0.1

@@ -198,8 +198,9 @@ static void add_answers(json_t *root, const nr_fit *fit)
     json_object_set_new(root, "curve", curve(fit, true));
     json_object_set_new(root, "extrapolation", curve(fit, false));
     json_object_set_new(root, "energy",
-                        json_pack("{s:o, s:o, s:o, s:o}", "sun_J", nr_json_number(fit->sun_J),
-                                  "water_J", nr_json_number(fit->water_J), "run_efficiency",
+                        json_pack("{s:o, s:o, s:o, s:o, s:o}", "sun_J", nr_json_number(fit->sun_J),
+                                  "water_J", nr_json_number(fit->water_J), "pump_J",
+                                  nr_json_number(fit->pump_J), "run_efficiency",
                                   nr_json_quantity(&fit->run_efficiency), "counted_s",
                                   nr_json_number(fit->counted_s)));
     json_object_set_new(root, "stagnation_K", nr_json_quantity(&fit->stagnation_K));

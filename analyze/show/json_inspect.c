@@ -47,6 +47,14 @@ static json_t *findings(const nr_inspect *x)
     return out;
 }
 
+static json_t *refusal(const nr_inspect *x)
+{
+    if (!x->refusal[0])
+        return json_null();
+    return json_pack("{s:o, s:o}", "code", nr_json_text(x->refusal_code), "text",
+                     nr_json_text(x->refusal));
+}
+
 static json_t *document(const nr_inspect *x)
 {
     json_t *root = json_object(), *usable = json_array();
@@ -68,6 +76,7 @@ static json_t *document(const nr_inspect *x)
     json_object_set_new(root, "gaps", gaps(x));
     json_object_set_new(root, "findings", findings(x));
     json_object_set_new(root, "usable_for", usable);
+    json_object_set_new(root, "refusal", refusal(x));
     json_object_set_new(root, "steady_windows", json_integer((json_int_t)x->steady_windows));
     json_object_set_new(root, "incidence_deg", nr_json_pair(incidence));
     json_object_set_new(root, "sentence", nr_json_text(text));

@@ -94,6 +94,8 @@ json_t *nr_json_standard(const nr_standard *s)
     json_object_set_new(o, "wind_reference_m_s", nr_json_number(s->wind_reference_m_s));
     json_object_set_new(o, "gross_area_m2", nr_json_number(s->gross_area_m2));
     json_object_set_new(o, "coefficients", coefficients(s));
+    json_object_set_new(o, "modifier_basis", json_string(nr_modifier_basis_name(s->basis)));
+    json_object_set_new(o, "diffuse_modifier", nr_json_number(s->kd));
     json_object_set_new(o, "modifier", modifier(s));
     json_object_set_new(o, "conditions", conditions(s));
     json_object_set_new(o, "power", power(s));

@@ -38,9 +38,11 @@ static void modifier(FILE *to, const nr_standard *s)
     fprintf(to, "\n  %-18s", "K, light's modifier");
     for (int i = 0; i < 7; i++)
         fprintf(to, i ? " %7.3f" : "%7.3f", s->modifier[i]);
-    fprintf(to, "\n  %-18s", "its u");
-    for (int i = 0; i < 7; i++)
-        fprintf(to, " %7.3f", s->u_modifier[i]);
+    if (s->basis == NR_MODIFIER_FITTED) {
+        fprintf(to, "\n  %-18s", "its u");
+        for (int i = 0; i < 7; i++)
+            fprintf(to, " %7.3f", s->u_modifier[i]);
+    }
     fputc('\n', to);
 }
 

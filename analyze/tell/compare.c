@@ -97,7 +97,7 @@ void nr_tell_compare_basis(char *text, size_t size, const nr_compare *c)
     NR_SAY(&p,
            "All on gross area and the {0|inlet|mean fluid} temperature of the collector. What "
            "builds share (the same sensors{1||; of one kind, tested together, most of the model's "
-           "own error}) cancels in their differences.",
+           "own error and half of what nobody stated of them}) cancels in their differences.",
            .number = {c->build[0]->reference == NR_REFERENCE_MEAN, c->like});
     if (c->skies > 1)
         NR_SAY(&p,

@@ -32,7 +32,7 @@ void nr_tell_fit_result(char *text, size_t size, const nr_fit *fit, nr_units uni
                        "In this run the water took up %s of the sunlight on the collector, %s W on "
                        "average. How much of it is gain and how much loss, these readings hardly "
                        "tell: warm as the air around it, %s.",
-                       b, nr_round_text(fit->water_J / fit->counted_s, -1, c), a);
+                       b, nr_round_text((fit->water_J - fit->pump_J) / fit->counted_s, -1, c), a);
         return;
     }
     if (!fit->a1.known) {
@@ -280,6 +280,9 @@ void nr_tell_fit_incidence(char *text, size_t size, const nr_fit *fit)
     NR_SAY(&p, ".", .name = {NULL});
 }
 
+/* Of the water's heat: less of it from the pump is not worth a word. */
+#define PUMP_SHOWN 0.003
+
 void nr_tell_fit_energy(char *text, size_t size, const nr_fit *fit, nr_units units)
 {
     char a[NR_ROUNDED], b[NR_ROUNDED], c[NR_ROUNDED];
@@ -295,11 +298,15 @@ void nr_tell_fit_energy(char *text, size_t size, const nr_fit *fit, nr_units uni
         (void)snprintf(when, sizeof when, " while it was pumped (%s of %s min)",
                        nr_round_text(fit->counted_s / 60, 0, a),
                        nr_round_text(recorded_s / 60, 0, b));
+    char pump[80] = "", d[NR_ROUNDED];
+    if (fit->pump_J > PUMP_SHOWN * fit->water_J)
+        (void)snprintf(pump, sizeof pump, ", %s %s of it from the pump",
+                       shown(NR_SHOWN_ENERGY, units, fit->pump_J, 1, d), unit);
     (void)snprintf(text, size,
-                   "Sun on the collector%s: %s %s (%s kWh); gained by the water: %s %s.", when,
+                   "Sun on the collector%s: %s %s (%s kWh); gained by the water: %s %s%s.", when,
                    shown(NR_SHOWN_ENERGY, units, fit->sun_J, 3, a), unit,
                    nr_plain_text(fit->sun_J / 3.6e6, 3, c),
-                   shown(NR_SHOWN_ENERGY, units, fit->water_J, 3, b), unit);
+                   shown(NR_SHOWN_ENERGY, units, fit->water_J, 3, b), unit, pump);
 }
 
 static void tell_points(char *text, size_t size, const nr_classical *c, nr_units units)

@@ -60,6 +60,23 @@ void nr_tell_standard(char *text, size_t size, const nr_fit *fit, nr_units units
            .number = {NR_REQS, met, missed, unknown});
 }
 
+/* Where Kd, K and eta0,b come from, or why they are not there. */
+static void say_modifier(nr_phrase *p, const nr_standard *s)
+{
+    static const char *const words[] = {
+        [NR_MODIFIER_FITTED] = "",
+        [NR_MODIFIER_STATED] =
+            " K and Kd ({0 number .3f}) are by the rig file's b0, taken as exact.",
+        [NR_MODIFIER_TABLE] =
+            " K and Kd ({0 number .3f}) are the rig file's table, taken as exact.",
+        [NR_MODIFIER_NONE] = " A bare absorber has no pane to lose light at: Kd is taken as 1.",
+        [NR_MODIFIER_NO_ANGLE] =
+            " eta0,b, Kd and K are not told: that takes the sun's angle, and with it [site] and "
+            "the "
+            "collector's tilt_deg and azimuth_deg. eta0,hem is of the angle that was."};
+    nr_phrase_say(p, words[s->basis], &(nr_blanks){.number = {s->kd}});
+}
+
 void nr_tell_standard_basis(char *text, size_t size, const nr_fit *fit, nr_units units)
 {
     const nr_standard *s = fit->standard;
@@ -73,8 +90,9 @@ void nr_tell_standard_basis(char *text, size_t size, const nr_fit *fit, nr_units
     else
         NR_SAY(&p,
                " The diffuse share was not measured: the light is taken as it was for "
-               "hemispherical, and eta0,b supposes 15 % diffuse.",
-               .name = {NULL});
+               "hemispherical{0|, and eta0,b supposes 15 % diffuse|}.",
+               .number = {s->basis == NR_MODIFIER_NO_ANGLE});
+    say_modifier(&p, s);
     if (!isnan(s->wind_reference_m_s))
         NR_SAY(&p, " eta0 and a1 are for a wind of {0 speed .1f} where {1 speed .1f} blew.",
                .number = {s->wind_reference_m_s, fit->mean_wind_m_s});

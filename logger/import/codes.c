@@ -6,19 +6,26 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* Full scales of converters and what one-wire thermometers say without power; common practice. */
-static const double special[] = {
-    32767, -32768, 3276.7, -3276.8, 327.67,       65535,        6553.5, 655.35, -127, 85,
-    6999,  7999,   -7999,  -273.15, 2147483647.0, 4294967295.0, -196.6, 1999.9, 19999};
+/* Full scales of converters and what one-wire thermometers say without a probe; common practice. */
+static const double special[] = {32767,   -32768,       3276.7,       -3276.8, 327.67, 65535,
+                                 6553.5,  655.35,       -127,         6999,    7999,   -7999,
+                                 -273.15, 2147483647.0, 4294967295.0, -196.6,  1999.9, 19999};
+
+/* One-wire thermometers say it after a dip of their supply. */
+static bool is_power_up(double v, const nr_unit *unit)
+{
+    bool temperature = unit && unit->dimension == NR_DIM_TEMPERATURE;
+    return temperature && fabs(nr_unit_to_canonical(unit, v) - 85) < 1e-9;
+}
 
 /* Eights or nines throughout (three and more of them; of negative numbers two). */
-static bool has_shape(double v)
+static bool has_shape(double v, const nr_unit *unit)
 {
     char text[40];
     for (size_t i = 0; i < sizeof special / sizeof *special; i++)
         if (fabs(v - special[i]) < 1e-9 * fabs(special[i]))
             return true;
-    if (fabs(v) >= 1e7)
+    if (fabs(v) >= 1e7 || is_power_up(v, unit))
         return true;
     snprintf(text, sizeof text, "%.6g", fabs(v));
     size_t figures = 0;
@@ -83,7 +90,7 @@ void nr_codes_look(nr_codes *codes, const double *value, size_t rows, const nr_u
 {
     for (size_t r = 0; r < rows && codes->count < NR_CODES; r++)
         if (isfinite(value[r]) && !known(codes, value[r]) &&
-            (absurd(value[r], unit) || (has_shape(value[r]) && !possible(value[r], unit))))
+            (absurd(value[r], unit) || (has_shape(value[r], unit) && !possible(value[r], unit))))
             codes->code[codes->count++] = value[r];
 }
 
@@ -94,12 +101,12 @@ static int ascending(const void *a, const void *b)
 }
 
 /* Median of what neighbouring readings differ by; those of a code's shape are passed over. */
-static double usual_change(const double *value, size_t rows)
+static double usual_change(const double *value, size_t rows, const nr_unit *unit)
 {
     double *change = malloc((rows + 1) * sizeof *change), before = NAN, usual = 0;
     size_t n = 0;
     for (size_t r = 0; change && r < rows; r++) {
-        if (!isfinite(value[r]) || has_shape(value[r]))
+        if (!isfinite(value[r]) || has_shape(value[r], unit))
             continue;
         if (isfinite(before))
             change[n++] = fabs(value[r] - before);
@@ -114,13 +121,13 @@ static double usual_change(const double *value, size_t rows)
 }
 
 /* Between, or near, the readings before and behind it. */
-static bool fits(const double *value, size_t rows, size_t at, double usual)
+static bool fits(const double *value, size_t rows, size_t at, double usual, const nr_unit *unit)
 {
     double a = NAN, b = NAN;
     for (size_t r = at; r-- > 0 && !isfinite(a);)
-        a = has_shape(value[r]) ? NAN : value[r];
+        a = has_shape(value[r], unit) ? NAN : value[r];
     for (size_t r = at + 1; r < rows && !isfinite(b); r++)
-        b = has_shape(value[r]) ? NAN : value[r];
+        b = has_shape(value[r], unit) ? NAN : value[r];
     if (!isfinite(a) && !isfinite(b))
         return false; /* nothing but such numbers */
     double room = 6 * usual + 0.02 * fabs(value[at]);
@@ -139,15 +146,16 @@ size_t nr_codes_drop(const nr_codes *codes, double *value, size_t rows, const nr
                      double *example)
 {
     size_t dropped = 0;
-    double usual = usual_change(value, rows);
+    double usual = usual_change(value, rows, unit);
     bool *drop = calloc(rows + 1, sizeof *drop);
     for (size_t r = 0; drop && r < rows; r++) {
         double v = value[r];
-        if (!isfinite(v) || !(has_shape(v) || absurd(v, unit) || known(codes, v)))
+        if (!isfinite(v) || !(has_shape(v, unit) || absurd(v, unit) || known(codes, v)))
             continue;
-        bool alone = !fits(value, rows, r, usual);
-        drop[r] = absurd(v, unit) || (has_shape(v) && !possible(v, unit)) ||
-                  (alone && (known(codes, v) || times_there(value, rows, v) > 1 || v == 85));
+        bool alone = !fits(value, rows, r, usual, unit);
+        drop[r] =
+            absurd(v, unit) || (has_shape(v, unit) && !possible(v, unit)) ||
+            (alone && (known(codes, v) || times_there(value, rows, v) > 1 || is_power_up(v, unit)));
     }
     for (size_t r = 0; drop && r < rows; r++)
         if (drop[r]) {

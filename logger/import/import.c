@@ -4,6 +4,7 @@
 #include "logger/base/text.h"
 #include "logger/import/codes.h"
 #include "logger/import/role_words.h"
+#include "logger/import/table_doubts.h"
 #include "logger/import/zone_told.h"
 #include "logger/record/reading.h"
 
@@ -191,6 +192,8 @@ nr_code nr_import_table(const char *bytes, size_t length, const char *path,
     out->encoding = text.encoding;
     code = nr_table_read(text.text, text.length, path, stated->skip, &out->table, err);
     free(text.text);
+    if (code == NR_OK)
+        code = nr_table_doubts(&out->table, err);
     if (code != NR_OK)
         return code;
     say_table(out);
@@ -346,7 +349,9 @@ static void say_left_out(nr_imported *out, const nr_rig *rig)
             continue;
         size_t length = strlen(list);
         nr_table_name(&out->table, c, name, sizeof name);
-        snprintf(list + length, sizeof list - length, "%s%s", length ? ", " : "", name);
+        bool strange = strncmp(out->table.column[c].unit.word, "a unit", 6) == 0;
+        snprintf(list + length, sizeof list - length, "%s%s%s", length ? ", " : "", name,
+                 strange ? " (its unit is not known here)" : "");
         count++;
     }
     if (count > 0)

@@ -506,8 +506,10 @@ static nr_code apply_maps(job *j, nr_err *err)
         nr_copy(m->why, sizeof m->why, "--map");
         if (!unit_fits(&m->unit, channel, &m->by_law))
             return nr_fail(err, NR_BAD, j->t->path, 0,
-                           "--map: column %zu is in %s, but the channel %s is in %s",
-                           map->column + 1, m->unit.word, channel->name, channel->unit->name);
+                           "--map: column %zu is in %s, but the channel %s is in %s (a unit may "
+                           "follow: --map \"%zu=%s %s\")",
+                           map->column + 1, m->unit.word, channel->name, channel->unit->name,
+                           map->column + 1, channel->name, channel->unit->name);
     }
     return NR_OK;
 }

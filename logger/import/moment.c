@@ -317,7 +317,8 @@ static const char *clock_time(const char *p, nr_moment *m, bool after_date)
     if (j != 2 || second > 60)
         return NULL;
     m->second = (double)second;
-    if (m->groups == 3 && (*q == '.' || *q == ',') && isdigit((unsigned char)q[1])) {
+    bool thousandths = *q == ':' && strspn(q + 1, "0123456789") == 3; /* 10:15:01:250 */
+    if (m->groups == 3 && (*q == '.' || *q == ',' || thousandths) && isdigit((unsigned char)q[1])) {
         double step = 0.1;
         for (q++; isdigit((unsigned char)*q); q++, step /= 10, m->fraction++)
             m->second += step * (*q - '0');
@@ -404,8 +405,12 @@ static const char *between_both(const char *p)
     p += strspn(p, " ,;");
     if (*p == '-' || *p == '@' || *p == '|')
         p++;
-    if (strncmp(p, "at ", 3) == 0 || strncmp(p, "um ", 3) == 0)
-        p += 3;
+    static const char *const words[] = {"at ", "um ", "klo ", "kl. ", "kl ", "a las ", "om "};
+    for (size_t i = 0; i < sizeof words / sizeof *words; i++)
+        if (strncmp(p, words[i], strlen(words[i])) == 0) {
+            p += strlen(words[i]);
+            break;
+        }
     return p + strspn(p, " ");
 }
 

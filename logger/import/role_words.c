@@ -28,7 +28,8 @@ static const struct {
     {"air", 6,
      "air ambient aussen outdoor outdoors outside umgebung ausen aussentemperatur aria aire "
      "ambiante ambiente exterieur exterieure exterior esterna esterno buiten omgeving lucht luft "
-     "shade schatten ute utomhus udenfor omgivning powietrze zewnetrzna zewnatrz ilma ulko tamb "
+     "shade schatten ute utomhus udenfor omgivning powietrze zewnetrzna zewnatrz ilma ulko "
+     "ulkolampotila utetemp tamb "
      "tair oat "
      "ambience dehors fuera ar amb ombre"},
     {"air", 3,

@@ -108,6 +108,39 @@ static size_t spread(const entry *e, size_t n, double step_s, double *at_s)
     return spread_rows;
 }
 
+/* Where the times go back to the beginning: the first row of a second table. */
+static size_t start_over(const nr_times *times, const nr_table *t, size_t *again)
+{
+    double before = NAN;
+    size_t first = t->rows;
+    *again = 0;
+    for (size_t i = 0; i < t->rows; i++) {
+        size_t row = times->backwards ? t->rows - 1 - i : i;
+        if (!isfinite(times->at_s[row]))
+            continue;
+        if (times->at_s[row] < before) {
+            first = *again == 0 ? row : first;
+            (*again)++;
+        }
+        before = times->at_s[row];
+    }
+    return first;
+}
+
+/* Most stamps are there several times, with other readings, and not beside each other: tables of
+ * several sensors one below the other. */
+static nr_code check_tables(const nr_table *t, const nr_times *times, const shape *s, nr_err *err)
+{
+    size_t again, row = start_over(times, t, &again);
+    bool several = again > 0 && again < 16 && s->shared * 2 > s->groups && s->shared > s->twins &&
+                   s->shared > 2 * again;
+    if (!several)
+        return NR_OK;
+    return nr_fail(err, NR_BAD, t->path, nr_table_line(t, row),
+                   "the times begin anew here, with other readings: tables of several sensors one "
+                   "below the other? Split the file, or put them side by side");
+}
+
 static void say(nr_import_said *said, size_t late, size_t twice, size_t spread_rows, double step_s)
 {
     if (late > 0)
@@ -147,6 +180,11 @@ nr_code nr_rows_order(const nr_table *t, const nr_times *times, nr_ordered *out,
     bool twins_only =
         s.shared > 0 && s.twins == s.shared && (times->step_s < 60 || s.shared * 3 < s.groups * 2);
     bool coarse = !twins_only && (times->step_s >= 60 || n * 2 >= s.groups * 3);
+    nr_code code = check_tables(t, times, &s, err);
+    if (code != NR_OK) {
+        free(e);
+        return code;
+    }
     size_t kept = drop_twice(t, e, n, coarse);
     size_t spread_rows = spread(e, kept, times->step_s, out->at_s);
     say(said, late, n - kept, spread_rows, times->step_s);

@@ -38,6 +38,7 @@ static bool is_reading(const nr_imported *im, size_t c)
     const nr_table_column *column = &im->table.column[c];
     bool unit = column->unit.measure == NR_MEASURE_UNIT || column->unit.measure == NR_MEASURE_RAW;
     return !nr_time_has(&im->plan, c) && column->numbers > 0 &&
+           column->unit.measure != NR_MEASURE_OTHER &&
            (unit || nr_match_role(column) != NULL || !im->table.headed);
 }
 

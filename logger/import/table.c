@@ -438,6 +438,7 @@ nr_code nr_table_read(const char *text, size_t length, const char *path, long sk
         return no_data(t, err);
     head h = find_head(&f, data);
     t->headed = h.names < h.end;
+    t->head_row = h.names;
     if (t->headed)
         write_names(t, &h);
     understand_heads(t, &h);

@@ -31,6 +31,7 @@ typedef struct nr_table {
     size_t rows;
     size_t *row; /* [rows] the data rows, as rows of grid */
     bool headed;
+    size_t head_row; /* with the names, in grid; where headed */
     size_t before, repeated,
         strange;        /* rows that are no data: above the head, heads again, others */
     long first_strange; /* line of the first of the last kind, 0: none */

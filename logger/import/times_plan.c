@@ -343,6 +343,14 @@ static void offer_elapsed(const nr_table *t, const survey *s, choice *best)
     }
 }
 
+/* "160526", "16052026": a date by its head, of which nobody says the order. */
+static bool figures_of_date(const nr_table *t, const survey *s, size_t c)
+{
+    return nearly_all(s[c].numbers, t, c) && s[c].whole == s[c].numbers && s[c].lowest >= 10100 &&
+           s[c].highest <= 31129999 &&
+           nr_terms_any(&t->column[c].all, "date datum fecha data dato pvm");
+}
+
 static nr_code none_found(const nr_table *t, const survey *s, nr_err *err)
 {
     char list[400] = "", name[NR_HEAD];
@@ -350,6 +358,12 @@ static nr_code none_found(const nr_table *t, const survey *s, nr_err *err)
         size_t used = strlen(list);
         nr_table_name(t, c, name, sizeof name);
         snprintf(list + used, sizeof list - used, "%s%s", c > 0 ? ", " : "", name);
+        if (figures_of_date(t, s, c))
+            return nr_fail(err, NR_BAD, t->path, nr_table_line(t, 0),
+                           "\"%s\" holds dates like %s: say how they are written, such as --time "
+                           "\"%s+COLUMN\" --time-format \"%s %%H%%M%%S\"",
+                           name, nr_table_cell(t, 0, c), name,
+                           s[c].highest > 319999 ? "%d%m%Y" : "%d%m%y");
         if (nearly_all(s[c].numbers, t, c) && s[c].rising + 1 >= s[c].numbers && s[c].numbers > 1 &&
             (speaks_of_time(&t->column[c]) || (!t->headed && c == 0)))
             return nr_fail(err, NR_BAD, t->path, nr_table_line(t, 0),

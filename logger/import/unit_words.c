@@ -65,7 +65,7 @@ static const struct {
     {"mm:ss m:ss mm:ss.s", NR_MEASURE_CLOCK, 60},
     {"hpa mbar mb inhg kpa pa psi bar mmhg in inch inches mm mm/h in/h in/hr mm/hr lux lx klux "
      "kwh wh kj mj mj/m2 j/m2 kwh/m2 wh/m2 deg degree degrees grad ppm uw/cm2 index hz dbm db g "
-     "g/m3 w/k j/k kg lb l gal m ft cm m2 ft2 ah mah ly/min ly langley",
+     "g/m3 w/k j/k kg lb l gal m ft cm m2 ft2 ah mah ly/min ly langley bft beaufort",
      NR_MEASURE_OTHER, 0},
 };
 
@@ -119,8 +119,38 @@ nr_stated_unit nr_unit_of_words(const char *folded)
             return (nr_stated_unit){.measure = others[i].measure,
                                     .time_s = others[i].time_s,
                                     .minutes_first = others[i].time_s > 0,
-                                    .word = "other"};
+                                    .word = "another unit"};
     return none;
+}
+
+/* A unit, but none that is known: "J/cm2", "0.1 degC", "degC x10". Its numbers are not the
+ * channel's. */
+static bool unknown_unit(const char *piece)
+{
+    static const char below[] =
+        "m2 cm2 ft2 m^2 cm^2 ft^2 sqm sqft qm m h hr s sec min d day l k m3";
+    char word[NR_FOLDED];
+    squeeze(piece, word);
+    const char *slash = strrchr(word, '/');
+    if (slash && slash > word && isalpha((unsigned char)slash[-1]) && in_list(slash + 1, below))
+        return true;
+    bool figures = word[strcspn(word, "0123456789")] != '\0';
+    bool scaled = isdigit((unsigned char)word[0]) || strpbrk(word, "/*x");
+    return figures &&
+           ((scaled && strstr(word, "deg")) || strstr(word, "x10") || strstr(word, "*10"));
+}
+
+static bool has_unknown_unit(const char *folded)
+{
+    char piece[NR_FOLDED];
+    for (const char *open = folded; (open = strpbrk(open, "([{")) != NULL; open++) {
+        nr_copy(piece, sizeof piece, open + 1);
+        piece[strcspn(piece, ")]}")] = '\0';
+        if (unknown_unit(piece))
+            return true;
+    }
+    const char *last = strrchr(folded, ' ');
+    return last && unknown_unit(last + 1);
 }
 
 /* --- heads --------------------------------------------------------------------------------- */
@@ -273,10 +303,13 @@ nr_stated_unit nr_unit_of_head(const char *head, char *name, size_t size)
         u = from_brackets(folded);
     if (u.measure == NR_MEASURE_NONE)
         u = from_end(folded);
-    if (u.measure == NR_MEASURE_NONE)
+    bool unknown = u.measure == NR_MEASURE_NONE && has_unknown_unit(folded);
+    if (u.measure == NR_MEASURE_NONE && !unknown)
         u = from_degrees(folded);
-    if (u.measure == NR_MEASURE_NONE)
+    if (u.measure == NR_MEASURE_NONE && !unknown)
         u = from_capital(folded);
+    if (unknown)
+        u = (nr_stated_unit){.measure = NR_MEASURE_OTHER, .word = "a unit that is not known here"};
     nr_copy(name, size, nr_trim(folded));
     return u;
 }

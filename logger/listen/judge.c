@@ -1,8 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "logger/listen/inside.h"
 
-#include "logger/run/meaning.h"
-
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -24,23 +22,39 @@ static void judge_twins(const nr_heard *heard, nr_advices *out)
         }
 }
 
+/* Adds a word to a list; what has no room is left out. */
+static void list(char *to, size_t size, const char *format, const char *word, const char *whose)
+{
+    char more[2 * NR_NAME + 8];
+    int n = snprintf(more, sizeof more, format, word, whose);
+    size_t used = strlen(to);
+    if (n > 0 && used + (size_t)n + 2 < size)
+        snprintf(to + used, size - used, "%s%s", used ? ", " : "", more);
+}
+
+/* A role that no collector has, or whose it lacks. */
+static void list_missing(const nr_rig *rig, const char *role, char *to, size_t size)
+{
+    size_t builds = rig->builds > 0 ? rig->builds : 1, lack = 0;
+    for (size_t b = 0; b < builds; b++)
+        lack += !nr_rig_channel_of(rig, b, role);
+    for (size_t b = 0; lack < builds && b < builds; b++)
+        if (!nr_rig_channel_of(rig, b, role))
+            list(to, size, "%s of %s", role, rig->build[b].collector.name);
+    if (lack == builds)
+        list(to, size, "%s%s", role, "");
+}
+
 /* What noonfit will miss. */
 static void judge_meaning(const nr_heard *heard, nr_advices *out)
 {
     static const char *const wanted[] = {"store", "air", "sun"};
-    char missing[64] = "", unknown[200] = "";
-    size_t used = 0;
+    char missing[400] = "", unknown[200] = "";
     for (int i = 0; i < 3; i++)
-        if (!nr_rig_channel_find(heard->rig, wanted[i]))
-            snprintf(missing + strlen(missing), sizeof missing - strlen(missing), "%s%s",
-                     missing[0] ? ", " : "", wanted[i]);
-    for (size_t c = 0; c < heard->rig->channels; c++) {
-        const char *name = heard->rig->channel[c].name;
-        int n = nr_meaning_find(name) ? 0
-                                      : snprintf(unknown + used, sizeof unknown - used, "%s%s",
-                                                 used ? ", " : "", name);
-        used = n > 0 && used + (size_t)n < sizeof unknown ? used + (size_t)n : used;
-    }
+        list_missing(heard->rig, wanted[i], missing, sizeof missing);
+    for (size_t c = 0; c < heard->rig->channels; c++)
+        if (!nr_rig_channel_role(&heard->rig->channel[c]))
+            list(unknown, sizeof unknown, "%s%s", heard->rig->channel[c].name, "");
     if (missing[0])
         nr_advise(out, NR_ADVICE_NOTE, "not-enough", "",
                   "the rig has no channel %s; without store, air and sun noonfit cannot find an "

@@ -133,6 +133,17 @@ static int decimals(const nr_unit *unit)
 
 #define UNIT_COLUMNS 11 /* "Btu/(h·ft²)" */
 
+/* Of the channels' names. */
+static int name_columns(const nr_heard *h)
+{
+    size_t most = 12;
+    for (size_t c = 0; c < h->rig->channels; c++) {
+        size_t length = strlen(h->rig->channel[c].name);
+        most = length > most ? length : most;
+    }
+    return (int)most;
+}
+
 static void channel_row(const nr_heard *h, size_t index, bool us)
 {
     const nr_rig_channel *channel = &h->rig->channel[index];
@@ -150,7 +161,7 @@ static void channel_row(const nr_heard *h, size_t index, bool us)
         snprintf(range, sizeof range, "%.*f to %.*f", d, nr_unit_from_canonical(unit, c->low), d,
                  nr_unit_from_canonical(unit, c->high));
     }
-    printf("  %-12s %-14.14s %10s %-*s %-20s %lu%s\n", channel->name, raw, value,
+    printf("  %-*s %-14.14s %10s %-*s %-20s %lu%s\n", name_columns(h), channel->name, raw, value,
            UNIT_COLUMNS + bytes - nr_columns(unit->label, strlen(unit->label)), unit->label, range,
            c->good, c->warms ? "  <- warmed" : ""); /* printf pads bytes, not columns */
 }
@@ -175,8 +186,8 @@ static void show(const nr_heard *h, const nr_advices *advices, bool us)
 {
     headline(h);
     adapter_lines(h);
-    printf("\n  %-12s %-14s %10s %-*s %-20s %s\n", "channel", "on the wire", "reading",
-           UNIT_COLUMNS, "", "range", "readings");
+    printf("\n  %-*s %-14s %10s %-*s %-20s %s\n", name_columns(h), "channel", "on the wire",
+           "reading", UNIT_COLUMNS, "", "range", "readings");
     for (size_t c = 0; c < h->rig->channels; c++)
         channel_row(h, c, us);
     advice_text(advices);

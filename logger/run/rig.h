@@ -234,6 +234,13 @@ const char *nr_glazing_word(nr_glazing glazing);
 /* NULL when there is no such channel. */
 const nr_rig_channel *nr_rig_channel_find(const nr_rig *rig, const char *name);
 
+/* The channel that has this meaning for a build: its own, or one that all share; by its role, else by
+ * its name. NULL when there is none. */
+const nr_rig_channel *nr_rig_channel_of(const nr_rig *rig, size_t build, const char *role);
+
+/* What a channel is, by its role, else by its name: "store"; NULL: nothing that analysis knows. */
+const char *nr_rig_channel_role(const nr_rig_channel *channel);
+
 /* The unit of a channel's column in readings.csv: canonical whenever the dimension is known, so
  * that a rig in degF still records degC; otherwise the channel's own unit. */
 const nr_unit *nr_rig_column_unit(const nr_rig_channel *channel);

@@ -101,6 +101,18 @@ static const nr_rig_channel *stands_for(const nr_rig *rig, const nr_meaning *mea
     return shared;
 }
 
+const nr_rig_channel *nr_rig_channel_of(const nr_rig *rig, size_t build, const char *role)
+{
+    const nr_meaning *meaning = nr_meaning_find(role);
+    return meaning ? stands_for(rig, meaning, build) : NULL;
+}
+
+const char *nr_rig_channel_role(const nr_rig_channel *c)
+{
+    const nr_meaning *meaning = meaning_of(c);
+    return meaning ? meaning->channel : NULL;
+}
+
 static void list_meanings(char *out, size_t size)
 {
     size_t used = 0;

@@ -216,6 +216,19 @@ static void rate_of(const nr_tail *t, const nr_tail_channel *ch, bool fahrenheit
         snprintf(out, size, "%+.2f", 60.0 * nr_kelvin_shown(trend.rate_s, fahrenheit));
 }
 
+#define NAME_COLUMNS 10
+
+/* Of the names: what they take, as far as the terminal is wider than the table needs. */
+static int name_columns(const canvas *c, const nr_tail *t)
+{
+    int most = NAME_COLUMNS, room = c->columns - WIDE_COLUMNS;
+    for (size_t i = 0; i < t->channels; i++) {
+        int length = (int)strlen(t->channel[i].name);
+        most = length > most ? length : most;
+    }
+    return most < NAME_COLUMNS + room ? most : NAME_COLUMNS + (room > 0 ? room : 0);
+}
+
 static void table_row(canvas *c, const nr_tail *t, const nr_tail_channel *ch)
 {
     const nr_view_options *o = c->options;
@@ -229,13 +242,15 @@ static void table_row(canvas *c, const nr_tail *t, const nr_tail_channel *ch)
     nr_view_number(ch, o->fahrenheit, ch->high, high, sizeof high);
     rate_of(t, ch, o->fahrenheit, rate, sizeof rate);
     nr_copy(name, sizeof name, ch->name);
-    cut(name, wide ? 10 : 9);
+    int columns = name_columns(c, t);
+    cut(name, wide ? columns : 9);
     const char *label = nr_view_label(ch, o);
     int pad = 6 - nr_view_width(label);
     nr_view_style style = remark[0] ? NR_STYLE_STRONG : NR_STYLE_PLAIN;
     if (wide)
-        add(c, style, "  %-10s %7s %s%*s %*s %7s %7s  %s", name, now, label, pad > 0 ? pad : 0, "",
-            pad < 0 ? 8 + pad : 8, rate, low, high, remark); /* a long unit has no rate beside it */
+        add(c, style, "  %-*s %7s %s%*s %*s %7s %7s  %s", columns, name, now, label,
+            pad > 0 ? pad : 0, "", pad < 0 ? 8 + pad : 8, rate, low, high,
+            remark); /* a long unit has no rate beside it */
     else if (c->columns >= NARROW_COLUMNS || remark[0])
         add(c, style, "%-9s %7s %s%*s %s", name, now, label, pad > 0 ? pad : 0, "",
             remark[0] ? remark : rate);
@@ -249,8 +264,8 @@ static void table(canvas *c, const nr_tail *t, size_t spare)
     if (room == 0)
         return;
     if (c->columns >= WIDE_COLUMNS) {
-        add(c, NR_STYLE_STRONG, "  %-10s %7s %-6s %8s %7s %7s", "channel", "now", "", "a minute",
-            "lowest", "highest");
+        add(c, NR_STYLE_STRONG, "  %-*s %7s %-6s %8s %7s %7s", name_columns(c, t), "channel", "now",
+            "", "a minute", "lowest", "highest");
         room--;
     }
     for (size_t i = 0; i < t->channels; i++) {

@@ -43,6 +43,11 @@ bool nr_instrument_open(nr_instrument *s, const nr_virtual_params *p, nr_virtual
     *s = (nr_instrument){
         .lag_s = kind->lag_s, .noise = kind->noise, .step = kind->step, .felt = truth};
     nr_virtual_sensor_error(p, channel, &s->offset, &s->gain);
+    if (kind->u_drift > 0.0 && !kind->exact) {
+        s->drift_s =
+            kind->u_drift * nr_chance_normal(p->day_seed, "drift", identity) / p->duration_s;
+        s->age_s = -p->duration_s / 2.0;
+    }
     s->rng = nr_chance_open(p->day_seed, "noise", identity);
     return s->rng != NULL;
 }
@@ -57,6 +62,7 @@ void nr_instrument_close(nr_instrument *s)
 
 void nr_instrument_feel(nr_instrument *s, double truth, double dt_s)
 {
+    s->age_s += dt_s;
     if (s->lag_s <= 0.0) {
         s->felt = truth;
         return;
@@ -66,7 +72,7 @@ void nr_instrument_feel(nr_instrument *s, double truth, double dt_s)
 
 double nr_instrument_read(nr_instrument *s)
 {
-    double value = (1.0 + s->gain) * s->felt + s->offset;
+    double value = (1.0 + s->gain) * s->felt + s->offset + s->drift_s * s->age_s;
     value += s->noise * gsl_ran_gaussian_ziggurat(s->rng, 1.0);
     return s->step > 0.0 ? s->step * round(value / s->step) : value;
 }

@@ -9,6 +9,7 @@
 
 typedef struct nr_instrument {
     double offset, gain, lag_s, noise, step;
+    double drift_s, age_s; /* change of the offset, 1/s; since the middle of the test, s */
     double felt; /* the sensor's own temperature (or whatever it measures), after its lag */
     gsl_rng *rng;
 } nr_instrument;

@@ -96,6 +96,7 @@ typedef struct nr_virtual_sensor {
     double lag_s;           /* time constant; exactly as stated */
     double noise;           /* standard deviation a sample, channel unit */
     double step;            /* quantisation, channel unit; 0 = none */
+    double u_drift;         /* standard deviation of its change from first to last, channel unit */
     bool exact;             /* true: no constant error is drawn (the stated ones still are) */
 } nr_virtual_sensor;
 

@@ -117,7 +117,7 @@ def main():
                         outside.append("%s: %s %.3f in [%.3f %.3f]" % (what, name, true, q["lo95"], q["hi95"]))
                     if q["hi95"] - q["lo95"] < 0.04:
                         wrong.append("%s: %s is too sure: %s" % (what, name, q))
-                if n <= 5 and "loss-as-usual" not in [w["code"] for w in fit["warnings"]]:
+                if n <= 3 and "loss-as-usual" not in [w["code"] for w in fit["warnings"]]:
                     wrong.append("%s: the loss is not named as the usual one" % what)
                 if not loop and not fit["loss_includes_store"]:
                     wrong.append("%s: the container's loss is told apart" % what)

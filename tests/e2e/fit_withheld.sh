@@ -46,6 +46,23 @@ d = json.loads(subprocess.run(["noonfit", "inspect", "swapped", "--json"], captu
 print(next(f["text"] for f in d["findings"] if f["severity"] == "fault"))')
 grep -qF "$words" said || fail "inspect says otherwise: $words"
 
+# So does its document, with the reason's code; null where there is nothing to refuse.
+refusal() {
+    noonfit inspect "$1" --json | python3 -c 'import json, sys
+r = json.load(sys.stdin)["refusal"]
+print(r and r[sys.argv[1]])' "$2"
+}
+spoil short 'if (NR > 5) next'
+for run in swapped half short; do
+    noonfit fit "$run" >out 2>said && fail "$run is not refused"
+    words=$(refusal "$run" text)
+    tr '\n' ' ' <said | grep -qF "$words" || fail "$run: inspect says $words, fit $(cat said)"
+done
+noonfit fit half --anyway --json >json
+[[ "$(grade json)" == "doubtful $(refusal half code)"* ]] || fail "half: $(refusal half code), $(grade json)"
+[ "$(refusal "$TEST_SOURCE/sample-runs/wash-stand-glazed" code)" = None ] || fail "a good record is refused"
+[ "$(refusal "$TEST_SOURCE/sample-runs/wash-stand-glazed-cool-down" code)" = None ] || fail "a cool-down is refused"
+
 spoil shaded 'if (NR > 1300) $c["sun"] = 1.15 * $c["sun"]'
 noonfit fit shaded --json >json || fail "a doubtful answer is not given"
 [ "$(grade json | cut -d' ' -f1)" = doubtful ] || fail "a shadow: $(grade json)"

@@ -2,17 +2,8 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # From a table with foreign heads to a verdict, as README says: no rig file beforehand. The drafted one
 # asks what no test can see and offers the sun as a stated number, of which nobody asks a plane.
-set -u
-PATH="$TEST_PROGRAMS:$PATH"
+. "$(dirname "$0")/common.bash" || exit 2
 export TZ=Europe/Berlin LC_ALL=C.UTF-8
-work=$(mktemp -d)
-trap 'rm -rf "$work"' EXIT
-cd "$work" || exit 2
-failed=0
-fail() {
-    echo "FAILED: $*"
-    failed=1
-}
 # The sample's readings (0.70; see its notes) as a thermometer with two channels exports them.
 python3 - "$TEST_SOURCE/sample-runs/two-thermometers/readings.csv" <<'EOF'
 import csv, datetime, sys
@@ -55,4 +46,4 @@ wrong = [w for w in (
 print("\n".join(wrong), end="")
 sys.exit(1 if wrong else 0)
 EOF
-exit $failed
+finish

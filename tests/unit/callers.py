@@ -56,29 +56,28 @@ def tests_of(top):
 def main():
     top, build = sys.argv[1:3]
     shown, wanted = {}, set()
-    for path, room, source in listed_by_build(build):
-        if not (os.path.isfile(os.path.join(top, room, source)) or
-                os.path.isfile(os.path.join(build, room, source))):
-            continue
-        symbols = subprocess.run(["nm", "-P", path], capture_output=True, text=True, check=True).stdout
-        for line in symbols.splitlines():
-            word, kind = line.split()[:2]
-            if kind == "U":
-                wanted.add(word)
-            elif kind.isupper() and word.startswith("nr_"):
-                shown[word] = f"{room}/{source}"
+    place = {path: f"{room}/{source}" for path, room, source in listed_by_build(build)
+             if os.path.isfile(os.path.join(top, room, source)) or
+             os.path.isfile(os.path.join(build, room, source))}
+    symbols = subprocess.run(["nm", "-P", "-A", *place], capture_output=True, text=True, check=True).stdout
+    for line in symbols.splitlines():
+        path, word, kind = line.split()[:3]
+        if kind == "U":
+            wanted.add(word)
+        elif kind.isupper() and word.startswith("nr_"):
+            shown[word] = place[path.rstrip(":")]
     if not shown:
         sys.exit(f"{build}: no object files below it")
     tested = words_of(tests_of(top))
     lonely = []
-    for word, place in sorted(shown.items(), key=lambda item: item[::-1]):
+    for word, at in sorted(shown.items(), key=lambda item: item[::-1]):
         if word in wanted or word.startswith(OTHERS) or word in FOR_TESTS:
             continue
-        own = words_of([os.path.join(top, place)]).get(word, 0) > 1
+        own = words_of([os.path.join(top, at)]).get(word, 0) > 1
         if own and word in tested:
             continue
         lonely.append(word)
-        print(f"{place}: {word} is public, and " +
+        print(f"{at}: {word} is public, and " +
               ("only its own source uses it: static" if own else
                "only tests use it: theirs" if word in tested else "nobody uses it"))
     print(f"{len(shown)} public functions and tables")

@@ -79,6 +79,9 @@ START_TEST(open_dates_keep_their_numbers)
     ck_assert(m.has_date && !m.sure && m.four_last && m.between == '/');
     ck_assert(m.part[0] == 5 && m.part[1] == 16 && m.part[2] == 2026);
     ck_assert(m.half == NR_HALF_AM && m.groups == 3);
+    ck_assert(nr_moment_read("16.05.2026 klo 10.15", &m) && m.hour == 10 && m.minute == 15);
+    ck_assert(m.part[0] == 16 && m.part[2] == 2026);
+    ck_assert(!nr_moment_read("10:15:01:25", &m));
     ck_assert(nr_moment_read("16.05.26", &m) && !m.four_last && !m.has_time);
 }
 END_TEST
@@ -93,7 +96,8 @@ START_TEST(times_and_durations)
                 {"0:00:30", 30},           {"25:10:00", 90600},
                 {"1 day 02:00:00", 93600}, {"1d 2:00", 93600},
                 {"1.02:00:00", 93600},     {"10h15", 36900},
-                {"-0:00:10", -10},         {"10:15:01,5", 36901.5}};
+                {"-0:00:10", -10},         {"10:15:01,5", 36901.5},
+                {"10:15:01:250", 36901.25}};
     static const char *const bad[] = {"10:60",      "25",        "13:00 PM",         "0:05 PM",
                                       "2026-02-30", "abc",       "10:15 x",          "12.5",
                                       "1:2",        "99/99/99:", "2026-05-16 25:00", ""};

@@ -76,6 +76,34 @@ static const struct {
     {"wind_speed_ms", "m_s", "wind"},
 };
 
+/* Units that no channel has, and none that stands for it: not the channel's own either. */
+static const char *const foreign[] = {"Solar (mW/cm\xc2\xb2)",
+                                      "Global radiation (J/cm2)",
+                                      "Solar J/cm2",
+                                      "Tank (0.1\xc2\xb0"
+                                      "C)",
+                                      "Tank (\xc2\xb0"
+                                      "C x10)",
+                                      "Tank (1/10 degC)",
+                                      "Wind (Bft)",
+                                      "Sun kJ/m2",
+                                      "Flow (drops/s)"};
+/* And what is no unit at all. */
+static const char *const plain[] = {"Temp (in/out)",  "Tank (upper)", "Probe 2",
+                                    "Temp (min/max)", "Tank 10",      "Tank"};
+
+START_TEST(unknown_units)
+{
+    char name[NR_FOLDED];
+    for (size_t i = 0; i < sizeof foreign / sizeof *foreign; i++)
+        ck_assert_msg(nr_unit_of_head(foreign[i], name, sizeof name).measure == NR_MEASURE_OTHER,
+                      "%s", foreign[i]);
+    for (size_t i = 0; i < sizeof plain / sizeof *plain; i++)
+        ck_assert_msg(nr_unit_of_head(plain[i], name, sizeof name).measure == NR_MEASURE_NONE, "%s",
+                      plain[i]);
+}
+END_TEST
+
 START_TEST(head_unit_and_role)
 {
     nr_table_column column = {.head = ""};
@@ -149,6 +177,7 @@ int main(void)
     Suite *suite = suite_create("words");
     TCase *all = tcase_create("all");
     tcase_add_loop_test(all, head_unit_and_role, 0, (int)(sizeof heads / sizeof *heads));
+    tcase_add_test(all, unknown_units);
     tcase_add_test(all, numbers);
     tcase_add_test(all, decimal_evidence);
     suite_add_tcase(suite, all);

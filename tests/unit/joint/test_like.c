@@ -19,20 +19,22 @@ typedef struct two {
     nr_joint *joint;
 } two;
 
-enum { SAME_SKY, ANOTHER_DAY, ONE_IS_BARE };
+enum { SAME_SKY, ANOTHER_DAY, ONE_IS_BARE, BOTH_BARE, BARE_ANOTHER_DAY };
 
 static void set_up_two(two *t, int how)
 {
     static const size_t build_of[2] = {0, 1};
     nr_joint_options options = {.use_store = true, .use_loop = true};
     nr_err err = {0};
-    nr_virtual_params p = params_of(false), q = params_of(how == ONE_IS_BARE);
+    nr_virtual_params p = params_of(how >= BOTH_BARE), q = params_of(how >= ONE_IS_BARE);
     snprintf(q.build, sizeof q.build, "another");
-    q.start_utc_s += how == ANOTHER_DAY ? 86400 : 0;
+    q.start_utc_s += how == ANOTHER_DAY || how == BARE_ANOTHER_DAY ? 86400 : 0;
     t->run[0] = simulate(&p);
     t->run[1] = simulate(&q);
-    for (int i = 0; i < 2; i++)
+    for (int i = 0; i < 2; i++) {
+        t->run[i]->run.rig.store.lid = NR_LID_UNKNOWN; /* so that vapour is a term */
         ck_assert_int_eq(nr_series_build(&t->run[i]->run, &t->series[i], &err), NR_OK);
+    }
     ck_assert_int_eq(nr_joint_setup((const nr_series *const *)t->series, build_of, 2, 2, &options,
                                     &t->joint, &err),
                      NR_OK);
@@ -161,23 +163,41 @@ START_TEST(leaning_priors_have_their_correlation)
 }
 END_TEST
 
-/* One sky, one air and their sensors are one parameter each for all collectors of one hour, with
- * an identity or without. */
+/* One sky, one air and their sensors are one parameter each for all collectors of one hour; another
+ * day has its own, but for what is the sensor's. */
 START_TEST(one_sky_for_all)
 {
-    static const nr_term shared[] = {NR_TERM_SUN_GAIN, NR_TERM_SUN_FADE, NR_TERM_SKY_OFFSET,
-                                     NR_TERM_AIR_OFFSET, NR_TERM_SUN_OFFSET};
-    for (int how = SAME_SKY; how <= ANOTHER_DAY; how++) {
+    static const struct {
+        nr_term term;
+        bool daily;
+    } shared[] = {{NR_TERM_SUN_GAIN, false},   {NR_TERM_SUN_OFFSET, false},
+                  {NR_TERM_AIR_OFFSET, false}, {NR_TERM_SUN_FADE, true},
+                  {NR_TERM_SKY_OFFSET, true},  {NR_TERM_HUMIDITY, true}};
+    for (int how = BOTH_BARE; how <= BARE_ANOTHER_DAY; how++) {
         two t;
         set_up_two(&t, how);
         for (size_t k = 0; k < sizeof shared / sizeof *shared; k++) {
-            bool daily = how == ANOTHER_DAY && (shared[k] == NR_TERM_SUN_FADE);
-            ck_assert_msg((nr_joint_index(t.joint, 0, shared[k]) ==
-                           nr_joint_index(t.joint, 1, shared[k])) == !daily,
-                          "term %d", (int)shared[k]);
+            int a = nr_joint_index(t.joint, 0, shared[k].term);
+            int b = nr_joint_index(t.joint, 1, shared[k].term);
+            ck_assert_msg(a >= 0 && b >= 0, "no term %d", (int)shared[k].term);
+            ck_assert_msg((a == b) == (how == BOTH_BARE || !shared[k].daily), "term %d",
+                          (int)shared[k].term);
         }
         tear_down_two(&t);
     }
+}
+END_TEST
+
+/* Wind that nobody measured rises over both, whatever their channels are. */
+START_TEST(one_wind_for_all)
+{
+    two t;
+    set_up_two(&t, BOTH_BARE);
+    ck_assert(lean(t.joint, NR_TERM_LOSS_TREND));
+    tear_down_two(&t);
+    set_up_two(&t, BARE_ANOTHER_DAY);
+    ck_assert(!lean(t.joint, NR_TERM_LOSS_TREND));
+    tear_down_two(&t);
 }
 END_TEST
 
@@ -190,6 +210,7 @@ int main(void)
     tcase_add_test(all, what_differs_does_not_lean);
     tcase_add_test(all, leaning_priors_have_their_correlation);
     tcase_add_test(all, one_sky_for_all);
+    tcase_add_test(all, one_wind_for_all);
     suite_add_tcase(suite, all);
     SRunner *runner = srunner_create(suite);
     srunner_run_all(runner, CK_NORMAL);

@@ -8,6 +8,11 @@
     ADAPTER "[channel store]\nunit = degC\n[channel air]\nunit = degC\n"                           \
             "[channel sun]\nunit = W_m2\n"
 
+#define SEVERAL                                                                                    \
+    ADAPTER "[collector left]\n[store left]\n[collector right]\n[store right]\n"                   \
+            "[channel a]\nrole = store\nof = left\nunit = degC\n"                                  \
+            "[channel air]\nunit = degC\n[channel sun]\nunit = W_m2\n"
+
 static nr_rig rig;
 static nr_heard heard;
 static nr_advices advices;
@@ -96,6 +101,10 @@ static const struct {
     {ADAPTER "interval_s = 5\n[channel store]\nunit = degC\n", "store=2%d", "interval", "",
      "interval_s = 1", NR_ADVICE_DOUBT},
     {ADAPTER "[channel store]\nunit = degC\n", "store=2%d", "not-enough", "", "channel air, sun",
+     NR_ADVICE_NOTE},
+    {SEVERAL, "a=2%d,sun=80%d,air=2%d", "not-enough", "", "no channel store of right;",
+     NR_ADVICE_NOTE},
+    {SEVERAL "[channel pond]\nunit = degC\n", "a=2%d,pond=1%d", "no-meaning", "", "noonfit: pond",
      NR_ADVICE_NOTE},
     {ADAPTER "[channel shed]\nunit = degC\n", "shed=2%d", "no-meaning", "", "shed", NR_ADVICE_NOTE},
     {ADAPTER "[channel store]\nunit = degC\nconvert = ntc_beta\nseries_ohm = 10000\nr25 = 10000\n"

@@ -423,9 +423,10 @@ START_TEST(several_collectors)
                "[store left]\nwater_kg = 40\n[store right]\nwater_kg = 20\n"
                "[adapter]\nport = /dev/null\n"
                "[channel tank_a]\nunit = degC\nrole = store\nof = left\n"
-               "[channel tank_b]\nunit = degC\nrole = store\nof = right\n"
+               "[channel tank_b_at_the_wall]\nunit = degC\nrole = store\nof = right\n"
                "[channel sun]\nunit = W_m2\n");
-    write_file("readings.csv", "w", "time_utc,elapsed_s,tank_a_degC,tank_b_degC,sun_W_m2\n");
+    write_file("readings.csv", "w",
+               "time_utc,elapsed_s,tank_a_degC,tank_b_at_the_wall_degC,sun_W_m2\n");
     in_folder("readings.csv");
     FILE *file = fopen(path, "a");
     for (int i = 0; i < 600; i++) /* by hand: 0.6 and 0.3 K a minute; 40 kg take 4.181 kJ/(kg K) */
@@ -436,7 +437,7 @@ START_TEST(several_collectors)
     ck_assert_uint_eq(t->file.builds, 2);
     ck_assert_str_eq(nr_tail_find(t, "store")->name, "tank_a");
     nr_tail_choose(t, 1);
-    ck_assert_str_eq(nr_tail_find(t, "store")->name, "tank_b");
+    ck_assert_str_eq(nr_tail_find(t, "store")->name, "tank_b_at_the_wall");
     ck_assert_ptr_null(nr_tail_find(t, "tank_a")); /* the other's */
     const char *all = compose(t, 80, 24, false, true, 40);
     has(all, "left");
@@ -454,7 +455,7 @@ START_TEST(several_collectors)
     has(all, "left leads: there");
     has(all, "min before right");
     has(all, "sun 900");
-    has(all, "tank_b");
+    has(all, "tank_b_at_the_wall");
     /* the bell rings once a collector; 25 degC: the left one passed it, the right one did not yet
      */
     bool known = false;
