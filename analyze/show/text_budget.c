@@ -62,13 +62,17 @@ static void row(FILE *to, const nr_gum_budget *b, const nr_budget_row *r, nr_uni
     fputs("  ", to);
     nr_padded(to, r->label, 32);
     double contribution = nr_display_difference(shown_of(b->of), units, r->contribution);
-    fprintf(to, " %c%c %4s %8s %6s  ", r->type_a ? 'A' : 'B', r->type_a || r->stated ? ' ' : '*',
+    fprintf(to, " %c%c %4s %8s %6s", r->type_a ? 'A' : 'B', r->type_a || r->stated ? ' ' : '*',
             dof_text(r->degrees_of_freedom, dof), nr_plain_text(contribution, 2, c),
             nr_round_text(100 * r->share, 1, share));
     if (r->type_a)
-        fputs("(in the result)\n", to);
-    else
-        fprintf(to, "%s +- %s%s%s\n", estimate, u, unit[0] ? " " : "", unit);
+        fputs("  (in the result)\n", to);
+    else {
+        char words[160];
+        (void)snprintf(words, sizeof words, "%s +- %s%s%s", estimate, u, unit[0] ? " " : "", unit);
+        /* What is too long for the line has one of its own. */
+        fprintf(to, strlen(words) > 80 - 60 ? "\n%80s\n" : "  %s\n", words);
+    }
 }
 
 static void rest(FILE *to, const nr_gum_budget *b, nr_units units)

@@ -7,10 +7,11 @@
 #include "analyze/tell/tell.h"
 
 #include <math.h>
+#include <string.h>
 
 static void coefficients(FILE *to, const nr_fit *fit, nr_units units)
 {
-    fprintf(to, "  %-32s %8s %8s %8s %5s %5s\n", "", "value", "u", "U (95 %)", "k", "dof");
+    fprintf(to, "  %-29s %8s %8s %8s %5s %5s\n", "", "value", "u", "U (95 %)", "k", "dof");
     for (int t = 0; t < NR_STD_TERMS; t++) {
         const nr_standard_value *v = &fit->standard->value[t];
         nr_shown kind = nr_standard_kind((nr_standard_term)t);
@@ -19,12 +20,16 @@ static void coefficients(FILE *to, const nr_fit *fit, nr_units units)
             continue;
         nr_quantity q = nr_display_quantity(kind, units, &v->q);
         int place = nr_round_place(q.u, 2);
-        fprintf(to, "  %-32s %8s %8s %8s %5s %5s%s%s\n", nr_standard_words((nr_standard_term)t),
+        const char *unit = kind == NR_SHOWN_NUMBER ? "" : nr_display_of(kind, units)->plain;
+        fprintf(to, "  %-29s %8s %8s %8s %5s %5s", nr_standard_words((nr_standard_term)t),
                 nr_round_text(q.value, place, value), nr_round_text(q.u, place, u),
                 nr_round_text(v->k95 * q.u, place, wide), nr_round_text(v->k95, 2, k),
-                isinf(v->dof) || v->dof > 99999 ? "inf" : nr_round_text(floor(v->dof), 0, dof),
-                kind == NR_SHOWN_NUMBER ? "" : " ",
-                kind == NR_SHOWN_NUMBER ? "" : nr_display_of(kind, units)->plain);
+                isinf(v->dof) || v->dof > 99999 ? "inf" : nr_round_text(floor(v->dof), 0, dof));
+        /* A long unit has a line of its own. */
+        if (strlen(unit) > 80 - 71)
+            fprintf(to, "\n%80s\n", unit);
+        else
+            fprintf(to, "%s%s\n", unit[0] ? " " : "", unit);
     }
 }
 

@@ -238,7 +238,8 @@ expect 0 "$noonfit" report "$work/imported-run" -o "$work/stray.html"
 ! grep -q 'imported/table' "$work/stray.html" || fail "a table by a path"
 
 # A rig with hostile words in it: shown, not obeyed.
-cp -r wash-stand-glazed "$work/hostile"
+cp -r "$glazed" "$work/hostile"
+cd "$work" || exit 2
 sed -i 's|^title *=.*|title = `touch harm`</h1><script>alert(1)</script>|' "$work/hostile/rig.ini"
 cd "$work" || exit 2
 expect 0 "$noonfit" report hostile -o "$work/hostile.html"

@@ -7,7 +7,7 @@ runs=$TEST_SOURCE/sample-runs
 for units in si us; do
     for run in wash-stand-glazed wash-stand-bare; do
         out=$(noonfit fit --standard --units $units "$runs/$run") || fail "$run: $?"
-        awk 'length > 100 || / $/' <<<"$out" | grep . && fail "$run: lines too long, or blanks at their end"
+        awk 'length > 80 || / $/' <<<"$out" | grep . && fail "$run: lines too long, or blanks at their end"
         for part in "no certificate" "eta0,hem" "T\\*m" "not measured" "NOT met" "not known" "FR UL"; do
             grep -q -- "$part" <<<"$out" || fail "$run, $units: no \"$part\""
         done

@@ -41,6 +41,13 @@ function round(value) {
   return String(Math.round(value * 10) / 10);
 }
 
+/* What is told in plain letters, set in signs: a minus, units, the names of the results. */
+function pretty(text) {
+  return text.replace(/\bdeg([CF])\b/g, "\u00b0$1").replace(/\b(m|ft)2\b/g, "$1\u00b2")
+    .replace(/\+-/g, "\u00b1").replace(/(^|[ (])-(?=[0-9])/g, "$1\u2212")
+    .replace(/\beta0\b/g, "\u03b7\u2080").replace(/\ba1\b/g, "a\u2081");
+}
+
 /* --- the numbers -------------------------------------------------------------------------- */
 
 function showState(s) {
@@ -54,6 +61,7 @@ function showState(s) {
   say("heat", s.heat ? s.heat + " into the water" : "");
   say("target", s.target);
   say("warning", alarm === "scald" && !at("alarm").hidden ? "" : s.warning);
+  say("supply", [s.trouble, s.supply].filter((words) => words).join("; "));
   document.title = s.water + " " + s.unit + " " + s.title;
   const tiles = [];
   if (s.sun) tiles.push(element("p", s.sun));
@@ -79,9 +87,9 @@ function showChannels(channels) {
 /* --- what the record tells ----------------------------------------------------------------- */
 
 function showTold(t) {
-  const told = t.efficiency.map((text) => element("p", text));
-  t.stop.forEach((text) => told.push(element("p", text.replace("+-", "\u00b1"), "stop")));
-  if (t.why_not) told.push(element("p", "no estimate: " + t.why_not));
+  const told = t.efficiency.map((text) => element("p", pretty(text)));
+  t.stop.forEach((text) => told.push(element("p", pretty(text), "stop")));
+  if (t.why_not) told.push(element("p", "no estimate: " + pretty(t.why_not)));
   if (t.grade === "doubtful") told.push(element("p", "This record is doubtful.", "stop"));
   refill("told", told);
   showFindings();
@@ -99,13 +107,11 @@ function showFindings() {
   const list = [];
   for (const c of last.state ? last.state.channels : [])
     if (c.remark) list.push({ severity: "doubt", text: c.name + ": " + c.remark });
-  if (last.state && last.state.trouble) list.push({ severity: "fault", text: last.state.trouble });
-  if (last.state && last.state.supply) list.push({ severity: "doubt", text: last.state.supply });
   for (const f of last.told ? last.told.findings : []) list.push(f);
   const make = (f) => {
     const p = element("p", undefined, f.severity);
     if (f.severity !== "note") p.append(element("b", f.severity), " ");
-    p.append(f.text);
+    p.append(pretty(f.text));
     if (seenFindings.size > 0 && !seenFindings.has(f.text)) p.classList.add("fresh");
     return p;
   };
