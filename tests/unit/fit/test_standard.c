@@ -324,6 +324,10 @@ START_TEST(bases_of_the_modifier)
      */
     NEAR(s->u_modifier[5], s->value[NR_STD_KD].q.u / (s->kd * s->kd), 1e-5);
     same_conditions(run, s);
+    /* No wind, no diffuse channel: eta0,hem is the fit's in perpendicular sun, not at the angle
+     * that was. */
+    NEAR(s->value[NR_STD_ETA0_HEM].q.value, f->eta0_normal.value, 1e-12);
+    ck_assert_double_gt(f->eta0_normal.value - f->eta0.value, 1e-4);
     for (int g = 0; g < NR_STD_SUNS; g++)
         for (int d = 0; d < NR_STD_DIFFERENCES; d++) {
             double x = nr_standard_dT_K[d] / nr_standard_sun_W_m2[g];
