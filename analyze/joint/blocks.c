@@ -25,6 +25,9 @@
 #define DONE 1e-5
 #define NEARLY_DONE 1e-3
 #define OFFSET_LIMIT 0.01
+/* Slopes of where a full step foretold no more than this (a tenth of all standard errors together)
+ * are as good as those of the minimum. */
+#define NEAR 1e-2
 /* A step that did as foretold within this share of its fall was through linear country: the slopes
  * are good for the next one, too (chord steps, at a fifth of the cost). */
 #define AS_FORETOLD 0.1
@@ -153,6 +156,17 @@ static double scaled_u(const blocks *w, size_t i)
     return w->scale[i] / w->j->parameter[i].prior_u;
 }
 
+/* Where those begin and end whose priors may lean on this one's; nowhere without a prior. */
+static size_t first_like(const blocks *w, size_t i)
+{
+    return w->j->parameter[i].group ? 0 : i;
+}
+static size_t last_like(const blocks *w, size_t i)
+{
+    const nr_parameter *p = &w->j->parameter[i];
+    return !p->has_prior ? 0 : p->group ? w->m : i + 1;
+}
+
 /* J'r of all pieces as they were looked at last, at x, with the priors'. */
 static void add_slopes(const blocks *w, const double *x, double *slope)
 {
@@ -162,7 +176,7 @@ static void add_slopes(const blocks *w, const double *x, double *slope)
             slope[o->parameter[a]] += w->scale[o->parameter[a]] * o->slope[a];
     }
     for (size_t i = 0; i < w->m; i++)
-        for (size_t k = 0; w->j->parameter[i].has_prior && k < w->m; k++) {
+        for (size_t k = first_like(w, i); k < last_like(w, i); k++) {
             const nr_parameter *q = &w->j->parameter[k];
             double information = nr_like_information(w->j, i, k);
             if (information != 0)
@@ -183,7 +197,7 @@ static void gather(blocks *w)
                                  o->normal[a][b]);
     }
     for (size_t i = 0; i < w->m; i++)
-        for (size_t k = 0; w->j->parameter[i].has_prior && k <= i; k++) {
+        for (size_t k = first_like(w, i); k < last_like(w, i) && k <= i; k++) {
             double information = nr_like_information(w->j, i, k);
             if (information != 0)
                 nr_arrow_add(w->normal, i, k, scaled_u(w, i) * scaled_u(w, k) * information);
@@ -325,14 +339,15 @@ static bool go(blocks *w, bool here, double *damping, double *chi2, double *data
 static bool search(blocks *w, bool exactly, double *data)
 {
     double damping = 0, fall = INFINITY, chi2 = INFINITY;
-    bool here = !w->j->has_slopes;
+    bool here = !w->j->has_slopes, near = false;
     if (!here && !isfinite(look(w, w->x, NR_SLOPES_NONE, data)))
         return false;
     for (int i = 0; i < MOST_STEPS; i++) {
         chi2 = stand(w, here, data);
         if (!isfinite(chi2) || !find_step(w, 0, &fall))
             return false;
-        if (fall < (exactly ? DONE : NEARLY_DONE) && (here || !exactly))
+        near = here ? fall < NEAR : near;
+        if (fall < (exactly ? DONE : NEARLY_DONE) && (near || !exactly))
             return true;
         if (fall < DONE) { /* as far as slopes of nearby lead */
             here = true;

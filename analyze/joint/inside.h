@@ -65,8 +65,10 @@ struct nr_joint {
 };
 
 /* One more fit from joint->x, the noise models as they are: for data or priors that were replaced
- * after nr_joint_solve. */
-nr_code nr_joint_refit(nr_joint *joint, nr_err *err);
+ * after nr_joint_solve. near: the solution is not far, and is found in a few evaluations or not. */
+nr_code nr_joint_refit(nr_joint *joint, bool near, nr_err *err);
+/* Hundreds of parameters: nothing is laid out in full (blocks.h). */
+bool nr_joint_is_large(const nr_joint *joint);
 
 bool nr_joint_has_loop(const nr_joint *joint, const nr_series *series);
 

@@ -4,6 +4,7 @@
 #include "analyze/estimate/arrow.h"
 #include "analyze/joint/evaluate.h"
 #include "analyze/joint/inside.h"
+#include "analyze/joint/like.h"
 
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_linalg.h>
@@ -269,10 +270,15 @@ static bool fill(nr_scorer *s)
     const nr_joint *j = s->joint;
     for (size_t i = 0; i < j->parameters; i++) {
         const nr_parameter *p = &j->parameter[i];
-        if (!p->has_prior)
-            continue;
-        nr_arrow_add(s->factor, i, i, 1 / (p->prior_u * p->prior_u));
-        s->rest[i] -= (j->x[i] - p->prior) / (p->prior_u * p->prior_u);
+        for (size_t k = 0; p->has_prior && k < j->parameters; k++) {
+            const nr_parameter *q = &j->parameter[k];
+            double information = nr_like_information(j, i, k) / p->prior_u;
+            if (information == 0)
+                continue;
+            s->rest[i] -= information * (j->x[k] - q->prior) / q->prior_u;
+            if (k <= i)
+                nr_arrow_add(s->factor, i, k, information / q->prior_u);
+        }
     }
     for (size_t i = 0; i < j->pieces; i++)
         fill_piece(s, i);

@@ -145,7 +145,7 @@ static size_t blocks_budget(const nr_joint *j)
 }
 #define ALL_SEARCHES 3
 
-static bool by_blocks(const nr_joint *j)
+bool nr_joint_is_large(const nr_joint *j)
 {
     return j->parameters > MANY_PARAMETERS || j->runs > MANY_RUNS;
 }
@@ -178,7 +178,7 @@ static nr_code blocks_pass(nr_joint *j, const double *scale, bool exactly, doubl
 /* exactly: the last of several. */
 static nr_code solve_pass(nr_joint *j, const double *scale, bool exactly, double *move, nr_err *err)
 {
-    if (by_blocks(j))
+    if (nr_joint_is_large(j))
         return blocks_pass(j, scale, exactly, move, err);
     bool many = j->rows > MANY_ROWS;
     if (many && j->spent >= ALL_BUDGET)
@@ -308,14 +308,17 @@ static void allow_for_unseen_sun(nr_joint *j)
     }
 }
 
-nr_code nr_joint_refit(nr_joint *j, nr_err *err)
+nr_code nr_joint_refit(nr_joint *j, bool near, nr_err *err)
 {
     double *scale = malloc(j->parameters * sizeof(double)), move;
     if (!scale)
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     for (size_t i = 0; i < j->parameters; i++)
         scale[i] = j->parameter[i].scale;
-    nr_code code = solve_pass(j, scale, true, &move, err);
+    j->spent = 0;
+    j->has_slopes = false;
+    nr_code code =
+        near ? blocks_pass(j, scale, true, &move, err) : solve_pass(j, scale, true, &move, err);
     free(scale);
     return code;
 }
@@ -413,7 +416,7 @@ static nr_code solve_from(nr_joint *j, const double *scale, beginning at, nr_err
             return solve_pass(j, scale, true, &move, err);
         }
     }
-    return code || !by_blocks(j) ? code : solve_pass(j, scale, true, &move, err);
+    return code || !nr_joint_is_large(j) ? code : solve_pass(j, scale, true, &move, err);
 }
 
 /* A cover through which heat flows towards the warmer side runs away by itself, and can imitate
@@ -588,10 +591,10 @@ nr_code nr_joint_solve(nr_joint *j, nr_err *err)
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     for (size_t i = 0; i < j->parameters; i++)
         scale[i] = j->parameter[i].scale;
-    nr_code code = by_blocks(j) ? begin_from_few(j, err) : NR_OK;
+    nr_code code = nr_joint_is_large(j) ? begin_from_few(j, err) : NR_OK;
     if (!code)
-        code = j->builds > 2 && by_blocks(j) ? solve_from(j, scale, usual, err)
-                                             : solve_twice(j, scale, err);
+        code = j->builds > 2 && nr_joint_is_large(j) ? solve_from(j, scale, usual, err)
+                                                     : solve_twice(j, scale, err);
     if (!code) {
         keep_residuals(j);
         allow_for_hidden_stops(j);

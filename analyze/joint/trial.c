@@ -14,7 +14,8 @@
 struct nr_trials {
     nr_joint *joint;
     double *x, *covariance, *residual, *prior, *modelled, *record;
-    double *jacobian, *off; /* at x, whitened; [rows] work space */
+    double *jacobian, *off; /* at x, whitened, NULL: too large; [rows] work space */
+    double *slope;          /* [parameters] work space */
     double chi2_data;
 };
 
@@ -30,6 +31,7 @@ static void trials_free(nr_trials *t)
     free(t->record);
     free(t->jacobian);
     free(t->off);
+    free(t->slope);
     free(t);
 }
 
@@ -96,11 +98,16 @@ nr_trials *nr_trials_begin(nr_joint *j)
                      .prior = malloc(m * sizeof(double)),
                      .modelled = calloc(j->rows, sizeof(double)),
                      .record = malloc(j->rows * sizeof(double)),
-                     .jacobian = malloc(j->rows * m * sizeof(double)),
+                     .slope = malloc(m * sizeof(double)),
                      .off = calloc(j->rows, sizeof(double)),
                      .chi2_data = j->chi2_data};
-    if (!t->x || !t->covariance || !t->residual || !t->prior || !t->modelled || !t->record ||
-        !t->jacobian || !t->off || nr_joint_jacobian(j->x, j, t->jacobian)) {
+    bool large = nr_joint_is_large(j), good = t->x && t->covariance && t->residual && t->prior &&
+                                              t->modelled && t->record && t->off && t->slope;
+    if (good && !large) {
+        t->jacobian = malloc(j->rows * m * sizeof(double));
+        good = t->jacobian && !nr_joint_jacobian(j->x, j, t->jacobian);
+    }
+    if (!good) {
         trials_free(t);
         return NULL;
     }
@@ -141,12 +148,43 @@ static void add_noise(const nr_noise *noise, double *v, size_t n, gsl_rng *rng)
     }
 }
 
-/* The first step of the search costs no simulation: what the model says and its slopes at the
- * fitted values are the same for every trial. */
-static void first_step(const nr_trials *t, double *x)
+/* Largest steps that are worth another with the same slopes, and how many of them: all standard
+ * uncertainties together. */
+#define CHORD_STEPS 3
+#define CHORD_DONE 1e-3
+
+/* x less the step that slopes at the fitted values give for t->off, which is the residual at x.
+ * Returns the step's length, all standard uncertainties together. */
+static double chord_step(nr_trials *t, double *x)
+{
+    const nr_joint *j = t->joint;
+    size_t m = j->parameters;
+    double *slope = t->slope, length = 0;
+    memset(slope, 0, m * sizeof *slope);
+    for (size_t r = 0; r < j->rows; r++) {
+        const double *restrict row = t->jacobian + r * m;
+        for (size_t i = 0; t->off[r] != 0 && i < m; i++)
+            slope[i] += row[i] * t->off[r];
+    }
+    for (size_t i = 0; i < m; i++) {
+        double step = 0;
+        for (size_t k = 0; k < m; k++)
+            step += t->covariance[i * m + k] * slope[k];
+        x[i] -= step;
+        length += step * slope[i];
+    }
+    return sqrt(fmax(length, 0));
+}
+
+/* The first steps of the search cost little or no simulation: what the model says and its slopes at
+ * the fitted values are the same for every trial, whoever does it. */
+static void first_steps(nr_trials *t, double *x)
 {
     const nr_joint *j = t->joint;
     size_t m = j->parameters, row = j->rows;
+    memcpy(x, t->x, m * sizeof *x);
+    if (!t->jacobian)
+        return;
     for (size_t i = 0; i < j->pieces; i++) {
         const nr_piece *p = &j->piece[i];
         for (int c = 0; c < NR_OUTS; c++) {
@@ -160,19 +198,14 @@ static void first_step(const nr_trials *t, double *x)
     }
     for (size_t i = m; i-- > 0;)
         if (j->parameter[i].has_prior)
-            t->off[--row] = nr_like_residual(j, t->x, i);
-    double *slope = x; /* J'r, then replaced by the step */
-    memset(slope, 0, m * sizeof *slope);
-    for (size_t r = 0; r < j->rows; r++)
-        for (size_t i = 0; t->off[r] != 0 && i < m; i++)
-            slope[i] += t->jacobian[r * m + i] * t->off[r];
-    for (size_t i = 0; i < m; i++) {
-        t->off[i] = t->x[i];
-        for (size_t k = 0; k < m; k++)
-            t->off[i] -= t->covariance[i * m + k] * slope[k];
+            t->off[--row] = nr_like_residual(j, x, i);
+    double length = chord_step(t, x), before = INFINITY;
+    for (int i = 0; i < CHORD_STEPS && length > CHORD_DONE && length < before; i++) {
+        if (nr_joint_residuals(x, t->joint, t->off))
+            break;
+        before = length;
+        length = chord_step(t, x);
     }
-    memcpy(x, t->off, m * sizeof *x);
-    memset(t->off, 0, j->rows * sizeof *t->off);
 }
 
 nr_code nr_trials_next(nr_trials *t, gsl_rng *rng, nr_err *err)
@@ -191,9 +224,9 @@ nr_code nr_trials_next(nr_trials *t, gsl_rng *rng, nr_err *err)
     for (size_t i = 0; i < j->parameters; i++)
         if (j->parameter[i].has_prior)
             j->parameter[i].prior = t->x[i] + gsl_ran_gaussian(rng, j->parameter[i].prior_u);
-    first_step(t, j->x);
-    if (nr_joint_refit(j, NULL) == NR_OK)
+    first_steps(t, j->x);
+    if (nr_joint_refit(j, true, NULL) == NR_OK)
         return NR_OK;
     memcpy(j->x, t->x, j->parameters * sizeof(double));
-    return nr_joint_refit(j, err);
+    return nr_joint_refit(j, false, err);
 }
