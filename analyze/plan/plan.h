@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The answer of `noonfit plan`: what a test would tell, before it is done.
  *
- * The planned test is simulated (plan_run.h), fitted like a real one, and what the fit leaves open
+ * The planned test is simulated (simulate.h), fitted like a real one, and what the fit leaves open
  * is the answer; each improvement is another such test.
  */
 #ifndef NR_PLAN_PLAN_H

@@ -4,7 +4,7 @@
  *   heat = m (h(T to) - h(T from)),  power = heat / t,  run efficiency = heat / (G A t)
  *
  * h: enthalpy of water, IAPWS SR6-08 (physics/water.h). Every input is a value with a standard
- * uncertainty, stated or the usual one (nr_tally_usual); what they make together is drawn (JCGM
+ * uncertainty, stated or the usual one (nr_tally_usual_source); what they make together is drawn (JCGM
  * 101:2008), each input by itself, normally distributed. SI and degC.
  */
 #ifndef NR_TALLY_TALLY_H

@@ -66,6 +66,10 @@ START_TEST(inlet_form_of_the_fit)
     inlet.reference = NR_REFERENCE_INLET;
     nr_fit *mean = fitted(run, &options), *in = fitted(run, &inlet);
     const nr_standard_value *v = mean->standard->value;
+    /* By hand: 0.998 kg/L and 4182 J/(kg K) of water at 20 degC (IAPWS), per gross area. */
+    double capacity = mean->mean_flow_L_min / 60 * 0.998 * 4182 / mean->gross_area_m2;
+    double factor = v[NR_STD_ETA0_HEM].q.value / v[NR_STD_FR_TAU_ALPHA].q.value;
+    NEAR(factor - 1, v[NR_STD_A1].q.value / (2 * capacity), 0.02 * (factor - 1));
     /* a1 of the standard is for 3 m/s: taken back to the wind that blew. */
     double blew = 3 - mean->mean_wind_m_s;
     NEAR(v[NR_STD_FR_TAU_ALPHA].q.value, in->eta0_normal.value, 0.005 * in->eta0_normal.value);
@@ -320,6 +324,10 @@ START_TEST(bases_of_the_modifier)
      */
     NEAR(s->u_modifier[5], s->value[NR_STD_KD].q.u / (s->kd * s->kd), 1e-5);
     same_conditions(run, s);
+    /* No wind, no diffuse channel: eta0,hem is the fit's in perpendicular sun, not at the angle
+     * that was. */
+    NEAR(s->value[NR_STD_ETA0_HEM].q.value, f->eta0_normal.value, 1e-12);
+    ck_assert_double_gt(f->eta0_normal.value - f->eta0.value, 1e-4);
     for (int g = 0; g < NR_STD_SUNS; g++)
         for (int d = 0; d < NR_STD_DIFFERENCES; d++) {
             double x = nr_standard_dT_K[d] / nr_standard_sun_W_m2[g];
