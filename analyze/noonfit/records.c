@@ -98,7 +98,7 @@ static bool clock_end(const char *text, const nr_run *run, double *elapsed_s)
     } else if (!strcmp(text, "Z")) {
         zone_s = 0;
     } else if (sscanf(text, "%c%2d:%2d%n", &sign, &zh, &zm, &zused) == 3 && !text[zused] &&
-               (sign == '+' || sign == '-')) {
+               (sign == '+' || sign == '-') && zh >= 0 && zh <= 14 && zm >= 0 && zm <= 59) {
         zone_s = (sign == '-' ? -60.0 : 60.0) * (60 * zh + zm);
     } else {
         return false;

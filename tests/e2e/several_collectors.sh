@@ -95,6 +95,9 @@ refuse 1 'no row lies in that part' fit "$samples/wash-stand-glazed" --use 5h..6
 refuse 2 'give a part such as' fit "$samples/wash-stand-glazed" --use 10m-20m
 refuse 2 'give a part such as' fit "$samples/wash-stand-glazed" --use 30m..20m
 refuse 2 'give a part such as' fit "$samples/wash-stand-glazed" --use ..
+refuse 2 'give a part such as' fit "$samples/wash-stand-glazed" --use 10:30+99:00..
+refuse 2 'give a part such as' fit "$samples/wash-stand-glazed" --use 10:30+02:75..
+refuse 2 'give a part such as' fit "$samples/wash-stand-glazed" --use 10:30+-5:00..
 
 # Before and after a note.
 cp -r "$samples/wash-stand-glazed" noted
