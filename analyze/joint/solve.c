@@ -147,7 +147,7 @@ static size_t blocks_budget(const nr_joint *j)
 
 bool nr_joint_is_large(const nr_joint *j)
 {
-    return j->parameters > MANY_PARAMETERS || j->runs > MANY_RUNS;
+    return j->near || j->parameters > MANY_PARAMETERS || j->runs > MANY_RUNS;
 }
 
 static nr_code given_up(const nr_joint *j, nr_err *err)
@@ -584,6 +584,23 @@ static nr_code begin_from_few(nr_joint *j, nr_err *err)
     return NR_OK;
 }
 
+/* From the solution of another, which is near where it is much the same. False: as usual then. */
+static bool solve_near(nr_joint *j, const double *scale)
+{
+    nr_err ignored = {.text = ""};
+    nr_joint_begin_from(j, j->options.begin);
+    j->near = true;
+    if (!solve_from(j, scale, usual, &ignored) && !runs_away(j) && !strays(j))
+        return true;
+    j->near = false;
+    j->spent = 0;
+    for (size_t i = 0; i < j->parameters; i++)
+        j->parameter[i].start = j->parameter[i].prior;
+    for (size_t i = 0; i < j->pieces; i++)
+        memset(j->piece[i].noise_begins, 0, sizeof j->piece[i].noise_begins);
+    return false;
+}
+
 nr_code nr_joint_solve(nr_joint *j, nr_err *err)
 {
     double *scale = malloc(j->parameters * sizeof(double));
@@ -591,8 +608,9 @@ nr_code nr_joint_solve(nr_joint *j, nr_err *err)
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     for (size_t i = 0; i < j->parameters; i++)
         scale[i] = j->parameter[i].scale;
-    nr_code code = nr_joint_is_large(j) ? begin_from_few(j, err) : NR_OK;
-    if (!code)
+    bool done = j->options.begin && solve_near(j, scale);
+    nr_code code = !done && nr_joint_is_large(j) ? begin_from_few(j, err) : NR_OK;
+    if (!code && !done)
         code = j->builds > 2 && nr_joint_is_large(j) ? solve_from(j, scale, usual, err)
                                                      : solve_twice(j, scale, err);
     if (!code) {
