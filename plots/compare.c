@@ -8,6 +8,7 @@
 #include "plots/timeline.h"
 
 #include "analyze/tell/round.h"
+#include "analyze/tell/tell.h"
 
 #include <math.h>
 #include <string.h>
@@ -336,63 +337,21 @@ static void title_names(const nr_compare *c, size_t one, size_t other, size_t ta
     (void)short_name(name[1], 2 * NR_NAME, c, other, a < half ? room - a : half, skip);
 }
 
-static void title_of_many(char *text, size_t size, const nr_compare *c)
-{
-    char words[128], name[3 * NR_NAME], v[NR_ROUNDED], lo[NR_ROUNDED], hi[NR_ROUNDED];
-    const nr_quantity *t = &c->heat_up[c->verdict.best].time_s;
-    int place = nr_round_place(t->u / 60, 2);
-    place = place < 0 ? 0 : place > 1 ? 1 : place;
-    (void)snprintf(words, sizeof words, " heats up first of %zu: %s min (95 %%: %s to %s)",
-                   c->builds, nr_round_text(t->value / 60, place, v),
-                   nr_round_text(t->lo95 / 60, place, lo), nr_round_text(t->hi95 / 60, place, hi));
-    (void)snprintf(text, size, "%s%s",
-                   nr_text_cut(name, sizeof name, c->label[c->verdict.best], NR_PX_TITLE,
-                               TITLE_PX - nr_text_px(words, NR_PX_TITLE)),
-                   words);
-}
-
+/* The finding, with names cut to what room its words leave them. */
 static void title_of(char *text, size_t size, const nr_compare *c)
 {
-    char name[2][2 * NR_NAME], words[128], a[NR_ROUNDED], lo[NR_ROUNDED], hi[NR_ROUNDED];
     const nr_verdict *v = &c->verdict;
-    if (!v->reached) {
-        (void)snprintf(text, size, "No build reaches the target on the reference day");
-        return;
-    }
-    if (v->next == v->best) {
-        (void)snprintf(text, size, "Only %s reaches the target on the reference day",
-                       short_name(name[0], sizeof name[0], c, v->best, TITLE - 41, 0));
-        return;
-    }
-    if (c->builds > 2) {
-        title_of_many(text, size, c);
-        return;
-    }
-    const nr_against *next = &v->against[v->next];
-    if (next->outcome != NR_AGAINST_SLOWER) {
-        (void)snprintf(text, size, "No clear difference in heat-up time (95 %%): %s, %s",
-                       c->label[v->best], c->label[v->next]);
-        if (nr_text_px(text, NR_PX_TITLE) <= TITLE_PX)
-            return;
-        title_names(c, v->best, v->next, 46, name);
-        (void)snprintf(text, size, "No clear difference in heat-up time (95 %%): %s, %s", name[0],
-                       name[1]);
-        return;
-    }
-    /* Whole minutes would turn "0.1 to 7.9" into "0 to 8", which reads as no difference. */
-    int place = nr_round_place(next->u_s / 60, 2);
-    place = place < 0 ? 0 : place > 1 ? 1 : place;
-    (void)snprintf(words, sizeof words, " (95 %%: %s to %s)",
-                   nr_round_text(next->lo95_s / 60, place, lo),
-                   nr_round_text(next->hi95_s / 60, place, hi));
-    (void)nr_round_text(next->gain_s / 60, place, a);
-    (void)snprintf(text, size, "%s is %s min faster than %s%s", c->label[v->best], a,
-                   c->label[v->next], words);
+    char name[2][2 * NR_NAME] = {"", ""}, words[200];
+    nr_tell_compare_headline(text, size, c, c->label[v->best], c->label[v->next]);
     if (nr_text_px(text, NR_PX_TITLE) <= TITLE_PX)
         return;
-    title_names(c, v->best, v->next, strlen(" is  min faster than ") + strlen(a) + strlen(words),
-                name);
-    (void)snprintf(text, size, "%s is %s min faster than %s%s", name[0], a, name[1], words);
+    nr_tell_compare_headline(words, sizeof words, c, "", "");
+    if (c->builds == 2 && v->next != v->best)
+        title_names(c, v->best, v->next, strlen(words), name);
+    else
+        (void)nr_text_cut(name[0], sizeof name[0], c->label[v->best], NR_PX_TITLE,
+                          TITLE_PX - nr_text_px(words, NR_PX_TITLE));
+    nr_tell_compare_headline(text, size, c, name[0], name[1]);
 }
 
 static void subtitle_of(char *text, size_t size, const nr_compare *c, nr_units units)

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "plots/season.h"
 
+#include "analyze/tell/round.h"
 #include "analyze/tell/season.h"
 #include "plots/picture.h"
 
@@ -55,7 +56,7 @@ static void write_sums(nr_picture *p, const nr_season *s)
 {
     static const double column[3] = {0.810, 0.890, 0.980};
     static const char *const head[3] = {"days (95 %: build)", "uses", "sun, kWh/m\u00b2"};
-    char text[64];
+    char text[2 * NR_ROUNDED + 8], n[NR_ROUNDED], hi[NR_ROUNDED];
     for (int c = 0; c < 3; c++)
         nr_text_screen(p, column[c], cells.top + 0.022, "right", NR_PX_SMALL, NR_TEXT_GREY,
                        head[c]);
@@ -65,14 +66,15 @@ static void write_sums(nr_picture *p, const nr_season *s)
         double y = cells.top - share * (cells.top - cells.bottom);
         if (!month->days)
             continue;
-        snprintf(text, sizeof text, "%.0f", month->reached.value);
-        nr_text_screen(p, column[0] - 0.062, y, "right", NR_PX_TEXT, NR_BLACK, text);
-        snprintf(text, sizeof text, "%.0f\u2013%.0f", month->reached.lo95, month->reached.hi95);
+        nr_text_screen(p, column[0] - 0.062, y, "right", NR_PX_TEXT, NR_BLACK,
+                       nr_round_text(month->reached.value, 0, n));
+        snprintf(text, sizeof text, "%s\u2013%s", nr_round_text(month->reached.lo95, 0, n),
+                 nr_round_text(month->reached.hi95, 0, hi));
         nr_text_screen(p, column[0], y, "right", NR_PX_SMALL, NR_TEXT_GREY, text);
-        snprintf(text, sizeof text, "%.0f", month->uses.value);
-        nr_text_screen(p, column[1], y, "right", NR_PX_TEXT, NR_BLACK, text);
-        snprintf(text, sizeof text, "%.0f", month->sun_kWh_m2);
-        nr_text_screen(p, column[2], y, "right", NR_PX_TEXT, NR_BLACK, text);
+        nr_text_screen(p, column[1], y, "right", NR_PX_TEXT, NR_BLACK,
+                       nr_round_text(month->uses.value, 0, n));
+        nr_text_screen(p, column[2], y, "right", NR_PX_TEXT, NR_BLACK,
+                       nr_round_text(month->sun_kWh_m2, 0, n));
     }
 }
 
@@ -89,8 +91,7 @@ static void write_legend(nr_picture *p, const nr_season *s)
         nr_text_screen(p, x + 0.025, 0.096, "left", NR_PX_SMALL, NR_BLACK, grade_words[g]);
         x += g == 3 ? 0.225 : g == 2 ? 0.215 : 0.215;
     }
-    snprintf(text, sizeof text, "%.0f uses a year (95 %%: %.0f to %.0f), %.0f kWh of heat",
-             s->uses.value, s->uses.lo95, s->uses.hi95, s->heat_kWh);
+    nr_tell_season_legend(text, sizeof text, s);
     nr_text_screen(p, cells.left, 0.040, "left", NR_PX_TEXT, NR_BLACK, text);
 }
 
@@ -118,11 +119,9 @@ nr_code nr_plot_season(const nr_season *s, const char *path, const nr_plot_style
                        nr_err *err)
 {
     nr_picture p;
-    char finding[120], title[200], subtitle[260];
-    nr_season_finding(finding, sizeof finding, s, style->us_units ? NR_UNITS_US : NR_UNITS_SI);
-    nr_pretty(finding, sizeof finding);
-    snprintf(title, sizeof title, "%s (95 %%: %.0f to %.0f by the collector)", finding,
-             s->reached.lo95, s->reached.hi95);
+    char title[200], subtitle[260];
+    nr_tell_season_title(title, sizeof title, s, style->us_units ? NR_UNITS_US : NR_UNITS_SI);
+    nr_pretty(title, sizeof title);
     snprintf(subtitle, sizeof subtitle, "%s, weather of %s%s", s->fit->collector_name,
              s->place[0] ? s->place : "a table", s->typical ? ", a typical year" : "");
     nr_code code = nr_picture_begin(&p, path, style, title, subtitle, err);

@@ -169,7 +169,9 @@ static double kept_J(const nr_joint *j, const nr_derive_energy *e, size_t piece,
     /* Water that becomes less, evenly, while its temperature rises, nearly evenly: what was in the
      * container half-way is what was warmed. */
     double heated = q.store_J_K - q.lost_J_K * e->middle[piece];
-    return heated * e->rise_K[piece] / (1 + gain);
+    double drift = c == NR_OUT_STORE ? nr_joint_term(j, piece, NR_TERM_DRIFT_STORE, x) : 0;
+    double counted = e->seconds[piece] / (p.series->block_s * (double)p.part->blocks);
+    return heated * (e->rise_K[piece] - drift * counted) / (1 + gain);
 }
 
 /* What the pump left in the container; what the loop carried is counted before it gets there. */

@@ -125,9 +125,14 @@ void nr_trust_inherit(nr_trust *to, const nr_trust *from, const char *whose)
 
 /* ---- what inspect finds ---- */
 
-/* Doubts that are about the answer, not about the convenience of the record. */
-static bool doubt_counts(nr_finding_code code)
+/* Doubts that are about the answer, not about the convenience of the record. Air may stand still
+ * for a sensor of coarse steps; an irradiance that never moves is at the end of its scale or dead.
+ */
+static bool doubt_counts(const nr_finding *f)
 {
+    nr_finding_code code = f->code;
+    if (code == NR_FIND_NEVER_CHANGES)
+        return strcmp(f->channel, "sun") == 0;
     return code == NR_FIND_SUN_TOO_HIGH || code == NR_FIND_PROBES_DISAGREE ||
            code == NR_FIND_SUN_BELOW_HORIZON || code == NR_FIND_SUN_BEHIND ||
            code == NR_FIND_SUN_BEYOND_SKY || code == NR_FIND_HEAT_BALANCE_OPEN ||
@@ -169,7 +174,7 @@ static nr_code ask_inspect(const nr_run *run, nr_fit *fit, nr_err *err)
         const nr_finding *f = &x->finding[i];
         bool fault = f->severity == NR_SEVERITY_FAULT;
         if (f->severity == NR_SEVERITY_NOTE || !needs(fit, f->channel) || fit_knows(f->code) ||
-            (!fault && !doubt_counts(f->code)))
+            (!fault && !doubt_counts(f)))
             continue;
         bool withholds = fault && !only_doubts(f->code);
         nr_trust_reason r = {.code = NR_TRUST_FINDING,

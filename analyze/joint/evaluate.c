@@ -86,12 +86,20 @@ static double along(const nr_joint *joint, size_t piece, size_t b)
     return ((double)b + 0.5) / (double)joint->piece[piece].part->blocks - 0.5;
 }
 
+/* The drift of a fitted channel; an inlet that is fitted has none. */
+static nr_term drift_of(int c)
+{
+    return c == NR_OUT_OUTLET  ? NR_TERM_DRIFT_OUTLET
+           : c == NR_OUT_STORE ? NR_TERM_DRIFT_STORE
+                               : NR_TERMS;
+}
+
 static double modelled(const nr_joint *joint, size_t piece, int c, size_t b, const double *x)
 {
     double gain = nr_joint_term(joint, piece, (nr_term)(NR_TERM_GAIN_STORE + c), x);
     double offset = nr_joint_term(joint, piece, (nr_term)(NR_TERM_OFFSET_STORE + c), x);
-    if (c == NR_OUT_OUTLET)
-        offset += nr_joint_term(joint, piece, NR_TERM_DRIFT_OUTLET, x) * along(joint, piece, b);
+    if (drift_of(c) < NR_TERMS)
+        offset += nr_joint_term(joint, piece, drift_of(c), x) * along(joint, piece, b);
     return joint->piece[piece].reading[c][b] * (1 + gain) + offset;
 }
 
@@ -183,7 +191,7 @@ static void raw_rows(const nr_joint *joint, size_t piece, int c, const nr_loop_p
             continue;
         const nr_term_row *row = nr_term_find((nr_term)t);
         bool is_offset = t == NR_TERM_OFFSET_STORE + c, is_gain = t == NR_TERM_GAIN_STORE + c;
-        bool drifts = t == NR_TERM_DRIFT_OUTLET && c == NR_OUT_OUTLET;
+        bool drifts = (nr_term)t == drift_of(c);
         nr_chain chain = {.piece = p, .params = q, .value = x[p->index[t]]};
         double *to = jacobian + (size_t)column[t];
         for (size_t b = 0; b < p->part->blocks; b++) {

@@ -60,6 +60,7 @@ typedef enum nr_term {
     NR_TERM_SUN_ON_AIR,  /* the air's probe is warmer by this in 1000 W/m2 */
     NR_TERM_DRIFT_INLET,
     NR_TERM_DRIFT_OUTLET, /* of a probe, from first to last */
+    NR_TERM_DRIFT_STORE,
     NR_TERMS
 } nr_term;
 

@@ -57,10 +57,10 @@
 #define USUAL_GAP_U 1.0
 /* Wind at a bare plate makes half of its loss or more (ISO 9806 sheets: c3 of 2 to 4 W s/(m3 K)).
  * Its means over a quarter of an hour at both ends of an hour or two differ: with a spread of 0.4
- * from hour to hour and a correlation of 0.9 by sqrt(2 (1 - 0.9)) 0.4 = 0.18 of the mean.
+ * from hour to hour and a correlation of 0.92 by sqrt(2 (1 - 0.92)) 0.4 = 0.16 of the mean.
  * Unmeasured, the loss does with it, by half. Common practice, no source; a larger rise is for the
  * tests of misfit. */
-#define LOSS_TREND_U 0.09
+#define LOSS_TREND_U 0.08
 /* One wind blows over all that stand in a garden; what one plate gets more of it than another by
  * its place is less than half of what rises and falls. Common practice, no source. */
 #define ONE_WIND 0.8

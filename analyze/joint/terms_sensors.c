@@ -202,13 +202,35 @@ static bool sun_fade(const nr_setting *s, nr_prior *p)
 }
 
 /* Of a probe and of how it sits, over a record: the difference of two keeps 0.05 K, as EN ISO 9806
- * asks of a bench's. Bigger things are for the tests of misfit. */
+ * asks of a bench's. Bigger things are for the tests of misfit, or the kind of instrument says them
+ * (logger/run/instrument.c). */
 #define DRIFT_U_K 0.035
 
-static bool probe_drift(const nr_setting *s, nr_prior *p)
+static bool probe_drift(const nr_setting *s, nr_prior *p, const char *name)
 {
-    p->u = DRIFT_U_K;
+    const nr_rig_channel *c = channel_of(s, name);
+    bool told = c && c->kind && !isnan(c->kind->u_drift);
+    p->u = told ? c->kind->u_drift : DRIFT_U_K;
     return s->piece->driven;
+}
+
+/* The store's rise is tens of kelvins: only an instrument that is known to drift matters there. */
+static bool store_drift(const nr_setting *s, nr_prior *p)
+{
+    const nr_rig_channel *c = channel_of(s, "store");
+    bool told = c && c->kind && !isnan(c->kind->u_drift);
+    p->u = told ? c->kind->u_drift : 0;
+    return told && s->piece->fits[NR_OUT_STORE];
+}
+
+static bool inlet_drift(const nr_setting *s, nr_prior *p)
+{
+    return probe_drift(s, p, "inlet");
+}
+
+static bool outlet_drift(const nr_setting *s, nr_prior *p)
+{
+    return probe_drift(s, p, "outlet");
 }
 
 /* Probes that drive, and those that are fitted. */
@@ -443,7 +465,7 @@ const nr_term_row nr_sensor_terms[] = {
      .surprises = true,
      .like = NR_ALIKE,
      .likeness = NR_LIKE_TESTED,
-     .prior = probe_drift,
+     .prior = inlet_drift,
      NR_MEMBER(inlet_drift_K),
      .dyn = NR_DYN_INLET_DRIFT},
     {NR_TERM_DRIFT_OUTLET,
@@ -457,8 +479,18 @@ const nr_term_row nr_sensor_terms[] = {
      .surprises = true,
      .like = NR_ALIKE,
      .likeness = NR_LIKE_TESTED,
-     .prior = probe_drift,
+     .prior = outlet_drift,
      NR_MEMBER(outlet_drift_K),
      .dyn = NR_DYN_OUTLET_DRIFT},
+    {NR_TERM_DRIFT_STORE,
+     "store-drift",
+     {"store sensor, drift"},
+     "store",
+     "K",
+     "K",
+     .scope = NR_OF_RUN,
+     .family = NR_TERM_DRIFT_STORE,
+     .surprises = true,
+     .prior = store_drift},
 };
 const size_t nr_sensor_terms_count = sizeof nr_sensor_terms / sizeof nr_sensor_terms[0];

@@ -171,6 +171,22 @@ static nr_code read_sky(arguments *a, nr_err *err)
 
 NR_SHOW_ANSWER(show, nr_tally, tally)
 
+/* Water that took up more than the sun gave, and began hotter than wells and taps are: 64 and 95 of
+ * a thermometer in degF. */
+static nr_code ask_unit(const arguments *a, bool us, nr_code code, nr_err *err)
+{
+    char said[NR_ERR_TEXT];
+    bool bare =
+        a->from[strcspn(a->from, "CFKcfk")] == '\0' && a->to[strcspn(a->to, "CFKcfk")] == '\0';
+    if (code != NR_CANNOT || us || !bare || a->question.input[NR_TALLY_FROM].value < 40)
+        return code;
+    snprintf(said, sizeof said, "%s", err->text);
+    return nr_fail(err, NR_CANNOT, NULL, 0,
+                   "%s and %s were read as degC; if the thermometer shows degF, write %sF and %sF; "
+                   "otherwise %s",
+                   a->from, a->to, a->from, a->to, said);
+}
+
 static nr_code run(int argc, char **argv, nr_err *err)
 {
     arguments a = {.question = nr_tally_open(), .seed = 1};
@@ -189,6 +205,7 @@ static nr_code run(int argc, char **argv, nr_err *err)
     if (!code)
         code = nr_tally_make(&a.question, &t, err);
     if (!code)
-        code = nr_withhold(&t.trust, a.common.anyway, units, err);
+        code = ask_unit(&a, units == NR_UNITS_US,
+                        nr_withhold(&t.trust, a.common.anyway, units, err), err);
     return code ? code : show(&a.common, &t, units, err);
 }

@@ -8,10 +8,6 @@
 
 #include <stdio.h>
 
-/* Years that a home-built collector is reckoned to last, for the cost of its heat. Common practice,
- * no source. */
-#define NR_SEASON_LIFE_YEARS 10.0
-
 /* gain[NR_CHANGES], or NULL where it was not asked for; price NAN: not stated. */
 void nr_show_season(FILE *to, const nr_season *season, const nr_season_gain *gain, double price,
                     nr_units units);

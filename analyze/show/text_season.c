@@ -4,6 +4,7 @@
 #include "analyze/show/season.h"
 #include "analyze/tell/round.h"
 #include "analyze/tell/season.h"
+#include "analyze/tell/tell.h"
 
 #include <math.h>
 
@@ -20,38 +21,31 @@ static char *degrees(double degC, nr_units units, char *text, size_t size)
     return text;
 }
 
-static void first_sentence(FILE *to, const nr_season *s, nr_units units)
+static void sentences(FILE *to, const nr_season *s, double price, nr_units units)
 {
-    char finding[80], years[120] = "";
-    nr_season_finding(finding, sizeof finding, s, units);
-    if (isfinite(s->reached.year_lo95))
-        snprintf(years, sizeof years, ", and one year differs from another: %.0f to %.0f",
-                 s->reached.year_lo95, s->reached.year_hi95);
-    nr_paragraph_of(to, "",
-                    "The water reaches %s%s (95 %%: %.0f to %.0f by what the record leaves open "
-                    "about the collector%s).",
-                    finding, s->years > 1 ? " a year" : "", s->reached.lo95, s->reached.hi95,
-                    years);
+    char text[NR_TELL];
+    nr_tell_season(text, sizeof text, s, units);
+    nr_paragraph(to, "", text);
+    nr_tell_season_uses(text, sizeof text, s, units);
+    nr_paragraph(to, "", text);
+    nr_tell_season_price(text, sizeof text, s, price);
+    if (text[0])
+        nr_paragraph(to, "", text);
 }
 
-static void other_sentences(FILE *to, const nr_season *s, double price, nr_units units)
+/* "151 .. 180", its columns lined up. */
+static void interval(char *text, size_t size, double lo, double hi)
 {
-    char use[32], litres[NR_ROUNDED];
-    nr_paragraph_of(
-        to, "",
-        "At its warmest it is good for %.0f uses a year of %s %s at %s (95 %%: %.0f to %.0f) and "
-        "holds %.0f kWh of heat (%.0f to %.0f).",
-        s->uses.value,
-        nr_plain_text(s->asked.use_L * (units == NR_UNITS_US ? 1 / 3.785411784 : 1), 2, litres),
-        units == NR_UNITS_US ? "gal" : "L", degrees(s->asked.use_degC, units, use, sizeof use),
-        s->uses.lo95, s->uses.hi95, s->heat_kWh, s->heat_lo95, s->heat_hi95);
-    if (isfinite(price) && s->heat_kWh > 0)
-        nr_paragraph_of(to, "",
-                        "At a price of %.2f and ten years of use a kWh of it costs %.2f (%.2f to "
-                        "%.2f), without pump and repairs.",
-                        price, price / (NR_SEASON_LIFE_YEARS * s->heat_kWh),
-                        price / (NR_SEASON_LIFE_YEARS * s->heat_hi95),
-                        price / (NR_SEASON_LIFE_YEARS * s->heat_lo95));
+    char a[NR_ROUNDED], b[NR_ROUNDED];
+    snprintf(text, size, "%4s .. %s", nr_round_text(lo, 0, a), nr_round_text(hi, 0, b));
+}
+
+/* With a sign: a gain or a loss. */
+static char *more(double value, char text[NR_ROUNDED])
+{
+    char number[NR_ROUNDED];
+    snprintf(text, NR_ROUNDED, "%s%.38s", value >= 0 ? "+" : "", nr_round_text(value, 0, number));
+    return text;
 }
 
 static void months(FILE *to, const nr_season *s, nr_units units)
@@ -60,16 +54,17 @@ static void months(FILE *to, const nr_season *s, nr_units units)
             " 95 %: year", "uses", "warmest");
     for (int k = 0; k < NR_SEASON_MONTHS; k++) {
         const nr_season_month *m = &s->month[k];
-        char build[32], year[32] = "-", top[NR_ROUNDED];
+        char build[2 * NR_ROUNDED + 8], year[2 * NR_ROUNDED + 8] = "-";
+        char reached[NR_ROUNDED], uses[NR_ROUNDED], top[NR_ROUNDED];
         if (!m->days)
             continue;
-        snprintf(build, sizeof build, "%4.0f .. %.0f", m->reached.lo95, m->reached.hi95);
+        interval(build, sizeof build, m->reached.lo95, m->reached.hi95);
         if (isfinite(m->reached.year_lo95))
-            snprintf(year, sizeof year, "%4.0f .. %.0f", m->reached.year_lo95,
-                     m->reached.year_hi95);
+            interval(year, sizeof year, m->reached.year_lo95, m->reached.year_hi95);
         fprintf(
-            to, "  %-5s %5zu %8.0f  %-14s  %-14s %7.0f %8s\n", month_name[k], m->days,
-            m->reached.value, build, year, m->uses.value,
+            to, "  %-5s %5zu %8s  %-14s  %-14s %7s %8s\n", month_name[k], m->days,
+            nr_round_text(m->reached.value, 0, reached), build, year,
+            nr_round_text(m->uses.value, 0, uses),
             nr_round_text(nr_display_value(NR_SHOWN_TEMPERATURE, units, m->warmest_degC), 0, top));
     }
     fprintf(to, "\n  warmest: mean of the days, %s\n",
@@ -81,18 +76,19 @@ static void show_changes(FILE *to, const nr_season_gain *gain)
     fprintf(to, "\n  %-44s %6s  %-12s %6s %6s\n", "a change would bring, a year", "days",
             " 95 %: build", "uses", "kWh");
     for (int k = 0; k < NR_CHANGES; k++) {
-        char interval[32];
+        char lo[NR_ROUNDED], hi[NR_ROUNDED], both[2 * NR_ROUNDED + 8], n[3][NR_ROUNDED];
         if (!gain[k].possible)
             continue;
-        snprintf(interval, sizeof interval, "%+.0f .. %+.0f", gain[k].lo95, gain[k].hi95);
-        fprintf(to, "  %-44s %+6.0f  %-12s %+6.0f %+6.0f\n", nr_season_change_words(gain[k].change),
-                gain[k].reached, interval, gain[k].uses, gain[k].heat_kWh);
+        snprintf(both, sizeof both, "%s .. %s", more(gain[k].lo95, lo), more(gain[k].hi95, hi));
+        fprintf(to, "  %-44s %6s  %-12s %6s %6s\n", nr_season_change_words(gain[k].change),
+                more(gain[k].reached, n[0]), both, more(gain[k].uses, n[1]),
+                more(gain[k].heat_kWh, n[2]));
     }
 }
 
 static void how(FILE *to, const nr_season *s, nr_units units)
 {
-    char from[48] = "at the mean air of the day", start[32];
+    char from[48] = "at the mean air of the day", start[32], text[NR_TELL];
     if (isfinite(s->asked.from_degC))
         snprintf(from, sizeof from, "at %s",
                  degrees(s->asked.from_degC, units, start, sizeof start));
@@ -109,12 +105,9 @@ static void how(FILE *to, const nr_season *s, nr_units units)
     if (s->holes)
         nr_paragraph_of(to, "", "%zu missing values were filled from the hours beside them.",
                         s->holes);
-    if (s->frost_nights >= 1)
-        nr_paragraph_of(to, "",
-                        "Frost: on %.0f days a year the air falls below freezing. Drain collector "
-                        "and tube before such nights; under a clear sky a bare collector freezes "
-                        "in air of some degrees above.",
-                        s->frost_nights);
+    nr_tell_season_frost(text, sizeof text, s);
+    if (text[0])
+        nr_paragraph(to, "", text);
     nr_paragraph(
         to, "",
         "Cautions: water of 49 degC (120 degF) and above scalds; never heat a loop that is "
@@ -126,8 +119,7 @@ void nr_show_season(FILE *to, const nr_season *s, const nr_season_gain *gain, do
                     nr_units units)
 {
     nr_trust_lines(to, &s->fit->trust, units);
-    first_sentence(to, s, units);
-    other_sentences(to, s, price, units);
+    sentences(to, s, price, units);
     months(to, s, units);
     if (gain)
         show_changes(to, gain);

@@ -39,10 +39,11 @@ void nr_tell_inspect(char *text, size_t size, const nr_inspect *x, nr_units unit
         NR_SAY(&p, "is sound but does not hold what a fit needs.", .name = {NULL});
         return;
     case NR_RECORD_DARK:
-        NR_SAY(&p,
-               "has no sun: as a cool-down it tells the container's loss (`noonfit fit`), and with a "
-               "sunny run of the same build the collector's.",
-               .name = {NULL});
+        NR_SAY(
+            &p,
+            "has no sun: as a cool-down it tells the container's loss (`noonfit fit`), and with a "
+            "sunny run of the same build the collector's.",
+            .name = {NULL});
         return;
     case NR_RECORD_DOUBTFUL:
         NR_SAY(&p, "can be fitted {a}, but with a doubt: ", .name = {use_of(x)});

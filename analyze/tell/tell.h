@@ -56,6 +56,10 @@ void nr_tell_compare_basis(char *text, size_t size, const nr_compare *c);
 void nr_tell_ranking(char *text, size_t size, const nr_compare *compare);
 /* "1", "2 to 5". */
 void nr_tell_rank(char *text, size_t size, const nr_rank *rank);
+/* The finding over a picture, with the names it is given (whole or cut): "A is 12 min faster than B
+ * (95 %: 7 to 18)". best and next: of the verdict's two. */
+void nr_tell_compare_headline(char *text, size_t size, const nr_compare *c, const char *best,
+                              const char *next);
 /* "glazed against bare", "3 solar collectors compared": over a page or a picture. */
 void nr_tell_compare_title(char *text, size_t size, const nr_compare *c);
 void nr_tell_heat_up_title(char *text, size_t size, const nr_compare *c, size_t build);

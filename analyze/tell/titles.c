@@ -40,6 +40,31 @@ void nr_tell_fit_title(char *text, size_t size, const nr_fit *fit, nr_units unit
                .name = {headline(a1, sizeof a1, NR_SHOWN_COLLECTOR_LOSS, units, &fit->a1)});
 }
 
+void nr_tell_compare_headline(char *text, size_t size, const nr_compare *c, const char *best,
+                              const char *next)
+{
+    const nr_verdict *v = &c->verdict;
+    nr_phrase p = nr_phrase_begin(text, size, NR_UNITS_SI);
+    const nr_quantity *t = &c->heat_up[v->best].time_s;
+    const nr_against *a = &v->against[v->next];
+    if (!v->reached)
+        NR_SAY(&p, "No build reaches the target on the reference day", .name = {NULL});
+    else if (v->next == v->best)
+        NR_SAY(&p, "Only {a} reaches the target on the reference day", .name = {best});
+    else if (c->builds > 2)
+        NR_SAY(&p,
+               "{a} heats up first of {3 number .0f}: {0 minutes u2} (95 %: {1 minutes u2 bare} to "
+               "{4 minutes u2 bare})",
+               .name = {best}, .number = {t->value, t->lo95, t->u, (double)c->builds, t->hi95});
+    else if (a->outcome != NR_AGAINST_SLOWER)
+        NR_SAY(&p, "No clear difference in heat-up time (95 %): {a}, {b}", .name = {best, next});
+    else /* whole minutes would turn "0.1 to 7.9" into "0 to 8", which reads as no difference */
+        NR_SAY(&p,
+               "{a} is {0 minutes u2} faster than {b} (95 %: {1 minutes u2 bare} to {3 minutes u2 "
+               "bare})",
+               .name = {best, next}, .number = {a->gain_s, a->lo95_s, a->u_s, a->hi95_s});
+}
+
 void nr_tell_energy_title(char *text, size_t size, const nr_fit *fit)
 {
     nr_phrase p = nr_phrase_begin(text, size, NR_UNITS_SI);

@@ -46,12 +46,17 @@ static bool is_other_head(const nr_table *t, size_t row)
 
 static nr_code check_heads(const nr_table *t, nr_err *err)
 {
-    for (size_t r = t->head_row + 1; t->headed && t->rows > 0 && r < t->grid.rows; r++)
-        if (r > t->row[0] && is_other_head(t, r))
+    size_t next = 0; /* data row: no head */
+    for (size_t r = t->rows > 0 ? t->row[0] : 0; t->headed && r < t->grid.rows; r++) {
+        while (next < t->rows && t->row[next] < r)
+            next++;
+        bool data = next < t->rows && t->row[next] == r;
+        if (!data && is_other_head(t, r))
             return nr_fail(err, NR_BAD, t->path, t->grid.row[r].line,
                            "here begins another table: its head is not that of line %ld (other "
                            "units, names or order). Split the file there",
                            t->grid.row[t->head_row].line);
+    }
     return NR_OK;
 }
 

@@ -19,7 +19,9 @@ typedef struct nr_instrument_kind {
     double u_gain;     /* relative; NAN: nothing is said */
     double resolution; /* canonical unit; NAN: nothing is said */
     double lag_s;
-    const char *text;   /* what it is, for people */
+    double u_drift;   /* of temperatures, K from a record's first reading to its last; NAN: nothing
+                         is said */
+    const char *text; /* what it is, for people */
     const char *source; /* of the numbers */
 } nr_instrument_kind;
 

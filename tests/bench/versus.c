@@ -10,6 +10,7 @@
  *   equal    two of one drawing, side by side under one sky: the same in truth, each measured and
  *            weighed by itself (in all kinds but mixed)
  *   better   the second absorbs 3 % more
+ *   unsaid   the same, and the rig file says nothing of back, lid, pump, plane and shade
  *   tenth    ... 10 % more
  *   mixed    the second differs at random: gain, loss, heat capacity, container, flow
  *   bare     the second has no glass
@@ -41,13 +42,16 @@
 typedef struct kind {
     const char *name;
     double better; /* factor of what the second absorbs */
-    bool mixed, bare, apart;
+    bool mixed, bare, apart, unsaid;
 } kind;
 
-static const kind kinds[] = {
-    {"equal", 1, false, false, false},   {"better", 1.03, false, false, false},
-    {"tenth", 1.1, false, false, false}, {"mixed", 1, true, false, false},
-    {"bare", 1, false, true, false},     {"apart", 1, false, false, true}};
+static const kind kinds[] = {{.name = "equal", .better = 1},
+                             {.name = "better", .better = 1.03},
+                             {.name = "unsaid", .better = 1.03, .unsaid = true},
+                             {.name = "tenth", .better = 1.1},
+                             {.name = "mixed", .better = 1, .mixed = true},
+                             {.name = "bare", .better = 1, .bare = true},
+                             {.name = "apart", .better = 1, .apart = true}};
 #define KINDS (sizeof kinds / sizeof *kinds)
 
 typedef struct pair {
@@ -189,6 +193,17 @@ static void judge(const nr_virtual_run *run[2], const nr_compare *c, pair *o)
     }
 }
 
+static void say_nothing(nr_rig *rig)
+{
+    rig->collector.back.kind = NR_BACK_UNKNOWN;
+    rig->store.lid = NR_LID_UNKNOWN;
+    rig->store.pump_W.given = false;
+    for (size_t c = 0; c < rig->channels; c++) {
+        rig->channel[c].shaded = NR_SHADED_UNKNOWN;
+        rig->channel[c].plane = NR_PLANE_UNKNOWN;
+    }
+}
+
 static void trial(size_t index, const void *context, void *to)
 {
     const request *q = context;
@@ -201,6 +216,10 @@ static void trial(size_t index, const void *context, void *to)
     nr_compare *compare = NULL;
     nr_fit_options options = nr_fit_defaults();
     if (!nr_virtual_simulate(&pa, &a, NULL) && !nr_virtual_simulate(&pb, &b, NULL)) {
+        if (q->kind->unsaid) {
+            say_nothing(&a->run.rig);
+            say_nothing(&b->run.rig);
+        }
         const nr_run *ra = &a->run, *rb = &b->run;
         const nr_run *const *groups[2] = {&ra, &rb};
         size_t counts[2] = {1, 1};

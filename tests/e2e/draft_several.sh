@@ -2,7 +2,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # Two collectors on one adapter that nobody has described: `draft --touch` asks for the probes of each,
 # what it writes says whose they are, and `listen` misses nothing of either.
-. "$TEST_SOURCE/tests/e2e/record_common.bash" || exit 2
+. "$(dirname "$0")/record_common.bash" || exit 2
 
 echo '21.0 22.0 20.0 23.0 19.0' >temps
 hand() { # the temperatures from now on

@@ -240,6 +240,7 @@ expect 0 "$noonfit" report "$work/imported-run" -o "$work/stray.html"
 # A rig with hostile words in it: shown, not obeyed.
 cp -r wash-stand-glazed "$work/hostile"
 sed -i 's|^title *=.*|title = `touch harm`</h1><script>alert(1)</script>|' "$work/hostile/rig.ini"
+cd "$work" || exit 2
 expect 0 "$noonfit" report hostile -o "$work/hostile.html"
 python3 "$work/check.py" "$work/hostile.html" 4 "</h1><script>alert(1)</script>" ||
     fail "hostile.html"

@@ -68,6 +68,10 @@ refused 2 "no standard uncertainty" --water 20 --area 0.7 --from 20C+-5% --to 40
 refused 2 "give 0.1 to" --water 20+- --area 0.7 --from 20C --to 40C --in 1h
 refused 1 "sun was down" "${bucket[@]}" --site 46,9 --date 2026-05-16 --start 1:00 --tilt 30 --azimuth 180
 refused 1 "withheld" --water 60 --area 0.7 --from 20C --to 45C --in 1h --sun 800
+# Numbers of a thermometer in degF, without their F.
+refused 1 "write 64F and 95F" --water 24 --area 0.7 --from 64 --to 95 --in 75m --sun 850 --units si
+refused 1 "^noonfit: the answer is withheld" --water 24 --area 0.7 --from 64C --to 95C --in 75m --sun 850 --units si
+refused 1 "^noonfit: the answer is withheld" --water 24 --area 0.7 --from 39 --to 95 --in 75m --sun 850 --units si
 noonfit tally --water 60 --area 0.7 --from 20C --to 45C --in 1h --sun 800 --anyway >text ||
     fail "--anyway"
 head -2 text | grep -q "Doubtful.*311 %" || fail "the doubt is not in front: $(head -2 text)"

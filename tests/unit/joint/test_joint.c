@@ -38,7 +38,8 @@ static nr_virtual_params params_of(int which)
     return p;
 }
 
-/* Nothing is said of what a driveway adds: each has its term. */
+/* Nothing is said of what a driveway adds: each has its term. Two probes are of kinds that drift.
+ */
 static void say_nothing(nr_rig *rig)
 {
     rig->collector.back.kind = NR_BACK_UNKNOWN;
@@ -46,6 +47,14 @@ static void say_nothing(nr_rig *rig)
     rig->store.pump_W.given = false;
     for (size_t c = 0; c < rig->channels; c++)
         rig->channel[c].shaded = NR_SHADED_UNKNOWN;
+    for (size_t c = 0; c < rig->channels; c++) {
+        const char *name = rig->channel[c].name;
+        const char *kind = !strcmp(name, "store")    ? "glass"
+                           : !strcmp(name, "outlet") ? "thermocouple"
+                                                     : NULL;
+        if (kind)
+            rig->channel[c].kind = nr_instrument_find(kind, NR_DIM_TEMPERATURE);
+    }
 }
 
 static void set_up(bundle *b)
@@ -102,9 +111,15 @@ START_TEST(what_is_shared_is_one_parameter)
     ck_assert_uint_eq(count_terms(j, NR_TERM_ROOT_COVER), 1); /* the bare one has none */
     ck_assert_uint_eq(count_terms(j, NR_TERM_WATER), 3);
     ck_assert_uint_eq(count_terms(j, NR_TERM_T_STORE), 3);
+    ck_assert_uint_eq(count_terms(j, NR_TERM_DRIFT_STORE), 3);
+    /* As the kind says, and 0.035 K where no kind is stated. */
+    NEAR(j->parameter[j->piece[0].index[NR_TERM_DRIFT_STORE]].prior_u, 0.05, 1e-12);
+    NEAR(j->parameter[j->piece[0].index[NR_TERM_DRIFT_OUTLET]].prior_u, 0.2, 1e-12);
+    NEAR(j->parameter[j->piece[0].index[NR_TERM_DRIFT_INLET]].prior_u, 0.035, 1e-12);
     for (int t = 0; t < NR_TERMS; t++) {
         bool own = t == NR_TERM_WATER || t == NR_TERM_T_STORE || t == NR_TERM_T_COLLECTOR ||
-                   t == NR_TERM_LOST || t == NR_TERM_DRIFT_INLET || t == NR_TERM_DRIFT_OUTLET;
+                   t == NR_TERM_LOST || t == NR_TERM_DRIFT_INLET || t == NR_TERM_DRIFT_OUTLET ||
+                   t == NR_TERM_DRIFT_STORE;
         bool same = j->piece[0].index[t] == j->piece[1].index[t];
         ck_assert_msg(same == !own, "term %d of two runs of one build", t);
     }

@@ -106,6 +106,29 @@ START_TEST(a_bumped_outlet)
 }
 END_TEST
 
+/* A sensor that is at the end of its scale from the first row on has no step to show it: an hour of
+ * one and the same irradiance is a doubt; that the air does not move is none. */
+static nr_fit *held(const char *name, double value)
+{
+    nr_virtual_run *run = record(6);
+    double *v = column(run, name);
+    for (size_t i = 0; i < run->run.readings->rows; i++)
+        v[i] = value;
+    nr_fit *fit = fitted(run);
+    nr_virtual_run_free(run);
+    return fit;
+}
+
+START_TEST(a_sun_that_never_moves)
+{
+    nr_fit *fit = held("sun", 690), *air = held("air", 20);
+    expect(fit, "never-changes", "same value in every row");
+    ck_assert(reason(air, "never-changes") == NULL);
+    nr_fit_free(fit);
+    nr_fit_free(air);
+}
+END_TEST
+
 /* A tenth of the water gone at minute 45: from there on the container, and what it feeds, warms by
  * a ninth more (the truth of a well-stirred container, by its heat balance). */
 START_TEST(water_drawn_off)
@@ -167,6 +190,7 @@ int main(void)
     tcase_add_test(c, clean_records_are_good);
     tcase_add_test(c, a_shadow_that_stays);
     tcase_add_test(c, a_bumped_outlet);
+    tcase_add_test(c, a_sun_that_never_moves);
     tcase_add_test(c, water_drawn_off);
     tcase_add_test(c, what_does_not_matter);
     tcase_add_test(c, an_impossible_gain_is_withheld);
