@@ -501,9 +501,9 @@ static nr_code solve_twice(nr_joint *j, const double *scale, nr_err *err)
 }
 
 /* Records of a build that are solved by themselves before all together are: all of them where there
- * are many builds, else every eighth, which are found in an eighth of the time and say what the
- * collector is. */
-#define EVERY 8
+ * are many builds, else every seventh, which are found in a seventh of the time and say what
+ * the collector is. */
+#define EVERY 7
 
 static size_t beginners(const nr_joint *j, size_t build, const nr_series **series, size_t *run)
 {
@@ -511,9 +511,7 @@ static size_t beginners(const nr_joint *j, size_t build, const nr_series **serie
     for (size_t r = 0; r < j->runs; r++)
         if (j->build_of[r] == build)
             own[runs++] = r;
-    size_t every = j->builds > 2  ? 1
-                   : runs < EVERY ? runs
-                                  : EVERY - 1; /* odd: no day of the week */
+    size_t every = j->builds > 2 ? 1 : runs <= EVERY ? runs : EVERY;
     for (size_t k = 0; k < runs; k += every) {
         run[count] = own[k];
         series[count++] = j->series[own[k]];
