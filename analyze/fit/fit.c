@@ -102,6 +102,7 @@ nr_code nr_fit_joint(nr_series *const *series, const size_t *build_of, size_t ru
     nr_joint_options how = {.use_store = options->use_store,
                             .use_loop = options->use_loop,
                             .lump_store_loss = options->lump_store_loss,
+                            .begin = options->begin,
                             .progress = options->progress};
     *out = NULL;
     nr_code code = NR_OK;
@@ -173,6 +174,8 @@ nr_code nr_fit_runs(const nr_run *const *runs, size_t count, const nr_fit_option
     nr_joint *joint = NULL;
     if (!code)
         code = nr_fit_joint(series, build_of, count, 1, options, &joint, err);
+    if (!code && options->leave)
+        *options->leave = nr_joint_begin_at(joint);
     if (!code) {
         nr_derive_options how = {.time_constant = !options->plain};
         how.quadratic = options->quadratic;

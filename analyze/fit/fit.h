@@ -244,6 +244,9 @@ typedef struct nr_fit {
                      what is usual */
 } nr_fit;
 
+/* joint.h: where a search ended, for others to begin from. */
+typedef struct nr_joint_begin nr_joint_begin;
+
 typedef struct nr_fit_options {
     bool use_store;         /* default true: use the store's temperature */
     bool use_loop;          /* default true: use inlet, outlet, flow where recorded */
@@ -258,7 +261,9 @@ typedef struct nr_fit_options {
     unsigned long seed; /* of the Monte Carlo */
     bool brief; /* default false: of a comparison its numbers only, neither curves of heat-ups nor a
                    verdict on the answer: for tests that were only simulated */
-    const nr_sink *progress; /* may be NULL */
+    const nr_joint_begin *begin; /* where the search begins; NULL: as usual */
+    nr_joint_begin **leave;      /* gets where it ended, the caller's to free; NULL: not wanted */
+    const nr_sink *progress;     /* may be NULL */
 } nr_fit_options;
 
 nr_fit_options nr_fit_defaults(void);

@@ -268,9 +268,16 @@ void nr_joint_piece_rows(const nr_joint *joint, size_t piece, const double *x, c
     }
 }
 
-void nr_joint_piece_slopes(const nr_joint *joint, size_t piece)
+static void slopes_of_piece(void *context, size_t worker, size_t piece)
 {
+    const nr_joint *joint = context;
+    (void)worker;
     simulate(joint, piece, joint->x, true);
+}
+
+void nr_joint_slopes(const nr_joint *joint)
+{
+    nr_joint_each_piece(joint, slopes_of_piece, (void *)joint);
 }
 
 size_t nr_joint_piece_height(const nr_joint *joint, size_t piece)

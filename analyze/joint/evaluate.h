@@ -36,8 +36,8 @@ typedef enum nr_slopes { NR_SLOPES_NONE, NR_SLOPES_KEPT, NR_SLOPES_HERE } nr_slo
 void nr_joint_piece_rows(const nr_joint *joint, size_t piece, const double *x, const int *column,
                          size_t columns, nr_slopes slopes, double *residual, double *jacobian);
 
-/* Simulates a piece at the solution, with slopes, to be kept. */
-void nr_joint_piece_slopes(const nr_joint *joint, size_t piece);
+/* Simulates all pieces at the solution, with slopes, to be kept. */
+void nr_joint_slopes(const nr_joint *joint);
 
 /* work(context, worker, piece) for every piece, on the estimate's threads; worker below
  * nr_joint_workers. */

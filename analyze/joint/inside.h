@@ -55,6 +55,7 @@ struct nr_joint {
     double *residual;               /* [rows] raw K for channels (NAN not used), not whitened */
     double *whitened;               /* [rows] the same whitened */
     size_t spent;                   /* evaluations, where they are limited */
+    bool near;                      /* a search from another's solution */
     size_t threads;                 /* 0: as many as there are cores */
     bool has_slopes;                /* of somewhere near x, in every piece */
     double chi2_data;               /* of the whitened channel rows */
@@ -69,6 +70,9 @@ struct nr_joint {
 nr_code nr_joint_refit(nr_joint *joint, bool near, nr_err *err);
 /* Hundreds of parameters: nothing is laid out in full (blocks.h). */
 bool nr_joint_is_large(const nr_joint *joint);
+
+/* Puts starts and first noise where the other's solution was. */
+void nr_joint_begin_from(nr_joint *joint, const nr_joint_begin *begin);
 
 bool nr_joint_has_loop(const nr_joint *joint, const nr_series *series);
 

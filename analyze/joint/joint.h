@@ -40,7 +40,11 @@ typedef struct nr_container_view {
     double pull, pull_limit; /* sum of squares of the priors' departures */
 } nr_container_view;
 
+/* Where a search may begin: the solution of another that is much the same. */
+typedef struct nr_joint_begin nr_joint_begin;
+
 typedef struct nr_joint_options {
+    const nr_joint_begin *begin; /* NULL: as usual */
     bool use_store, use_loop;
     bool lump_store_loss; /* never separate the container's loss from the collector's */
     bool without_container[NR_JOINT_RUNS];      /* by build: its balance is left out */
@@ -69,6 +73,10 @@ nr_code nr_joint_part(const nr_joint *whole, size_t build, nr_joint **out, nr_er
 void nr_joint_embed(const nr_joint *part, const double *gradient, double *whole);
 
 void nr_joint_free(nr_joint *joint);
+
+/* Of a solved estimate, which it outlives. NULL: out of memory. */
+nr_joint_begin *nr_joint_begin_at(const nr_joint *joint);
+void nr_joint_begin_free(nr_joint_begin *begin);
 
 /* ---- what it is made of ---- */
 

@@ -100,13 +100,6 @@ void nr_scorer_free(nr_scorer *s)
     free(s);
 }
 
-/* Pieces as they are at the solution, with their slopes, which they keep. */
-static void simulate_piece(void *context, size_t worker, size_t piece)
-{
-    (void)worker;
-    nr_joint_piece_slopes(context, piece);
-}
-
 /* Room for the current piece. */
 static bool make_room(nr_scorer *s)
 {
@@ -136,7 +129,7 @@ nr_code nr_scorer_open(const nr_joint *j, nr_scorer **out, nr_err *err)
     s->joint = j;
     bool room = make_room(s);
     if (room && nr_joint_in_domain(j, j->x)) {
-        nr_joint_each_piece(j, simulate_piece, (void *)j);
+        nr_joint_slopes(j);
         return NR_OK;
     }
     nr_scorer_free(s);

@@ -147,7 +147,7 @@ static size_t blocks_budget(const nr_joint *j)
 
 bool nr_joint_is_large(const nr_joint *j)
 {
-    return j->parameters > MANY_PARAMETERS || j->runs > MANY_RUNS;
+    return j->near || j->parameters > MANY_PARAMETERS || j->runs > MANY_RUNS;
 }
 
 static nr_code given_up(const nr_joint *j, nr_err *err)
@@ -501,9 +501,9 @@ static nr_code solve_twice(nr_joint *j, const double *scale, nr_err *err)
 }
 
 /* Records of a build that are solved by themselves before all together are: all of them where there
- * are many builds, else every eighth, which are found in an eighth of the time and say what the
- * collector is. */
-#define EVERY 8
+ * are many builds, else every seventh, which are found in a seventh of the time and say what
+ * the collector is. */
+#define EVERY 7
 
 static size_t beginners(const nr_joint *j, size_t build, const nr_series **series, size_t *run)
 {
@@ -511,9 +511,7 @@ static size_t beginners(const nr_joint *j, size_t build, const nr_series **serie
     for (size_t r = 0; r < j->runs; r++)
         if (j->build_of[r] == build)
             own[runs++] = r;
-    size_t every = j->builds > 2  ? 1
-                   : runs < EVERY ? runs
-                                  : EVERY - 1; /* odd: no day of the week */
+    size_t every = j->builds > 2 ? 1 : runs <= EVERY ? runs : EVERY;
     for (size_t k = 0; k < runs; k += every) {
         run[count] = own[k];
         series[count++] = j->series[own[k]];
@@ -584,6 +582,23 @@ static nr_code begin_from_few(nr_joint *j, nr_err *err)
     return NR_OK;
 }
 
+/* From the solution of another, which is near where it is much the same. False: as usual then. */
+static bool solve_near(nr_joint *j, const double *scale)
+{
+    nr_err ignored = {.text = ""};
+    nr_joint_begin_from(j, j->options.begin);
+    j->near = true;
+    if (!solve_from(j, scale, usual, &ignored) && !runs_away(j) && !strays(j))
+        return true;
+    j->near = false;
+    j->spent = 0;
+    for (size_t i = 0; i < j->parameters; i++)
+        j->parameter[i].start = j->parameter[i].prior;
+    for (size_t i = 0; i < j->pieces; i++)
+        memset(j->piece[i].noise_begins, 0, sizeof j->piece[i].noise_begins);
+    return false;
+}
+
 nr_code nr_joint_solve(nr_joint *j, nr_err *err)
 {
     double *scale = malloc(j->parameters * sizeof(double));
@@ -591,8 +606,9 @@ nr_code nr_joint_solve(nr_joint *j, nr_err *err)
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     for (size_t i = 0; i < j->parameters; i++)
         scale[i] = j->parameter[i].scale;
-    nr_code code = nr_joint_is_large(j) ? begin_from_few(j, err) : NR_OK;
-    if (!code)
+    bool done = j->options.begin && solve_near(j, scale);
+    nr_code code = !done && nr_joint_is_large(j) ? begin_from_few(j, err) : NR_OK;
+    if (!code && !done)
         code = j->builds > 2 && nr_joint_is_large(j) ? solve_from(j, scale, usual, err)
                                                      : solve_twice(j, scale, err);
     if (!code) {

@@ -3,6 +3,10 @@
 
 static const nr_term_row *look(const nr_term_row *rows, size_t count, nr_term term)
 {
+    /* As a rule they stand in their order. */
+    size_t guess = (size_t)term - (size_t)rows[0].term;
+    if (guess < count && rows[guess].term == term)
+        return &rows[guess];
     for (size_t i = 0; i < count; i++)
         if (rows[i].term == term)
             return &rows[i];

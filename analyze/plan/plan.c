@@ -42,6 +42,7 @@ typedef struct plan_problem {
     const char *path;
     char *text; /* of the rig file */
     nr_plan_test test;
+    nr_joint_begin *begin; /* the plan's own solution: changes of it are not far */
 } plan_problem;
 
 static nr_code read_text(const char *path, char **out, nr_err *err)
@@ -100,12 +101,16 @@ static nr_code simulate(const plan_problem *p, const nr_plan_idea *idea, nr_run 
     return code;
 }
 
-static nr_code fit_with(const plan_problem *p, const nr_plan_idea *idea, nr_fit **fit, nr_err *err)
+/* begin: gets where the search ended; NULL: not wanted. */
+static nr_code fit_with(const plan_problem *p, const nr_plan_idea *idea, nr_joint_begin **begin,
+                        nr_fit **fit, nr_err *err)
 {
     nr_run *runs[2] = {NULL, NULL};
     size_t count;
     nr_fit_options options = nr_fit_defaults();
     options.plain = true; /* a test that is simulated is not to be doubted */
+    options.begin = p->begin;
+    options.leave = begin;
     *fit = NULL;
     nr_code code = simulate(p, idea, runs, &count, err);
     if (!code)
@@ -133,7 +138,7 @@ static outcome try_idea(const plan_problem *p, const nr_rig *rig, const nr_plan_
 {
     nr_fit *fit = NULL;
     nr_err ignored;
-    if (!idea->applies(rig, &p->test) || fit_with(p, idea, &fit, &ignored))
+    if (!idea->applies(rig, &p->test) || fit_with(p, idea, NULL, &fit, &ignored))
         return (outcome){.tried = false};
     outcome o = {true, fit->loss_includes_store, fit->eta0.u, fit->a1.u};
     nr_fit_free(fit);
@@ -206,6 +211,7 @@ static void compare_as(const plan_problem *p, const record *design, size_t count
     nr_fit_options options = nr_fit_defaults();
     nr_code code = NR_OK;
     options.brief = true;
+    options.begin = p->begin;
     for (size_t i = 0; i < count && !code; i++) {
         nr_plan_test test = p->test;
         test.seed += i;
@@ -226,7 +232,8 @@ static void compare_as(const plan_problem *p, const record *design, size_t count
         nr_run_free(run[i]);
 }
 
-/* Everything but the plan itself, a piece of work each: the designs of a comparison and the ideas. */
+/* Everything but the plan itself, a piece of work each: the designs of a comparison and the ideas.
+ */
 enum { SIDE_BY_SIDE, APART, TWICE, SWAPPED, FIRST_IDEA };
 
 static void compare_design(const plan_problem *p, size_t which, nr_plan *plan)
@@ -314,7 +321,7 @@ static nr_code answer(plan_problem *p, nr_plan *plan, nr_err *err)
         code = nr_plan_simulate(p->text, p->path, edit_rig, &e, &p->test, &run, err);
     nr_run_free(run);
     if (!code)
-        code = fit_with(p, NULL, &plan->fit, err);
+        code = fit_with(p, NULL, &p->begin, &plan->fit, err);
     if (!code) {
         plan->test = p->test;
         plan->loss_includes_store = plan->fit->loss_includes_store;
@@ -335,6 +342,7 @@ nr_code nr_plan_rig(const char *rig_path, const nr_plan_test *test, nr_plan **ou
     if (!code)
         code = answer(&p, plan, err);
     free(p.text);
+    nr_joint_begin_free(p.begin);
     if (code)
         nr_plan_free(plan);
     else

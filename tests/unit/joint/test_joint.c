@@ -509,7 +509,8 @@ START_TEST(by_blocks_the_same)
     size_t m = j->parameters;
     double *scale = malloc(m * sizeof *scale), *x = malloc(m * sizeof *x), chi2 = 0;
     double *dense = malloc(m * sizeof *dense), *covariance = malloc(m * m * sizeof *covariance);
-    ck_assert_msg(nr_joint_refit(j, false, &err) == NR_OK, "%s", err.text); /* whiteners as they are now */
+    ck_assert_msg(nr_joint_refit(j, false, &err) == NR_OK, "%s",
+                  err.text); /* whiteners as they are now */
     for (size_t i = 0; i < m; i++) {
         scale[i] = j->parameter[i].scale;
         dense[i] = j->x[i];
@@ -540,6 +541,55 @@ START_TEST(by_blocks_the_same)
     free(dense);
     free(covariance);
     tear_down(&b);
+}
+END_TEST
+
+/* From the solution of another that is the same the same is found in fewer evaluations; and of a
+ * beginning that leads nowhere nothing is left. */
+START_TEST(from_anothers_solution_the_same)
+{
+    static const size_t build_of[RUNS] = {0, 0, 1};
+    bundle b;
+    set_up(&b);
+    nr_err err = {0};
+    ck_assert_msg(nr_joint_solve(b.joint, &err) == NR_OK, "%s", err.text);
+    nr_joint_begin *begin = nr_joint_begin_at(b.joint);
+    nr_joint_options options = {.use_store = true, .use_loop = true, .begin = begin};
+    for (int astray = 0; astray < 2; astray++) {
+        nr_joint *again;
+        ck_assert_int_eq(nr_joint_setup((const nr_series *const *)b.series, build_of, RUNS, 2,
+                                        &options, &again, &err),
+                         NR_OK);
+        for (size_t i = 0; astray && i < b.joint->parameters; i++)
+            b.joint->x[i] = NAN;
+        nr_joint_begin *nowhere = nr_joint_begin_at(b.joint);
+        again->options.begin = astray ? nowhere : begin;
+        ck_assert_msg(nr_joint_solve(again, &err) == NR_OK, "%s", err.text);
+        ck_assert(again->near == !astray);
+        if (!astray) {
+            ck_assert_uint_lt(again->spent, b.joint->spent);
+            for (size_t i = 0; i < b.joint->parameters; i++)
+                NEAR_AT(nr_joint_parameter(again, i).label, again->x[i], b.joint->x[i],
+                        0.05 * nr_joint_parameter(b.joint, i).u);
+        }
+        nr_joint_begin_free(nowhere);
+        nr_joint_free(again);
+    }
+    nr_joint_begin_free(begin);
+    tear_down(&b);
+}
+END_TEST
+
+START_TEST(too_many_runs_are_counted)
+{
+    const nr_series *series[NR_JOINT_RUNS + 1] = {NULL};
+    size_t build_of[NR_JOINT_RUNS + 1] = {0};
+    nr_joint_options options = {.use_store = true};
+    nr_joint *j;
+    nr_err err = {0};
+    ck_assert_int_eq(nr_joint_setup(series, build_of, NR_JOINT_RUNS + 1, 1, &options, &j, &err),
+                     NR_BAD);
+    ck_assert_str_eq(err.text, "1 to 256 runs can be fitted together, not 257");
 }
 END_TEST
 
@@ -626,6 +676,8 @@ int main(void)
                                   the_variance_splits_without_remainder,
                                   the_whitened_residuals_are_white,
                                   by_blocks_the_same,
+                                  from_anothers_solution_the_same,
+                                  too_many_runs_are_counted,
                                   a_part_is_as_the_whole_has_it,
                                   NULL};
     return run_tests("joint", tests);
