@@ -108,11 +108,10 @@ nr_code nr_virtual_check(const nr_virtual_params *p, nr_err *err)
     }
     for (nr_virtual_channel c = 0; c < NR_VC_COUNT; c++) {
         const nr_virtual_sensor *s = &p->sensor[c];
-        const bound bounds[] = {{"u_offset", s->u_offset, 0.0, 1e3},
-                                {"u_gain", s->u_gain, 0.0, 1.0},
-                                {"lag, s", s->lag_s, 0.0, 3600.0},
-                                {"noise", s->noise, 0.0, 1e3},
-                                {"step", s->step, 0.0, 1e3}};
+        const bound bounds[] = {
+            {"u_offset", s->u_offset, 0.0, 1e3}, {"u_gain", s->u_gain, 0.0, 1.0},
+            {"lag, s", s->lag_s, 0.0, 3600.0},   {"noise", s->noise, 0.0, 1e3},
+            {"step", s->step, 0.0, 1e3},         {"u_drift", s->u_drift, 0.0, 1e3}};
         code = in_bounds(bounds, sizeof bounds / sizeof *bounds, err);
         if (code) {
             return code;

@@ -320,9 +320,10 @@ static int run_short(void)
         good = hold("intervals that hold", equal.inside[by], LEAST_INSIDE, SHORT_RUNS) && good;
         good = hold("intervals that hold", better.inside[by], LEAST_INSIDE, SHORT_RUNS) && good;
     }
-    good = hold("equal builds called different", equal.above[NR_BY_ETA0] + equal.below[NR_BY_ETA0],
-                0, MOST_CALLED) &&
-           good;
+    for (int by = 0; by < NR_COMPARED; by++)
+        good = hold("equal builds called different", equal.above[by] + equal.below[by], 0,
+                    MOST_CALLED) &&
+               good;
     good = hold("3 % found in the time", better.below[NR_BY_TIME], LEAST_FOUND, SHORT_RUNS) && good;
     return good ? 0 : 1;
 }

@@ -98,7 +98,7 @@ static nr_code set_sensor(nr_rig_options *o, const char *text, nr_err *err)
 {
     char key[NR_NAME];
     const char *value, *want = "CHANNEL.KEY=VALUE, KEY one of sensor, u_offset, u_gain, lag_s, "
-                               "noise, step";
+                               "noise, step, u_drift";
     if (!split(text, key, &value)) {
         return usage(err, "--sensor", text, want);
     }
@@ -116,11 +116,8 @@ static nr_code set_sensor(nr_rig_options *o, const char *text, nr_err *err)
     const struct {
         const char *name;
         double *number;
-    } fields[] = {{".u_offset", &s->u_offset},
-                  {".u_gain", &s->u_gain},
-                  {".lag_s", &s->lag_s},
-                  {".noise", &s->noise},
-                  {".step", &s->step}};
+    } fields[] = {{".u_offset", &s->u_offset}, {".u_gain", &s->u_gain}, {".lag_s", &s->lag_s},
+                  {".noise", &s->noise},       {".step", &s->step},     {".u_drift", &s->u_drift}};
     for (size_t i = 0; i < sizeof fields / sizeof *fields; i++) {
         if (strcmp(dot, fields[i].name) == 0 && nr_parse_double(value, fields[i].number)) {
             return NR_OK;
@@ -341,7 +338,7 @@ static const option_row rows[] = {
     CALL("--title", "TEXT", set_title, "title in rig.ini"),
     CALL("--set", "KEY=VALUE", set_device, "a physical value, see below"),
     CALL("--sensor", "CH.KEY=VALUE", set_sensor,
-         "an instrument's sensor, u_offset, u_gain, lag_s, noise or step"),
+         "an instrument's sensor, u_offset, u_gain, lag_s, noise, step or u_drift"),
     CALL("--seed", "N", set_seed, "both seeds"),
     CALL("--rig-seed", "N", set_rig_seed, "actual masses, capacities and sensor errors"),
     CALL("--day-seed", "N", set_day_seed, "clouds, gusts and sensor noise"),

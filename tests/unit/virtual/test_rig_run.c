@@ -170,6 +170,35 @@ START_TEST(instrument_lags_steps_and_noise)
 }
 END_TEST
 
+/* Evenly from first to last, about the constant error in the middle; its size as stated. */
+START_TEST(an_instrument_drifts)
+{
+    nr_virtual_params p = nr_virtual_glazed();
+    p.sensor[NR_VC_INLET] = (nr_virtual_sensor){.u_drift = 0.05};
+    spread change = {0};
+    for (unsigned long seed = 1; seed <= 1000; seed++) {
+        nr_instrument s;
+        double at[3];
+        p.day_seed = seed;
+        ck_assert(nr_instrument_open(&s, &p, NR_VC_INLET, 20.0));
+        for (int i = 0; i < 3; i++) {
+            nr_instrument_feel(&s, 20.0, i ? p.duration_s / 2.0 : 0.0);
+            at[i] = nr_instrument_read(&s);
+        }
+        ck_assert_double_eq_tol(at[1], 20.0, 1e-9);
+        ck_assert_double_eq_tol(at[2] - at[1], at[1] - at[0], 1e-9);
+        note(&change, at[2] - at[0]);
+        nr_instrument_close(&s);
+    }
+    check_spread(&change, 0.05);
+    p.sensor[NR_VC_INLET].exact = true;
+    nr_instrument s;
+    ck_assert(nr_instrument_open(&s, &p, NR_VC_INLET, 20.0));
+    ck_assert_double_eq_tol(nr_instrument_read(&s), 20.0, 1e-9);
+    nr_instrument_close(&s);
+}
+END_TEST
+
 /* -- weather and pump */
 
 START_TEST(clouds_come_and_go)
@@ -522,6 +551,7 @@ int main(void)
     tcase_add_test(all, side_by_side);
     tcase_add_test(all, stated_uncertainties_are_true);
     tcase_add_test(all, instrument_lags_steps_and_noise);
+    tcase_add_test(all, an_instrument_drifts);
     tcase_add_test(all, clouds_come_and_go);
     tcase_add_test(all, panel_pump_stalls_and_restarts);
     tcase_add_test(all, pump_is_switched_and_noted);
