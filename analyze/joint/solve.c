@@ -44,10 +44,11 @@ static const double rougher_K[] = {0.5, 3.0};
  */
 #define MANY_ROWS 10000
 #define FEW_ITERATIONS 25
-/* Evaluations of all residuals that such a record gets for one search, and for all of them; one
- * that converges takes some 30 a search. */
+/* Evaluations of all residuals that such a record gets for one search, and how many times that for
+ * all of them; one that converges takes some 30 a search. A shorter one gets as many more as it is
+ * shorter, so that no search takes longer than that of a long one. */
 #define SEARCH_BUDGET 120
-#define ALL_BUDGET 600
+#define ALL_BUDGET 5
 
 static void set_whiteners(nr_joint *j)
 {
@@ -175,13 +176,17 @@ static nr_code blocks_pass(nr_joint *j, const double *scale, bool exactly, doubl
     return code;
 }
 
+static size_t search_budget(const nr_joint *j)
+{
+    return j->rows < MANY_ROWS ? SEARCH_BUDGET * MANY_ROWS / (j->rows + 1) : SEARCH_BUDGET;
+}
+
 /* exactly: the last of several. */
 static nr_code solve_pass(nr_joint *j, const double *scale, bool exactly, double *move, nr_err *err)
 {
     if (nr_joint_is_large(j))
         return blocks_pass(j, scale, exactly, move, err);
-    bool many = j->rows > MANY_ROWS;
-    if (many && j->spent >= ALL_BUDGET)
+    if (j->spent >= ALL_BUDGET * search_budget(j))
         return given_up(j, err);
     nr_lsq_problem problem = {.n = j->rows,
                               .p = j->parameters,
@@ -189,12 +194,12 @@ static nr_code solve_pass(nr_joint *j, const double *scale, bool exactly, double
                               .jacobian = nr_joint_jacobian,
                               .context = j,
                               .scale = scale,
-                              .max_iterations = many ? FEW_ITERATIONS : 60,
-                              .budget = many ? SEARCH_BUDGET : 0,
+                              .max_iterations = j->rows > MANY_ROWS ? FEW_ITERATIONS : 60,
+                              .budget = search_budget(j),
                               .quick = true};
     nr_lsq_result *r = NULL;
     nr_code code = nr_lsq_solve(&problem, j->x, 1, &r, err);
-    j->spent += r ? r->spent : SEARCH_BUDGET;
+    j->spent += r ? r->spent : search_budget(j);
     if (code)
         return code;
     memcpy(j->covariance, r->covariance, j->parameters * j->parameters * sizeof(double));
