@@ -282,15 +282,30 @@ static void table(canvas *c, const nr_tail *t, size_t spare)
 
 /* --- notes --------------------------------------------------------------------------------- */
 
+/* A line that ends before its text does says so. */
+static void mark_cut(const canvas *c, nr_view_line *line)
+{
+    const char *mark = c->options->utf8 ? "\u2026" : "...";
+    if (c->columns <= nr_view_width(mark))
+        return;
+    cut(line->text, c->columns - nr_view_width(mark));
+    size_t end = strlen(line->text);
+    snprintf(line->text + end, sizeof line->text - end, "%s", mark);
+}
+
 static void notes(canvas *c, const nr_tail *t, size_t spare)
 {
     size_t room = left(c) > spare ? left(c) - spare : 0;
     size_t count = t->notes ? t->notes->count : 0, shown = count < room ? count : room;
     for (size_t i = count - shown; i < count; i++) {
         const nr_note *note = &t->notes->note[i];
-        char clock[32];
+        char clock[32], head[64];
         nr_view_clock(note->elapsed_s, clock, sizeof clock);
-        add(c, NR_STYLE_PLAIN, "  %8s  %-6s  %s", clock, nr_note_kind_name(note->kind), note->text);
+        snprintf(head, sizeof head, "  %8s  %-6s  ", clock, nr_note_kind_name(note->kind));
+        size_t before = c->view->count;
+        add(c, NR_STYLE_PLAIN, "%s%s", head, note->text);
+        if (c->view->count > before && nr_view_width(head) + nr_view_width(note->text) > c->columns)
+            mark_cut(c, &c->view->line[before]);
     }
 }
 

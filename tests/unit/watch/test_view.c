@@ -364,10 +364,15 @@ START_TEST(fits_every_terminal)
     add_rows(0, 600, 420);
     write_file("notes.csv", "a",
                "2026-05-04T10:05:00.000Z,300,note,a very long note that goes on and on about the "
-               "weather and the neighbours and does not end before the line does, ever\n");
+               "weather and the neighbours and does not end before the line does\n");
     write_file("readings.csv", "a",
                "2026-05-04T10:10:00.000Z,600.000,60.0000,60.0000,18.5000,900.00,1.0000\n");
     nr_tail *t = open_tail();
+    has(compose(t, 80, 40, false, true, 70.0),
+        "a very long note that goes on and on about the weather and …\n");
+    has(compose(t, 80, 40, false, false, 70.0),
+        "a very long note that goes on and on about the weather an...\n");
+    has(compose(t, 158, 40, false, true, 70.0), "before the line does\n");
     for (int columns = 1; columns <= 130; columns += columns < 40 ? 1 : 3) {
         for (int rows = 1; rows <= 45; rows += columns % 7 + 1) {
             for (int utf8 = 0; utf8 < 2; utf8++) {
