@@ -45,8 +45,8 @@ static const double rougher_K[] = {0.5, 3.0};
 #define MANY_ROWS 10000
 #define FEW_ITERATIONS 25
 /* Evaluations of all residuals that such a record gets for one search, and how many times that for
- * all of them; one that converges takes some 30 a search. A shorter one gets as many more as it is
- * shorter, so that no search takes longer than that of a long one. */
+ * all of them; one that converges takes some 30 a search. A shorter one, whose evaluations cost as
+ * much less, gets more: clouds can bend a valley so that a thousand and more are needed. */
 #define SEARCH_BUDGET 120
 #define ALL_BUDGET 5
 
@@ -178,7 +178,7 @@ static nr_code blocks_pass(nr_joint *j, const double *scale, bool exactly, doubl
 
 static size_t search_budget(const nr_joint *j)
 {
-    return j->rows < MANY_ROWS ? SEARCH_BUDGET * MANY_ROWS / (j->rows + 1) : SEARCH_BUDGET;
+    return (size_t)(SEARCH_BUDGET * pow(fmax((double)MANY_ROWS / (double)(j->rows + 1), 1), 1.5));
 }
 
 /* exactly: the last of several. */
