@@ -78,6 +78,8 @@ void nr_virtual_run_free(nr_virtual_run *v)
         return;
     }
     nr_readings_free(v->run.readings);
+    while (v->run.owns > 0)
+        free(v->run.own[--v->run.owns]);
     if (v->run.notes) {
         free(v->run.notes->note);
         free(v->run.notes);

@@ -93,8 +93,6 @@ static double mean_sun(const nr_run *run)
 
 static void done(nr_virtual_run *run)
 {
-    while (run->run.owns > 0)
-        free(run->run.own[--run->run.owns]);
     nr_virtual_run_free(run);
 }
 
