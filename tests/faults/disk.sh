@@ -2,6 +2,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # A disk that is full, that fails to write, that fails to sync: said, tried again, nothing of what
 # fits in memory is lost, nothing is torn. In one run, one trouble after the other.
+PROGRAMS_NEEDED=noonlog
 . "$(dirname "$0")/../e2e/record_common.bash" || exit 2
 
 small_rig "interval_s = 0.02"
