@@ -62,14 +62,25 @@ static size_t px_fit(const char *text, double px, double room_px)
     return at;
 }
 
+/* Room for a text without control characters. */
+#define CLEAN_BYTES 1024
+
+/* The text cleaned, into to as well where it needs no cut. */
+static bool fits_clean(char *to, size_t size, const char *text, double px, double room_px,
+                       char clean[CLEAN_BYTES])
+{
+    nr_clean(clean, CLEAN_BYTES, text, strlen(text));
+    if (nr_text_px(clean, px) > room_px)
+        return false;
+    (void)nr_copy(to, size, clean);
+    return true;
+}
+
 char *nr_text_cut(char *to, size_t size, const char *text, double px, double room_px)
 {
-    char clean[1024];
-    nr_clean(clean, sizeof clean, text, strlen(text));
-    if (nr_text_px(clean, px) <= room_px) {
-        (void)nr_copy(to, size, clean);
+    char clean[CLEAN_BYTES];
+    if (fits_clean(to, size, text, px, room_px, clean))
         return to;
-    }
     size_t cut = px_fit(clean, px, room_px - WIDE * px);
     while (cut > 0 && clean[cut - 1] == ' ')
         cut--;
@@ -79,12 +90,9 @@ char *nr_text_cut(char *to, size_t size, const char *text, double px, double roo
 
 char *nr_text_cut_front(char *to, size_t size, const char *text, double px, double room_px)
 {
-    char clean[1024];
-    nr_clean(clean, sizeof clean, text, strlen(text));
-    if (nr_text_px(clean, px) <= room_px) {
-        (void)nr_copy(to, size, clean);
+    char clean[CLEAN_BYTES];
+    if (fits_clean(to, size, text, px, room_px, clean))
         return to;
-    }
     size_t from = 0;
     while (clean[from] != '\0' && nr_text_px(clean + from, px) > room_px - WIDE * px)
         from += bytes_of(clean + from);
@@ -94,12 +102,9 @@ char *nr_text_cut_front(char *to, size_t size, const char *text, double px, doub
 
 char *nr_text_cut_middle(char *to, size_t size, const char *text, double px, double room_px)
 {
-    char clean[1024];
-    nr_clean(clean, sizeof clean, text, strlen(text));
-    if (nr_text_px(clean, px) <= room_px) {
-        (void)nr_copy(to, size, clean);
+    char clean[CLEAN_BYTES];
+    if (fits_clean(to, size, text, px, room_px, clean))
         return to;
-    }
     double half = (room_px - WIDE * px) / 2;
     size_t head = px_fit(clean, px, half), from = head;
     while (clean[from] != '\0' && nr_text_px(clean + from, px) > half)

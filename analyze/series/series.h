@@ -76,8 +76,8 @@ typedef struct nr_series {
     /* means over pump-on steps with sun above NR_SUN_COUNTS of its maximum */
     double mean_sun_W_m2, mean_air_degC, mean_flow_L_min, mean_flow_W_K, mean_wind_m_s;
     double sunny_steps; /* how many those are */
-    double
-        wind_zero_m_s; /* what part.wind_m_s is counted from (nr_series_share_wind); NAN as above */
+    /* What part.wind_m_s is counted from (nr_series_share_wind); NAN as above. */
+    double wind_zero_m_s;
     double mean_sunny_store_degC; /* over the same steps; mean_store_degC: of the whole record */
     double mean_store_degC;
     double max_sun_W_m2, wind_sd_m_s;
