@@ -73,6 +73,16 @@ static inline double table_number(const table *t, int row, int column)
     return value;
 }
 
+/* Runs a suite, which it frees; the status of main. */
+static inline int run_suite(Suite *suite)
+{
+    SRunner *runner = srunner_create(suite);
+    srunner_run_all(runner, CK_ENV);
+    int failed = srunner_ntests_failed(runner);
+    srunner_free(runner);
+    return failed == 0 ? EXIT_SUCCESS : EXIT_FAILURE;
+}
+
 /* One suite with one case from a NULL-ended list; returns main's exit status. */
 static inline int run_tests(const char *name, const TTest *const *tests)
 {
@@ -82,11 +92,7 @@ static inline int run_tests(const char *name, const TTest *const *tests)
     for (; *tests; tests++)
         tcase_add_test(all, *tests);
     suite_add_tcase(suite, all);
-    SRunner *runner = srunner_create(suite);
-    srunner_run_all(runner, CK_ENV);
-    int failed = srunner_ntests_failed(runner);
-    srunner_free(runner);
-    return failed == 0 ? EXIT_SUCCESS : EXIT_FAILURE;
+    return run_suite(suite);
 }
 
 #endif

@@ -179,9 +179,5 @@ int main(void)
     tcase_add_test(all, codes_are_the_tables);
     tcase_add_loop_test(all, rows_in_order, 0, (int)(sizeof orders / sizeof *orders));
     suite_add_tcase(suite, all);
-    SRunner *runner = srunner_create(suite);
-    srunner_run_all(runner, CK_ENV);
-    int failed = srunner_ntests_failed(runner);
-    srunner_free(runner);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(suite);
 }

@@ -193,9 +193,5 @@ int main(void)
     tcase_add_test(all, the_user_counts);
     tcase_add_loop_test(all, zones_told, 0, (int)(sizeof zones / sizeof *zones));
     suite_add_tcase(suite, all);
-    SRunner *runner = srunner_create(suite);
-    srunner_run_all(runner, CK_ENV);
-    int failed = srunner_ntests_failed(runner);
-    srunner_free(runner);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(suite);
 }

@@ -295,9 +295,5 @@ int main(void)
     tcase_add_test(all, halves_that_are_there);
     tcase_add_test(all, steps_and_directions);
     suite_add_tcase(suite, all);
-    SRunner *runner = srunner_create(suite);
-    srunner_run_all(runner, CK_ENV);
-    int failed = srunner_ntests_failed(runner);
-    srunner_free(runner);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(suite);
 }

@@ -5,6 +5,8 @@
 #include "logger/import/number.h"
 #include "logger/import/unit_words.h"
 
+#include "tests/unit/near.h"
+
 #include <check.h>
 #include <math.h>
 #include <stdlib.h>
@@ -181,9 +183,5 @@ int main(void)
     tcase_add_test(all, numbers);
     tcase_add_test(all, decimal_evidence);
     suite_add_tcase(suite, all);
-    SRunner *runner = srunner_create(suite);
-    srunner_run_all(runner, CK_ENV);
-    int failed = srunner_ntests_failed(runner);
-    srunner_free(runner);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_suite(suite);
 }
