@@ -225,7 +225,8 @@ static bool overspent(const blocks *w)
 }
 
 /* What goes with the heat from absorber to water: the record tells F' = h/(h + U) times these. */
-static const nr_term times_factor[] = {NR_TERM_OPTICAL, NR_TERM_LOSS2, NR_TERM_WIND, NR_TERM_SKY};
+static const nr_term times_factor[] = {NR_TERM_OPTICAL, NR_TERM_LOSS2, NR_TERM_WIND, NR_TERM_SKY,
+                                       NR_TERM_ASIDE};
 
 /* A part of the step, into trial. The record tells the products of the absorber's efficiency factor
  * with gain, losses and heat capacity much better than each: a valley that is straight in the
