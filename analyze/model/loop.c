@@ -587,19 +587,15 @@ static void add_to_block(state *s, const nr_loop_output *out, size_t b, const sh
 }
 
 /* The trapezoidal mean over the block, as a dense logger's samples have it, or the readings' own
- * times. Behind an inlet that drives, the state after a step stands for the step's middle: backward
- * Euler answers means over its steps half a step late (for x' = (u - x)/tau and a ramp u it gives
- * u - tau at the middle, where the exact x has u - tau at the end). `end`: of the state after step
- * k, which is before step k + 1 unless that is another block's. */
+ * times. `end`: of the state after step k, which is before step k + 1 unless that is another
+ * block's. */
 static shares share_of(const nr_loop_input *in, size_t k, bool begins, bool ends)
 {
     double part = 1.0 / (double)in->steps_per_block;
     shares s;
     for (int c = 0; c < NR_OUTS; c++) {
         const float(*w)[2] = in->weight[c];
-        if (!w && c == NR_OUT_OUTLET && in->inlet_degC)
-            s.of[c] = begins ? 0 : part;
-        else if (!w)
+        if (!w)
             s.of[c] = begins || ends ? part / 2 : part;
         else
             s.of[c] = begins ? (double)w[k][0] : (double)w[k][1] + (ends ? 0 : (double)w[k + 1][0]);

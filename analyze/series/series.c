@@ -263,13 +263,6 @@ static bool cut_humidity(const nr_grid *g, size_t first, nr_part *p)
     return p->humidity != NULL;
 }
 
-/* Behind an inlet that drives the state after a step stands for its middle (model/loop.c). A
- * handful of rows may not drive after all (joint/setup.c). */
-static double late_by(const nr_series *s, const nr_grid *g, int out)
-{
-    return out == NR_OUT_OUTLET && g->inlet && s->rows >= NR_FEW_ROWS ? 0.5 : 0;
-}
-
 /* Cuts steps first .. first + blocks * per_block out of the grid. */
 static bool cut_part(nr_series *s, const nr_grid *g, size_t first, size_t blocks)
 {
@@ -304,7 +297,7 @@ static bool cut_part(nr_series *s, const nr_grid *g, size_t first, size_t blocks
                                                 s->steps_per_block)) != NULL &&
                    (!s->sparse ||
                     nr_grid_weights(s->quality, s->run, out_role[c], s->step_s, s->steps_per_block,
-                                    g, first, p->steps, late_by(s, g, c), &p->weight[c]));
+                                    g, first, p->steps, &p->weight[c]));
     if (!good)
         return false;
     for (size_t k = 0; k < p->steps; k++)
