@@ -13,7 +13,10 @@
  * average the noise and resolution of common probes. */
 #define STEP_S 5.0
 /* Where the pump stops, half of it: the heat that the last water carries is as much as a container
- * loses in a short stop, and with whole steps it comes out too early or too late. */
+ * loses in a short stop, and with whole steps it comes out too early or too late. So it is where
+ * the flow varies by this share of its mean (standard deviation), as a pump's on a panel of its own
+ * does: what is late by half a step is heat that the flow has changed under. */
+#define FLOW_VARIES 0.1
 #define STEP_STOPS_S 2.5
 #define BLOCK_S 10.0
 /* Where readings come slower than that: steps a reading, and the longest step, which a collector's
@@ -469,13 +472,29 @@ static double recorded_s(const nr_series *s, const nr_quality *q)
     return sum;
 }
 
+static bool flow_varies(const nr_quality *q)
+{
+    double n = 0, sum = 0, squares = 0;
+    for (size_t r = 0; r < q->rows; r++) {
+        double v = nr_quality_value(q, NR_ROLE_FLOW, r);
+        if (!(v > 0))
+            continue;
+        n++;
+        sum += v;
+        squares += v * v;
+    }
+    double mean = sum / n;
+    return n > 0 && squares / n - mean * mean > pow(FLOW_VARIES * mean, 2);
+}
+
 /* Steps follow the weather, clouds and pump restarts; slow readings and many days have longer
  * ones. */
 static void choose_steps(nr_series *s, const nr_quality *q)
 {
     double interval = q->interval_s;
     double block = fmax(fmax(BLOCK_S, recorded_s(s, q) / MOST_BLOCKS), interval);
-    s->step_s = q->pump_stops && interval <= STEP_STOPS_S ? STEP_STOPS_S : STEP_S;
+    bool quick = q->pump_stops || (s->can_drive && flow_varies(q));
+    s->step_s = quick && interval <= STEP_STOPS_S ? STEP_STOPS_S : STEP_S;
     s->sparse = interval > STEP_S;
     if (block > BLOCK_S) {
         double step = fmin(fmax(block / STEPS_A_READING, s->step_s), STEP_MOST_S);
@@ -521,10 +540,10 @@ static double mean_water(const nr_quality *q)
 static nr_code build(nr_series *s, const nr_quality *q, nr_err *err)
 {
     s->usual_s = nr_series_usual_s(s->run, q);
+    s->can_drive = nr_series_can_drive(q);
     choose_steps(s, q);
     s->rows = q->rows;
     s->duration_s = q->duration_s;
-    s->can_drive = nr_series_can_drive(q);
     count_bad(s, q);
     set_flow(s, q);
     s->mean_store_degC = mean_water(q);
