@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/compare/compare.h"
 
+#include "analyze/compare/exchanged.h"
 #include "analyze/compare/lines.h"
 #include "analyze/compare/rank.h"
 #include "analyze/compare/skies.h"
@@ -349,6 +350,7 @@ static nr_code compare_all(problem *p, nr_compare *c, nr_err *err)
         code = nr_rank_all(&p->lines, c, err);
     c->skies = p->weather.count;
     c->like = tested_together(p->joint);
+    nr_exchanged_find(p->joint, c);
     for (size_t against = 0; against < p->builds && !code; against++)
         for (size_t of = against + 1; of < p->builds; of++)
             compare_pair(p, c, of, against);
