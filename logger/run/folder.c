@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "logger/run/folder.h"
 #include "logger/base/text.h"
+#include "logger/base/utc.h"
 #include "logger/run/file.h"
 #include "logger/run/meaning.h"
 
@@ -332,6 +333,21 @@ nr_code nr_run_again(const nr_run *run, nr_run **out, nr_err *err)
     return NR_OK;
 }
 
+/* As the part may be given: by the clock, and since the start. */
+static nr_code no_such_part(const nr_run *run, nr_err *err)
+{
+    const nr_readings *r = run->readings;
+    char from[NR_UTC_SIZE], to[NR_UTC_SIZE];
+    if (r->rows == 0)
+        return nr_fail(err, NR_CANNOT, run->folder, 0, "no row lies in that part; there is none");
+    nr_utc_format(r->utc_s[0], from);
+    nr_utc_format(r->utc_s[r->rows - 1], to);
+    return nr_fail(err, NR_CANNOT, run->folder, 0,
+                   "no row lies in that part; the record goes from %.16sZ to %.16sZ, %.1f to %.1f "
+                   "min since its start",
+                   from, to, r->elapsed_s[0] / 60, r->elapsed_s[r->rows - 1] / 60);
+}
+
 nr_code nr_run_use(nr_run *run, double from_s, double to_s, nr_err *err)
 {
     nr_readings *r = run->readings;
@@ -341,9 +357,7 @@ nr_code nr_run_use(nr_run *run, double from_s, double to_s, nr_err *err)
     while (end > first && r->elapsed_s[end - 1] > to_s)
         end--;
     if (first == end)
-        return nr_fail(err, NR_CANNOT, run->folder, 0,
-                       "no row lies in that part; the record goes from %.0f s to %.0f s",
-                       r->elapsed_s[0], r->elapsed_s[r->rows - 1]);
+        return no_such_part(run, err);
     r->utc_s += first;
     r->elapsed_s += first;
     for (size_t c = 0; c < r->columns; c++)
