@@ -184,24 +184,49 @@ static nr_code look_closely(nr_inspection *inspection, nr_err *err)
     return NR_OK;
 }
 
-nr_code nr_inspect_run(const nr_run *run, nr_inspect **out, nr_err *err)
+nr_code nr_inspect_judged(const nr_run *run, const nr_quality *quality, nr_inspect **out,
+                          nr_err *err)
 {
     *out = NULL;
-    nr_quality *quality = NULL;
-    nr_code code = nr_quality_check(run, &quality, err);
-    if (code)
-        return code;
     nr_inspection inspection = {.run = run, .q = quality, .out = calloc(1, sizeof(nr_inspect))};
-    code = inspection.out ? look_closely(&inspection, err)
-                          : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    nr_code code = inspection.out ? look_closely(&inspection, err)
+                                  : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     free(inspection.scratch);
     free(inspection.block);
-    nr_quality_free(quality);
     if (code)
         nr_inspect_free(inspection.out);
     else
         *out = inspection.out;
     return code;
+}
+
+nr_code nr_inspect_run(const nr_run *run, nr_inspect **out, nr_err *err)
+{
+    *out = NULL;
+    nr_quality *quality = NULL;
+    nr_code code = nr_quality_check(run, &quality, err);
+    if (!code)
+        code = nr_inspect_judged(run, quality, out, err);
+    nr_quality_free(quality);
+    return code;
+}
+
+nr_code nr_judge_run(const nr_run *run, nr_judged *out, nr_err *err)
+{
+    *out = (nr_judged){NULL, NULL};
+    nr_code code = nr_quality_check(run, &out->quality, err);
+    if (!code)
+        code = nr_inspect_judged(run, out->quality, &out->inspect, err);
+    if (code)
+        nr_judged_free(out);
+    return code;
+}
+
+void nr_judged_free(nr_judged *judged)
+{
+    nr_quality_free(judged->quality);
+    nr_inspect_free(judged->inspect);
+    *judged = (nr_judged){NULL, NULL};
 }
 
 void nr_inspect_free(nr_inspect *inspect)
