@@ -35,8 +35,8 @@ static void sum_up_values(const nr_inspection *inspection, const double *value,
             continue;
         s->valid++;
         sum += value[i];
-        s->min = fmin(s->min, value[i]); /* fmin and fmax pass over NAN */
-        s->max = fmax(s->max, value[i]);
+        s->min = value[i] >= s->min ? s->min : value[i]; /* NAN at first */
+        s->max = value[i] <= s->max ? s->max : value[i];
     }
     if (s->valid)
         s->mean = sum / (double)s->valid;
@@ -146,20 +146,14 @@ static void look_at_all(nr_inspection *inspection)
 
 static nr_code count_windows(nr_inspection *inspection, nr_err *err)
 {
-    nr_steady *steady;
-    nr_code code =
-        nr_steady_find(inspection->run, inspection->q, &nr_steady_iso9806, false, &steady, err);
+    static const nr_steady_limits *const limits[] = {&nr_steady_iso9806, &nr_steady_field};
+    size_t windows[2];
+    nr_code code = nr_steady_count(inspection->run, inspection->q, limits, 2, windows, err);
     if (code)
         return code;
-    inspection->strict_windows = steady->count;
-    nr_steady_free(steady);
-    code = nr_steady_find(inspection->run, inspection->q, &nr_steady_field, false, &steady, err);
-    if (code)
-        return code;
-    inspection->field_windows = steady->count;
-    inspection->out->steady_windows =
-        steady->count > inspection->strict_windows ? steady->count : inspection->strict_windows;
-    nr_steady_free(steady);
+    inspection->strict_windows = windows[0];
+    inspection->field_windows = windows[1];
+    inspection->out->steady_windows = windows[0] > windows[1] ? windows[0] : windows[1];
     return NR_OK;
 }
 
