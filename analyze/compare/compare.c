@@ -397,7 +397,7 @@ static nr_code answer(problem *p, const nr_reference_day *day, bool brief, nr_co
     }
     label_builds(p, c);
     for (size_t b = 0; b < p->builds; b++) {
-        nr_code code = brief ? NR_OK : nr_trust_judge(p->part[b], 0, c->build[b], err);
+        nr_code code = brief ? NR_OK : nr_trust_judge(p->part[b], 0, NULL, c->build[b], err);
         if (code)
             return code;
         nr_trust_inherit(&c->trust, &c->build[b]->trust, c->label[b]);
