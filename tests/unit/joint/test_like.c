@@ -89,7 +89,7 @@ static bool lean(const nr_joint *j, nr_term term)
 }
 
 /* What nobody stated leans on its like: a make's things on any day, what happens in an hour in that
- * hour. What was stated, and what was searched for, does not. */
+ * hour. What was stated, what was searched for, and what a probe does by itself, does not. */
 START_TEST(unstated_leans_on_its_like)
 {
     two t;
@@ -97,8 +97,9 @@ START_TEST(unstated_leans_on_its_like)
     const nr_joint *j = t.joint;
     ck_assert(lean(j, NR_TERM_LOSS2) == (_i != ONE_IS_BARE));
     ck_assert(lean(j, NR_TERM_LN_EXCHANGE) == (_i != ONE_IS_BARE));
-    ck_assert(lean(j, NR_TERM_DRIFT_INLET) == (_i == SAME_SKY));
     ck_assert(lean(j, NR_TERM_LOST) == (_i == SAME_SKY));
+    ck_assert(!lean(j, NR_TERM_DRIFT_INLET)); /* a probe's own: terms_sensors.c */
+    ck_assert(!lean(j, NR_TERM_DRIFT_OUTLET));
     ck_assert(!lean(j, NR_TERM_OPTICAL));
     ck_assert(!lean(j, NR_TERM_AREA));        /* stated */
     ck_assert(!lean(j, NR_TERM_LN_CAPACITY)); /* stated */
