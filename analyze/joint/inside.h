@@ -135,7 +135,8 @@ typedef struct nr_term_row {
     nr_scope scope;
     nr_term family; /* terms of one family and key are one parameter */
     bool lasts, surprises, input, model;
-    double like; /* correlation of the priors of those who are alike so; 0: none */
+    bool measured_once; /* by hand: the same before and after a change in one record */
+    double like;        /* correlation of the priors of those who are alike so; 0: none */
     nr_likeness likeness;
     /* What is known beforehand; the source stands with the numbers. False: no parameter here, its
      * value is p->value (0 as preset). */

@@ -463,6 +463,7 @@ const nr_term_row nr_collector_terms[] = {
      .lasts = true,
      .surprises = true,
      .input = true,
+     .measured_once = true,
      .prior = area,
      .enter = area_enters,
      .chain = area_chain},

@@ -274,6 +274,7 @@ static nr_code view_of(nr_run *record, const nr_rig *file, size_t build, nr_run 
     run->readings = readings;
     run->notes = record->notes;
     run->record = record;
+    run->collector = build;
     record->views++;
     *out = run;
     return NR_OK;
@@ -328,6 +329,7 @@ nr_code nr_run_again(const nr_run *run, nr_run **out, nr_err *err)
     again->readings = readings;
     again->notes = run->notes;
     again->record = run->record;
+    again->collector = run->collector;
     run->record->views++;
     *out = again;
     return NR_OK;
@@ -369,6 +371,11 @@ nr_code nr_run_use(nr_run *run, double from_s, double to_s, nr_err *err)
 bool nr_run_same_record(const nr_run *a, const nr_run *b)
 {
     return a == b || (a->record && a->record == b->record);
+}
+
+bool nr_run_same_collector(const nr_run *a, const nr_run *b)
+{
+    return nr_run_same_record(a, b) && a->collector == b->collector;
 }
 
 /* The channel's column, or a new one behind the others. */
