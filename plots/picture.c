@@ -99,13 +99,11 @@ void nr_text_screen(nr_picture *p, double x, double y, const char *align, double
 void nr_text_marked(nr_picture *p, double x, double y, double px, int mark, const char *colour,
                     const char *text)
 {
-    fputs("set label ", p->script);
-    nr_gp_quote(p->script, text);
-    fprintf(p->script, " at screen %.4f,%.4f left offset 1.0,0 front tc rgb '" NR_BLACK "' point",
-            x, y);
+    /* Two labels: gnuplot sets the words of a marked one higher than others. */
+    fprintf(p->script, "set label '' at screen %.4f,%.4f front point", x, y);
     nr_mark(p, mark, 1.6, colour);
-    nr_font(p, px);
     fputc('\n', p->script);
+    nr_text_screen(p, x + px * p->scale / nr_picture_px(p, 1), y, "left", px, NR_BLACK, text);
 }
 
 void nr_text_end(nr_picture *p, double y, const char *colour, const char *text)
