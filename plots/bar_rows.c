@@ -53,7 +53,7 @@ static void number(nr_picture *p, const nr_bar_row *r, int which, double y, doub
                        "not determined");
         return;
     }
-    if (v < 0.005 * most)
+    if (v < 0.005 * most || v < 0.5 * pow(10, -nr_round_place(most, 2)))
         (void)snprintf(text, sizeof text, "nearly none");
     else
         (void)snprintf(text, sizeof text, "%s%s%s", nr_round_text(v, nr_round_place(most, 2), n),

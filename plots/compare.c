@@ -123,13 +123,25 @@ static size_t ahead(const nr_compare *c)
     return last[1] > last[0];
 }
 
+static double lowest_degC(const nr_picture *p, const nr_limits *y)
+{
+    double at0 = shown_T(p, 0);
+    return (y->lo - at0) / (shown_T(p, 1) - at0);
+}
+
 /* The name at its line: left of the faster's, right of the slower's, where the panel is empty. */
-static void name_line(nr_picture *p, const nr_compare *c, size_t b, bool left, double end)
+static void name_line(nr_picture *p, const nr_compare *c, size_t b, bool left, double end,
+                      const nr_limits *y)
 {
     const nr_heat_up *h = &c->heat_up[b];
     const nr_reference_day *d = &c->day;
     double top = fmin(d->to_degC, warmest(h, left ? h->hi95 : h->lo95, end));
+    /* Clear of the target's line above and of the axis below, by lines of letters. */
+    double line = (y->hi - y->lo) / (shown_T(p, 1) - shown_T(p, 0)) * 1.25 * NR_PX_TEXT /
+                  ((p->panel.top - p->panel.bottom) * NR_CANVAS_H);
     double degC = d->from_degC + (left ? 0.80 : 0.33) * (top - d->from_degC);
+    degC = left ? fmin(degC, d->to_degC - 1.7 * line)
+                : fmax(degC, fmin(lowest_degC(p, y) + 1.7 * line, top));
     double minute = edge_minute(c, left, degC);
     char rest[80], name[2 * NR_NAME], text[3 * NR_NAME];
     if (!isfinite(minute) || !(minute < end))
@@ -242,7 +254,7 @@ static void heat_up(nr_picture *p, const nr_compare *c, const nr_box *box)
         bool left = b == ahead(c);
         write_heat_up(p, &c->heat_up[b], b, end);
         meet_target(p, c, b, left, whiskers_overlap(c) ? ASIDE * (y.hi - y.lo) : 0);
-        name_line(p, c, b, left, end);
+        name_line(p, c, b, left, end, &y);
     }
     fputs("plot NaN", f);
     for (size_t b = 0; b < c->builds; b++)

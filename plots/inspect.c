@@ -283,7 +283,13 @@ static const char *severity_colour(nr_severity severity)
 {
     return severity == NR_SEVERITY_FAULT   ? NR_VERMILLION
            : severity == NR_SEVERITY_DOUBT ? NR_ORANGE
-                                           : "#9A9A9A";
+                                           : "#BDBDBD";
+}
+
+/* In grey, too, the worse the darker. */
+static double severity_shade(nr_severity severity)
+{
+    return severity == NR_SEVERITY_FAULT ? 0.45 : severity == NR_SEVERITY_DOUBT ? 0.40 : 0.30;
 }
 
 /* A finding shades the panels of its channel, or all of them. */
@@ -304,8 +310,9 @@ static void shade_span(nr_picture *p, const nr_timeline *t, double from_s, doubl
     double from = from_s / 60, to = fmax(to_s / 60, from + t->total_min / 400);
     fprintf(p->script,
             "set object rectangle from first %.9g, graph 0 to first %.9g, graph 1 behind "
-            "fc rgb '%s' fs transparent solid 0.25 noborder\n",
-            fmax(from, 0), fmin(to, t->total_min), severity_colour(severity));
+            "fc rgb '%s' fs transparent solid %.2f noborder\n",
+            fmax(from, 0), fmin(to, t->total_min), severity_colour(severity),
+            severity_shade(severity));
 }
 
 static void shade(nr_picture *p, const nr_inspect *x, const panel *q, const nr_timeline *t)

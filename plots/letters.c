@@ -153,13 +153,19 @@ char *nr_text_cut_apart(char *to, size_t size, const char *text, double px, doub
 }
 
 /* A blank between a number and a short word, which is likely its unit ("20 °C", "6 min", "0.9 W/(m²
- * K)"), or behind a sign. */
+ * K)"), within such a unit, behind a sign or a degree's. */
 static bool binds(const char *text, size_t blank)
 {
     static const char letters[] = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ";
     bool number = blank > 0 && text[blank - 1] >= '0' && text[blank - 1] <= '9';
     bool sign = blank > 1 && strncmp(text + blank - 2, "\u00b1", 2) == 0;
-    return sign || (number && strspn(text + blank + 1, letters) <= 3);
+    bool degree = blank > 2 && strncmp(text + blank - 2, "\u00b0", 2) == 0 &&
+                  text[blank - 3] >= '0' && text[blank - 3] <= '9'; /* "46.18\u00b0 N" */
+    size_t open = blank;                                            /* "Btu/(h ft\u00b2 \u00b0F)" */
+    while (open > 0 && text[open] != '(' && text[open] != ')')
+        open--;
+    bool within = open > 0 && text[open] == '(' && text[open - 1] == '/';
+    return sign || degree || within || (number && strspn(text + blank + 1, letters) <= 3);
 }
 
 size_t nr_text_line(const char *text, double px, double room_px)

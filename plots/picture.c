@@ -76,6 +76,9 @@ static void terminal(nr_picture *p)
     fprintf(p->script, "set encoding utf8\nset format '%%h'\nset terminal %s",
             name[portrait][p->form]);
     nr_font(p, NR_PX_SMALL);
+    /* What is cleared behind a mark with error bars: in SVG else twice as wide as the mark. */
+    if (p->form == NR_FORM_SVG)
+        fputs("\nset pointintervalbox 0.5", p->script);
     fputs("\nset minussign\n"
           "set border 1 lw 1 lc rgb '#9A9A9A'\n"
           "set style line 100 lw 1 lc rgb '" NR_GRID_GREY "' dt solid\n"

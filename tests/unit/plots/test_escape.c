@@ -136,6 +136,10 @@ START_TEST(widths)
     ck_assert_uint_eq(nr_text_line("air at 20 \u00b0C now", 10, 70), 13);
     ck_assert_uint_eq(nr_text_line("for 6 W/(m\u00b2 K)", 10, 35), 3);
     ck_assert_uint_eq(nr_text_line("at 20 degrees", 10, 45), 5);
+    ck_assert_uint_eq(nr_text_line("at 46.18\u00b0 N, 9.90\u00b0 E", 10, 60), 2);
+    ck_assert_uint_eq(nr_text_line("at 46.18\u00b0 N, 9.90\u00b0 E", 10, 80), 13);
+    ck_assert_uint_eq(nr_text_line("for x Btu/(h ft\u00b2 \u00b0F)", 10, 85), 5);
+    ck_assert_uint_eq(nr_text_line("or (with a lid) it", 10, 60), 10); /* no unit */
     ck_assert_str_eq(nr_text_cut_middle(text, sizeof text, "iiii", 10, 11.2), "iiii");
     ck_assert_str_eq(nr_text_cut_middle(text, sizeof text, "WWWWWW1", 10, 43), "W\u2026W1");
 }
