@@ -141,6 +141,10 @@ char *nr_text_cut_apart(char *to, size_t size, const char *text, double px, doub
     size_t from = 0;
     while (clean[from] != '\0' && nr_text_px(clean + from, px) > room)
         from += bytes_of(clean + from);
+    /* Rather a whole word than its last letters. */
+    const char *blank = strchr(clean + from, ' ');
+    if (blank != NULL && blank <= clean + from + 3 && (size_t)(blank - clean) < at)
+        from = (size_t)(blank - clean) + 1;
     if (at < from && at > 0)
         for (from = at - 1; from > 0 && ((unsigned char)clean[from] & 0xC0) == 0x80;)
             from--;
