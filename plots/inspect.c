@@ -500,7 +500,7 @@ static double entry_room(const nr_picture *p, const strip *s)
 {
     double edge = nr_is_portrait(p) ? NR_PORTRAIT_LEFT : STRIP_LEFT;
     return nr_picture_px(p, (1 - 2 * edge) / (double)s->across) / p->scale -
-           (s->across > 1 ? 0.75 * NR_PX_SMALL : 0);
+           (s->across > 1 ? NR_PX_SMALL : 0);
 }
 
 /* The worst findings by name; notes only where they have a place in the picture. */
