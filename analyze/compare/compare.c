@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/compare/compare.h"
 
+#include "analyze/compare/exchanged.h"
 #include "analyze/compare/lines.h"
 #include "analyze/compare/rank.h"
 #include "analyze/compare/skies.h"
@@ -349,6 +350,7 @@ static nr_code compare_all(problem *p, nr_compare *c, nr_err *err)
         code = nr_rank_all(&p->lines, c, err);
     c->skies = p->weather.count;
     c->like = tested_together(p->joint);
+    nr_exchanged_find(p->joint, c);
     for (size_t against = 0; against < p->builds && !code; against++)
         for (size_t of = against + 1; of < p->builds; of++)
             compare_pair(p, c, of, against);
@@ -392,7 +394,7 @@ static nr_code answer(problem *p, const nr_reference_day *day, bool brief, nr_co
     }
     label_builds(p, c);
     for (size_t b = 0; b < p->builds; b++) {
-        nr_code code = brief ? NR_OK : nr_trust_judge(p->part[b], 0, c->build[b], err);
+        nr_code code = brief ? NR_OK : nr_trust_judge(p->part[b], 0, NULL, c->build[b], err);
         if (code)
             return code;
         nr_trust_inherit(&c->trust, &c->build[b]->trust, c->label[b]);

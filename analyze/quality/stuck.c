@@ -58,6 +58,10 @@ static bool next_flat(const stuck_view *v, size_t least, size_t *at, flat *out)
     double reach = 5.0 * v->q->interval_s;
     while (*at + 1 < d->count) {
         size_t from = *at, to = from;
+        if (!(fabs(d->value[to + 1] - d->value[to]) < SAME)) { /* most readings of a lively one */
+            (*at)++;
+            continue;
+        }
         while (to + 1 < d->count && fabs(d->value[to + 1] - d->value[from]) < SAME &&
                d->t_s[to + 1] - d->t_s[to] < reach)
             to++;
@@ -119,7 +123,7 @@ static bool flat_is_usual(const stuck_view *v, flat f)
 /* Water that stands in a pipe may well be still. */
 static bool pump_stood(const stuck_view *v, flat f)
 {
-    size_t off = 0, from = v->d->row[f.from], to = v->d->row[f.to];
+    size_t off = 0, from = nr_dense_row(v->d, f.from), to = nr_dense_row(v->d, f.to);
     if (v->d->role != NR_ROLE_INLET && v->d->role != NR_ROLE_OUTLET)
         return false;
     for (size_t i = from; i <= to; i++)
@@ -168,7 +172,7 @@ static bool jump_says(const stuck_view *v, flat f)
     if (!nr_role_is_temperature(d->role) || f.to + 4 >= d->count)
         return false;
     bool water = d->role == NR_ROLE_INLET || d->role == NR_ROLE_OUTLET || d->role == NR_ROLE_BOX;
-    if (water && !pump_ran(v->q, d->row[f.from], d->row[f.to]))
+    if (water && !pump_ran(v->q, nr_dense_row(d, f.from), nr_dense_row(d, f.to)))
         return false;
     double span = fmin(fmax(length_s(d, f), FLAT_S), TREND_S);
     double before = trend(d, f.from, -1, span), after = trend(d, f.to + 1, 1, span);
@@ -201,7 +205,8 @@ static double peer_near(const stuck_view *v, nr_role peer, size_t row)
 static bool had_followed(const stuck_view *v, nr_role peer, size_t a, size_t b)
 {
     double own = v->d->value[b] - v->d->value[a];
-    double other = peer_near(v, peer, v->d->row[b]) - peer_near(v, peer, v->d->row[a]);
+    double other =
+        peer_near(v, peer, nr_dense_row(v->d, b)) - peer_near(v, peer, nr_dense_row(v->d, a));
     return fabs(other) >= PEER_K && own / other > 0.5 && own / other < 2.0;
 }
 
@@ -215,9 +220,10 @@ static bool peer_says(const stuck_view *v, flat f)
         peer = NR_ROLE_STORE;
     else
         return false;
-    if (!pump_ran(v->q, d->row[f.from], d->row[f.to]))
+    if (!pump_ran(v->q, nr_dense_row(d, f.from), nr_dense_row(d, f.to)))
         return false;
-    double moved = peer_near(v, peer, d->row[f.to]) - peer_near(v, peer, d->row[f.from]);
+    double moved =
+        peer_near(v, peer, nr_dense_row(d, f.to)) - peer_near(v, peer, nr_dense_row(d, f.from));
     if (!(fabs(moved) > fmax(PEER_K, PEER_STEPS * v->c->step)))
         return false;
     return had_followed(v, peer, 0, f.from) ||
@@ -240,8 +246,8 @@ static void mark_flat(const stuck_view *v, flat f, nr_bad why)
 {
     size_t first = why == NR_BAD_STUCK ? f.from + 1 : f.from; /* the first reading was real */
     for (size_t i = first; i <= f.to; i++)
-        nr_quality_mark(v->q, v->d->role, v->d->row[i], why);
-    nr_quality_add_span(v->c, v->d->row[first], v->d->row[f.to], why);
+        nr_quality_mark(v->q, v->d->role, nr_dense_row(v->d, i), why);
+    nr_quality_add_span(v->c, nr_dense_row(v->d, first), nr_dense_row(v->d, f.to), why);
 }
 
 /* Readings at the extreme against those just short of it. sign 1: the top. */
@@ -272,11 +278,11 @@ static void check_pile(const stuck_view *v, double extreme, double sign)
     for (size_t i = 0; i < d->count; i++) {
         if (fabs(d->value[i] - extreme) > SAME)
             continue;
-        nr_quality_mark(v->q, d->role, d->row[i], NR_BAD_SATURATED);
+        nr_quality_mark(v->q, d->role, nr_dense_row(d, i), NR_BAD_SATURATED);
         first = i < first ? i : first;
         last = i;
     }
-    nr_quality_add_span(v->c, d->row[first], d->row[last], NR_BAD_SATURATED);
+    nr_quality_add_span(v->c, nr_dense_row(d, first), nr_dense_row(d, last), NR_BAD_SATURATED);
 }
 
 void nr_check_stuck(nr_quality *q, const nr_dense *d)
@@ -291,8 +297,8 @@ void nr_check_stuck(nr_quality *q, const nr_dense *d)
     }
     v.lowest = v.highest = d->value[0];
     for (size_t i = 1; i < d->count; i++) {
-        v.lowest = fmin(v.lowest, d->value[i]);
-        v.highest = fmax(v.highest, d->value[i]);
+        v.lowest = d->value[i] < v.lowest ? d->value[i] : v.lowest;
+        v.highest = d->value[i] > v.highest ? d->value[i] : v.highest;
     }
     learn_noise(&v);
     learn_lengths(&v);

@@ -179,14 +179,16 @@ static void draw(cairo_t *c, const nr_mark *m)
     cairo_stroke(c);
 }
 
-nr_code nr_paper_pdf(const nr_paper *page, FILE *to, const char *path, nr_err *err)
+nr_code nr_paper_pdf(const nr_paper *page, size_t pages, FILE *to, const char *path, nr_err *err)
 {
     cairo_surface_t *surface = cairo_pdf_surface_create_for_stream(
         write_bytes, to, page->width_mm * POINTS_MM, page->height_mm * POINTS_MM);
     cairo_t *c = cairo_create(surface);
-    for (size_t i = 0; i < page->count; i++)
-        draw(c, &page->mark[i]);
-    cairo_show_page(c);
+    for (size_t p = 0; p < pages; p++) {
+        for (size_t i = 0; i < page[p].count; i++)
+            draw(c, &page[p].mark[i]);
+        cairo_show_page(c);
+    }
     cairo_status_t status = cairo_status(c);
     cairo_destroy(c);
     cairo_surface_finish(surface);
