@@ -170,6 +170,21 @@ START_TEST(refraction)
 }
 END_TEST
 
+/* A place in the sky is a function of its time: asked in whatever order, the same to the last bit. */
+START_TEST(whatever_was_asked_before)
+{
+    const double noon_s = 1779100200, near_s[] = {-8000, -1, 0, 1, 8000, 86400 * 3};
+    nr_sun first = nr_sun_at(noon_s, 50.1, 8.7);
+    for (size_t i = 0; i < sizeof near_s / sizeof *near_s; i++) {
+        (void)nr_sun_at(noon_s + near_s[i], 50.1, 8.7);
+        nr_sun again = nr_sun_at(noon_s, 50.1, 8.7);
+        ck_assert_double_eq(again.zenith_deg, first.zenith_deg);
+        ck_assert_double_eq(again.azimuth_deg, first.azimuth_deg);
+        ck_assert_double_eq(again.hour_angle_deg, first.hour_angle_deg);
+    }
+}
+END_TEST
+
 START_TEST(out_of_range_is_unknown)
 {
     ck_assert(isnan(nr_sun_at(NAN, 47, 10).zenith_deg));
@@ -190,6 +205,7 @@ int main(void)
                                   textbook_angles,
                                   against_simple_formulas,
                                   refraction,
+                                  whatever_was_asked_before,
                                   out_of_range_is_unknown,
                                   NULL};
     return run_tests("sun", tests);
