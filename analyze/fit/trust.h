@@ -25,6 +25,8 @@ typedef enum nr_trust_code {
     NR_TRUST_GAIN_STEP,       /* relative change; from s; 0 less, 1 more */
     NR_TRUST_GAIN_PULSE,      /* relative change; from s; 0 less, 1 more; to s */
     NR_TRUST_SUN_DRIFT,       /* relative */
+    NR_TRUST_SUN_COURSE,      /* relative */
+    NR_TRUST_HALVES,          /* relative change; from s; 0 less, 1 more */
     NR_TRUST_PROBE_JUMP,      /* K; at s. name: the channel */
     NR_TRUST_PROBE_DRIFT,     /* K over the record. name: the channel */
     NR_TRUST_STORE_MASS,      /* relative; from s; 0 less, 1 more */

@@ -46,6 +46,13 @@ static const char *const patterns[NR_TRUST_CODES] = {
     [NR_TRUST_SUN_DRIFT] =
         "The collector's gain drifts by {0 percent +.0f} over the record: the irradiance sensor "
         "fades or is in another plane than the collector, or something dries or gets dirty.",
+    [NR_TRUST_SUN_COURSE] =
+        "The irradiance drifts by {0 percent +.0f} over the record against a cloudless sky's course "
+        "and against what the collector made of it: the sensor fades, leans or is in another plane "
+        "than the collector.",
+    [NR_TRUST_HALVES] =
+        "From minute {1 minutes .0f bare} on the record gives {0 percent .0f} {2|less|more} efficiency "
+        "than before: wind, water, a probe or the collector changed on the way.",
     [NR_TRUST_PROBE_JUMP] =
         "At minute {1 minutes .0f bare} the {a} probe jumped by {0 difference +.2f} against "
         "everything else: it was bumped, came loose or its contact changed.",
@@ -81,7 +88,7 @@ static const char *const patterns[NR_TRUST_CODES] = {
 static bool unsigned_size(nr_trust_code code)
 {
     return code == NR_TRUST_GAIN_PULSE || code == NR_TRUST_GAIN_STEP ||
-           code == NR_TRUST_STORE_MASS || code == NR_TRUST_INLET_STORE ||
+           code == NR_TRUST_STORE_MASS || code == NR_TRUST_HALVES || code == NR_TRUST_INLET_STORE ||
            code == NR_TRUST_STATED_VALUE;
 }
 
