@@ -39,25 +39,23 @@ nr_score nr_score_of_parts(const nr_score_parts *p, size_t from, size_t to)
     return nr_score_from(self, own, with);
 }
 
-double nr_score_of_all(const nr_score_parts *p, double *size)
+bool nr_score_of_all(const nr_score_parts *p, double *size, double *covariance)
 {
     size_t n = p->count;
-    gsl_matrix *own = gsl_matrix_alloc(n, n);
+    gsl_matrix_view own = gsl_matrix_view_array(covariance, n, n);
     gsl_error_handler_t *before = gsl_set_error_handler_off();
-    bool good = own != NULL;
-    double explained = 0;
-    for (size_t i = 0; good && i < n; i++) {
-        good = p->own[i * n + i] > OWN_SHARE * p->self[i * n + i];
-        for (size_t k = 0; k < n; k++)
-            gsl_matrix_set(own, i, k, p->own[i * n + k]);
-        size[i] = p->with[i];
-    }
-    gsl_vector_view best = gsl_vector_view_array(size, n);
-    good = good && gsl_linalg_cholesky_decomp1(own) == GSL_SUCCESS &&
-           gsl_linalg_cholesky_svx(own, &best.vector) == GSL_SUCCESS;
+    bool good = n > 0;
     for (size_t i = 0; good && i < n; i++)
-        explained += size[i] * p->with[i];
+        good = p->own[i * n + i] > OWN_SHARE * p->self[i * n + i];
+    for (size_t i = 0; i < n * n; i++)
+        covariance[i] = p->own[i];
+    good = good && gsl_linalg_cholesky_decomp1(&own.matrix) == GSL_SUCCESS &&
+           gsl_linalg_cholesky_invert(&own.matrix) == GSL_SUCCESS;
     gsl_set_error_handler(before);
-    gsl_matrix_free(own);
-    return good ? explained : NAN;
+    for (size_t i = 0; good && i < n; i++) {
+        size[i] = 0;
+        for (size_t k = 0; k < n; k++)
+            size[i] += covariance[i * n + k] * p->with[k];
+    }
+    return good;
 }

@@ -13,6 +13,13 @@
 #define LITTLE 0.01
 #define TOO_LITTLE 1e-4 /* of the efficiency: never matters */
 enum { GAIN, LOSS, WAYS };
+/* What the loss of a good record may differ by between its halves, relative. Wind wanders about its
+ * mean by a quarter and forgets in some minutes, so that the means over half an hour or more differ
+ * by 0.2; a bare plate's loss goes with it by half, a glazed one's by a tenth. What the gain may
+ * differ by is among the usual departures (usual.c). Common practice, no source. */
+#define USUAL_BARE 0.10
+#define USUAL_MEASURED 0.03 /* bare, where a wind channel takes most of it away */
+#define USUAL_GLAZED 0.03
 
 typedef struct halves {
     size_t middle;              /* block */
@@ -102,33 +109,50 @@ static double change(const nr_misfit_search *s, const halves *h, const double si
     return (size[GAIN] * gained - size[LOSS] * lost) / fmax(gained - lost, 0.1 * gained);
 }
 
+static double usual_loss(const nr_misfit_search *s)
+{
+    if (nr_series_glazed(&s->view.series->run->rig))
+        return USUAL_GLAZED;
+    return s->view.part->wind_m_s ? USUAL_MEASURED : USUAL_BARE;
+}
+
+/* Chi-squared of two sizes whose covariance has this much more in the loss. */
+static double chi_squared(const double size[WAYS], const double v[WAYS * WAYS], double more)
+{
+    double loss = v[3] + more * more, determinant = v[0] * loss - v[1] * v[2];
+    return (size[GAIN] * size[GAIN] * loss - 2 * v[1] * size[GAIN] * size[LOSS] +
+            size[LOSS] * size[LOSS] * v[0]) /
+           determinant;
+}
+
 static void consider(nr_misfit_search *s, const halves *h)
 {
     const double *part[WAYS * NR_OUTS];
-    double size[WAYS];
+    double size[WAYS] = {0}, v[WAYS * WAYS];
     for (int w = 0; w < WAYS; w++)
         for (int c = 0; c < NR_OUTS; c++)
             part[w * NR_OUTS + c] = h->way[w][c];
     nr_score_parts *both = nr_scorer_parts(s->scorer, s->piece, part, WAYS);
-    double explained = both ? nr_score_of_all(both, size) : NAN;
+    bool told = both && nr_score_of_all(both, size, v);
     nr_score_parts_free(both);
-    if (!(explained > 0))
+    double all = change(s, h, size);
+    if (!told || !(fabs(all) > TOO_LITTLE))
         return;
-    double *added[NR_OUTS] = {s->work[0], s->work[1], s->work[2]}, all = change(s, h, size);
-    if (!(fabs(all) > TOO_LITTLE))
-        return;
+    double *added[NR_OUTS] = {s->work[0], s->work[1], s->work[2]};
     for (int c = 0; c < NR_OUTS; c++)
         for (size_t b = 0; b < s->blocks; b++)
             added[c][b] = (size[GAIN] * h->way[GAIN][c][b] + size[LOSS] * h->way[LOSS][c][b]) / all;
     /* In units of that change, z of two directions. The fit takes the mean of both halves. */
-    nr_score score = {all, fabs(all) / sqrt(explained), sqrt(explained)};
+    double z = sqrt(chi_squared(size, v, 0));
+    double surprising = sqrt(chi_squared(size, v, usual_loss(s)));
     double limit = NR_MISFIT_WANDER * sqrt(gsl_cdf_chisq_Qinv(NR_MISFIT_FAMILY, WAYS));
     nr_misfit_finding f = {.kind = NR_MISFIT_HALVES,
                            .at_s = nr_misfit_time(s, (double)h->middle),
                            .until_s = NAN,
                            .channel = -1};
     const double *const as_named[NR_OUTS] = {added[0], added[1], added[2]};
-    nr_misfit_consider(s, &f, score, limit, 0.5, as_named);
+    nr_misfit_consider(s, &f, (nr_score){all, fabs(all) / z, z}, limit * z / surprising, 0.5,
+                       as_named);
 }
 
 nr_code nr_misfit_halves(nr_misfit_search *s, nr_err *err)
