@@ -74,6 +74,11 @@ static const char *const patterns[NR_TRUST_CODES] = {
         "The water enters the collector {0 difference .1f} {2|colder|warmer} than the container is: "
         "the container is layered, the inlet probe does not touch the water, or it is not fed from "
         "there.",
+    [NR_TRUST_BACK] =
+        "What is behind the absorber is not stated, and the answer hangs on it: {0 percent .0f} in the "
+        "middle of the tested range with the board that the record seems to have, {1 percent .0f} "
+        "without one. State `back` in rig.ini. If it is light, something else came late: another "
+        "aim, dew, a sensor that fades.",
     [NR_TRUST_STATED_VALUE] =
         "The record contradicts {3|a stated value|what is usual where nothing is stated}: {a} comes "
         "out {0 number .1f} times its uncertainty {2|below|above}. {3|Check it, or state a larger "

@@ -143,6 +143,33 @@ START_TEST(halves_that_differ)
 }
 END_TEST
 
+/* Heat that goes into a board comes back late: at first there is less for the same irradiance. */
+static nr_fit *boarded(double share, bool stated)
+{
+    nr_virtual_run *run = record(9);
+    nr_rig_collector *c = &run->run.rig.collector;
+    double *sun = column(run, "sun");
+    c->back = (nr_back){.kind = stated ? NR_BACK_NONE : NR_BACK_UNKNOWN};
+    c->back_heat_capacity_J_K.given = false;
+    for (size_t i = 0; i < run->run.readings->rows; i++)
+        sun[i] *= 1 + share * exp(-run->run.readings->elapsed_s[i] / 1500);
+    nr_fit *fit = fitted(run);
+    nr_virtual_run_free(run);
+    return fit;
+}
+
+START_TEST(an_answer_that_hangs_on_the_board)
+{
+    nr_fit *heavy = boarded(0.35, false), *light = boarded(0, false), *told = boarded(0.35, true);
+    expect(heavy, "back", "behind the absorber");
+    ck_assert(!reason(light, "back"));
+    ck_assert(!reason(told, "back"));
+    nr_fit_free(heavy);
+    nr_fit_free(light);
+    nr_fit_free(told);
+}
+END_TEST
+
 START_TEST(a_bumped_outlet)
 {
     nr_virtual_run *run = record(5);
@@ -239,6 +266,7 @@ int main(void)
     tcase_add_test(c, a_shadow_that_stays);
     tcase_add_test(c, a_sensor_that_fades);
     tcase_add_test(c, halves_that_differ);
+    tcase_add_test(c, an_answer_that_hangs_on_the_board);
     tcase_add_test(c, a_bumped_outlet);
     tcase_add_test(c, a_sun_that_never_moves);
     tcase_add_test(c, water_drawn_off);
