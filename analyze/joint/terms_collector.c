@@ -239,6 +239,10 @@ static bool back(const nr_setting *s, nr_prior *p)
     double stated = nr_rig_back_J_m2K(c);
     set(p, log(USUAL_BACK_J_M2K), USUAL_BACK_U, false);
     p->ask = isnan(stated) ? "back in [collector]" : NULL;
+    if (isnan(stated) && s->joint->options.no_back) {
+        p->value = -INFINITY;
+        return false;
+    }
     if (isnan(stated))
         return true;
     p->value = stated > 0 ? log(stated) : -INFINITY;
