@@ -19,7 +19,7 @@ static double stuck_seconds(const nr_inspection *inspection, const nr_quality_ch
 {
     const double *t = inspection->run->readings->elapsed_s;
     double sum = 0.0;
-    for (size_t i = 1; i < inspection->q->rows; i++)
+    for (size_t i = 1; c->count[NR_BAD_STUCK] && i < inspection->q->rows; i++)
         if (c->bad[i] == NR_BAD_STUCK)
             sum += t[i] - t[i - 1];
     return sum;

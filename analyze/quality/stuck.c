@@ -35,6 +35,7 @@
 #define PEER_K 1.0
 #define PEER_STEPS 10.0
 #define PILE_SAMPLES 20 /* readings at the extreme */
+#define FAR_STEPS 3.0   /* from the extreme: none of those */
 #define PILE_FACTOR 4.0 /* times those within one or two steps of it */
 
 typedef struct flat {
@@ -49,6 +50,7 @@ typedef struct stuck_view {
     double noise_length; /* samples that noise allows; INFINITY: cannot tell */
     double longest[HELD_FLATS + 1]; /* s, descending */
     double lowest, highest;
+    size_t longest_samples;
 } stuck_view;
 
 /* The next stretch of at least so many equal readings from `at` on; false at the end. */
@@ -99,6 +101,8 @@ static void learn_lengths(stuck_view *v)
     flat f;
     for (size_t at = 0; next_flat(v, SHORT_FLAT, &at, &f);) {
         double s = length_s(v->d, f);
+        size_t samples = f.to - f.from + 1;
+        v->longest_samples = samples > v->longest_samples ? samples : v->longest_samples;
         if (s > v->c->longest_flat_s) {
             v->c->longest_flat_s = s;
             v->c->flat_from_s = v->d->t_s[f.from];
@@ -256,7 +260,12 @@ static bool piled_up(const stuck_view *v, double extreme, double sign)
     double q = v->c->step;
     size_t at = 0, one = 0, two = 0, visit = 0, longest = 0;
     for (size_t i = 0; i < v->d->count; i++) {
-        double below = sign * (extreme - v->d->value[i]) / q;
+        double away = sign * (extreme - v->d->value[i]);
+        if (away > FAR_STEPS * q) { /* as most are */
+            visit = 0;
+            continue;
+        }
+        double below = away / q;
         bool now = below < 0.5;
         visit = now ? visit + 1 : 0;
         longest = visit > longest ? visit : longest;
@@ -295,16 +304,20 @@ void nr_check_stuck(nr_quality *q, const nr_dense *d)
         v.c->flat_from_s = d->t_s[0];
         return;
     }
-    v.lowest = v.highest = d->value[0];
+    double lowest = d->value[0], highest = lowest;
     for (size_t i = 1; i < d->count; i++) {
-        v.lowest = d->value[i] < v.lowest ? d->value[i] : v.lowest;
-        v.highest = d->value[i] > v.highest ? d->value[i] : v.highest;
+        lowest = d->value[i] < lowest ? d->value[i] : lowest;
+        highest = d->value[i] > highest ? d->value[i] : highest;
     }
+    v.lowest = lowest;
+    v.highest = highest;
     learn_noise(&v);
     learn_lengths(&v);
     check_pile(&v, v.highest, 1.0);
     if (nr_role_is_temperature(d->role))
         check_pile(&v, v.lowest, -1.0);
+    if (v.longest[0] < FLAT_S && (double)v.longest_samples <= v.noise_length)
+        return; /* none is long enough for any kind of evidence */
     flat f;
     for (size_t at = 0; next_flat(&v, LEAST_SAMPLES, &at, &f);) {
         bool by_noise = noise_says(&v, f);

@@ -19,6 +19,7 @@
 #define MARGIN 13.0
 #define SMALL 2.9 /* mm, size of letters */
 #define LARGE 5.2
+#define TITLE_COLUMNS 60
 #define ROW 7.0
 #define TABLE_ROWS 40
 
@@ -54,7 +55,9 @@ static void title(layout *l)
     char names[NR_RIG_BUILDS * (NR_NAME + 2)];
     nr_rig_build_names(rig, names, sizeof names);
     const char *name = rig->title[0] ? rig->title : names;
-    nr_paper_words(l->page, MARGIN, l->y, LARGE, true, "%.60s", name[0] ? name : "Heat-up test");
+    name = name[0] ? name : "Heat-up test";
+    nr_paper_words(l->page, MARGIN, l->y, LARGE, true, "%.*s",
+                   (int)nr_columns_fit(name, TITLE_COLUMNS), name);
     l->y += 8;
     nr_paper_words(l->page, MARGIN, l->y, SMALL, false,
                    "Date (as 2026-05-16) ____________________      Who read: "

@@ -60,6 +60,7 @@ static const kind kinds[] = {{.name = "equal", .better = 1},
 
 typedef struct pair {
     int answered;
+    char why[200];                             /* not */
     double probability_better;                 /* stated, of the second */
     double weighing;                           /* drawn difference of it, in stated u */
     int second_is_faster;                      /* in truth */
@@ -233,7 +234,10 @@ static void trial(size_t index, const void *context, void *to)
         const nr_run *ra = &a->run, *rb = &b->run;
         const nr_run *const *groups[2] = {&ra, &rb};
         size_t counts[2] = {1, 1};
-        if (!nr_compare_builds(groups, counts, 2, NULL, &options, &compare, NULL))
+        nr_err err = {.text = ""};
+        if (nr_compare_builds(groups, counts, 2, NULL, &options, &compare, &err))
+            snprintf(o.why, sizeof o.why, "%.199s", err.text);
+        else
             judge((const nr_virtual_run *[]){a, b}, compare, &o);
     }
     o.weighing = (weighed_wrong(&pb) - weighed_wrong(&pa)) / M_SQRT2;
@@ -279,6 +283,13 @@ static sums add_up(const pair *all, size_t runs)
     return s;
 }
 
+static void print_unanswered(const pair *all, size_t runs, unsigned long first)
+{
+    for (size_t i = 0; i < runs; i++)
+        if (!all[i].answered)
+            printf("seed %lu: %s\n", first + i, all[i].why);
+}
+
 static void print(const kind *k, const sums *s, size_t runs)
 {
     static const char *const name[NR_COMPARED] = {"eta0", "a1, W/(m2 K)", "heat-up, s"};
@@ -302,6 +313,8 @@ static bool run_kind(const kind *k, size_t runs, unsigned long first, bool quick
     pair *all = calloc(runs, sizeof *all);
     bool good = all && nr_spread(runs, sizeof *all, trial, &q, k->name, all);
     *out = good ? add_up(all, runs) : (sums){0};
+    if (good)
+        print_unanswered(all, runs, first);
     free(all);
     print(k, out, runs);
     return good;
