@@ -14,6 +14,8 @@ typedef struct nr_derive_options {
 
 /* Whether the record knows the flow, so that the mean fluid temperature has a meaning. */
 bool nr_derive_knows_flow(const nr_joint *joint, size_t build);
+/* Whose temperatures a build's readings allow to be fitted; solved or only set up. */
+nr_fit_model nr_derive_model(const nr_joint *joint, size_t build);
 
 /* The reduced temperature difference up to which a fit's a1 is the slope of its curve. */
 double nr_derive_span(const nr_fit *fit);

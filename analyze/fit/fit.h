@@ -253,6 +253,11 @@ typedef struct nr_fit_options {
     bool lump_store_loss;   /* default false: count the container's loss with the collector's */
     nr_reference reference; /* wanted; given only where force_reference */
     bool force_reference;
+    const nr_judged *judged; /* [runs] the records' verdicts; NULL: they are made here */
+    bool at_once;       /* default false: where what inspect finds withholds the answer whatever a
+                           search finds, none is begun, and the answer is its trust and its
+                           runs' folders alone */
+    bool withheld_only; /* default false: only whether the answer is withheld is wanted */
     bool plain;         /* default false: coefficients, uncertainties and budget alone; no trust, no
                            time constant */
     bool standard;      /* default false: results in the terms of ISO 9806, too */

@@ -66,8 +66,20 @@ const char *nr_trust_name(const nr_trust_reason *reason);
 struct nr_fit;
 struct nr_joint;
 
-/* Judges the derived answer of one build into fit->trust. */
-nr_code nr_trust_judge(const struct nr_joint *joint, size_t build, struct nr_fit *fit, nr_err *err);
+/* What nr_trust_judge is told beforehand. */
+typedef struct nr_trust_options {
+    const nr_judged *judged; /* [runs of the joint estimate]; NULL: records are looked at here */
+    bool withholds_only;     /* only what withholds is wanted: no tests of misfit */
+} nr_trust_options;
+
+/* Judges the derived answer of one build into fit->trust. options: NULL for none. */
+nr_code nr_trust_judge(const struct nr_joint *joint, size_t build, const nr_trust_options *options,
+                       struct nr_fit *fit, nr_err *err);
+
+/* Whether the first finding that would withhold a record's answer does so whatever a search finds,
+ * and it: then none need be begun. set_up: the model as the readings allow it (an nr_fit_model), of
+ * which a container that contradicts the loop may still be left out; -1: not known yet. */
+bool nr_trust_foresee(const nr_inspect *inspect, int set_up, nr_trust_reason *out);
 
 /* Takes over the reasons of one of several answers; whose: its label. */
 void nr_trust_inherit(nr_trust *to, const nr_trust *from, const char *whose);

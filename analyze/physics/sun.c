@@ -47,15 +47,25 @@ static struct ln_equ_posn turned(double longitude_deg, double latitude_deg, doub
     return (struct ln_equ_posn){.ra = wrap(atan2(y, x) / DEG, 0.0), .dec = asin(z) / DEG};
 }
 
+/* libnova keeps the nutation of the time it was last asked for and gives it again within a tenth of
+ * a day, to the sidereal time as well: the sun's place would depend, in its ninth digit, on what
+ * was asked before. Asked for another day first, it computes. */
+static struct ln_nutation nutation_at(double jde)
+{
+    struct ln_nutation nutation;
+    ln_get_nutation(jde + 1, &nutation);
+    ln_get_nutation(jde, &nutation);
+    return nutation;
+}
+
 /* Apparent geocentric place from libnova's geometric one. Its ready-made solar coordinates are not
  * used: they stay at the equinox J2000, leave aberration out and turn by the mean obliquity; and
  * its precession of ecliptic coordinates is an empty function (0.15). */
 static struct apparent apparent_at(double jde)
 {
     struct ln_helio_posn place;
-    struct ln_nutation nutation;
     ln_get_solar_geom_coords(jde, &place);
-    ln_get_nutation(jde, &nutation);
+    struct ln_nutation nutation = nutation_at(jde);
     struct ln_equ_posn j2000 = turned(place.L, place.B, OBLIQUITY_J2000_DEG), mean;
     ln_get_equ_prec(&j2000, jde, &mean);
     struct ln_equ_posn ecliptic = turned(mean.ra, mean.dec, -nutation.ecliptic);
