@@ -303,6 +303,8 @@ static nr_code derive_all(const nr_joint *j, size_t build, const nr_derive_optio
     at.span = nr_derive_span(f);
     double *const shares[NR_SHARES] = {share[0], share[1], share[2]};
     derive_coefficients(j, &at, f, options, (double **)shares);
+    if (options->brief)
+        return NR_OK;
     nr_derive_energy energy;
     code = NR_OK;
     if (nr_derive_energy_open(j, build, &energy))
