@@ -207,6 +207,27 @@ START_TEST(what_may_be_bridged_how_far)
 }
 END_TEST
 
+/* Of readings once a minute two that are missing are bridged (up to 3.5 minutes from one to the
+ * next), more are not. */
+START_TEST(slow_readings_are_bridged_farther)
+{
+    for (int missing = 2; missing < 4; missing++) {
+        nr_virtual_params p = quiet_params();
+        p.interval_s = 60;
+        p.duration_s = 7200;
+        nr_virtual_run *run = simulate(&p);
+        blank(run, "sun", 2400, 2400 + 60 * missing);
+        for (size_t r = row_at(run, 2400); r < run->run.readings->rows; r++)
+            column(run, "sun")[r] *= 0.5;
+        nr_series *s = series_of(run);
+        ck_assert_msg(s->parts == (missing <= 2 ? 1 : 2), "%d missing: %zu parts", missing,
+                      s->parts);
+        nr_series_free(s);
+        nr_virtual_run_free(run);
+    }
+}
+END_TEST
+
 /* Blocks are settled two transit times (and three lags of the outlet sensor) after the pump came
  * on, and never while it stands. */
 START_TEST(settled_after_two_transits)
@@ -589,6 +610,7 @@ int main(void)
                                   a_short_gap_is_bridged,
                                   a_long_gap_ends_a_part,
                                   what_may_be_bridged_how_far,
+                                  slow_readings_are_bridged_farther,
                                   settled_after_two_transits,
                                   the_suns_angle_step_by_step,
                                   a_wrong_clock_gives_no_angle,
