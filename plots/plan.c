@@ -54,7 +54,8 @@ static void row_text(char *text, size_t size, const nr_plan *q, size_t row, nr_u
     }
     const nr_plan_step *s = &q->step[row - 1];
     nr_plan_step alone = *s;
-    alone.separates = false; /* said by the cell */
+    alone.separates = false;                       /* said by the cell */
+    alone.eta0_by_part = alone.a1_by_part = false; /* its bar is as long as the plan's */
     nr_tell_plan_step(text, size, &alone, units);
     size_t used = strlen(text);
     (void)snprintf(text + used, size - used, " Cost: %s.",
