@@ -36,7 +36,7 @@ static bool has_readings(const nr_quality *q)
     return q->channel[NR_ROLE_STORE].good >= 3 && q->channel[NR_ROLE_AIR].good >= 1;
 }
 
-static nr_cooldown_not of_quality(const nr_quality *q)
+nr_cooldown_not nr_cooldown_of_judged(const nr_quality *q)
 {
     double most_sun = 0, first = NAN, last = NAN, over = 0, air = 0;
     size_t n = 0, airs = 0;
@@ -71,7 +71,7 @@ nr_cooldown_not nr_cooldown_of(const nr_run *run)
     nr_quality *q = NULL;
     if (nr_quality_check(run, &q, NULL) != NR_OK)
         return NR_COOLDOWN_NO_READINGS;
-    nr_cooldown_not is = of_quality(q);
+    nr_cooldown_not is = nr_cooldown_of_judged(q);
     nr_quality_free(q);
     return is;
 }
@@ -213,7 +213,7 @@ nr_code nr_cooldown_fit(const nr_run *run, nr_cooldown **out, nr_err *err)
     nr_code code = nr_quality_check(run, &q, err);
     if (code)
         return code;
-    nr_cooldown_not why = of_quality(q);
+    nr_cooldown_not why = nr_cooldown_of_judged(q);
     nr_cooldown *x = calloc(1, sizeof *x);
     nr_cool_curve c = {0};
     if (!x)

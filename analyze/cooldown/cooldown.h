@@ -50,6 +50,8 @@ typedef struct nr_cooldown {
 
 /* Whether a run is a cool-down and nothing else. */
 nr_cooldown_not nr_cooldown_of(const nr_run *run);
+/* The same where its readings are judged already. */
+nr_cooldown_not nr_cooldown_of_judged(const nr_quality *quality);
 
 /* NR_CANNOT where it is none, or cooled too little to tell (with how long it would take). Free with
  * nr_cooldown_free. */

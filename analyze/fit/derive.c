@@ -244,11 +244,8 @@ static void derive_incidence(const nr_joint *j, size_t build, const nr_curve_at 
                                                    : 1 - f->incidence.b0 * at->conditions.obliquity;
 }
 
-static void describe(const nr_joint *j, size_t build, const nr_curve_at *at, nr_fit *f)
+nr_fit_model nr_derive_model(const nr_joint *j, size_t build)
 {
-    const nr_rig *rig = &nr_joint_piece(j, at->piece).series->run->rig;
-    snprintf(f->collector_name, sizeof f->collector_name, "%s", rig->collector.name);
-    f->gross_area_m2 = rig->collector.gross_area_m2.value;
     bool store = false, loop = false;
     for (size_t i = 0; i < nr_joint_pieces(j); i++) {
         nr_piece_view p = nr_joint_piece(j, i);
@@ -257,7 +254,15 @@ static void describe(const nr_joint *j, size_t build, const nr_curve_at *at, nr_
         store = store || p.fits[NR_OUT_STORE];
         loop = loop || (p.fits[NR_OUT_OUTLET] && p.series->flow_known);
     }
-    f->model = store && loop ? NR_MODEL_BOTH : loop ? NR_MODEL_LOOP : NR_MODEL_STORE;
+    return store && loop ? NR_MODEL_BOTH : loop ? NR_MODEL_LOOP : NR_MODEL_STORE;
+}
+
+static void describe(const nr_joint *j, size_t build, const nr_curve_at *at, nr_fit *f)
+{
+    const nr_rig *rig = &nr_joint_piece(j, at->piece).series->run->rig;
+    snprintf(f->collector_name, sizeof f->collector_name, "%s", rig->collector.name);
+    f->gross_area_m2 = rig->collector.gross_area_m2.value;
+    f->model = nr_derive_model(j, build);
     f->loss_includes_store = !nr_joint_store_loss_separate(j, build);
     f->reference = at->mean ? NR_REFERENCE_MEAN : NR_REFERENCE_INLET;
     f->mean_sun_W_m2 = at->conditions.sun_W_m2;
@@ -299,6 +304,8 @@ static nr_code derive_all(const nr_joint *j, size_t build, const nr_derive_optio
     at.span = nr_derive_span(f);
     double *const shares[NR_SHARES] = {share[0], share[1], share[2]};
     derive_coefficients(j, &at, f, options, (double **)shares);
+    if (options->brief)
+        return NR_OK;
     nr_derive_energy energy;
     code = NR_OK;
     if (nr_derive_energy_open(j, build, &energy))

@@ -9,11 +9,14 @@
 typedef struct nr_derive_options {
     bool mean_reference; /* mean fluid temperature instead of the inlet's */
     bool time_constant;  /* costs as much as the rest together */
+    bool brief;          /* coefficients and their uncertainties, and nothing else */
     bool quadratic;      /* a2 in any case */
 } nr_derive_options;
 
 /* Whether the record knows the flow, so that the mean fluid temperature has a meaning. */
 bool nr_derive_knows_flow(const nr_joint *joint, size_t build);
+/* Whose temperatures a build's readings allow to be fitted; solved or only set up. */
+nr_fit_model nr_derive_model(const nr_joint *joint, size_t build);
 
 /* The reduced temperature difference up to which a fit's a1 is the slope of its curve. */
 double nr_derive_span(const nr_fit *fit);
@@ -64,6 +67,11 @@ void nr_derive_classical(nr_fit *fit);
 
 /* derive_means.c: fills fit->means. */
 nr_code nr_derive_means(const nr_joint *joint, size_t build, nr_fit *fit, nr_err *err);
+
+/* back.c: the efficiency in the middle of the tested range, with its standard uncertainty, and what
+ * it would be without a board that nobody stated. False: there is none, or no such answer. */
+bool nr_fit_back_matters(const nr_joint *joint, size_t build, const nr_fit *fit, double with[2],
+                         double *without);
 
 /* derive_warnings.c: what the reader must know. */
 void nr_derive_warnings(const nr_joint *joint, size_t build, nr_fit *fit);

@@ -1,9 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/fit/fit.h"
 
+#include "analyze/estimate/workers.h"
 #include "analyze/fit/derive.h"
 #include "analyze/fit/montecarlo.h"
 #include "analyze/fit/standard_parts.h"
+#include "logger/base/text.h"
 #include "logger/base/units.h"
 
 #include <math.h>
@@ -96,6 +98,17 @@ static bool store_loss_learnt(const nr_joint *j)
     return true;
 }
 
+static nr_code prepare(nr_series *const *series, const size_t *build_of, size_t runs, size_t builds,
+                       nr_err *err)
+{
+    nr_code code = NR_OK;
+    for (size_t b = 0; b < builds && !code; b++) {
+        nr_series_share_wind(series, build_of, runs, b);
+        code = check_sun(series, build_of, runs, b, err);
+    }
+    return code;
+}
+
 nr_code nr_fit_joint(nr_series *const *series, const size_t *build_of, size_t runs, size_t builds,
                      const nr_fit_options *options, nr_joint **out, nr_err *err)
 {
@@ -105,11 +118,7 @@ nr_code nr_fit_joint(nr_series *const *series, const size_t *build_of, size_t ru
                             .begin = options->begin,
                             .progress = options->progress};
     *out = NULL;
-    nr_code code = NR_OK;
-    for (size_t b = 0; b < builds && !code; b++) {
-        nr_series_share_wind(series, build_of, runs, b);
-        code = check_sun(series, build_of, runs, b, err);
-    }
+    nr_code code = prepare(series, build_of, runs, builds, err);
     if (!code)
         code = solve(series, build_of, runs, builds, &how, out, err);
     if (code)
@@ -159,6 +168,138 @@ static nr_code monte_carlo(nr_joint *joint, bool mean_reference, const nr_fit_op
     return code;
 }
 
+/* Runs that are fitted, as far as they are known. */
+typedef struct fitting {
+    size_t count;
+    const nr_run *const *run;
+    const nr_fit_options *options;
+    const nr_judged *judged; /* [count] */
+    nr_judged *own_judged;   /* [count] the same where it is ours */
+    nr_series *series[NR_JOINT_RUNS];
+    size_t build_of[NR_JOINT_RUNS]; /* all 0 */
+    nr_code code[NR_JOINT_RUNS];    /* of each run, */
+    nr_err err[NR_JOINT_RUNS];      /* and why */
+    nr_joint *joint;
+} fitting;
+
+static void fitting_free(fitting *f)
+{
+    nr_joint_free(f->joint);
+    nr_series_free_all(f->series, f->count);
+    for (size_t i = 0; f->own_judged && i < f->count; i++)
+        nr_judged_free(&f->own_judged[i]);
+    free(f->own_judged);
+    free(f);
+}
+
+static void judge_run(void *context, size_t worker, size_t i)
+{
+    fitting *f = context;
+    (void)worker;
+    f->code[i] = nr_judge_run(f->run[i], &f->own_judged[i], &f->err[i]);
+}
+
+static void build_run(void *context, size_t worker, size_t i)
+{
+    fitting *f = context;
+    (void)worker;
+    f->code[i] = f->judged ? nr_series_build_judged(f->run[i], f->judged[i].quality, &f->series[i],
+                                                    &f->err[i])
+                           : nr_series_build(f->run[i], &f->series[i], &f->err[i]);
+}
+
+/* Of all runs, on all cores; the first error in their order. */
+static nr_code each_run(fitting *f, void (*work)(void *, size_t, size_t), nr_err *err)
+{
+    nr_workers_run(f->count, 0, work, f);
+    for (size_t i = 0; i < f->count; i++) {
+        if (f->code[i] && err)
+            *err = f->err[i];
+        if (f->code[i])
+            return f->code[i];
+    }
+    return NR_OK;
+}
+
+static nr_code judge_runs(fitting *f, nr_err *err)
+{
+    if (f->options->judged || f->options->plain) {
+        f->judged = f->options->judged;
+        return NR_OK;
+    }
+    f->judged = f->own_judged = calloc(f->count, sizeof *f->own_judged);
+    return f->own_judged ? each_run(f, judge_run, err)
+                         : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+}
+
+/* The first reason of any run, in an answer that has nothing else. */
+static nr_code foresee(const fitting *f, int set_up, nr_fit **out, nr_err *err)
+{
+    nr_trust_reason reason;
+    size_t i = 0;
+    while (i < f->count && !nr_trust_foresee(f->judged[i].inspect, set_up, &reason))
+        i++;
+    if (i == f->count)
+        return NR_OK;
+    *out = calloc(1, sizeof **out);
+    if (*out)
+        (*out)->run = calloc(f->count, sizeof *(*out)->run);
+    if (!*out || !(*out)->run)
+        return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    for (size_t k = 0; k < f->count; k++)
+        nr_copy((*out)->run[(*out)->runs++].folder, NR_ERR_FILE, f->run[k]->folder);
+    if (f->count > 1)
+        nr_copy(reason.whose, sizeof reason.whose, f->run[i]->folder);
+    (*out)->trust.reason[(*out)->trust.count++] = reason;
+    return NR_OK;
+}
+
+/* With what the readings allow to be fitted. */
+static nr_code foresee_set_up(fitting *f, nr_fit **out, nr_err *err)
+{
+    nr_joint *j = NULL;
+    nr_code code = prepare(f->series, f->build_of, f->count, 1, err);
+    nr_joint_options how = {.use_store = f->options->use_store, .use_loop = f->options->use_loop};
+    if (!code)
+        code = nr_joint_setup((const nr_series *const *)f->series, f->build_of, f->count, 1, &how,
+                              &j, err);
+    if (!code)
+        code = foresee(f, (int)nr_derive_model(j, 0), out, err);
+    nr_joint_free(j);
+    return code;
+}
+
+/* *out stays NULL where only a search can tell. */
+static nr_code before_the_search(fitting *f, nr_fit **out, nr_err *err)
+{
+    bool at_once = f->options->at_once && !f->options->plain;
+    nr_code code = judge_runs(f, err);
+    if (!code && at_once)
+        code = foresee(f, -1, out, err);
+    if (!code && !*out)
+        code = each_run(f, build_run, err);
+    return code || *out || !at_once ? code : foresee_set_up(f, out, err);
+}
+
+static nr_code derive(fitting *f, nr_fit **out, nr_err *err)
+{
+    const nr_fit_options *options = f->options;
+    nr_trust_options doubts = {f->judged, options->withheld_only};
+    nr_derive_options how = {.time_constant = !options->plain && !options->withheld_only};
+    how.quadratic = options->quadratic;
+    how.brief = options->brief;
+    how.mean_reference = options->force_reference ? options->reference == NR_REFERENCE_MEAN
+                                                  : nr_derive_knows_flow(f->joint, 0);
+    nr_code code = nr_derive_fit(f->joint, 0, &how, out, err);
+    if (!code && !options->plain)
+        code = nr_trust_judge(f->joint, 0, &doubts, *out, err);
+    if (!code && options->standard)
+        code = nr_standard_make(f->joint, *out, &(*out)->standard, err);
+    if (!code && options->monte_carlo)
+        code = monte_carlo(f->joint, how.mean_reference, options, *out, err);
+    return code;
+}
+
 nr_code nr_fit_runs(const nr_run *const *runs, size_t count, const nr_fit_options *options,
                     nr_fit **out, nr_err *err)
 {
@@ -166,34 +307,24 @@ nr_code nr_fit_runs(const nr_run *const *runs, size_t count, const nr_fit_option
     if (count == 0 || count > NR_JOINT_RUNS)
         return nr_fail(err, NR_BAD, NULL, 0, "1 to %d runs can be fitted together, not %zu",
                        NR_JOINT_RUNS, count);
-    nr_series *series[NR_JOINT_RUNS] = {NULL};
-    size_t build_of[NR_JOINT_RUNS] = {0};
-    nr_code code = NR_OK;
-    for (size_t i = 0; i < count && !code; i++)
-        code = nr_series_build(runs[i], &series[i], err);
-    nr_joint *joint = NULL;
-    if (!code)
-        code = nr_fit_joint(series, build_of, count, 1, options, &joint, err);
-    if (!code && options->leave)
-        *options->leave = nr_joint_begin_at(joint);
-    if (!code) {
-        nr_derive_options how = {.time_constant = !options->plain};
-        how.quadratic = options->quadratic;
-        how.mean_reference = options->force_reference ? options->reference == NR_REFERENCE_MEAN
-                                                      : nr_derive_knows_flow(joint, 0);
-        code = nr_derive_fit(joint, 0, &how, out, err);
-        if (!code && !options->plain)
-            code = nr_trust_judge(joint, 0, *out, err);
-        if (!code && options->standard)
-            code = nr_standard_make(joint, *out, &(*out)->standard, err);
-        if (!code && options->monte_carlo)
-            code = monte_carlo(joint, how.mean_reference, options, *out, err);
-        if (code) {
-            nr_fit_free(*out);
-            *out = NULL;
-        }
+    fitting *f = calloc(1, sizeof *f);
+    if (!f)
+        return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    f->count = count;
+    f->run = runs;
+    f->options = options;
+    nr_code code = before_the_search(f, out, err);
+    if (!code && !*out) {
+        code = nr_fit_joint(f->series, f->build_of, count, 1, options, &f->joint, err);
+        if (!code && options->leave)
+            *options->leave = nr_joint_begin_at(f->joint);
+        if (!code)
+            code = derive(f, out, err);
     }
-    nr_joint_free(joint);
-    nr_series_free_all(series, count);
+    if (code) {
+        nr_fit_free(*out);
+        *out = NULL;
+    }
+    fitting_free(f);
     return code;
 }

@@ -253,14 +253,20 @@ typedef struct nr_fit_options {
     bool lump_store_loss;   /* default false: count the container's loss with the collector's */
     nr_reference reference; /* wanted; given only where force_reference */
     bool force_reference;
+    const nr_judged *judged; /* [runs] the records' verdicts; NULL: they are made here */
+    bool at_once;       /* default false: where what inspect finds withholds the answer whatever a
+                           search finds, none is begun, and the answer is its trust and its
+                           runs' folders alone */
+    bool withheld_only; /* default false: only whether the answer is withheld is wanted */
     bool plain;         /* default false: coefficients, uncertainties and budget alone; no trust, no
                            time constant */
     bool standard;      /* default false: results in the terms of ISO 9806, too */
     bool quadratic;     /* default false: a2 also where the record does not tell it by itself */
     size_t monte_carlo; /* trials; 0: none */
     unsigned long seed; /* of the Monte Carlo */
-    bool brief; /* default false: of a comparison its numbers only, neither curves of heat-ups nor a
-                   verdict on the answer: for tests that were only simulated */
+    bool
+        brief; /* default false: coefficients and their uncertainties only, of a comparison their
+                  differences; neither heat-ups nor a verdict: for tests that were only simulated */
     const nr_joint_begin *begin; /* where the search begins; NULL: as usual */
     nr_joint_begin **leave;      /* gets where it ended, the caller's to free; NULL: not wanted */
     const nr_sink *progress;     /* may be NULL */

@@ -39,7 +39,7 @@ nr_code nr_solve_runs(const nr_run *const *runs, size_t count, const nr_fit_opti
                              .time_constant = false};
     code = nr_derive_fit(s->joint, 0, &how, &s->fit, err);
     if (!code)
-        code = nr_trust_judge(s->joint, 0, s->fit, err);
+        code = nr_trust_judge(s->joint, 0, NULL, s->fit, err);
     if (code)
         return code;
     s->at = nr_derive_conditions(s->joint, 0, how.mean_reference);

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/fit/trust.h"
 
-#include "analyze/fit/fit.h"
+#include "analyze/fit/derive.h"
 #include "analyze/inspect/inspect.h"
 #include "analyze/misfit/misfit.h"
 #include "logger/base/text.h"
@@ -28,6 +28,10 @@
 #define UNDETERMINED 0.25
 /* Of the efficiency: a wider one must not make every trouble look small. */
 #define WIDEST_U 0.08
+/* What an unstated board may move the efficiency by. Usual ones moved good records by 0.03 at most
+ * (DEVELOPERS.md has the measurement), and the answer's own u has room for those. */
+#define BACK_MOVES 0.04
+#define BACK_MOVES_U 1.5
 /* Weights of what is not measured against a limit of chance. */
 #define WEIGHT_FAULT 10.0
 #define WEIGHT_DOUBT 1.5
@@ -53,12 +57,15 @@ const char *nr_trust_name(const nr_trust_reason *reason)
         [NR_TRUST_GAIN_STEP] = "gain-step",
         [NR_TRUST_GAIN_PULSE] = "gain-pulse",
         [NR_TRUST_SUN_DRIFT] = "sun-drift",
+        [NR_TRUST_SUN_COURSE] = "sun-course",
+        [NR_TRUST_HALVES] = "halves",
         [NR_TRUST_PROBE_JUMP] = "probe-jump",
         [NR_TRUST_PROBE_DRIFT] = "probe-drift",
         [NR_TRUST_STORE_MASS] = "store-mass",
         [NR_TRUST_STORE_STEP] = "store-step",
         [NR_TRUST_LOOP_STORE] = "loop-store",
         [NR_TRUST_INLET_STORE] = "inlet-store",
+        [NR_TRUST_BACK] = "back",
         [NR_TRUST_STATED_VALUE] = "stated-value",
         [NR_TRUST_STATED_VALUES] = "stated-values",
     };
@@ -153,40 +160,78 @@ static bool fit_knows(nr_finding_code code)
            code == NR_FIND_EMPTY_CHANNEL || code == NR_FIND_FLOW_DEAD;
 }
 
-static bool needs(const nr_fit *fit, const char *channel)
+static bool always_needed(const char *channel)
 {
-    if (!channel[0] || !strcmp(channel, "sun") || !strcmp(channel, "air"))
+    return !channel[0] || !strcmp(channel, "sun") || !strcmp(channel, "air");
+}
+
+static bool needs(nr_fit_model model, const char *channel)
+{
+    if (always_needed(channel))
         return true;
-    bool loop = fit->model != NR_MODEL_STORE, store = fit->model != NR_MODEL_LOOP;
+    bool loop = model != NR_MODEL_STORE, store = model != NR_MODEL_LOOP;
     if (!strcmp(channel, "store"))
         return store;
     return loop &&
            (!strcmp(channel, "inlet") || !strcmp(channel, "outlet") || !strcmp(channel, "flow"));
 }
 
-static nr_code ask_inspect(const nr_run *run, nr_fit *fit, nr_err *err)
+static bool finding_withholds(const nr_finding *f)
 {
-    nr_inspect *x = NULL;
-    nr_code code = nr_inspect_run(run, &x, err);
-    if (code)
-        return code;
+    return f->severity == NR_SEVERITY_FAULT && !only_doubts(f->code) && !fit_knows(f->code);
+}
+
+static nr_trust_reason reason_of(const nr_finding *f)
+{
+    bool withholds = finding_withholds(f);
+    nr_trust_reason r = {.code = NR_TRUST_FINDING,
+                         .withholds = withholds,
+                         .weight = withholds ? WEIGHT_FAULT : WEIGHT_DOUBT,
+                         .finding = *f};
+    nr_copy(r.name, sizeof r.name, f->channel);
+    return r;
+}
+
+static void take_findings(const nr_inspect *x, const char *whose, nr_fit *fit)
+{
     for (size_t i = 0; i < x->findings; i++) {
         const nr_finding *f = &x->finding[i];
-        bool fault = f->severity == NR_SEVERITY_FAULT;
-        if (f->severity == NR_SEVERITY_NOTE || !needs(fit, f->channel) || fit_knows(f->code) ||
-            (!fault && !doubt_counts(f)))
+        if (f->severity == NR_SEVERITY_NOTE || !needs(fit->model, f->channel) ||
+            fit_knows(f->code) || (f->severity != NR_SEVERITY_FAULT && !doubt_counts(f)))
             continue;
-        bool withholds = fault && !only_doubts(f->code);
-        nr_trust_reason r = {.code = NR_TRUST_FINDING,
-                             .withholds = withholds,
-                             .weight = withholds ? WEIGHT_FAULT : WEIGHT_DOUBT,
-                             .finding = *f};
-        nr_copy(r.name, sizeof r.name, f->channel);
-        nr_copy(r.whose, sizeof r.whose, fit->runs > 1 ? run->folder : "");
+        nr_trust_reason r = reason_of(f);
+        nr_copy(r.whose, sizeof r.whose, whose);
         add(&fit->trust, &r);
     }
-    nr_inspect_free(x);
-    return NR_OK;
+}
+
+static nr_code ask_inspect(const nr_series *series, const nr_judged *judged, nr_fit *fit,
+                           nr_err *err)
+{
+    nr_inspect *own = NULL;
+    nr_code code = judged ? NR_OK : nr_inspect_judged(series->run, series->quality, &own, err);
+    if (!code)
+        take_findings(own ? own : judged->inspect, fit->runs > 1 ? series->run->folder : "", fit);
+    nr_inspect_free(own);
+    return code;
+}
+
+bool nr_trust_foresee(const nr_inspect *inspect, int set_up, nr_trust_reason *out)
+{
+    for (size_t i = 0; i < inspect->findings; i++) {
+        const nr_finding *f = &inspect->finding[i];
+        if (!finding_withholds(f))
+            continue;
+        if (set_up < 0 && !always_needed(f->channel))
+            return false;
+        if (set_up >= 0 && !needs((nr_fit_model)set_up, f->channel))
+            continue;
+        if (set_up == NR_MODEL_BOTH && !strcmp(f->channel, "store"))
+            return false;
+        *out = reason_of(f);
+        return true;
+    }
+    return false;
 }
 
 /* ---- what cannot be ---- */
@@ -272,6 +317,8 @@ static void take_finding(const nr_joint *joint, const nr_misfit_finding *f, nr_f
         [NR_MISFIT_PROBE_JUMP] = NR_TRUST_PROBE_JUMP,
         [NR_MISFIT_PROBE_DRIFT] = NR_TRUST_PROBE_DRIFT,
         [NR_MISFIT_SUN_DRIFT] = NR_TRUST_SUN_DRIFT,
+        [NR_MISFIT_SUN_COURSE] = NR_TRUST_SUN_COURSE,
+        [NR_MISFIT_HALVES] = NR_TRUST_HALVES,
         [NR_MISFIT_STORE_MASS] = NR_TRUST_STORE_MASS,
         [NR_MISFIT_STORE_STEP] = NR_TRUST_STORE_STEP,
         [NR_MISFIT_LOOP_STORE] = NR_TRUST_LOOP_STORE,
@@ -297,6 +344,19 @@ static void take_finding(const nr_joint *joint, const nr_misfit_finding *f, nr_f
     add(&fit->trust, &r);
 }
 
+static void judge_back(const nr_joint *joint, size_t build, nr_fit *fit)
+{
+    double with[2], without;
+    if (!nr_fit_back_matters(joint, build, fit, with, &without))
+        return;
+    double move = fabs(without - with[0]);
+    double weight = fmin(move / BACK_MOVES, move / (BACK_MOVES_U * with[1]));
+    if (weight >= 1)
+        add(&fit->trust, &(nr_trust_reason){.code = NR_TRUST_BACK,
+                                            .weight = weight,
+                                            .number = {with[0], without}});
+}
+
 /* Relative standard uncertainty of the efficiency in the middle of the tested range. */
 static nr_misfit_scale scale_of(const nr_fit *fit)
 {
@@ -313,30 +373,41 @@ static nr_misfit_scale scale_of(const nr_fit *fit)
     return (nr_misfit_scale){.efficiency_u = fmin(u / fmax(fabs(eta), 0.1), WIDEST_U)};
 }
 
-nr_code nr_trust_judge(const nr_joint *joint, size_t build, nr_fit *fit, nr_err *err)
+static nr_code test_misfit(const nr_joint *joint, size_t build, nr_fit *fit, nr_err *err)
 {
+    nr_misfit *m = malloc(sizeof *m);
+    if (!m)
+        return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    nr_misfit_scale scale = scale_of(fit);
+    nr_code code = nr_misfit_find(joint, build, &scale, m, err);
+    for (size_t i = 0; !code && i < m->count; i++)
+        take_finding(joint, &m->finding[i], fit);
+    free(m);
+    return code;
+}
+
+nr_code nr_trust_judge(const nr_joint *joint, size_t build, const nr_trust_options *options,
+                       nr_fit *fit, nr_err *err)
+{
+    static const nr_trust_options none;
+    const nr_trust_options *o = options ? options : &none;
     nr_code code = NR_OK;
     const nr_run *first = NULL;
     for (size_t r = 0; r < nr_joint_runs(joint) && !code; r++) {
         if (nr_joint_build_of(joint, r) != build)
             continue;
-        const nr_run *run = nr_joint_series(joint, r)->run;
-        first = first ? first : run;
-        code = ask_inspect(run, fit, err);
+        const nr_series *series = nr_joint_series(joint, r);
+        first = first ? first : series->run;
+        code = ask_inspect(series, o->judged ? &o->judged[r] : NULL, fit, err);
     }
     bool glazed = first && nr_series_glazed(&first->rig);
     judge_gain(fit, glazed);
     judge_energy(fit);
     judge_loss(fit, glazed);
-    nr_misfit *m = malloc(sizeof *m);
-    nr_misfit_scale scale = scale_of(fit);
-    if (!code && !m)
-        code = nr_fail(err, NR_BAD, NULL, 0, "out of memory");
-    if (!code)
-        code = nr_misfit_find(joint, build, &scale, m, err);
-    for (size_t i = 0; !code && i < m->count; i++)
-        take_finding(joint, &m->finding[i], fit);
-    free(m);
+    if (!code && !o->withholds_only) {
+        judge_back(joint, build, fit);
+        code = test_misfit(joint, build, fit, err);
+    }
     sort(&fit->trust);
     return code;
 }

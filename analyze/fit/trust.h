@@ -25,12 +25,15 @@ typedef enum nr_trust_code {
     NR_TRUST_GAIN_STEP,       /* relative change; from s; 0 less, 1 more */
     NR_TRUST_GAIN_PULSE,      /* relative change; from s; 0 less, 1 more; to s */
     NR_TRUST_SUN_DRIFT,       /* relative */
+    NR_TRUST_SUN_COURSE,      /* relative */
+    NR_TRUST_HALVES,          /* relative change; from s; 0 less, 1 more */
     NR_TRUST_PROBE_JUMP,      /* K; at s. name: the channel */
     NR_TRUST_PROBE_DRIFT,     /* K over the record. name: the channel */
     NR_TRUST_STORE_MASS,      /* relative; from s; 0 less, 1 more */
     NR_TRUST_STORE_STEP,      /* K; at s */
     NR_TRUST_LOOP_STORE,      /* of the rise; from s */
     NR_TRUST_INLET_STORE,     /* K; -; 0 colder, 1 warmer */
+    NR_TRUST_BACK,            /* efficiency with a board that nobody stated; without it */
     NR_TRUST_STATED_VALUE,    /* in its u; -; 0 below, 1 above; 1 nobody stated it. name: of it */
     NR_TRUST_STATED_VALUES,   /* moved by, over what their u allow */
     NR_TRUST_CODES
@@ -63,8 +66,20 @@ const char *nr_trust_name(const nr_trust_reason *reason);
 struct nr_fit;
 struct nr_joint;
 
-/* Judges the derived answer of one build into fit->trust. */
-nr_code nr_trust_judge(const struct nr_joint *joint, size_t build, struct nr_fit *fit, nr_err *err);
+/* What nr_trust_judge is told beforehand. */
+typedef struct nr_trust_options {
+    const nr_judged *judged; /* [runs of the joint estimate]; NULL: records are looked at here */
+    bool withholds_only;     /* only what withholds is wanted: no tests of misfit */
+} nr_trust_options;
+
+/* Judges the derived answer of one build into fit->trust. options: NULL for none. */
+nr_code nr_trust_judge(const struct nr_joint *joint, size_t build, const nr_trust_options *options,
+                       struct nr_fit *fit, nr_err *err);
+
+/* Whether the first finding that would withhold a record's answer does so whatever a search finds,
+ * and it: then none need be begun. set_up: the model as the readings allow it (an nr_fit_model), of
+ * which a container that contradicts the loop may still be left out; -1: not known yet. */
+bool nr_trust_foresee(const nr_inspect *inspect, int set_up, nr_trust_reason *out);
 
 /* Takes over the reasons of one of several answers; whose: its label. */
 void nr_trust_inherit(nr_trust *to, const nr_trust *from, const char *whose);

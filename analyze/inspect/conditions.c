@@ -6,7 +6,6 @@
 #include "analyze/plane/plane.h"
 #include "logger/run/unstated.h"
 
-#include <gsl/gsl_statistics_double.h>
 #include <math.h>
 
 #define SPREAD_DOUBT_K 4.0 /* range of store - air that cannot tell the loss */
@@ -33,8 +32,8 @@ static double range_of(nr_inspection *inspection, nr_role role, nr_role other, d
     }
     if (n < 30)
         return NAN;
-    *lo = gsl_stats_select(inspection->scratch, 1, n, n / 50);
-    *hi = gsl_stats_select(inspection->scratch, 1, n, n - 1 - n / 50);
+    *lo = nr_smallest(inspection->scratch, n, n / 50);
+    *hi = nr_smallest(inspection->scratch, n, n - 1 - n / 50);
     return *hi - *lo;
 }
 

@@ -19,7 +19,7 @@ static double stuck_seconds(const nr_inspection *inspection, const nr_quality_ch
 {
     const double *t = inspection->run->readings->elapsed_s;
     double sum = 0.0;
-    for (size_t i = 1; i < inspection->q->rows; i++)
+    for (size_t i = 1; c->count[NR_BAD_STUCK] && i < inspection->q->rows; i++)
         if (c->bad[i] == NR_BAD_STUCK)
             sum += t[i] - t[i - 1];
     return sum;
@@ -35,8 +35,8 @@ static void sum_up_values(const nr_inspection *inspection, const double *value,
             continue;
         s->valid++;
         sum += value[i];
-        s->min = fmin(s->min, value[i]); /* fmin and fmax pass over NAN */
-        s->max = fmax(s->max, value[i]);
+        s->min = value[i] >= s->min ? s->min : value[i]; /* NAN at first */
+        s->max = value[i] <= s->max ? s->max : value[i];
     }
     if (s->valid)
         s->mean = sum / (double)s->valid;
@@ -146,20 +146,14 @@ static void look_at_all(nr_inspection *inspection)
 
 static nr_code count_windows(nr_inspection *inspection, nr_err *err)
 {
-    nr_steady *steady;
-    nr_code code =
-        nr_steady_find(inspection->run, inspection->q, &nr_steady_iso9806, false, &steady, err);
+    static const nr_steady_limits *const limits[] = {&nr_steady_iso9806, &nr_steady_field};
+    size_t windows[2];
+    nr_code code = nr_steady_count(inspection->run, inspection->q, limits, 2, windows, err);
     if (code)
         return code;
-    inspection->strict_windows = steady->count;
-    nr_steady_free(steady);
-    code = nr_steady_find(inspection->run, inspection->q, &nr_steady_field, false, &steady, err);
-    if (code)
-        return code;
-    inspection->field_windows = steady->count;
-    inspection->out->steady_windows =
-        steady->count > inspection->strict_windows ? steady->count : inspection->strict_windows;
-    nr_steady_free(steady);
+    inspection->strict_windows = windows[0];
+    inspection->field_windows = windows[1];
+    inspection->out->steady_windows = windows[0] > windows[1] ? windows[0] : windows[1];
     return NR_OK;
 }
 
@@ -184,24 +178,49 @@ static nr_code look_closely(nr_inspection *inspection, nr_err *err)
     return NR_OK;
 }
 
-nr_code nr_inspect_run(const nr_run *run, nr_inspect **out, nr_err *err)
+nr_code nr_inspect_judged(const nr_run *run, const nr_quality *quality, nr_inspect **out,
+                          nr_err *err)
 {
     *out = NULL;
-    nr_quality *quality = NULL;
-    nr_code code = nr_quality_check(run, &quality, err);
-    if (code)
-        return code;
     nr_inspection inspection = {.run = run, .q = quality, .out = calloc(1, sizeof(nr_inspect))};
-    code = inspection.out ? look_closely(&inspection, err)
-                          : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    nr_code code = inspection.out ? look_closely(&inspection, err)
+                                  : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     free(inspection.scratch);
     free(inspection.block);
-    nr_quality_free(quality);
     if (code)
         nr_inspect_free(inspection.out);
     else
         *out = inspection.out;
     return code;
+}
+
+nr_code nr_inspect_run(const nr_run *run, nr_inspect **out, nr_err *err)
+{
+    *out = NULL;
+    nr_quality *quality = NULL;
+    nr_code code = nr_quality_check(run, &quality, err);
+    if (!code)
+        code = nr_inspect_judged(run, quality, out, err);
+    nr_quality_free(quality);
+    return code;
+}
+
+nr_code nr_judge_run(const nr_run *run, nr_judged *out, nr_err *err)
+{
+    *out = (nr_judged){NULL, NULL};
+    nr_code code = nr_quality_check(run, &out->quality, err);
+    if (!code)
+        code = nr_inspect_judged(run, out->quality, &out->inspect, err);
+    if (code)
+        nr_judged_free(out);
+    return code;
+}
+
+void nr_judged_free(nr_judged *judged)
+{
+    nr_quality_free(judged->quality);
+    nr_inspect_free(judged->inspect);
+    *judged = (nr_judged){NULL, NULL};
 }
 
 void nr_inspect_free(nr_inspect *inspect)

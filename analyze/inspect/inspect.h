@@ -3,6 +3,7 @@
 #ifndef NR_INSPECT_INSPECT_H
 #define NR_INSPECT_INSPECT_H
 
+#include "analyze/quality/quality.h"
 #include "logger/base/err.h"
 #include "logger/base/units.h"
 #include "logger/run/folder.h"
@@ -69,7 +70,7 @@ typedef enum nr_finding_code {
     /* s clouded; 0 sure, 1 or the pump stood; s from the start to the first */
     NR_FIND_CLOUDS,
     NR_FIND_CLOUDS_UNSEEN,
-    NR_FIND_NOT_STATED,       /* nr_unstated: which question is open */
+    NR_FIND_NOT_STATED, /* nr_unstated: which question is open */
     NR_FIND_NO_LID,
     NR_FIND_SCALD,    /* degC; seconds to a burn */
     NR_FIND_LUKEWARM, /* degC, from, to */
@@ -137,6 +138,19 @@ typedef struct nr_inspect {
 
 /* Looks at a record; never fails for a bad record (that is a finding). */
 nr_code nr_inspect_run(const nr_run *run, nr_inspect **out, nr_err *err);
+/* The same where its readings are judged already. */
+nr_code nr_inspect_judged(const nr_run *run, const nr_quality *quality, nr_inspect **out,
+                          nr_err *err);
 void nr_inspect_free(nr_inspect *inspect);
+
+/* A record's verdicts together, so that who fits it after looking at it does not look again. */
+typedef struct nr_judged {
+    nr_quality *quality;
+    nr_inspect *inspect;
+} nr_judged;
+
+/* Free with nr_judged_free, also after an error. */
+nr_code nr_judge_run(const nr_run *run, nr_judged *out, nr_err *err);
+void nr_judged_free(nr_judged *judged);
 
 #endif

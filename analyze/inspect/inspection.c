@@ -4,7 +4,6 @@
 
 #include "logger/base/text.h"
 
-#include <gsl/gsl_statistics_double.h>
 #include <math.h>
 #include <string.h>
 
@@ -133,7 +132,7 @@ double nr_inspect_median(const nr_inspection *inspection, nr_role role, nr_role 
         if (!isnan(v))
             inspection->scratch[n++] = v;
     }
-    return n < 10 ? NAN : gsl_stats_median(inspection->scratch, 1, n);
+    return n < 10 ? NAN : nr_median(inspection->scratch, n);
 }
 
 double nr_inspect_offset_u(const nr_inspection *inspection, nr_role role)

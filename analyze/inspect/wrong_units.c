@@ -3,7 +3,6 @@
  * each other, never from one number alone where a second is to be had. */
 #include "analyze/inspect/subjects.h"
 
-#include <gsl/gsl_statistics_double.h>
 #include <math.h>
 
 #define HOT_AIR_DEGC 45.0 /* no shade on Earth is warmer for long; 56.7 degC is the record */
@@ -26,7 +25,7 @@ static double median_raw(nr_inspection *inspection, nr_role role, double until_s
     for (size_t i = 0; v && i < inspection->q->rows; i++)
         if (!isnan(v[i]) && t[i] - t[0] <= until_s)
             inspection->scratch[n++] = v[i];
-    return n < 5 ? NAN : gsl_stats_median(inspection->scratch, 1, n);
+    return n < 5 ? NAN : nr_median(inspection->scratch, n);
 }
 
 static double from_fahrenheit(double x)
@@ -132,7 +131,7 @@ static void look_at_sun(nr_inspection *inspection)
             inspection->scratch[n++] = v[i];
     if (n < 10)
         return;
-    double high = gsl_stats_select(inspection->scratch, 1, n, (n * 95) / 100);
+    double high = nr_smallest(inspection->scratch, n, (n * 95) / 100);
     if (!(high > SUN_LEAST && high < SUN_SMALL) || !sun_shone(inspection))
         return;
     inspection->unit_wrong[NR_ROLE_SUN] = true;

@@ -17,8 +17,6 @@
 #define NEAREST 0.1
 #define FURTHEST 4.0
 #define FAR_FROM_ONE 0.15
-/* F' U comes no nearer to the absorber's exchange with the water than this share of it. */
-#define MOST_PRODUCT 0.95
 /* Done when a full step would move the solution by less than a 300th of its standard errors all
  * together (a thirtieth, where the noise is estimated again anyway); a minimum when by less than a
  * hundredth of each (root mean square). */
@@ -224,45 +222,21 @@ static bool overspent(const blocks *w)
     return w->spent >= w->budget;
 }
 
-/* What goes with the heat from absorber to water: the record tells F' = h/(h + U) times these. */
-static const nr_term times_factor[] = {NR_TERM_OPTICAL, NR_TERM_LOSS2, NR_TERM_WIND, NR_TERM_SKY,
-                                       NR_TERM_ASIDE};
-
-/* A part of the step, into trial. The record tells the products of the absorber's efficiency factor
- * with gain, losses and heat capacity much better than each: a valley that is straight in the
- * products and bends in the parameters. So the step goes straight in the products. */
-static void take_step(blocks *w, double part)
+/* Where a part of the step leads; to may be w->x. */
+static void step_by(blocks *w, double part, double *to)
 {
     for (size_t i = 0; i < w->m; i++)
-        w->trial[i] = w->x[i] - part * w->step[i] * w->scale[i];
-    for (size_t b = 0; b < w->j->builds; b++) {
-        const int *index = w->j->piece[nr_joint_piece_of(w->j, b)].index;
-        if (index[NR_TERM_LN_EXCHANGE] < 0 || index[NR_TERM_LOSS] < 0 || index[NR_TERM_OPTICAL] < 0)
-            continue;
-        size_t at = (size_t)index[NR_TERM_LN_EXCHANGE], of = (size_t)index[NR_TERM_LOSS];
-        double h = exp(w->x[at]), u = w->x[of], factor = h / (h + u);
-        double d_h = w->trial[at] - w->x[at], d_u = w->trial[of] - u; /* of ln h, of u */
-        double d_factor = factor * (1 - factor) * d_h - factor * factor / h * d_u;
-        double h_now = exp(w->trial[at]), product = factor * u + factor * d_u + u * d_factor;
-        if (!(u > 0 && product > 0 && product < MOST_PRODUCT * h_now))
-            continue;
-        double u_now = product * h_now / (h_now - product), now = h_now / (h_now + u_now);
-        w->trial[of] = u_now;
-        for (size_t t = 0; t < sizeof times_factor / sizeof times_factor[0]; t++) {
-            int i = index[times_factor[t]];
-            if (i >= 0)
-                w->trial[i] = (factor * w->trial[i] + w->x[i] * d_factor) / now;
-        }
-        if (index[NR_TERM_LN_CAPACITY] >= 0)
-            w->trial[index[NR_TERM_LN_CAPACITY]] += d_factor / factor - log(now / factor);
-    }
+        w->trial[i] = part * w->step[i] * w->scale[i];
+    nr_joint_straight_step(w->j, w->x, w->trial);
+    if (to != w->trial)
+        memcpy(to, w->trial, w->m * sizeof *to);
 }
 
 /* Sum of squares at a part of the step; where it is the least so far, it is kept as best. */
 static double try_part(blocks *w, double part, double *chi2, double *data)
 {
     double now_data;
-    take_step(w, part);
+    step_by(w, part, w->trial);
     double now = look(w, w->trial, NR_SLOPES_NONE, &now_data);
     if (now < *chi2) {
         *chi2 = now;
@@ -337,7 +311,7 @@ static bool go(blocks *w, bool here, double *damping, double *chi2, double *data
     return down;
 }
 
-static bool search(blocks *w, bool exactly, double *data)
+static bool search(blocks *w, nr_closeness close, double *data)
 {
     double damping = 0, fall = INFINITY, chi2 = INFINITY;
     bool here = !w->j->has_slopes, near = false;
@@ -348,9 +322,13 @@ static bool search(blocks *w, bool exactly, double *data)
         if (!isfinite(chi2) || !find_step(w, 0, &fall))
             return false;
         near = here ? fall < NEAR : near;
-        if (fall < (exactly ? DONE : NEARLY_DONE) && (near || !exactly))
+        bool enough = fall < (close == NR_CLOSE_EXACTLY ? DONE : NEARLY_DONE);
+        if (enough && (near || close == NR_CLOSE_FOR_NOISE)) {
+            if (close == NR_CLOSE_ONE_MORE)
+                step_by(w, 1, w->x);
             return true;
-        if (fall < DONE) { /* as far as slopes of nearby lead */
+        }
+        if (enough || fall < DONE) { /* as far as slopes of nearby lead */
             here = true;
             continue;
         }
@@ -378,8 +356,8 @@ static nr_code refuse(const blocks *w, nr_err *err)
                    "where it stopped");
 }
 
-nr_code nr_blocks_solve(nr_joint *j, const double *scale, bool exactly, size_t budget, double *x,
-                        double *covariance, double *chi2_data, nr_err *err)
+nr_code nr_blocks_solve(nr_joint *j, const double *scale, nr_closeness close, size_t budget,
+                        double *x, double *covariance, double *chi2_data, nr_err *err)
 {
     blocks w;
     nr_code code = NR_OK;
@@ -388,7 +366,7 @@ nr_code nr_blocks_solve(nr_joint *j, const double *scale, bool exactly, size_t b
         code = nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     } else {
         memcpy(w.x, j->x, w.m * sizeof(double));
-        if (!search(&w, exactly, chi2_data) || !nr_arrow_invert(w.normal))
+        if (!search(&w, close, chi2_data) || !nr_arrow_invert(w.normal))
             code = refuse(&w, err);
     }
     j->spent += w.spent;

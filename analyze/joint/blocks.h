@@ -10,14 +10,20 @@
 
 #include "analyze/joint/inside.h"
 
+/* How close to a minimum a search ends. */
+typedef enum nr_closeness {
+    NR_CLOSE_FOR_NOISE, /* near enough for the noise to be estimated */
+    NR_CLOSE_ONE_MORE,  /* the same and one more step by the slopes there: one refit of many */
+    NR_CLOSE_EXACTLY    /* with slopes of the very point */
+} nr_closeness;
+
 /* Gauss-Newton from joint->x with the whiteners as they are, damped (Marquardt, J. SIAM 11 (1963)
  * 431-441) where a full step does not go down; slopes are computed again only where a step did not
  * do as foretold, and at the end. A point is a minimum by the relative offset of Bates and Watts,
- * as in estimate/lsq.h. exactly: with slopes of the very point; else near enough for the noise to
- * be estimated. budget: evaluations of all residuals, slopes counted as three; beyond that
+ * as in estimate/lsq.h. budget: evaluations of all residuals, slopes counted as three; beyond that
  * NR_CANNOT says so. Fills x [parameters], covariance [parameters^2] and the sum of squares of the
  * channel rows. scale: sizes of typical changes. NR_CANNOT: no minimum. */
-nr_code nr_blocks_solve(nr_joint *joint, const double *scale, bool exactly, size_t budget,
+nr_code nr_blocks_solve(nr_joint *joint, const double *scale, nr_closeness close, size_t budget,
                         double *x, double *covariance, double *chi2_data, nr_err *err);
 
 #endif

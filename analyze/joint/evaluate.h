@@ -52,4 +52,10 @@ void nr_joint_groups(const nr_joint *joint, size_t *group_of);
 /* Raw residuals measured - modelled [rows], NAN where not used; prior rows are left alone. */
 void nr_joint_raw(const nr_joint *joint, const double *x, double *residual);
 
+/* Where a step down (to be taken from x) leads: *step becomes that point. The record tells the
+ * products of the absorber's efficiency factor with gain, losses and heat capacity much better than
+ * each: a valley that is straight in the products and bends in the parameters. So the step goes
+ * straight in the products. */
+void nr_joint_straight_step(const nr_joint *joint, const double *x, double *step);
+
 #endif

@@ -159,15 +159,15 @@ static nr_code given_up(const nr_joint *j, nr_err *err)
                    j->spent);
 }
 
-static nr_code blocks_pass(nr_joint *j, const double *scale, bool exactly, double *move,
+static nr_code blocks_pass(nr_joint *j, const double *scale, nr_closeness close, double *move,
                            nr_err *err)
 {
     if (j->spent >= ALL_SEARCHES * blocks_budget(j))
         return given_up(j, err);
     double *x = malloc(j->parameters * sizeof *x);
-    nr_code code = x ? nr_blocks_solve(j, scale, exactly, blocks_budget(j), x, j->covariance,
-                                       &j->chi2_data, err)
-                     : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    nr_code code =
+        x ? nr_blocks_solve(j, scale, close, blocks_budget(j), x, j->covariance, &j->chi2_data, err)
+          : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     if (!code) {
         *move = moved(j, x);
         memcpy(j->x, x, j->parameters * sizeof *x);
@@ -185,7 +185,7 @@ static size_t search_budget(const nr_joint *j)
 static nr_code solve_pass(nr_joint *j, const double *scale, bool exactly, double *move, nr_err *err)
 {
     if (nr_joint_is_large(j))
-        return blocks_pass(j, scale, exactly, move, err);
+        return blocks_pass(j, scale, exactly ? NR_CLOSE_EXACTLY : NR_CLOSE_FOR_NOISE, move, err);
     if (j->spent >= ALL_BUDGET * search_budget(j))
         return given_up(j, err);
     nr_lsq_problem problem = {.n = j->rows,
@@ -322,8 +322,8 @@ nr_code nr_joint_refit(nr_joint *j, bool near, nr_err *err)
         scale[i] = j->parameter[i].scale;
     j->spent = 0;
     j->has_slopes = false;
-    nr_code code =
-        near ? blocks_pass(j, scale, true, &move, err) : solve_pass(j, scale, true, &move, err);
+    nr_code code = near ? blocks_pass(j, scale, NR_CLOSE_ONE_MORE, &move, err)
+                        : solve_pass(j, scale, true, &move, err);
     free(scale);
     return code;
 }

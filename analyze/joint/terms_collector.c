@@ -76,10 +76,13 @@
 /* Like errs like like: builds of one kind, measured with the same channels under the same sky, are
  * misread nearly alike, for the model leaves out the same things of both. Of the variance of the
  * model's own error so much is theirs together and cancels in their difference; what is left is
- * what makes one box another. As independent errors they made u of a difference 1.8 times its rms
- * error; bench-versus measures it. Under another sky what the model leaves out of a box is still
- * left out, but meets another wind and sun: half is theirs together, as of all that is alike. Of
- * other kinds nothing is taken to be shared. */
+ * what makes one box another: where its tubes lie, how it is bonded, what its back does, which the
+ * model lumps; two of one drawing have none of that, and nobody can tell the program that they are.
+ * Where a box differs on purpose (half of the loss, twice the mass) it is needed. As independent
+ * errors they made u of a difference 1.8 times its rms error; bench-versus measures it. Under
+ * another sky what the model leaves out of a box is still left out, but meets another wind and sun:
+ * half is theirs together, as of all that is alike. Of other kinds nothing is taken to be shared.
+ */
 #define LIKE_SHARE 0.8
 
 static const nr_rig *rig_of(const nr_setting *s)
@@ -264,6 +267,10 @@ static bool back(const nr_setting *s, nr_prior *p)
     double stated = nr_rig_back_J_m2K(c);
     set(p, log(USUAL_BACK_J_M2K), USUAL_BACK_U, false);
     p->ask = isnan(stated) ? "back in [collector]" : NULL;
+    if (isnan(stated) && s->joint->options.no_back) {
+        p->value = -INFINITY;
+        return false;
+    }
     if (isnan(stated))
         return true;
     p->value = stated > 0 ? log(stated) : -INFINITY;
@@ -488,6 +495,7 @@ const nr_term_row nr_collector_terms[] = {
      .lasts = true,
      .surprises = true,
      .input = true,
+     .measured_once = true,
      .prior = area,
      .enter = area_enters,
      .chain = area_chain},

@@ -203,7 +203,8 @@ static bool sun_fade(const nr_setting *s, nr_prior *p)
 
 /* Of a probe and of how it sits, over a record: the difference of two keeps 0.05 K, as EN ISO 9806
  * asks of a bench's. Bigger things are for the tests of misfit, or the kind of instrument says them
- * (logger/run/instrument.c). */
+ * (logger/run/instrument.c). A number for a difference of two has nothing in it of what all probes
+ * of one converter have in common; so the drifts of two like builds do not lean on each other. */
 #define DRIFT_U_K 0.035
 
 static bool probe_drift(const nr_setting *s, nr_prior *p, const char *name)
@@ -466,8 +467,6 @@ const nr_term_row nr_sensor_terms[] = {
      .scope = NR_OF_RUN,
      .family = NR_TERM_DRIFT_INLET,
      .surprises = true,
-     .like = NR_ALIKE,
-     .likeness = NR_LIKE_TESTED,
      .prior = inlet_drift,
      NR_MEMBER(inlet_drift_K),
      .dyn = NR_DYN_INLET_DRIFT},
@@ -480,8 +479,6 @@ const nr_term_row nr_sensor_terms[] = {
      .scope = NR_OF_RUN,
      .family = NR_TERM_DRIFT_OUTLET,
      .surprises = true,
-     .like = NR_ALIKE,
-     .likeness = NR_LIKE_TESTED,
      .prior = outlet_drift,
      NR_MEMBER(outlet_drift_K),
      .dyn = NR_DYN_OUTLET_DRIFT},

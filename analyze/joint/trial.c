@@ -15,7 +15,7 @@ struct nr_trials {
     nr_joint *joint;
     double *x, *covariance, *residual, *prior, *modelled, *record;
     double *jacobian, *off; /* at x, whitened, NULL: too large; [rows] work space */
-    double *slope;          /* [parameters] work space */
+    double *slope, *step;   /* [parameters] work space */
     double chi2_data;
 };
 
@@ -32,6 +32,7 @@ static void trials_free(nr_trials *t)
     free(t->jacobian);
     free(t->off);
     free(t->slope);
+    free(t->step);
     free(t);
 }
 
@@ -99,10 +100,12 @@ nr_trials *nr_trials_begin(nr_joint *j)
                      .modelled = calloc(j->rows, sizeof(double)),
                      .record = malloc(j->rows * sizeof(double)),
                      .slope = malloc(m * sizeof(double)),
+                     .step = malloc(m * sizeof(double)),
                      .off = calloc(j->rows, sizeof(double)),
                      .chi2_data = j->chi2_data};
     bool large = nr_joint_is_large(j), good = t->x && t->covariance && t->residual && t->prior &&
-                                              t->modelled && t->record && t->off && t->slope;
+                                              t->modelled && t->record && t->off && t->slope &&
+                                              t->step;
     if (good && !large) {
         t->jacobian = malloc(j->rows * m * sizeof(double));
         good = t->jacobian && !nr_joint_jacobian(j->x, j, t->jacobian);
@@ -148,10 +151,10 @@ static void add_noise(const nr_noise *noise, double *v, size_t n, gsl_rng *rng)
     }
 }
 
-/* Largest steps that are worth another with the same slopes, and how many of them: all standard
+/* Steps with the same slopes, at most, and how short one is when no other is worth it: all standard
  * uncertainties together. */
-#define CHORD_STEPS 3
-#define CHORD_DONE 1e-3
+#define CHORD_STEPS 12
+#define CHORD_DONE 2e-2
 
 /* x less the step that slopes at the fitted values give for t->off, which is the residual at x.
  * Returns the step's length, all standard uncertainties together. */
@@ -170,9 +173,11 @@ static double chord_step(nr_trials *t, double *x)
         double step = 0;
         for (size_t k = 0; k < m; k++)
             step += t->covariance[i * m + k] * slope[k];
-        x[i] -= step;
+        t->step[i] = step;
         length += step * slope[i];
     }
+    nr_joint_straight_step(j, x, t->step);
+    memcpy(x, t->step, m * sizeof *x);
     return sqrt(fmax(length, 0));
 }
 

@@ -53,7 +53,7 @@ static const nr_option own[] = {
      .offset = offsetof(arguments, seed),
      .help = "of the Monte Carlo: the same seed gives the same numbers (default 1)",
      .low = 0,
-     .high = 4294967295},
+     .high = 2147483647},
     {.kind = NR_OPTION_ON,
      .name = "standard",
      .offset = offsetof(arguments, fit.standard),
@@ -152,7 +152,7 @@ static nr_code fit_each(const arguments *a, nr_run *const *runs, size_t count, n
     for (size_t g = 0; !code && g < by.groups; g++)
         code = nr_fit_runs((const nr_run *const *)by.first[g], by.count[g], &a->fit, &fit[g], err);
     for (size_t g = 0; !code && g < by.groups; g++)
-        code = nr_withhold(&fit[g]->trust, a->common.anyway, units, err);
+        code = nr_withhold_fit(fit[g], a->common.anyway, units, err);
     if (!code)
         code = show(a, fit, by.groups, units, err);
     for (size_t g = 0; g < NR_GROUPS; g++)
@@ -199,7 +199,7 @@ static nr_code answer(arguments *a, const nr_words *words, nr_err *err)
         if (code == NR_CANNOT)
             nr_blame((const nr_run *const *)runs, count, units, err);
         if (!code)
-            code = nr_withhold(&fit->trust, a->common.anyway, units, err);
+            code = nr_withhold_fit(fit, a->common.anyway, units, err);
         if (!code)
             code = show(a, &fit, 1, units, err);
     }
@@ -221,6 +221,7 @@ static nr_code run(int argc, char **argv, nr_err *err)
         code = nr_one_form(&nr_cmd_fit, &a.common, err);
     a.fit.monte_carlo = (size_t)a.trials;
     a.fit.seed = (unsigned long)a.seed;
+    a.fit.at_once = !a.common.anyway;
     a.fit.quadratic = a.curve == 2;
     a.fit.force_reference = a.reference != 0;
     a.fit.reference = a.reference == 2 ? NR_REFERENCE_MEAN : NR_REFERENCE_INLET;

@@ -58,20 +58,23 @@ const nr_command nr_cmd_inspect = {
     .run = run};
 
 /* What `fit` would refuse is said beforehand, in fit's words. */
-static void foretell(const nr_run *run, nr_inspect *inspect, nr_units units)
+static void foretell(const nr_run *run, const nr_judged *judged, nr_units units)
 {
+    nr_inspect *inspect = judged->inspect;
     nr_fit_options options = nr_fit_defaults();
+    options.judged = judged;
+    options.at_once = options.withheld_only = true;
     nr_fit *fit = NULL;
     nr_err err = {.text = ""};
-    if (nr_cooldown_of(run) == NR_COOLDOWN_IS)
+    if (nr_cooldown_of_judged(judged->quality) == NR_COOLDOWN_IS)
         return;
     const char *why = "no-answer";
     nr_code code = nr_fit_runs(&run, 1, &options, &fit, &err);
     if (code == NR_CANNOT) {
-        if (nr_blame(&run, 1, units, &err))
+        if (nr_blame_finding(inspect, units, &err))
             why = nr_finding_name(inspect->finding[0].code);
     } else if (!code) {
-        code = nr_withhold(&fit->trust, false, units, &err);
+        code = nr_withhold_fit(fit, false, units, &err);
         why = code ? nr_trust_name(&fit->trust.reason[0]) : why;
     }
     if (code == NR_CANNOT) {
@@ -92,9 +95,12 @@ static void say_refusal(const nr_inspect *inspect)
 }
 
 /* Findings by collector where there are several. */
-static nr_code show(const arguments *a, nr_inspect *const *inspect, nr_run *const *runs,
-                    size_t count, nr_err *err)
+static nr_code show(const arguments *a, nr_judged *judged, nr_run *const *runs, size_t count,
+                    nr_err *err)
 {
+    nr_inspect *inspect[NR_RIG_BUILDS];
+    for (size_t i = 0; i < count; i++)
+        inspect[i] = judged[i].inspect;
     nr_units units = nr_common_units(&a->common, &runs[0]->rig);
     nr_plot_remark remark = {.say = nr_say_remark};
     nr_plot_style style = {.us_units = units == NR_UNITS_US, .remark = &remark};
@@ -104,7 +110,7 @@ static nr_code show(const arguments *a, nr_inspect *const *inspect, nr_run *cons
     if (code)
         return code;
     for (size_t i = 0; i < count; i++)
-        foretell(runs[i], inspect[i], a->common.json ? NR_UNITS_SI : units);
+        foretell(runs[i], &judged[i], a->common.json ? NR_UNITS_SI : units);
     if (a->common.json)
         return count == 1 ? nr_json_inspect(stdout, inspect[0], err)
                           : nr_json_inspects(stdout, inspect, count, err);
@@ -132,25 +138,26 @@ static nr_code look(const arguments *a, char **name, bool last, bool *stopped, n
 {
     nr_run **runs = NULL;
     size_t count = 0;
-    nr_inspect *inspect[NR_RIG_BUILDS] = {NULL};
+    nr_judged judged[NR_RIG_BUILDS] = {{NULL, NULL}};
     nr_code code = nr_open_runs(&nr_cmd_inspect, name, 1, &a->records, &runs, &count, err);
     if (!code && (count > NR_RIG_BUILDS || (count > 1 && !nr_runs_of_several(runs, count))))
         code = nr_usage(err, &nr_cmd_inspect, "name one run folder");
     if (!code && count > 1 && a->common.plot)
         code = nr_usage(err, &nr_cmd_inspect, "a picture is of one collector: --collector NAME");
     for (size_t i = 0; !code && i < count; i++)
-        code = nr_inspect_run(runs[i], &inspect[i], err);
+        code = nr_judge_run(runs[i], &judged[i], err);
     if (!code) {
         *stopped = has_stopped(runs[0]);
         nr_plot_remark remark = {.say = nr_say_remark};
         nr_plot_style style = {.us_units =
                                    nr_common_units(&a->common, &runs[0]->rig) == NR_UNITS_US,
                                .remark = &remark};
-        code = last || *stopped ? show(a, inspect, runs, count, err)
-                                : nr_plot_inspect(inspect[0], runs[0], a->common.plot, &style, err);
+        code = last || *stopped
+                   ? show(a, judged, runs, count, err)
+                   : nr_plot_inspect(judged[0].inspect, runs[0], a->common.plot, &style, err);
     }
     for (size_t i = 0; i < NR_RIG_BUILDS; i++)
-        nr_inspect_free(inspect[i]);
+        nr_judged_free(&judged[i]);
     nr_close_runs(runs, count);
     return code;
 }

@@ -39,10 +39,14 @@ nr_units nr_common_units(const nr_common *common, const nr_rig *rig);
 /* NR_CANNOT with the reason where the answer is to be withheld and --anyway was not given; in the
  * units shown. */
 nr_code nr_withhold(const nr_trust *trust, bool anyway, nr_units units, nr_err *err);
+/* The same of a fit; of one record the error names it. */
+nr_code nr_withhold_fit(const nr_fit *fit, bool anyway, nr_units units, nr_err *err);
 
 /* Where no answer was found and inspect finds a fault in one of the runs, the error says that, and
  * of which run: it is the likely cause. */
 bool nr_blame(const nr_run *const *runs, size_t count, nr_units units, nr_err *err);
+/* The same of one record that was inspected. */
+bool nr_blame_finding(const nr_inspect *inspect, nr_units units, nr_err *err);
 
 /* A sentence about a picture that is no error, to stderr (nr_plot_remark). */
 void nr_say_remark(const char *sentence);

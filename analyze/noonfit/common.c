@@ -3,6 +3,7 @@
 
 #include "analyze/fit/fit.h"
 #include "analyze/tell/tell.h"
+#include "logger/base/text.h"
 
 #include <stddef.h>
 #include <stdio.h>
@@ -65,22 +66,34 @@ nr_code nr_withhold(const nr_trust *trust, bool anyway, nr_units units, nr_err *
                    "the answer is withheld: %s (--anyway gives it all the same)", text);
 }
 
+nr_code nr_withhold_fit(const nr_fit *fit, bool anyway, nr_units units, nr_err *err)
+{
+    nr_code code = nr_withhold(&fit->trust, anyway, units, err);
+    if (code && fit->runs == 1)
+        nr_copy(err->file, sizeof err->file, fit->run[0].folder);
+    return code;
+}
+
+bool nr_blame_finding(const nr_inspect *x, nr_units units, nr_err *err)
+{
+    /* What is missing the error names already, with what can stand in for it. */
+    if (x->findings == 0 || x->finding[0].severity != NR_SEVERITY_FAULT ||
+        x->finding[0].code == NR_FIND_MISSING_CHANNEL)
+        return false;
+    char seen[NR_TELL], advice[NR_TELL];
+    nr_tell_finding(seen, sizeof seen, &x->finding[0], units);
+    nr_tell_finding_advice(advice, sizeof advice, &x->finding[0], units);
+    (void)nr_fail(err, NR_CANNOT, x->folder, 0, "the answer is withheld: %s %s", seen, advice);
+    return true;
+}
+
 bool nr_blame(const nr_run *const *runs, size_t count, nr_units units, nr_err *err)
 {
     for (size_t i = 0; i < count; i++) {
         nr_inspect *x = NULL;
         if (nr_inspect_run(runs[i], &x, NULL))
             continue;
-        /* What is missing the error names already, with what can stand in for it. */
-        bool fault = x->findings > 0 && x->finding[0].severity == NR_SEVERITY_FAULT &&
-                     x->finding[0].code != NR_FIND_MISSING_CHANNEL;
-        if (fault) {
-            char seen[NR_TELL], advice[NR_TELL];
-            nr_tell_finding(seen, sizeof seen, &x->finding[0], units);
-            nr_tell_finding_advice(advice, sizeof advice, &x->finding[0], units);
-            (void)nr_fail(err, NR_CANNOT, runs[i]->folder, 0, "the answer is withheld: %s %s", seen,
-                          advice);
-        }
+        bool fault = nr_blame_finding(x, units, err);
         nr_inspect_free(x);
         if (fault)
             return true;

@@ -6,9 +6,9 @@
 #include <string.h>
 
 static const nr_command *const commands[] = {
-    &nr_cmd_inspect, &nr_cmd_fit,    &nr_cmd_compare, &nr_cmd_predict, &nr_cmd_size,
-    &nr_cmd_season,  &nr_cmd_pump,   &nr_cmd_plan,    &nr_cmd_sheet,   &nr_cmd_report,
-    &nr_cmd_card,    &nr_cmd_list,   &nr_cmd_budget,  &nr_cmd_check,   &nr_cmd_tally,
+    &nr_cmd_inspect, &nr_cmd_fit,  &nr_cmd_compare, &nr_cmd_predict, &nr_cmd_size,
+    &nr_cmd_season,  &nr_cmd_pump, &nr_cmd_plan,    &nr_cmd_sheet,   &nr_cmd_report,
+    &nr_cmd_card,    &nr_cmd_list, &nr_cmd_budget,  &nr_cmd_check,   &nr_cmd_tally,
 };
 
 static const nr_program noonfit = {

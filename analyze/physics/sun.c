@@ -8,6 +8,7 @@
 #include <libnova/sidereal_time.h>
 #include <libnova/solar.h>
 #include <math.h>
+#include <pthread.h>
 #include <stdbool.h>
 
 #define DEG (3.14159265358979323846 / 180.0)
@@ -47,15 +48,25 @@ static struct ln_equ_posn turned(double longitude_deg, double latitude_deg, doub
     return (struct ln_equ_posn){.ra = wrap(atan2(y, x) / DEG, 0.0), .dec = asin(z) / DEG};
 }
 
+/* libnova keeps the nutation of the time it was last asked for and gives it again within a tenth of
+ * a day, to the sidereal time as well: the sun's place would depend, in its ninth digit, on what
+ * was asked before. Asked for another day first, it computes. */
+static struct ln_nutation nutation_at(double jde)
+{
+    struct ln_nutation nutation;
+    ln_get_nutation(jde + 1, &nutation);
+    ln_get_nutation(jde, &nutation);
+    return nutation;
+}
+
 /* Apparent geocentric place from libnova's geometric one. Its ready-made solar coordinates are not
  * used: they stay at the equinox J2000, leave aberration out and turn by the mean obliquity; and
  * its precession of ecliptic coordinates is an empty function (0.15). */
 static struct apparent apparent_at(double jde)
 {
     struct ln_helio_posn place;
-    struct ln_nutation nutation;
     ln_get_solar_geom_coords(jde, &place);
-    ln_get_nutation(jde, &nutation);
+    struct ln_nutation nutation = nutation_at(jde);
     struct ln_equ_posn j2000 = turned(place.L, place.B, OBLIQUITY_J2000_DEG), mean;
     ln_get_equ_prec(&j2000, jde, &mean);
     struct ln_equ_posn ecliptic = turned(mean.ra, mean.dec, -nutation.ecliptic);
@@ -65,15 +76,20 @@ static struct apparent apparent_at(double jde)
     return (struct apparent){true_place.ra, true_place.dec, place.R};
 }
 
+/* libnova has its last answers in static memory: one thread at a time asks it. No state of ours. */
+static pthread_mutex_t libnova = PTHREAD_MUTEX_INITIALIZER;
+
 nr_sun nr_sun_at(double unix_s, double latitude_deg, double longitude_deg)
 {
     if (!in_range(unix_s, latitude_deg, longitude_deg))
         return (nr_sun){NAN, NAN, NAN, NAN, NAN, NAN, NAN};
     double jd = unix_s / DAY_S + 2440587.5, jde = ln_get_jde(jd);
+    pthread_mutex_lock(&libnova);
     struct apparent sun = apparent_at(jde);
+    double sidereal_h = ln_get_apparent_sidereal_time(jd);
+    pthread_mutex_unlock(&libnova);
 
-    double hour_angle = wrap(
-        ln_get_apparent_sidereal_time(jd) * 15.0 + longitude_deg - sun.right_ascension_deg, -180.0);
+    double hour_angle = wrap(sidereal_h * 15.0 + longitude_deg - sun.right_ascension_deg, -180.0);
     double h = hour_angle * DEG, phi = latitude_deg * DEG, delta = sun.declination_deg * DEG;
     /* East, north and up components of the direction to the sun. */
     double east = -cos(delta) * sin(h);

@@ -9,9 +9,16 @@
 typedef struct nr_dense {
     nr_role role;
     size_t count;
-    double *t_s, *value; /* [count] */
-    size_t *row;         /* [count] of the record */
+    const double *t_s, *value;   /* [count] */
+    const size_t *row;           /* [count] of the record; NULL: all rows, nothing is left out */
+    double *own_t_s, *own_value; /* [rows] room for those of a channel with holes */
+    size_t *own_row;
 } nr_dense;
+
+static inline size_t nr_dense_row(const nr_dense *dense, size_t i)
+{
+    return dense->row ? dense->row[i] : i;
+}
 
 /* Readings that are there and not marked yet. */
 void nr_dense_fill(nr_dense *dense, const nr_quality *quality, const double *elapsed_s,

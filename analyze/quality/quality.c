@@ -10,9 +10,9 @@
 
 static void work_free(nr_quality_work *work)
 {
-    free(work->dense.t_s);
-    free(work->dense.value);
-    free(work->dense.row);
+    free(work->dense.own_t_s);
+    free(work->dense.own_value);
+    free(work->dense.own_row);
     free(work->scratch);
     free(work->equal);
 }
@@ -20,12 +20,13 @@ static void work_free(nr_quality_work *work)
 static bool work_make(nr_quality_work *work, size_t rows)
 {
     *work = (nr_quality_work){0};
-    work->dense.t_s = calloc(rows, sizeof(double));
-    work->dense.value = calloc(rows, sizeof(double));
-    work->dense.row = calloc(rows, sizeof(size_t));
+    work->dense.own_t_s = calloc(rows, sizeof(double));
+    work->dense.own_value = calloc(rows, sizeof(double));
+    work->dense.own_row = calloc(rows, sizeof(size_t));
     work->scratch = calloc(rows, sizeof(double));
     work->equal = calloc(rows, 1);
-    if (work->dense.t_s && work->dense.value && work->dense.row && work->scratch && work->equal)
+    if (work->dense.own_t_s && work->dense.own_value && work->dense.own_row && work->scratch &&
+        work->equal)
         return true;
     work_free(work);
     return false;

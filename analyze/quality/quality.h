@@ -148,6 +148,11 @@ static inline double nr_quality_value(const nr_quality *quality, nr_role role, s
     return channel->value && !channel->bad[row] ? channel->value[row] : NAN;
 }
 
+/* The k-th smallest (from 0) of values that are none of them NAN, and their median (of an even
+ * number: the mean of the two in the middle; NAN of none). Both reorder the values. */
+double nr_smallest(double *values, size_t count, size_t k);
+double nr_median(double *values, size_t count);
+
 /* Readings of one channel that are marked bad. */
 size_t nr_quality_marked(const nr_quality *quality, nr_role role);
 

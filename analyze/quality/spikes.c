@@ -138,7 +138,7 @@ static bool is_spike(const nr_quality *q, const nr_dense *d, size_t from, size_t
     if (d->role == NR_ROLE_FLOW && !flow_may(q->channel[d->role].noise, base, d->value[from]))
         return false;
     bool slug = rule->far || (smallest < SLUG_K && !(to - from == 1 && rule->close));
-    if (rule->water && slug && slug_near(q, d->row[from]))
+    if (rule->water && slug && slug_near(q, nr_dense_row(d, from)))
         return false;
     return smallest > ACTIVITIES * activity(d, from, to);
 }
@@ -166,7 +166,7 @@ static void settle(nr_quality *q, const nr_dense *d, const size_t *at, size_t co
         for (size_t k = i + 1; lively && k < count && d->t_s[at[k]] - d->t_s[at[i]] < CROWD_S; k++)
             near++;
         if (near < CROWD)
-            nr_quality_mark(q, d->role, d->row[at[i]], NR_BAD_SPIKE);
+            nr_quality_mark(q, d->role, nr_dense_row(d, at[i]), NR_BAD_SPIKE);
     }
 }
 

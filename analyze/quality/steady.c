@@ -81,13 +81,14 @@ static void fill_block(const view *v, block *b, size_t from, size_t to)
     double sum[SEEN] = {0};
     size_t n[SEEN] = {0};
     b->running = to > from;
-    for (size_t i = from; i < to; i++) {
+    for (size_t i = from; i < to; i++)
         b->running = b->running && v->q->pump[i] == NR_PUMP_IS_ON;
-        for (int k = 0; k < SEEN; k++) {
-            double x = nr_quality_value(v->q, seen_role[k], i);
-            if (isnan(x))
+    for (int k = 0; k < SEEN; k++) {
+        const nr_quality_channel *c = &v->q->channel[seen_role[k]];
+        for (size_t i = from; c->value && i < to; i++) {
+            if (c->bad[i] || isnan(c->value[i]))
                 continue;
-            sum[k] += x;
+            sum[k] += c->value[i];
             n[k]++;
         }
     }
@@ -298,44 +299,66 @@ static bool enough_channels(const nr_quality *q)
     return true;
 }
 
-nr_code nr_steady_find(const nr_run *run, const nr_quality *q, const nr_steady_limits *limits,
-                       bool mean_basis, nr_steady **out, nr_err *err)
+/* *v: with the blocks of another look at the same record, or none yet, which are then made. */
+static nr_code find(view *v, const nr_steady_limits *limits, nr_steady **out, nr_err *err)
 {
-    const nr_rig *rig = &run->rig;
+    const nr_quality *q = v->q;
     *out = calloc(1, sizeof **out);
     if (!*out)
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     if (!enough_channels(q) || q->duration_s < limits->window_s)
         return NR_OK;
     beyond last = {0, 0};
-    view v = {.run = run,
-              .q = q,
-              .limits = limits,
-              .mean_basis = mean_basis,
-              .out = *out,
-              .beyond = &last};
-    v.angle_known = rig->latitude_deg.given && rig->longitude_deg.given &&
-                    rig->collector.tilt_deg.given && rig->collector.azimuth_deg.given;
-    v.out->wind_checked = q->channel[NR_ROLE_WIND].good > 0;
-    v.out->incidence_checked = v.angle_known;
+    const nr_rig *rig = &v->run->rig;
+    v->limits = limits;
+    v->out = *out;
+    v->beyond = &last;
+    v->angle_known = rig->latitude_deg.given && rig->longitude_deg.given &&
+                     rig->collector.tilt_deg.given && rig->collector.azimuth_deg.given;
+    v->out->wind_checked = q->channel[NR_ROLE_WIND].good > 0;
+    v->out->incidence_checked = v->angle_known;
     size_t blocks = (size_t)(limits->window_s / BLOCK_S + 0.5);
     size_t most = (size_t)(q->busy_s[q->rows - 1] / limits->window_s) + 1;
-    v.out->window = calloc(most, sizeof *v.out->window);
-    if (!v.out->window || !fill_blocks(&v)) {
+    v->out->window = calloc(most, sizeof *v->out->window);
+    if (!v->out->window || (!v->block && !fill_blocks(v))) {
         nr_steady_free(*out);
         *out = NULL;
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     }
-    for (size_t from = 0; from + blocks <= v.blocks && v.out->count < most;) {
-        if (!meets(&v, limits, from, from + blocks)) {
+    for (size_t from = 0; from + blocks <= v->blocks && v->out->count < most;) {
+        if (!meets(v, limits, from, from + blocks)) {
             from++;
             continue;
         }
-        add_window(&v, from, from + blocks);
+        add_window(v, from, from + blocks);
         from += blocks;
     }
-    free(v.block);
     return NR_OK;
+}
+
+nr_code nr_steady_find(const nr_run *run, const nr_quality *q, const nr_steady_limits *limits,
+                       bool mean_basis, nr_steady **out, nr_err *err)
+{
+    view v = {.run = run, .q = q, .mean_basis = mean_basis};
+    nr_code code = find(&v, limits, out, err);
+    free(v.block);
+    return code;
+}
+
+nr_code nr_steady_count(const nr_run *run, const nr_quality *q,
+                        const nr_steady_limits *const *limits, size_t count, size_t *windows,
+                        nr_err *err)
+{
+    view v = {.run = run, .q = q};
+    nr_code code = NR_OK;
+    for (size_t i = 0; i < count && !code; i++) {
+        nr_steady *steady = NULL;
+        code = find(&v, limits[i], &steady, err);
+        windows[i] = code ? 0 : steady->count;
+        nr_steady_free(steady);
+    }
+    free(v.block);
+    return code;
 }
 
 void nr_steady_free(nr_steady *steady)

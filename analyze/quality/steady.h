@@ -72,6 +72,10 @@ typedef struct nr_steady {
  * nr_steady_free. */
 nr_code nr_steady_find(const nr_run *run, const nr_quality *quality, const nr_steady_limits *limits,
                        bool mean_basis, nr_steady **out, nr_err *err);
+/* How many windows each of several limits would find: windows [count]. */
+nr_code nr_steady_count(const nr_run *run, const nr_quality *quality,
+                        const nr_steady_limits *const *limits, size_t count, size_t *windows,
+                        nr_err *err);
 void nr_steady_free(nr_steady *steady);
 
 #endif

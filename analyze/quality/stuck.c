@@ -35,6 +35,7 @@
 #define PEER_K 1.0
 #define PEER_STEPS 10.0
 #define PILE_SAMPLES 20 /* readings at the extreme */
+#define FAR_STEPS 3.0   /* from the extreme: none of those */
 #define PILE_FACTOR 4.0 /* times those within one or two steps of it */
 
 typedef struct flat {
@@ -49,6 +50,7 @@ typedef struct stuck_view {
     double noise_length; /* samples that noise allows; INFINITY: cannot tell */
     double longest[HELD_FLATS + 1]; /* s, descending */
     double lowest, highest;
+    size_t longest_samples;
 } stuck_view;
 
 /* The next stretch of at least so many equal readings from `at` on; false at the end. */
@@ -58,6 +60,10 @@ static bool next_flat(const stuck_view *v, size_t least, size_t *at, flat *out)
     double reach = 5.0 * v->q->interval_s;
     while (*at + 1 < d->count) {
         size_t from = *at, to = from;
+        if (!(fabs(d->value[to + 1] - d->value[to]) < SAME)) { /* most readings of a lively one */
+            (*at)++;
+            continue;
+        }
         while (to + 1 < d->count && fabs(d->value[to + 1] - d->value[from]) < SAME &&
                d->t_s[to + 1] - d->t_s[to] < reach)
             to++;
@@ -95,6 +101,8 @@ static void learn_lengths(stuck_view *v)
     flat f;
     for (size_t at = 0; next_flat(v, SHORT_FLAT, &at, &f);) {
         double s = length_s(v->d, f);
+        size_t samples = f.to - f.from + 1;
+        v->longest_samples = samples > v->longest_samples ? samples : v->longest_samples;
         if (s > v->c->longest_flat_s) {
             v->c->longest_flat_s = s;
             v->c->flat_from_s = v->d->t_s[f.from];
@@ -119,7 +127,7 @@ static bool flat_is_usual(const stuck_view *v, flat f)
 /* Water that stands in a pipe may well be still. */
 static bool pump_stood(const stuck_view *v, flat f)
 {
-    size_t off = 0, from = v->d->row[f.from], to = v->d->row[f.to];
+    size_t off = 0, from = nr_dense_row(v->d, f.from), to = nr_dense_row(v->d, f.to);
     if (v->d->role != NR_ROLE_INLET && v->d->role != NR_ROLE_OUTLET)
         return false;
     for (size_t i = from; i <= to; i++)
@@ -168,7 +176,7 @@ static bool jump_says(const stuck_view *v, flat f)
     if (!nr_role_is_temperature(d->role) || f.to + 4 >= d->count)
         return false;
     bool water = d->role == NR_ROLE_INLET || d->role == NR_ROLE_OUTLET || d->role == NR_ROLE_BOX;
-    if (water && !pump_ran(v->q, d->row[f.from], d->row[f.to]))
+    if (water && !pump_ran(v->q, nr_dense_row(d, f.from), nr_dense_row(d, f.to)))
         return false;
     double span = fmin(fmax(length_s(d, f), FLAT_S), TREND_S);
     double before = trend(d, f.from, -1, span), after = trend(d, f.to + 1, 1, span);
@@ -201,7 +209,8 @@ static double peer_near(const stuck_view *v, nr_role peer, size_t row)
 static bool had_followed(const stuck_view *v, nr_role peer, size_t a, size_t b)
 {
     double own = v->d->value[b] - v->d->value[a];
-    double other = peer_near(v, peer, v->d->row[b]) - peer_near(v, peer, v->d->row[a]);
+    double other =
+        peer_near(v, peer, nr_dense_row(v->d, b)) - peer_near(v, peer, nr_dense_row(v->d, a));
     return fabs(other) >= PEER_K && own / other > 0.5 && own / other < 2.0;
 }
 
@@ -215,9 +224,10 @@ static bool peer_says(const stuck_view *v, flat f)
         peer = NR_ROLE_STORE;
     else
         return false;
-    if (!pump_ran(v->q, d->row[f.from], d->row[f.to]))
+    if (!pump_ran(v->q, nr_dense_row(d, f.from), nr_dense_row(d, f.to)))
         return false;
-    double moved = peer_near(v, peer, d->row[f.to]) - peer_near(v, peer, d->row[f.from]);
+    double moved =
+        peer_near(v, peer, nr_dense_row(d, f.to)) - peer_near(v, peer, nr_dense_row(d, f.from));
     if (!(fabs(moved) > fmax(PEER_K, PEER_STEPS * v->c->step)))
         return false;
     return had_followed(v, peer, 0, f.from) ||
@@ -240,8 +250,8 @@ static void mark_flat(const stuck_view *v, flat f, nr_bad why)
 {
     size_t first = why == NR_BAD_STUCK ? f.from + 1 : f.from; /* the first reading was real */
     for (size_t i = first; i <= f.to; i++)
-        nr_quality_mark(v->q, v->d->role, v->d->row[i], why);
-    nr_quality_add_span(v->c, v->d->row[first], v->d->row[f.to], why);
+        nr_quality_mark(v->q, v->d->role, nr_dense_row(v->d, i), why);
+    nr_quality_add_span(v->c, nr_dense_row(v->d, first), nr_dense_row(v->d, f.to), why);
 }
 
 /* Readings at the extreme against those just short of it. sign 1: the top. */
@@ -250,7 +260,12 @@ static bool piled_up(const stuck_view *v, double extreme, double sign)
     double q = v->c->step;
     size_t at = 0, one = 0, two = 0, visit = 0, longest = 0;
     for (size_t i = 0; i < v->d->count; i++) {
-        double below = sign * (extreme - v->d->value[i]) / q;
+        double away = sign * (extreme - v->d->value[i]);
+        if (away > FAR_STEPS * q) { /* as most are */
+            visit = 0;
+            continue;
+        }
+        double below = away / q;
         bool now = below < 0.5;
         visit = now ? visit + 1 : 0;
         longest = visit > longest ? visit : longest;
@@ -272,11 +287,11 @@ static void check_pile(const stuck_view *v, double extreme, double sign)
     for (size_t i = 0; i < d->count; i++) {
         if (fabs(d->value[i] - extreme) > SAME)
             continue;
-        nr_quality_mark(v->q, d->role, d->row[i], NR_BAD_SATURATED);
+        nr_quality_mark(v->q, d->role, nr_dense_row(d, i), NR_BAD_SATURATED);
         first = i < first ? i : first;
         last = i;
     }
-    nr_quality_add_span(v->c, d->row[first], d->row[last], NR_BAD_SATURATED);
+    nr_quality_add_span(v->c, nr_dense_row(d, first), nr_dense_row(d, last), NR_BAD_SATURATED);
 }
 
 void nr_check_stuck(nr_quality *q, const nr_dense *d)
@@ -289,16 +304,20 @@ void nr_check_stuck(nr_quality *q, const nr_dense *d)
         v.c->flat_from_s = d->t_s[0];
         return;
     }
-    v.lowest = v.highest = d->value[0];
+    double lowest = d->value[0], highest = lowest;
     for (size_t i = 1; i < d->count; i++) {
-        v.lowest = fmin(v.lowest, d->value[i]);
-        v.highest = fmax(v.highest, d->value[i]);
+        lowest = d->value[i] < lowest ? d->value[i] : lowest;
+        highest = d->value[i] > highest ? d->value[i] : highest;
     }
+    v.lowest = lowest;
+    v.highest = highest;
     learn_noise(&v);
     learn_lengths(&v);
     check_pile(&v, v.highest, 1.0);
     if (nr_role_is_temperature(d->role))
         check_pile(&v, v.lowest, -1.0);
+    if (v.longest[0] < FLAT_S && (double)v.longest_samples <= v.noise_length)
+        return; /* none is long enough for any kind of evidence */
     flat f;
     for (size_t at = 0; next_flat(&v, LEAST_SAMPLES, &at, &f);) {
         bool by_noise = noise_says(&v, f);

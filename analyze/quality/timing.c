@@ -83,7 +83,7 @@ static void count_busy(nr_quality *q, const double *t)
 {
     double longest = fmax(PAUSE_S, PAUSE_INTERVALS * q->interval_s);
     for (size_t i = 1; i < q->rows; i++)
-        q->busy_s[i] = q->busy_s[i - 1] + fmin(t[i] - t[i - 1], longest);
+        q->busy_s[i] = q->busy_s[i - 1] + (t[i] - t[i - 1] < longest ? t[i] - t[i - 1] : longest);
 }
 
 void nr_check_timing(nr_quality *q, const nr_quality_input *input, double *scratch)

@@ -75,7 +75,7 @@ void nr_series_free(nr_series *s)
         return;
     for (size_t i = 0; i < s->parts; i++)
         free_part(&s->part[i]);
-    nr_quality_free(s->quality);
+    nr_quality_free(s->own_quality);
     free(s);
 }
 
@@ -582,21 +582,15 @@ static nr_code build(nr_series *s, const nr_quality *q, nr_err *err)
     return NR_OK;
 }
 
-nr_code nr_series_build(const nr_run *run, nr_series **out, nr_err *err)
+nr_code nr_series_build_judged(const nr_run *run, const nr_quality *q, nr_series **out, nr_err *err)
 {
     *out = NULL;
-    nr_quality *q = NULL;
-    nr_code code = nr_quality_check(run, &q, err);
-    if (code)
-        return code;
-    code = check_record(run, q, err);
+    nr_code code = check_record(run, q, err);
     nr_series *s = code ? NULL : calloc(1, sizeof *s);
     if (!code && !s)
         code = nr_fail(err, NR_BAD, NULL, 0, "out of memory");
-    if (!s) {
-        nr_quality_free(q);
+    if (!s)
         return code;
-    }
     const nr_rig_channel *sun = nr_rig_channel_find(&run->rig, "sun");
     s->run = run;
     s->quality = q;
@@ -606,6 +600,20 @@ nr_code nr_series_build(const nr_run *run, nr_series **out, nr_err *err)
         nr_series_free(s);
     else
         *out = s;
+    return code;
+}
+
+nr_code nr_series_build(const nr_run *run, nr_series **out, nr_err *err)
+{
+    *out = NULL;
+    nr_quality *q = NULL;
+    nr_code code = nr_quality_check(run, &q, err);
+    if (!code)
+        code = nr_series_build_judged(run, q, out, err);
+    if (code)
+        nr_quality_free(q);
+    else
+        (*out)->own_quality = q;
     return code;
 }
 

@@ -57,8 +57,9 @@ typedef enum nr_sky_source {
 } nr_sky_source;
 
 typedef struct nr_series {
-    const nr_run *run;   /* borrowed */
-    nr_quality *quality; /* verdicts on every reading; owned */
+    const nr_run *run;         /* borrowed */
+    const nr_quality *quality; /* verdicts on every reading */
+    nr_quality *own_quality;   /* the same where they are its own; NULL: borrowed */
     double step_s, block_s;
     size_t steps_per_block;
     size_t parts;
@@ -101,6 +102,9 @@ typedef struct nr_series {
      * known or the place is not. */
     double air_sun_K, air_sun_u_K;
     double other_plane_gain, other_plane_drift;
+    /* The course of its readings against a cloudless sky's, 1/h (sky_shape.h); u INFINITY where
+     * there were clouds or nothing can be said. */
+    double sky_course_per_h, sky_course_u_per_h;
     bool sun_position_doubtful; /* site or clock contradict the irradiance: angle not used */
 } nr_series;
 
@@ -120,6 +124,9 @@ bool nr_series_same_time(const nr_series *a, const nr_series *b);
  * set. NR_CANNOT with the reason when the record is too short, has no irradiance or air
  * temperature, or no temperature of the water. The run must outlive the series. */
 nr_code nr_series_build(const nr_run *run, nr_series **out, nr_err *err);
+/* The same where the readings are judged already; the verdicts must outlive the series, too. */
+nr_code nr_series_build_judged(const nr_run *run, const nr_quality *quality, nr_series **out,
+                               nr_err *err);
 
 /* The incidence modifier by a rig's table: a straight line between its points, the last one beyond.
  */

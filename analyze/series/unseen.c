@@ -104,6 +104,11 @@ nr_unseen nr_unseen_of(const double *t_s, const double *value, size_t n, double 
     return (nr_unseen){sqrt(d / spread_at(r)), tau};
 }
 
+double nr_unseen_integral_most(const nr_unseen *u, double length_s)
+{
+    return u->sd * u->sd * length_s * length_s * length_s / (6 * u->memory_s);
+}
+
 double nr_unseen_integral(const nr_unseen *u, double length_s)
 {
     double y = length_s / u->memory_s;

@@ -16,5 +16,8 @@ nr_unseen nr_unseen_of(const double *t_s, const double *value, size_t n, double 
 /* Variance of its time integral by a straight line between two readings length_s apart, as their
  * share of a record's, (unit * s)^2. */
 double nr_unseen_integral(const nr_unseen *unseen, double length_s);
+/* Not less than that: the Brownian bridge's, of which any memory leaves less (y^2 coth(y / 2) - 2 y
+ * <= y^3 / 6 for y >= 0), for who asks whether it matters at all. */
+double nr_unseen_integral_most(const nr_unseen *unseen, double length_s);
 
 #endif

@@ -19,8 +19,12 @@
 #define MOST_BYTES 2000000000u /* a year at 1 Hz is 3 GB; a test is one day */
 #define MOST_COLUMNS NR_READINGS_COLUMNS
 #define SHAPE "time_utc,elapsed_s,store_degC,... on the first line"
+#define LOOKED_AT 65536   /* bytes whose lines say how long lines are */
+#define ROOM_MORE 16      /* a sixteenth */
 #define GIVE_BACK 4194304 /* bytes read at a time */
 #define SHOWN 64          /* bytes of a bad cell that a message quotes */
+
+#define MINUTE 17 /* letters of a time before its seconds */
 
 enum { TIME_UTC = -1, ELAPSED_S = -2 };
 
@@ -37,6 +41,8 @@ typedef struct reader {
     double utc_s, elapsed_s;
     int decimals;           /* in the last cell of this row; -1: it is empty */
     int decimals_before;    /* in the last such cell that was not empty; -1: none yet */
+    char minute[MINUTE];    /* the date, hour and minute of a plain time, with its separators */
+    long long minute_s;     /* that minute, since 1970 */
     const char *given_back; /* the text up to here is gone; NULL: it is not ours to give */
     nr_code code;           /* of the row being read */
     nr_err problem;
@@ -219,21 +225,21 @@ static void on_cell(void *field, size_t length, void *context)
     r->cell++;
 }
 
-/* Every row needs at least a byte a cell, and a line break but for the last: that bounds the rows
- * before any is read, so that memory stays in proportion to the file whatever it holds. */
+/* Room for as many rows as the first lines say, and a little more; should others be shorter, it
+ * grows with them. Every row needs at least a byte a cell, so that memory stays in proportion to
+ * the file whatever it holds. */
 static nr_code finish_header(reader *r, const char *text, size_t length)
 {
     if (!name_taken(r, TIME_UTC) || !name_taken(r, ELAPSED_S))
         return nr_fail(&r->problem, NR_BAD, r->path, r->line,
                        "there is no column %s; readings need " SHAPE,
                        name_taken(r, TIME_UTC) ? "elapsed_s" : "time_utc");
-    size_t lines = 1;
-    for (const char *p = text, *end = text + length; (p = memchr(p, '\n', (size_t)(end - p))); p++)
+    size_t lines = 1, seen = length < LOOKED_AT ? length : LOOKED_AT;
+    for (const char *p = text, *end = text + seen; (p = memchr(p, '\n', (size_t)(end - p))); p++)
         lines++;
-    for (const char *p = text, *end = text + length; (p = memchr(p, '\r', (size_t)(end - p))); p++)
-        lines += p + 1 == end || p[1] != '\n'; /* a CR alone ends a row too */
-    size_t by_cells = length / r->cells + 1;
-    size_t rows = lines < by_cells ? lines : by_cells;
+    size_t by_cells = length / r->cells + 1, each = seen / lines + 1;
+    size_t by_lines = length / each + length / each / ROOM_MORE + lines;
+    size_t rows = by_lines < by_cells ? by_lines : by_cells;
     if (nr_readings_reserve(r->out, rows, NULL) != NR_OK)
         return nr_fail(&r->problem, NR_BAD, r->path, 0, "not enough memory for %zu rows", rows);
     r->have_header = true;
@@ -275,8 +281,6 @@ static nr_code finish_row(reader *r)
                        "column elapsed_s: %.3f does not come after %.3f of the row before; "
                        "seconds since the start must grow from row to row",
                        r->elapsed_s, out->elapsed_s[out->rows - 1]);
-    if (out->rows == out->capacity)
-        return nr_fail(&r->problem, NR_BAD, r->path, r->line, "more rows than lines");
     bool whole = r->decimals >= 0 && r->decimals_before >= 0 && r->decimals >= r->decimals_before;
     if (r->unterminated && !whole)
         return nr_fail(&r->problem, NR_BAD, r->path, r->line, "the last line is incomplete");
@@ -356,14 +360,43 @@ static const char *plain_number(const char *p, const char *end, double *out, int
     return p;
 }
 
-static const char *plain_time(const char *p, const char *end, double *utc_s)
+#define PLAIN_TIME "2026-05-04T11:22:33.456Z"
+#define PLAIN_TIME_LENGTH (sizeof PLAIN_TIME - 1)
+
+/* The seconds of a time in the same minute as the last; NULL: it is in another, or written
+ * otherwise. */
+static const char *time_in_minute(const reader *r, const char *p, double *utc_s)
+{
+    static const unsigned char digit[] = {17, 18, 20, 21, 22};
+    if (memcmp(p, r->minute, MINUTE) != 0 || p[19] != '.' || p[23] != 'Z' || p[17] > '5')
+        return NULL;
+    for (size_t i = 0; i < sizeof digit; i++)
+        if (p[digit[i]] < '0' || p[digit[i]] > '9')
+            return NULL;
+    int second = 10 * (p[17] - '0') + p[18] - '0';
+    int ms = 100 * (p[20] - '0') + 10 * (p[21] - '0') + p[22] - '0';
+    *utc_s = (double)(r->minute_s + second) + (double)ms / 1000;
+    return p + PLAIN_TIME_LENGTH;
+}
+
+static const char *plain_time(reader *r, const char *p, const char *end, double *utc_s)
 {
     char text[NR_UTC_SIZE];
     size_t n = 0;
+    bool may_be = (size_t)(end - p) > PLAIN_TIME_LENGTH && p[PLAIN_TIME_LENGTH] == ',';
+    const char *next = may_be ? time_in_minute(r, p, utc_s) : NULL;
+    if (next)
+        return next;
     for (; p < end && *p != ',' && *p != '\r' && *p != '\n' && n + 1 < sizeof text; p++)
         text[n++] = *p;
     text[n] = '\0';
-    return p < end && nr_utc_parse(text, utc_s) ? p : NULL;
+    if (p == end || !nr_utc_parse(text, utc_s))
+        return NULL;
+    if (n == PLAIN_TIME_LENGTH) {
+        memcpy(r->minute, text, MINUTE);
+        r->minute_s = 60 * (long long)floor(*utc_s / 60);
+    }
+    return p;
 }
 
 /* A row without quotes, blanks, exponents and other things that a spreadsheet might put into it,
@@ -377,7 +410,7 @@ static const char *plain_row(reader *r, const char *p, const char *end)
     for (size_t i = 0; i < r->cells; i++) {
         int target = r->target[i];
         double *to = target == ELAPSED_S ? &elapsed_s : &r->value[target < 0 ? 0 : target];
-        p = target == TIME_UTC ? plain_time(p, end, &utc_s) : plain_number(p, end, to, &places);
+        p = target == TIME_UTC ? plain_time(r, p, end, &utc_s) : plain_number(p, end, to, &places);
         if (!p || (i + 1 < r->cells && *p++ != ','))
             return NULL;
         if (target == TIME_UTC && i + 1 == r->cells)

@@ -52,7 +52,7 @@ awk -F, -v OFS=, 'NR == 1 { for (i = 1; i <= NF; i++) if ($i == "sun_W_m2") c = 
     { $c *= 0.68; print }' "$TEST_SOURCE/sample-runs/wash-stand-glazed/readings.csv" >dim/readings.csv
 noonfit fit dim >/dev/null 2>refusal && fail "fit does not refuse two thirds of the irradiance"
 noonfit inspect dim | tr -s '\n ' ' ' >text
-grep -qF "fit refuses this record: $(sed 's/^noonfit: //' refusal)" text ||
+grep -qF "fit refuses this record: $(sed 's/^noonfit: dim: //' refusal)" text ||
     fail "inspect does not say what fit refuses: $(cat refusal)"
 noonfit inspect "$TEST_SOURCE/sample-runs/wash-stand-glazed" | grep -q refuses &&
     fail "a good record is said to be refused"

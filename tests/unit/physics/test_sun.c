@@ -170,12 +170,32 @@ START_TEST(refraction)
 }
 END_TEST
 
+/* A place in the sky is a function of its time: asked in whatever order, the same to the last bit. */
+START_TEST(whatever_was_asked_before)
+{
+    const double noon_s = 1779100200, near_s[] = {-8000, -1, 0, 1, 8000, 86400 * 3};
+    nr_sun first = nr_sun_at(noon_s, 50.1, 8.7);
+    for (size_t i = 0; i < sizeof near_s / sizeof *near_s; i++) {
+        (void)nr_sun_at(noon_s + near_s[i], 50.1, 8.7);
+        nr_sun again = nr_sun_at(noon_s, 50.1, 8.7);
+        ck_assert_double_eq(again.zenith_deg, first.zenith_deg);
+        ck_assert_double_eq(again.azimuth_deg, first.azimuth_deg);
+        ck_assert_double_eq(again.hour_angle_deg, first.hour_angle_deg);
+    }
+}
+END_TEST
+
 START_TEST(out_of_range_is_unknown)
 {
     ck_assert(isnan(nr_sun_at(NAN, 47, 10).zenith_deg));
     ck_assert(isnan(nr_sun_at(0, 91, 10).azimuth_deg));
     ck_assert(isnan(nr_sun_at(0, 47, 181).solar_time_h));
     ck_assert(isnan(nr_sun_at(1e12, 47, 10).zenith_deg));
+    /* The poles and the date line are places; the sun does not care which side of it is named. */
+    ck_assert(!isnan(nr_sun_at(0, 90, 10).zenith_deg) && !isnan(nr_sun_at(0, -90, 10).zenith_deg));
+    ck_assert(isnan(nr_sun_at(0, -90.001, 10).zenith_deg));
+    ck_assert(isnan(nr_sun_at(0, 47, -180.001).zenith_deg));
+    NEAR(nr_sun_at(0, 47, 180).zenith_deg, nr_sun_at(0, 47, -180).zenith_deg, 1e-9);
     ck_assert(isnan(nr_incidence_deg(NAN, 180, 30, 180)));
 }
 END_TEST
@@ -190,6 +210,7 @@ int main(void)
                                   textbook_angles,
                                   against_simple_formulas,
                                   refraction,
+                                  whatever_was_asked_before,
                                   out_of_range_is_unknown,
                                   NULL};
     return run_tests("sun", tests);
