@@ -63,6 +63,8 @@ START_TEST(fit_si)
     has(text, "eta0 0.712 0.668 .. 0.756 0.004 0.022 ");
     has(text, "a1 8.10 6.84 .. 9.36 0.50 0.40 W/(m2 K)");
     has(text, "irradiance sensor, gain (taken as 3 %): 91 % of the variance of eta0");
+    /* 0.0225 sqrt(1 - 3/4 of 0.91) = 0.0127 */
+    has(text, "With half that uncertainty eta0 would be known to 0.013 instead of 0.022");
     has(text, "random: noise, wind, mixing: 42 % of that of a1");
     has(text, "Tested from 4 K below to 13 K above the air");
     has(text, "flow sensor, gain 100.0 +- 2.0 -> 105.10 +- 0.80 % (check it)");
