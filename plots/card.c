@@ -92,7 +92,7 @@ static void numbers(nr_picture *p, const nr_fit *fit)
 {
     number(p, 0, NR_SHOWN_PERCENT, &fit->eta0, "of the sun into heat,", "warm as the air");
     number(p, 1, NR_SHOWN_COLLECTOR_LOSS, &fit->a1, "lost for each degree",
-           fit->loss_includes_store ? "warmer, with the bucket" : "warmer");
+           fit->loss_includes_store ? "warmer, with bucket" : "warmer");
     number(p, 2, NR_SHOWN_PERCENT, &fit->run_efficiency, "of this test's sun", "in the water");
 }
 

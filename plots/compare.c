@@ -364,9 +364,17 @@ static void title_names(const nr_compare *c, size_t one, size_t other, double ro
     const double px = NR_PX_TITLE, half = room / 2;
     size_t skip = 0;
     double a = nr_text_px(c->label[one], px), b = nr_text_px(c->label[other], px);
-    if (a + b > room && (skip = common_start(c)) > 0) {
-        a = nr_text_px("\u2026", px) + nr_text_px(c->label[one] + skip, px);
-        b = nr_text_px("\u2026", px) + nr_text_px(c->label[other] + skip, px);
+    if (a + b > room) {
+        const double ellipsis = nr_text_px("\u2026", px);
+        size_t common = common_start(c);
+        double a_end = ellipsis + nr_text_px(c->label[one] + common, px);
+        double b_end = ellipsis + nr_text_px(c->label[other] + common, px);
+        /* Ends of a few letters say too little by themselves. */
+        if (common > 0 && a_end + b_end > half) {
+            skip = common;
+            a = a_end;
+            b = b_end;
+        }
     }
     /* What one leaves free the other may have. */
     (void)short_name(name[0], 2 * NR_NAME, c, one, px, b < half ? room - b : half, skip);

@@ -239,6 +239,10 @@ static nr_code heat_up(const problem *p, nr_compare *c, size_t b, double span_s,
 static nr_code heat_ups(problem *p, nr_compare *c, bool brief, nr_err *err)
 {
     double longest = 0;
+    for (size_t b = 0; b < p->builds && brief; b++)
+        c->heat_up[b].time_s = nr_quantity_unknown(NR_UNIT_S);
+    if (brief)
+        return NR_OK;
     for (size_t b = 0; b < p->builds; b++) {
         p->day[b] = day_of(p, c, b);
         c->heat_up[b].time_s =
@@ -250,7 +254,7 @@ static nr_code heat_ups(problem *p, nr_compare *c, bool brief, nr_err *err)
     }
     if (!(longest > 0))
         longest = 2 * 3600;
-    for (size_t b = 0; b < p->builds && !brief; b++) {
+    for (size_t b = 0; b < p->builds; b++) {
         nr_code code = heat_up(p, c, b, fmin(1.25 * longest, LIMIT_S), err);
         if (code)
             return code;
@@ -388,7 +392,8 @@ static nr_code answer(problem *p, const nr_reference_day *day, bool brief, nr_co
     }
     for (size_t b = 0; b < p->builds; b++)
         mean_reference = mean_reference && nr_derive_knows_flow(p->part[b], 0);
-    nr_derive_options how = {.mean_reference = mean_reference, .time_constant = !brief};
+    nr_derive_options how = {
+        .mean_reference = mean_reference, .time_constant = !brief, .brief = brief};
     for (size_t b = 0; b < p->builds; b++) {
         nr_code code = nr_derive_fit(p->part[b], 0, &how, &c->build[b], err);
         if (code)

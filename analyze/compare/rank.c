@@ -252,7 +252,9 @@ nr_code nr_rank_all(const nr_lines *l, nr_compare *out, nr_err *err)
     for (int by = 0; good && by < NR_COMPARED; by++) {
         unsigned counts[NR_BUILDS][NR_BUILDS] = {{0}};
         out->all_k[by] = gsl_cdf_ugaussian_Pinv(0.5 + LEVEL / 2);
-        if (gather(l, (nr_compared)by, c))
+        bool some = gather(l, (nr_compared)by, c);
+        /* Of two builds the factor is known; drawn are the ranks alone. */
+        if (some && (by == NR_BY_TIME || c->n > 2))
             good = nr_rank_simulate(c, counts, &out->all_k[by]);
         if (good && by == NR_BY_TIME)
             give_ranks(c, counts, out);

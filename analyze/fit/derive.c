@@ -90,6 +90,7 @@ static void derive_standstill(const nr_joint *j, const nr_curve_at *at, nr_fit *
     int bend = nr_joint_index(j, at->piece, NR_TERM_LOSS2);
     s->sun_W_m2 = NR_STANDSTILL_SUN_W_M2;
     s->gain = p.optical;
+    s->gain -= p.aside_W_m2 / s->sun_W_m2;
     if (at->conditions.has_sky)
         s->gain += p.sky * (at->conditions.sky_W_m2 + p.sky_offset_W_m2) / s->sun_W_m2;
     s->loss_W_m2K = p.loss_W_m2K;
@@ -303,6 +304,8 @@ static nr_code derive_all(const nr_joint *j, size_t build, const nr_derive_optio
     at.span = nr_derive_span(f);
     double *const shares[NR_SHARES] = {share[0], share[1], share[2]};
     derive_coefficients(j, &at, f, options, (double **)shares);
+    if (options->brief)
+        return NR_OK;
     nr_derive_energy energy;
     code = NR_OK;
     if (nr_derive_energy_open(j, build, &energy))

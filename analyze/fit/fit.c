@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/fit/fit.h"
 
+#include "analyze/estimate/workers.h"
 #include "analyze/fit/derive.h"
 #include "analyze/fit/montecarlo.h"
 #include "analyze/fit/standard_parts.h"
@@ -176,6 +177,8 @@ typedef struct fitting {
     nr_judged *own_judged;   /* [count] the same where it is ours */
     nr_series *series[NR_JOINT_RUNS];
     size_t build_of[NR_JOINT_RUNS]; /* all 0 */
+    nr_code code[NR_JOINT_RUNS];    /* of each run, */
+    nr_err err[NR_JOINT_RUNS];      /* and why */
     nr_joint *joint;
 } fitting;
 
@@ -189,6 +192,35 @@ static void fitting_free(fitting *f)
     free(f);
 }
 
+static void judge_run(void *context, size_t worker, size_t i)
+{
+    fitting *f = context;
+    (void)worker;
+    f->code[i] = nr_judge_run(f->run[i], &f->own_judged[i], &f->err[i]);
+}
+
+static void build_run(void *context, size_t worker, size_t i)
+{
+    fitting *f = context;
+    (void)worker;
+    f->code[i] = f->judged ? nr_series_build_judged(f->run[i], f->judged[i].quality, &f->series[i],
+                                                    &f->err[i])
+                           : nr_series_build(f->run[i], &f->series[i], &f->err[i]);
+}
+
+/* Of all runs, on all cores; the first error in their order. */
+static nr_code each_run(fitting *f, void (*work)(void *, size_t, size_t), nr_err *err)
+{
+    nr_workers_run(f->count, 0, work, f);
+    for (size_t i = 0; i < f->count; i++) {
+        if (f->code[i] && err)
+            *err = f->err[i];
+        if (f->code[i])
+            return f->code[i];
+    }
+    return NR_OK;
+}
+
 static nr_code judge_runs(fitting *f, nr_err *err)
 {
     if (f->options->judged || f->options->plain) {
@@ -196,20 +228,8 @@ static nr_code judge_runs(fitting *f, nr_err *err)
         return NR_OK;
     }
     f->judged = f->own_judged = calloc(f->count, sizeof *f->own_judged);
-    nr_code code = f->own_judged ? NR_OK : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
-    for (size_t i = 0; i < f->count && !code; i++)
-        code = nr_judge_run(f->run[i], &f->own_judged[i], err);
-    return code;
-}
-
-static nr_code build_series(fitting *f, nr_err *err)
-{
-    nr_code code = NR_OK;
-    for (size_t i = 0; i < f->count && !code; i++)
-        code = f->judged
-                   ? nr_series_build_judged(f->run[i], f->judged[i].quality, &f->series[i], err)
-                   : nr_series_build(f->run[i], &f->series[i], err);
-    return code;
+    return f->own_judged ? each_run(f, judge_run, err)
+                         : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
 }
 
 /* The first reason of any run, in an answer that has nothing else. */
@@ -257,7 +277,7 @@ static nr_code before_the_search(fitting *f, nr_fit **out, nr_err *err)
     if (!code && at_once)
         code = foresee(f, -1, out, err);
     if (!code && !*out)
-        code = build_series(f, err);
+        code = each_run(f, build_run, err);
     return code || *out || !at_once ? code : foresee_set_up(f, out, err);
 }
 
@@ -267,6 +287,7 @@ static nr_code derive(fitting *f, nr_fit **out, nr_err *err)
     nr_trust_options doubts = {f->judged, options->withheld_only};
     nr_derive_options how = {.time_constant = !options->plain && !options->withheld_only};
     how.quadratic = options->quadratic;
+    how.brief = options->brief;
     how.mean_reference = options->force_reference ? options->reference == NR_REFERENCE_MEAN
                                                   : nr_derive_knows_flow(f->joint, 0);
     nr_code code = nr_derive_fit(f->joint, 0, &how, out, err);
@@ -289,7 +310,9 @@ nr_code nr_fit_runs(const nr_run *const *runs, size_t count, const nr_fit_option
     fitting *f = calloc(1, sizeof *f);
     if (!f)
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
-    *f = (fitting){.count = count, .run = runs, .options = options};
+    f->count = count;
+    f->run = runs;
+    f->options = options;
     nr_code code = before_the_search(f, out, err);
     if (!code && !*out) {
         code = nr_fit_joint(f->series, f->build_of, count, 1, options, &f->joint, err);

@@ -28,12 +28,11 @@
 #define UNDETERMINED 0.25
 /* Of the efficiency: a wider one must not make every trouble look small. */
 #define WIDEST_U 0.08
-/* Weights of what is not measured against a limit of chance. */
-/* What an unstated board may move the efficiency by: plywood of 6 mm does by 0.02 to 0.03
- * (computed; section "Adversity" of DEVELOPERS.md), and the answer's own u has room for the usual
- * ones. */
+/* What an unstated board may move the efficiency by. Usual ones moved good records by 0.03 at most
+ * (DEVELOPERS.md has the measurement), and the answer's own u has room for those. */
 #define BACK_MOVES 0.04
 #define BACK_MOVES_U 1.5
+/* Weights of what is not measured against a limit of chance. */
 #define WEIGHT_FAULT 10.0
 #define WEIGHT_DOUBT 1.5
 

@@ -290,10 +290,13 @@ static bool gain_outlet(const nr_setting *s, nr_prior *p)
     return probe_gain(s, p, NR_OUT_OUTLET, "outlet");
 }
 
-/* The gain scales what the optical gain scales, the other way. */
+/* The gain scales what the optical gain scales, the other way, and what is not in proportion with
+ * it: so that the efficiency is that of the sun there was, not of a nominal one. */
 static double sun_gain_chain(const nr_chain *c)
 {
-    return -c->params->optical / (1 + c->params->sun_gain) * c->dyn[NR_DYN_OPTICAL];
+    const nr_loop_params *q = c->params;
+    return -(q->optical * c->dyn[NR_DYN_OPTICAL] + q->aside_W_m2 * c->dyn[NR_DYN_ASIDE]) /
+           (1 + q->sun_gain);
 }
 
 static void sun_gain_enters(const nr_piece *piece, double value, nr_loop_params *q)

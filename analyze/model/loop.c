@@ -184,6 +184,7 @@ static weather weather_at(const nr_loop_input *in, const nr_loop_params *p, size
     w.has_sky = in->sky_W_m2 != NULL;
     w.sky = in->sky_W_m2 ? in->sky_W_m2[k] + p->sky_offset_W_m2 : 0;
     w.power = p->optical * w.sun * w.windy + p->sky * w.sky;
+    w.power -= p->aside_W_m2 / (1 + p->sun_gain);
     return w;
 }
 
@@ -302,6 +303,7 @@ static void gain_tangents(const cell *x, const segment *g, const nr_loop_params 
     const double sun = g->area * p->optical * w->windy; /* per W/m2 */
     alpha[at[NR_DYN_OPTICAL]] += g->area * w->sun * w->windy;
     alpha[at[NR_DYN_WIND_GAIN]] -= g->area * p->optical * w->sun * w->wind;
+    alpha[at[NR_DYN_ASIDE]] -= g->area / (1 + p->sun_gain);
     alpha[at[NR_DYN_SKY]] += g->area * w->sky;
     alpha[at[NR_DYN_SKY_OFFSET]] += w->has_sky ? g->area * p->sky : 0;
     alpha[at[NR_DYN_LN_EXCHANGE]] += g->exchange * (x->f - x->a);

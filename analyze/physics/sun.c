@@ -8,6 +8,7 @@
 #include <libnova/sidereal_time.h>
 #include <libnova/solar.h>
 #include <math.h>
+#include <pthread.h>
 #include <stdbool.h>
 
 #define DEG (3.14159265358979323846 / 180.0)
@@ -75,15 +76,20 @@ static struct apparent apparent_at(double jde)
     return (struct apparent){true_place.ra, true_place.dec, place.R};
 }
 
+/* libnova has its last answers in static memory: one thread at a time asks it. No state of ours. */
+static pthread_mutex_t libnova = PTHREAD_MUTEX_INITIALIZER;
+
 nr_sun nr_sun_at(double unix_s, double latitude_deg, double longitude_deg)
 {
     if (!in_range(unix_s, latitude_deg, longitude_deg))
         return (nr_sun){NAN, NAN, NAN, NAN, NAN, NAN, NAN};
     double jd = unix_s / DAY_S + 2440587.5, jde = ln_get_jde(jd);
+    pthread_mutex_lock(&libnova);
     struct apparent sun = apparent_at(jde);
+    double sidereal_h = ln_get_apparent_sidereal_time(jd);
+    pthread_mutex_unlock(&libnova);
 
-    double hour_angle = wrap(
-        ln_get_apparent_sidereal_time(jd) * 15.0 + longitude_deg - sun.right_ascension_deg, -180.0);
+    double hour_angle = wrap(sidereal_h * 15.0 + longitude_deg - sun.right_ascension_deg, -180.0);
     double h = hour_angle * DEG, phi = latitude_deg * DEG, delta = sun.declination_deg * DEG;
     /* East, north and up components of the direction to the sun. */
     double east = -cos(delta) * sin(h);

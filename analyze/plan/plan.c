@@ -109,7 +109,8 @@ static nr_code fit_with(const plan_problem *p, const nr_plan_idea *idea, const n
     nr_run *runs[2] = {NULL, NULL};
     size_t count;
     nr_fit_options options = nr_fit_defaults();
-    options.plain = true; /* a test that is simulated is not to be doubted */
+    options.plain = true;             /* a test that is simulated is not to be doubted */
+    options.brief = p->begin != NULL; /* of a change of the plan its uncertainties are wanted */
     options.begin = p->begin;
     options.leave = begin;
     options.force_reference = like != NULL;

@@ -13,7 +13,10 @@
  * average the noise and resolution of common probes. */
 #define STEP_S 5.0
 /* Where the pump stops, half of it: the heat that the last water carries is as much as a container
- * loses in a short stop, and with whole steps it comes out too early or too late. */
+ * loses in a short stop, and with whole steps it comes out too early or too late. So it is where
+ * the flow varies by this share of its mean (standard deviation), as a pump's on a panel of its own
+ * does: what is late by half a step is heat that the flow has changed under. */
+#define FLOW_VARIES 0.1
 #define STEP_STOPS_S 2.5
 #define BLOCK_S 10.0
 /* Where readings come slower than that: steps a reading, and the longest step, which a collector's
@@ -213,19 +216,39 @@ static double *block_means(const double *steps, size_t first, size_t blocks, siz
     return to;
 }
 
+/* The water that enters rises by 10 mK/s at most where the sun warms it (20 kg to the square
+ * metre). More than twice that is other water: a bench's set point, a refill, a tap. How its front
+ * arrives is a matter of the tube (eight mixed cells are no tube), and what box and board take up
+ * of it says nothing of the sun: a heat capacity that has to fit both bends the gain. So the outlet
+ * counts again when the water has passed and the collector, some two minutes in flow and heat
+ * capacity, has followed. */
+#define JUMP_K_S 0.025
+#define COLLECTOR_S 120.0
+
+static bool jumps(const nr_series *s, const nr_grid *g, size_t k)
+{
+    size_t m = s->steps_per_block;
+    if (!g->inlet || k < m || k + m >= g->steps)
+        return false;
+    return fabs(g->inlet[k + m] - g->inlet[k - m]) > JUMP_K_S * 2 * s->block_s;
+}
+
 static void block_flags(const nr_series *s, const nr_grid *g, size_t first, nr_part *p)
 {
     double lag = 0;
     const nr_rig_channel *outlet = nr_rig_channel_find(&s->run->rig, "outlet");
     if (outlet && outlet->lag_s > 0)
         lag = outlet->lag_s;
-    double running_s = 0;
+    double running_s = 0, settles_s = 0;
     for (size_t b = 0; b < p->blocks; b++) {
         bool on = true;
         for (size_t i = 0; i < s->steps_per_block; i++)
             on = on && g->pump[first + b * s->steps_per_block + i] != NR_PUMP_IS_OFF;
         p->pump_on[b] = on;
-        p->settled[b] = on && running_s >= 2 * s->transit_s + 3 * lag;
+        if (jumps(s, g, first + b * s->steps_per_block))
+            settles_s = 2 * s->transit_s + 3 * lag + COLLECTOR_S;
+        p->settled[b] = on && running_s >= 2 * s->transit_s + 3 * lag && !(settles_s > 0);
+        settles_s -= s->block_s;
         running_s = on ? running_s + s->block_s : 0;
     }
 }
@@ -449,13 +472,29 @@ static double recorded_s(const nr_series *s, const nr_quality *q)
     return sum;
 }
 
+static bool flow_varies(const nr_quality *q)
+{
+    double n = 0, sum = 0, squares = 0;
+    for (size_t r = 0; r < q->rows; r++) {
+        double v = nr_quality_value(q, NR_ROLE_FLOW, r);
+        if (!(v > 0))
+            continue;
+        n++;
+        sum += v;
+        squares += v * v;
+    }
+    double mean = sum / n;
+    return n > 0 && squares / n - mean * mean > pow(FLOW_VARIES * mean, 2);
+}
+
 /* Steps follow the weather, clouds and pump restarts; slow readings and many days have longer
  * ones. */
 static void choose_steps(nr_series *s, const nr_quality *q)
 {
     double interval = q->interval_s;
     double block = fmax(fmax(BLOCK_S, recorded_s(s, q) / MOST_BLOCKS), interval);
-    s->step_s = q->pump_stops && interval <= STEP_STOPS_S ? STEP_STOPS_S : STEP_S;
+    bool quick = q->pump_stops || (s->can_drive && flow_varies(q));
+    s->step_s = quick && interval <= STEP_STOPS_S ? STEP_STOPS_S : STEP_S;
     s->sparse = interval > STEP_S;
     if (block > BLOCK_S) {
         double step = fmin(fmax(block / STEPS_A_READING, s->step_s), STEP_MOST_S);
@@ -501,10 +540,10 @@ static double mean_water(const nr_quality *q)
 static nr_code build(nr_series *s, const nr_quality *q, nr_err *err)
 {
     s->usual_s = nr_series_usual_s(s->run, q);
+    s->can_drive = nr_series_can_drive(q);
     choose_steps(s, q);
     s->rows = q->rows;
     s->duration_s = q->duration_s;
-    s->can_drive = nr_series_can_drive(q);
     count_bad(s, q);
     set_flow(s, q);
     s->mean_store_degC = mean_water(q);

@@ -8,6 +8,7 @@ usage: speed.py BUILD [--most-rows N] [--most-runs N] [--repeat N] [--plot FILE]
 Ratios are what counts: the computer is shared, and they are taken in turn. Takes minutes; asserts nothing."""
 import argparse
 import datetime
+import math
 import os
 import statistics
 import subprocess
@@ -61,6 +62,28 @@ def stretched(build, folder, rows, seconds):
     return folder
 
 
+def lively(build, folder):
+    """A heat-up of 75 minutes every 5.2 ms: as many rows, and nothing in it that ends the question before a search."""
+    return stretched(build, folder, 864000, 4493)
+
+
+def year(folder):
+    """A year by the hour, made up: 8,760 rows for `season`."""
+    path = os.path.join(folder, "year.csv")
+    with open(path, "w", encoding="utf-8") as to:
+        to.write("time_utc,GHI_W_m2,DHI_W_m2,air_degC,wind_m_s\n")
+        for hour in range(8760):
+            at = datetime.datetime(2025, 1, 1) + datetime.timedelta(hours=hour)
+            summer = math.sin(math.pi * hour / 8760) ** 2
+            up = max(0.0, math.sin(math.pi * (at.hour - 6) / 12)) * (0.4 + 0.6 * summer)
+            cloud = 0.3 + 0.7 * ((at.timetuple().tm_yday * 7 + at.hour // 4) % 5) / 4
+            sun = 950 * up * cloud
+            to.write("%s,%.1f,%.1f,%.1f,%.1f\n" % (at.strftime("%Y-%m-%dT%H:%M:%SZ"), sun,
+                                                  min(sun, 120 * up + 0.2 * sun), 2 + 18 * summer + 6 * up,
+                                                  1 + at.day % 4))
+    return path
+
+
 def days(build, folder, count):
     """A heat-up a day of one heater with the same sensors, by the virtual rig: sun and clouds, cold and warm."""
     out = []
@@ -91,7 +114,8 @@ with tempfile.TemporaryDirectory() as folder:
     got = measure({"bare libcsv": [a.build + "/tests/bench-csvpass", table],
                    "pandas.read_csv": ["/usr/bin/python3", "-c", pandas, table],
                    "pandas without a file": ["/usr/bin/python3", "-c", "import pandas"],
-                   "inspect": [noonfit, "inspect", day]}, a.repeat)
+                   "inspect": [noonfit, "inspect", day],
+                   "inspect, a search needed": [noonfit, "inspect", lively(a.build, folder + "/lively")]}, a.repeat)
     print("%-34s %8s %8s %8s   ratio" % ("864,000 rows", "cpu s", "wall s", "MiB"))
     for name in got:
         row(name, got[name], got["bare libcsv"])
@@ -103,6 +127,9 @@ with tempfile.TemporaryDirectory() as folder:
                    "fit --monte-carlo 200": [noonfit, "fit", sample, "--monte-carlo", "200"],
                    "budget": [noonfit, "budget", sample], "fit --standard": [noonfit, "fit", sample, "--standard"],
                    "plan": [noonfit, "plan", sample + "/rig.ini"],
+                   "season, 8,760 h, 200 draws": [noonfit, "season", sample, "--weather", year(folder), "--latitude",
+                                                  "50.1", "--longitude", "8.7", "--tilt", "45", "--azimuth", "180",
+                                                  "--to", "40C", "--draws", "200"],
                    "compare": [noonfit, "compare", sample, samples + "/wash-stand-bare"]}, a.repeat)
     print("\n%-34s %8s %8s %8s   ratio to fit" % ("", "cpu s", "wall s", "MiB"))
     for name in got:

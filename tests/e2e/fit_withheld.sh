@@ -52,6 +52,11 @@ refusal() {
 r = json.load(sys.stdin)["refusal"]
 print(r and r[sys.argv[1]])' "$2"
 }
+# What is refused before any search is what a search comes to.
+[ "$(refusal swapped code)" = "$(noonfit fit swapped --anyway --json >out.json &&
+    python3 -c 'import json; print(json.load(open("out.json"))["trust"]["reasons"][0]["code"])')" ] ||
+    fail "swapped: refused for $(refusal swapped code), searched $(grade out.json)"
+
 spoil short 'if (NR > 5) next'
 for run in swapped half short; do
     noonfit fit "$run" >out 2>said && fail "$run is not refused"

@@ -141,6 +141,33 @@ START_TEST(tables_that_are_none)
 }
 END_TEST
 
+/* The line that names the separator is none of the table; one that is cut off names nothing. */
+START_TEST(separator_named)
+{
+    static const struct {
+        const char *text;
+        size_t length;
+        char separator; /* '\0': no table */
+        const char *first;
+    } of[] = {{"sep=;\na,b;c\n1,5;2\n1,7;3\n", 0, ';', "a,b"},
+              {"sep=;\"\na,b;c\n1,5;2\n1,7;3\n", 0, ';', "a,b"},
+              {"sep=,\na;b,c\n1;5,2\n1;7,3\n", 0, ',', "a;b"},
+              {"sep=;\n", 5, '\0', NULL},
+              {"sep=;\n", 6, ';', NULL}};
+    for (size_t i = 0; i < sizeof of / sizeof *of; i++) {
+        nr_cells cells;
+        size_t length = of[i].length ? of[i].length : strlen(of[i].text);
+        nr_code code = nr_cells_read(of[i].text, length, "t", 0, &cells, &err);
+        ck_assert_msg((code == NR_OK) == (of[i].separator != '\0'), "%zu: %s", i, err.text);
+        if (code != NR_OK)
+            continue;
+        ck_assert_msg(cells.separator == of[i].separator, "%zu: %c", i, cells.separator);
+        ck_assert(of[i].first ? !strcmp(nr_cells_at(&cells, 0, 0), of[i].first) : cells.rows == 0);
+        nr_cells_free(&cells);
+    }
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("how a table was read");
@@ -148,6 +175,7 @@ int main(void)
     tcase_add_test(tests, keys_are_taken);
     tcase_add_test(tests, limits);
     tcase_add_test(tests, what_is_no_key);
+    tcase_add_test(tests, separator_named);
     tcase_add_loop_test(tests, tables_that_are_none, 0, sizeof doubts / sizeof *doubts);
     suite_add_tcase(suite, tests);
     return run_suite(suite);

@@ -269,6 +269,12 @@ END_TEST
 START_TEST(steps_and_directions)
 {
     static looked l;
+    /* Under "Ora" a point stands between hours and minutes. */
+    ck_assert(read_times(&l, "Data;Ora;x\n2026-05-16;10.15;1,5\n2026-05-16;10.30;2,5\n", "", "",
+                         "UTC") == NR_OK);
+    ck_assert(l.times.at_s[0] == utc_of(2026, 5, 16, 10, 15, 0));
+    ck_assert(l.times.at_s[1] == utc_of(2026, 5, 16, 10, 30, 0));
+    forget(&l);
     ck_assert(read_times(&l, "time,x\n2026-05-16 10:20,1\n2026-05-16 10:15,2\n", "", "", "UTC") ==
               NR_OK);
     ck_assert(l.times.backwards && l.times.step_s == 60 && l.times.zone_used);

@@ -308,6 +308,23 @@ static const struct {
     {"misnamed sun", misnamed_sun, "missing-channel", "sun", NR_SEVERITY_FAULT, false, false},
 };
 
+/* The worst first; then those of the whole record, then by time; then by name and channel. */
+static void in_order(const nr_inspect *x)
+{
+    for (size_t i = 1; i < x->findings; i++) {
+        const nr_finding *a = &x->finding[i - 1], *b = &x->finding[i];
+        double from_a = isnan(a->from_s) ? -1e9 : a->from_s;
+        double from_b = isnan(b->from_s) ? -1e9 : b->from_s;
+        int name = strcmp(nr_finding_name(a->code), nr_finding_name(b->code));
+        name = name ? name : strcmp(a->channel, b->channel);
+        ck_assert_msg(a->severity > b->severity ||
+                          (a->severity == b->severity &&
+                           (from_a < from_b || (from_a == from_b && name <= 0))),
+                      "%s of %s before %s of %s", nr_finding_name(a->code), a->channel,
+                      nr_finding_name(b->code), b->channel);
+    }
+}
+
 START_TEST(each_fault_gives_its_finding)
 {
     for (unsigned long seed = 1; seed <= FAULT_SEEDS; seed++) {
@@ -315,6 +332,7 @@ START_TEST(each_fault_gives_its_finding)
         nr_virtual_run *run = clean_record(CLEAR, seed);
         faults[_i].plant(run);
         nr_inspect *x = look(run);
+        in_order(x);
         const nr_finding *f = finding(x, faults[_i].code);
         ck_assert_msg(f != NULL, "%s, seed %lu: no %s: %s", name, seed, faults[_i].code,
                       x->findings ? nr_finding_name(x->finding[0].code) : "nothing");

@@ -22,6 +22,9 @@ START_TEST(improvements)
     nr_plan_test test = nr_plan_test_open();
     test.duration_s = 1800;
     nr_plan *plan = plan_with(&test);
+    /* Where nothing is said of the day: 850 W/m2 and 20 degC (common practice, no source). */
+    NEAR(plan->test.day.sun_W_m2, 850, 0);
+    NEAR(plan->test.day.air_degC, 20, 0);
     ck_assert(plan->loss_includes_store);
     ck_assert_ptr_nonnull(warned(&plan->warnings, "loss-includes-store"));
     ck_assert_ptr_nonnull(step(plan, "hot-start"));

@@ -207,6 +207,27 @@ START_TEST(what_may_be_bridged_how_far)
 }
 END_TEST
 
+/* Of readings once a minute two that are missing are bridged (up to 3.5 minutes from one to the
+ * next), more are not. */
+START_TEST(slow_readings_are_bridged_farther)
+{
+    for (int missing = 2; missing < 4; missing++) {
+        nr_virtual_params p = quiet_params();
+        p.interval_s = 60;
+        p.duration_s = 7200;
+        nr_virtual_run *run = simulate(&p);
+        blank(run, "sun", 2400, 2400 + 60 * missing);
+        for (size_t r = row_at(run, 2400); r < run->run.readings->rows; r++)
+            column(run, "sun")[r] *= 0.5;
+        nr_series *s = series_of(run);
+        ck_assert_msg(s->parts == (missing <= 2 ? 1 : 2), "%d missing: %zu parts", missing,
+                      s->parts);
+        nr_series_free(s);
+        nr_virtual_run_free(run);
+    }
+}
+END_TEST
+
 /* Blocks are settled two transit times (and three lags of the outlet sensor) after the pump came
  * on, and never while it stands. */
 START_TEST(settled_after_two_transits)
@@ -242,6 +263,30 @@ START_TEST(settled_after_two_transits)
     }
     nr_series_free(s);
     nr_virtual_run_free(run);
+}
+END_TEST
+
+/* Other water at the inlet, 0.6 K within a row: the outlet does not count until it has passed (two
+ * transits, three lags) and two minutes more; 0.2 K are left alone. */
+START_TEST(other_water_has_to_pass)
+{
+    for (int jumps = 0; jumps < 2; jumps++) {
+        nr_virtual_run *run = quiet_run();
+        double *inlet = column(run, "inlet");
+        for (size_t r = row_at(run, 1500); r < run->run.readings->rows; r++)
+            inlet[r] += jumps ? 0.6 : 0.2;
+        nr_series *s = series_of(run);
+        double lag = nr_rig_channel_find(&run->run.rig, "outlet")->lag_s;
+        size_t rest = (size_t)ceil((2 * s->transit_s + 3 * lag + 120) / 10);
+        for (size_t b = 100; b < 250; b++) {
+            bool passes = jumps && b >= 150 && b < 150 + rest;
+            bool edge = jumps && ((b >= 147 && b < 150) || (b >= 150 + rest && b < 152 + rest));
+            ck_assert_msg(edge || s->part[0].settled[b] == !passes, "block %zu, jump %d: %d", b,
+                          jumps, s->part[0].settled[b]);
+        }
+        nr_series_free(s);
+        nr_virtual_run_free(run);
+    }
 }
 END_TEST
 
@@ -589,7 +634,9 @@ int main(void)
                                   a_short_gap_is_bridged,
                                   a_long_gap_ends_a_part,
                                   what_may_be_bridged_how_far,
+                                  slow_readings_are_bridged_farther,
                                   settled_after_two_transits,
+                                  other_water_has_to_pass,
                                   the_suns_angle_step_by_step,
                                   a_wrong_clock_gives_no_angle,
                                   down_or_behind,

@@ -51,6 +51,11 @@ static void hold_against(double tau, size_t h)
     nr_unseen u = {SD, tau};
     double said = nr_unseen_integral(&u, (double)h), seen = sum / (double)records;
     ck_assert_msg(fabs(seen / said - 1) < 0.2, "missed %.4g, said %.4g", seen, said);
+    ck_assert_double_ge(nr_unseen_integral_most(&u, (double)h), said);
+    nr_unseen long_memory = {SD, 1e4 * (double)h}; /* a bridge: the bound is reached */
+    ck_assert_double_eq_tol(nr_unseen_integral_most(&long_memory, (double)h) /
+                                nr_unseen_integral(&long_memory, (double)h),
+                            1, 1e-6);
     free(v);
     gsl_rng_free(rng);
 }
