@@ -73,6 +73,8 @@ static nr_code look_at_piece(nr_misfit_search *s, nr_err *err)
         code = nr_misfit_store(s, err);
     if (!code)
         code = nr_misfit_halves(s, err);
+    if (!code)
+        code = nr_misfit_inlet(s, err);
     nr_misfit_settle(s);
     return code ? code : nr_misfit_balance(s, err);
 }

@@ -74,6 +74,7 @@ void nr_misfit_leanings(nr_misfit_search *s);
 /* What the record by itself says of a straight drift of the gain over the piece, end to end,
  * relative; u INFINITY where it says nothing. */
 void nr_misfit_gain_drift(nr_misfit_search *s, double *size, double *u);
+nr_code nr_misfit_inlet(nr_misfit_search *s, nr_err *err);
 void nr_misfit_sky(nr_misfit_search *s);
 nr_code nr_misfit_halves(nr_misfit_search *s, nr_err *err);
 

@@ -181,6 +181,29 @@ START_TEST(a_bumped_outlet)
 }
 END_TEST
 
+/* The inlet and the container are one water: a bump of the inlet shows against it, whatever the
+ * collector makes of it. */
+static nr_fit *bumped_inlet(double by)
+{
+    nr_virtual_run *run = record(10);
+    shift(run, "inlet", by, 2700);
+    nr_fit *fit = fitted(run);
+    nr_virtual_run_free(run);
+    return fit;
+}
+
+START_TEST(a_bumped_inlet)
+{
+    nr_fit *much = bumped_inlet(0.5), *little = bumped_inlet(0.05);
+    expect(much, "inlet-step", "against the container");
+    NEAR(reason(much, "inlet-step")->number[0], 0.5, 0.1);
+    NEAR(reason(much, "inlet-step")->number[1], 2700, 120);
+    ck_assert(!reason(little, "inlet-step"));
+    nr_fit_free(much);
+    nr_fit_free(little);
+}
+END_TEST
+
 /* A sensor that is at the end of its scale from the first row on has no step to show it: an hour of
  * one and the same irradiance is a doubt; that the air does not move is none. */
 static nr_fit *held(const char *name, double value)
@@ -268,6 +291,7 @@ int main(void)
     tcase_add_test(c, halves_that_differ);
     tcase_add_test(c, an_answer_that_hangs_on_the_board);
     tcase_add_test(c, a_bumped_outlet);
+    tcase_add_test(c, a_bumped_inlet);
     tcase_add_test(c, a_sun_that_never_moves);
     tcase_add_test(c, water_drawn_off);
     tcase_add_test(c, what_does_not_matter);
