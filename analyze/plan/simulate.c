@@ -132,6 +132,10 @@ static double begins_utc_s(const nr_plan_test *t)
     return t->day.clear_sky ? nr_day_utc_s(&t->day, t->day.start_s) : START_UTC_S;
 }
 
+/* The sky is asked this often (a minute) and joined by straight lines: a cosine over a minute of
+ * the sun's way is straight within three millionths. */
+#define SKY_EVERY 12
+
 static void sky(const nr_day *d, double utc_s, double *sun, double *oblique)
 {
     nr_place place = {d->latitude_deg, d->longitude_deg, d->elevation_m, d->tilt_deg,
@@ -142,15 +146,30 @@ static void sky(const nr_day *d, double utc_s, double *sun, double *oblique)
     *oblique = cosine > 0.1 ? 1 / cosine - 1 : 9;
 }
 
+/* From step k on; the step at which the next begins. */
+static size_t sky_between(const nr_plan_test *t, size_t k, arrays *a)
+{
+    double sun[2], oblique[2], at = begins_utc_s(t) + STEP_S * ((double)k + 0.5);
+    sky(&t->day, at, &sun[0], &oblique[0]);
+    sky(&t->day, at + STEP_S * SKY_EVERY, &sun[1], &oblique[1]);
+    for (size_t i = 0; i < SKY_EVERY && k + i < a->n; i++) {
+        double way = (double)i / SKY_EVERY;
+        a->sun[k + i] = sun[0] + way * (sun[1] - sun[0]);
+        a->oblique[k + i] = oblique[0] + way * (oblique[1] - oblique[0]);
+    }
+    return k + SKY_EVERY;
+}
+
 static void weather(const nr_plan_test *t, gsl_rng *rng, arrays *a)
 {
     double cp = nr_water_cp_J_kgK(t->day.from_degC), gust = 0;
     double sd = GUST_SHARE * t->day.wind_m_s, keeps = exp(-STEP_S * t->day.wind_m_s / EDDY_M);
     double kg_s = t->flow_L_min / 60000 * nr_water_density_kg_m3(t->day.from_degC);
+    for (size_t k = 0; t->day.clear_sky && k < a->n;)
+        k = sky_between(t, k, a);
     for (size_t k = 0; k < a->n; k++) {
-        a->sun[k] = t->day.sun_W_m2;
-        if (t->day.clear_sky)
-            sky(&t->day, begins_utc_s(t) + STEP_S * ((double)k + 0.5), &a->sun[k], &a->oblique[k]);
+        if (!t->day.clear_sky)
+            a->sun[k] = t->day.sun_W_m2;
         gust = keeps * gust + gsl_ran_gaussian(rng, sd * sqrt(1 - keeps * keeps));
         a->wind[k] = fmax(gust, 0.05 - t->day.wind_m_s);
         a->air[k] = t->day.air_degC;

@@ -380,8 +380,10 @@ START_TEST(fits_every_terminal)
                 ck_assert_uint_le(view.count, (size_t)rows);
                 for (size_t i = 0; i < view.count; i++)
                     ck_assert_int_le(nr_view_width(view.line[i].text), columns);
+                bool ascii = true; /* asserted once a text: Check notes each assertion in a file */
                 for (const char *p = text; !utf8 && *p; p++)
-                    ck_assert_msg((unsigned char)*p < 0x80, "not ASCII: %s", text);
+                    ascii = ascii && (unsigned char)*p < 0x80;
+                ck_assert_msg(ascii, "not ASCII: %s", text);
                 if (columns >= 20)
                     has(text, columns >= 78 && rows >= 16 ? "water in the store" : "water 60.0");
             }
