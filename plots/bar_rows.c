@@ -53,7 +53,7 @@ static void number(nr_picture *p, const nr_bar_row *r, int which, double y, doub
                        "not determined");
         return;
     }
-    if (v < 0.005 * most)
+    if (v < 0.005 * most || v < 0.5 * pow(10, -nr_round_place(most, 2)))
         (void)snprintf(text, sizeof text, "nearly none");
     else
         (void)snprintf(text, sizeof text, "%s%s%s", nr_round_text(v, nr_round_place(most, 2), n),
@@ -97,7 +97,7 @@ void nr_bar_rows(nr_picture *p, const nr_bar_row *row, size_t count, double top,
     for (size_t i = 0; i < count; i++) {
         double y = top - high * ((double)i + 0.5);
         bool below = nr_is_portrait(p);
-        double bars = below ? y - 0.30 * high : y;
+        double bars = below ? y - 0.24 * high : y;
         words(p, &row[i], below ? y + 0.18 * high : y);
         for (int k = 0; k < 2; k++) {
             bar(p, &row[i], k, bars, below ? 0.45 * high : high, most[k]);

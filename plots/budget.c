@@ -8,6 +8,7 @@
 
 #include "analyze/tell/round.h"
 #include "analyze/tell/tell.h"
+#include "logger/base/text.h"
 
 #include <math.h>
 #include <string.h>
@@ -38,7 +39,7 @@ static bool among(const nr_fit *fit, size_t which, size_t most)
     return own >= WORTH_A_BAR && before < most;
 }
 
-nr_bars nr_budget_bars(const nr_fit *fit, size_t most, size_t letters)
+nr_bars nr_budget_bars(const nr_fit *fit, size_t most)
 {
     nr_bars b = {0};
     double rest[2] = {0, 0};
@@ -52,7 +53,7 @@ nr_bars nr_budget_bars(const nr_fit *fit, size_t most, size_t letters)
             folded++;
             continue;
         }
-        (void)nr_gp_shorten(b.label[b.count], sizeof b.label[0], item->label, letters);
+        (void)nr_copy(b.label[b.count], sizeof b.label[0], item->label);
         b.action[b.count] = nr_cause_action(item);
         b.share[b.count][0] = eta0;
         b.share[b.count++][1] = a1;
@@ -88,19 +89,15 @@ nr_code nr_plot_budget(const nr_fit *fit, const char *path, const nr_plot_style 
     static const nr_box whole = {0, 1, 0, 1};
     static const double none[2] = {NAN, NAN};
     nr_picture p;
-    char title[256], subtitle[512], run[400], name[64];
-    nr_bars b = nr_budget_bars(fit, style != NULL && style->portrait ? 6 : NR_BARS, 60);
+    char title[256], subtitle[512];
+    nr_bars b = nr_budget_bars(fit, style != NULL && style->portrait ? 6 : NR_BARS);
     nr_bar_row row[NR_BARS + 2] = {
         {.words = "all together, as the roots of squares add", .total = true}};
     if (b.count == 0)
         return nr_fail(err, NR_CANNOT, path, 0, "this fit has no uncertainty budget to draw");
     nr_tell_budget_title(title, sizeof title, fit);
     nr_title_trust(title, sizeof title, &fit->trust);
-    nr_subtitle_fit(run, sizeof run, fit);
-    bool twice = strncmp(run, fit->collector_name, strlen(fit->collector_name)) == 0;
-    (void)snprintf(subtitle, sizeof subtitle, "%s%s%s",
-                   twice ? "" : nr_gp_shorten(name, sizeof name, fit->collector_name, 30),
-                   twice ? "" : ": ", run);
+    nr_subtitle_named(subtitle, sizeof subtitle, fit);
     nr_code code = nr_picture_begin(&p, path, style, title, subtitle, err);
     if (code != NR_OK)
         return code;

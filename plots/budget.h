@@ -15,8 +15,8 @@ typedef struct nr_bars {
 } nr_bars;
 
 /* The `most` (at most NR_BARS) items of the fit's budget that matter most to either result, largest
- * share of eta0 first, labels cut to so many characters; the rest is one last bar. */
-nr_bars nr_budget_bars(const nr_fit *fit, size_t most, size_t letters);
+ * share of eta0 first; the rest is one last bar. */
+nr_bars nr_budget_bars(const nr_fit *fit, size_t most);
 
 /* The same as rows: each item's part of the half-widths `half`, which add up as the roots of their
  * squares. Returns how many. */

@@ -82,17 +82,17 @@ static void number(nr_picture *p, int column, nr_shown what, const nr_quantity *
         (void)snprintf(value, sizeof value, "?");
         (void)snprintf(below, sizeof below, "not determined");
     }
-    nr_text_screen(p, x, down(212), "left", PX_LARGE, NR_BLACK, value);
-    nr_text_screen(p, x, down(262), "left", NR_PX_TEXT, NR_BLACK, below);
-    nr_text_screen(p, x, down(302), "left", NR_PX_SMALL, NR_TEXT_GREY, line1);
-    nr_text_screen(p, x, down(334), "left", NR_PX_SMALL, NR_TEXT_GREY, line2);
+    nr_text_screen(p, x, down(209), "left", PX_LARGE, NR_BLACK, value);
+    nr_text_screen(p, x, down(265), "left", NR_PX_TEXT, NR_BLACK, below);
+    nr_text_screen(p, x, down(303), "left", NR_PX_SMALL, NR_TEXT_GREY, line1);
+    nr_text_screen(p, x, down(335), "left", NR_PX_SMALL, NR_TEXT_GREY, line2);
 }
 
 static void numbers(nr_picture *p, const nr_fit *fit)
 {
     number(p, 0, NR_SHOWN_PERCENT, &fit->eta0, "of the sun into heat,", "warm as the air");
     number(p, 1, NR_SHOWN_COLLECTOR_LOSS, &fit->a1, "lost for each degree",
-           fit->loss_includes_store ? "warmer, with the bucket" : "warmer");
+           fit->loss_includes_store ? "warmer, with bucket" : "warmer");
     number(p, 2, NR_SHOWN_PERCENT, &fit->run_efficiency, "of this test's sun", "in the water");
 }
 

@@ -13,9 +13,8 @@
 #include <math.h>
 #include <string.h>
 
-/* Px of a title; letters of one whose names have to give way. */
-#define TITLE_PX 1158
-#define TITLE 74
+/* Px of a title. */
+#define TITLE_PX 1158.0
 /* Whiskers of the two lie this part of the panel's height over and under the target. */
 #define ASIDE 0.014
 
@@ -46,23 +45,22 @@ static size_t common_start(const nr_compare *c)
     return common;
 }
 
-/* A build's name cut so that it stays apart from all others'. without: bytes of what all begin
- * with that give way first, to an ellipsis. */
-static char *short_name(char *to, size_t size, const nr_compare *c, size_t build, size_t columns,
-                        size_t without)
+/* A build's name cut to the room so that it stays apart from all others'. without: bytes of what
+ * all begin with that give way first, to an ellipsis. */
+static char *short_name(char *to, size_t size, const nr_compare *c, size_t build, double px,
+                        double room_px, size_t without)
 {
-    char text[2 * NR_NAME], left_out[NR_NAME];
+    static const char ellipsis[] = "\u2026";
+    char text[2 * NR_NAME];
     size_t at = 0;
     for (size_t b = 0; b < c->builds; b++) {
-        size_t differs = b == build ? 0 : nr_gp_differs_at(c->label[build], c->label[b]);
+        size_t differs = b == build ? 0 : nr_text_differs_at(c->label[build], c->label[b]);
         at = differs > at ? differs : at;
     }
-    (void)snprintf(left_out, sizeof left_out, "%.*s", (int)without, c->label[build]);
-    (void)snprintf(text, sizeof text, "%s%s", without > 0 ? "\u2026" : "",
+    (void)snprintf(text, sizeof text, "%s%s", without > 0 ? ellipsis : "",
                    c->label[build] + without);
-    size_t gone = nr_gp_letters(left_out);
-    at = at > gone ? at - gone + (without > 0) : 0;
-    return nr_gp_shorten_apart(to, size, text, columns, at);
+    at = at > without ? at - without + (without > 0 ? sizeof ellipsis - 1 : 0) : 0;
+    return nr_text_cut_apart(to, size, text, px, room_px, at);
 }
 
 static void write_heat_up(nr_picture *p, const nr_heat_up *h, size_t build, double until_min)
@@ -93,6 +91,26 @@ static double minute_of(const nr_heat_up *h, const double *trace, double degC)
     return NAN;
 }
 
+/* The first minute at which any band is so warm, or the last at which one is not yet. */
+static double edge_minute(const nr_compare *c, bool first, double degC)
+{
+    double lo = NAN, hi = NAN;
+    for (size_t b = 0; b < c->builds; b++) {
+        const nr_heat_up *h = &c->heat_up[b];
+        nr_stretch(&lo, &hi, minute_of(h, first ? h->hi95 : h->lo95, degC));
+    }
+    return first ? lo : hi;
+}
+
+/* How warm it gets at most until that minute. */
+static double warmest(const nr_heat_up *h, const double *trace, double until_min)
+{
+    double lo = NAN, hi = NAN;
+    for (size_t i = 0; i < h->count && h->t_s[i] / 60 <= until_min; i++)
+        nr_stretch(&lo, &hi, trace[i]);
+    return hi;
+}
+
 /* Which of the two is at the left: the faster, or the one that gets warmer. */
 static size_t ahead(const nr_compare *c)
 {
@@ -105,26 +123,41 @@ static size_t ahead(const nr_compare *c)
     return last[1] > last[0];
 }
 
+static double lowest_degC(const nr_picture *p, const nr_limits *y)
+{
+    double at0 = shown_T(p, 0);
+    return (y->lo - at0) / (shown_T(p, 1) - at0);
+}
+
 /* The name at its line: left of the faster's, right of the slower's, where the panel is empty. */
-static void name_line(nr_picture *p, const nr_compare *c, size_t b, bool left, double end)
+static void name_line(nr_picture *p, const nr_compare *c, size_t b, bool left, double end,
+                      const nr_limits *y)
 {
     const nr_heat_up *h = &c->heat_up[b];
     const nr_reference_day *d = &c->day;
-    double degC = d->from_degC + (left ? 0.80 : 0.33) * (d->to_degC - d->from_degC);
-    double minute = minute_of(h, left ? h->hi95 : h->lo95, degC);
-    char text[3 * NR_NAME], cut[3 * NR_NAME];
+    double top = fmin(d->to_degC, warmest(h, left ? h->hi95 : h->lo95, end));
+    /* Clear of the target's line above and of the axis below, by lines of letters. */
+    double line = (y->hi - y->lo) / (shown_T(p, 1) - shown_T(p, 0)) * 1.25 * NR_PX_TEXT /
+                  ((p->panel.top - p->panel.bottom) * NR_CANVAS_H);
+    double degC = d->from_degC + (left ? 0.80 : 0.33) * (top - d->from_degC);
+    degC = left ? fmin(degC, d->to_degC - 1.7 * line)
+                : fmax(degC, fmin(lowest_degC(p, y) + 1.7 * line, top));
+    double minute = edge_minute(c, left, degC);
+    char rest[80], name[2 * NR_NAME], text[3 * NR_NAME];
     if (!isfinite(minute) || !(minute < end))
         minute = left ? end / 2 : end / 3;
     double room = nr_picture_px(p, p->panel.right - p->panel.left) *
                       (left ? minute / end : 1 - minute / end) -
                   30;
-    (void)snprintf(text, sizeof text, "%s%s%s", c->label[b],
+    (void)snprintf(rest, sizeof rest, "%s%s",
                    c->build[b]->loss_includes_store ? " (loss with the container\u2019s)" : "",
                    h->time_s.known ? "" : ": not reached");
+    (void)snprintf(text, sizeof text, "%s%s", c->label[b], rest);
     double px = nr_text_px(text, NR_PX_TEXT) > room ? NR_PX_SMALL : NR_PX_TEXT;
+    (void)snprintf(text, sizeof text, "%s%s",
+                   short_name(name, sizeof name, c, b, px, room - nr_text_px(rest, px), 0), rest);
     nr_text_point(p, minute, shown_T(p, degC), left ? "right" : "left", left ? -1.5 : 1.5,
-                  left ? 0.6 : -0.6, px, nr_build_colour(b),
-                  nr_text_cut(cut, sizeof cut, text, px, room));
+                  left ? 0.9 : -0.9, px, nr_build_colour(b), text);
 }
 
 /* Where a build meets the target: its dot with whiskers, and the time in words beside them. */
@@ -221,7 +254,7 @@ static void heat_up(nr_picture *p, const nr_compare *c, const nr_box *box)
         bool left = b == ahead(c);
         write_heat_up(p, &c->heat_up[b], b, end);
         meet_target(p, c, b, left, whiskers_overlap(c) ? ASIDE * (y.hi - y.lo) : 0);
-        name_line(p, c, b, left, end);
+        name_line(p, c, b, left, end, &y);
     }
     fputs("plot NaN", f);
     for (size_t b = 0; b < c->builds; b++)
@@ -281,7 +314,11 @@ static void strip(nr_picture *p, const nr_compare *c, nr_compared by, const nr_b
     if (by == 0)
         pair_name(p, c, d, box->left, box->top + 0.056);
     nr_text_screen(p, box->left, box->top + 0.020, "left", NR_PX_SMALL, NR_TEXT_GREY, text);
-    nr_limits x = nr_nice(q.known ? q.lo95 : -1, q.known ? q.hi95 : 1, 5, true);
+    if (!q.known) { /* words alone: an empty axis would look like a difference of zero */
+        fputs("set border 0\nset xrange [0:1]\nset yrange [0:1]\nplot NaN\n", f);
+        return;
+    }
+    nr_limits x = nr_nice(q.lo95, q.hi95, 5, true);
     double air = 0.04 * (x.hi - x.lo);
     nr_range(p, "x", x.lo - air, x.hi + air);
     nr_tics(p, "x", &x);
@@ -290,15 +327,13 @@ static void strip(nr_picture *p, const nr_compare *c, nr_compared by, const nr_b
           "lc rgb '" NR_TEXT_GREY "'\n",
           f);
     fprintf(f, "$difference%d << EOD\n", (int)by);
-    if (q.known) {
-        nr_gp_number(f, q.value);
-        fputs(" 0 ", f);
-        nr_gp_number(f, q.lo95);
-        fputc(' ', f);
-        nr_gp_number(f, q.hi95);
-        fputc('\n', f);
-    }
-    fprintf(f, "NaN NaN NaN NaN\nEOD\nplot NaN, $difference%d using 1:2:3:4 with xerrorbars lw 2.5",
+    nr_gp_number(f, q.value);
+    fputs(" 0 ", f);
+    nr_gp_number(f, q.lo95);
+    fputc(' ', f);
+    nr_gp_number(f, q.hi95);
+    fprintf(f,
+            "\nNaN NaN NaN NaN\nEOD\nplot NaN, $difference%d using 1:2:3:4 with xerrorbars lw 2.5",
             (int)by);
     nr_mark(p, 7, 1.5, NR_BLACK);
     fputc('\n', f);
@@ -321,20 +356,29 @@ static void differences(nr_picture *p, const nr_compare *c)
     }
 }
 
-/* Two names for a title whose other words take so many letters: whole, or without what all names
- * begin with (the legend has it), or each cut to its share. */
-static void title_names(const nr_compare *c, size_t one, size_t other, size_t taken,
+/* Two names for a title that has so much room for both: whole, or without what all names begin with
+ * (the picture has it), or each cut to its share. */
+static void title_names(const nr_compare *c, size_t one, size_t other, double room,
                         char name[2][2 * NR_NAME])
 {
-    size_t room = TITLE > taken + 24 ? TITLE - taken : 24, half = room / 2;
-    size_t a = nr_gp_letters(c->label[one]), b = nr_gp_letters(c->label[other]), skip = 0;
-    if (a + b > room && (skip = common_start(c)) > 0) {
-        a = nr_gp_letters(c->label[one] + skip) + 1;
-        b = nr_gp_letters(c->label[other] + skip) + 1;
+    const double px = NR_PX_TITLE, half = room / 2;
+    size_t skip = 0;
+    double a = nr_text_px(c->label[one], px), b = nr_text_px(c->label[other], px);
+    if (a + b > room) {
+        const double ellipsis = nr_text_px("\u2026", px);
+        size_t common = common_start(c);
+        double a_end = ellipsis + nr_text_px(c->label[one] + common, px);
+        double b_end = ellipsis + nr_text_px(c->label[other] + common, px);
+        /* Ends of a few letters say too little by themselves. */
+        if (common > 0 && a_end + b_end > half) {
+            skip = common;
+            a = a_end;
+            b = b_end;
+        }
     }
     /* What one leaves free the other may have. */
-    (void)short_name(name[0], 2 * NR_NAME, c, one, b < half ? room - b : half, skip);
-    (void)short_name(name[1], 2 * NR_NAME, c, other, a < half ? room - a : half, skip);
+    (void)short_name(name[0], 2 * NR_NAME, c, one, px, b < half ? room - b : half, skip);
+    (void)short_name(name[1], 2 * NR_NAME, c, other, px, a < half ? room - a : half, skip);
 }
 
 /* The finding, with names cut to what room its words leave them. */
@@ -342,16 +386,15 @@ static void title_of(char *text, size_t size, const nr_compare *c)
 {
     const nr_verdict *v = &c->verdict;
     char name[2][2 * NR_NAME] = {"", ""}, words[200];
-    nr_tell_compare_headline(text, size, c, c->label[v->best], c->label[v->next]);
-    if (nr_text_px(text, NR_PX_TITLE) <= TITLE_PX)
-        return;
     nr_tell_compare_headline(words, sizeof words, c, "", "");
+    nr_title_trust(words, sizeof words, &c->trust);
+    double room = fmax(TITLE_PX - nr_text_px(words, NR_PX_TITLE), 12 * NR_PX_TITLE);
     if (c->builds == 2 && v->next != v->best)
-        title_names(c, v->best, v->next, strlen(words), name);
+        title_names(c, v->best, v->next, room, name);
     else
-        (void)nr_text_cut(name[0], sizeof name[0], c->label[v->best], NR_PX_TITLE,
-                          TITLE_PX - nr_text_px(words, NR_PX_TITLE));
+        (void)short_name(name[0], sizeof name[0], c, v->best, NR_PX_TITLE, room, 0);
     nr_tell_compare_headline(text, size, c, name[0], name[1]);
+    nr_title_trust(text, size, &c->trust);
 }
 
 static void subtitle_of(char *text, size_t size, const nr_compare *c, nr_units units)
@@ -374,7 +417,6 @@ nr_code nr_plot_compare(const nr_compare *c, const char *path, const nr_plot_sty
     if (c->builds == 0)
         return nr_fail(err, NR_BAD, path, 0, "this comparison holds no build to draw");
     title_of(title, sizeof title, c);
-    nr_title_trust(title, sizeof title, &c->trust);
     subtitle_of(subtitle, sizeof subtitle, c,
                 style != NULL && style->us_units ? NR_UNITS_US : NR_UNITS_SI);
     nr_code code = nr_picture_begin(&p, path, style, title, subtitle, err);

@@ -134,13 +134,20 @@ static void legend(nr_picture *p, const nr_fit *fit, const nr_box *box)
     }
 }
 
+/* The first block that sets something; 0 where all do, or none. */
+static size_t first_set(const nr_fit_run *run)
+{
+    size_t first = nr_fit_first_block(run, SIZE_MAX);
+    return first < run->blocks ? first : 0;
+}
+
 /* The first minutes, which set nothing, under a veil. */
 static void veil(nr_picture *p, const nr_fit *fit, const nr_timeline *t)
 {
     for (size_t r = 0; r < t->count; r++) {
         const nr_fit_run *run = &fit->run[r];
-        size_t first = nr_fit_first_block(run, SIZE_MAX);
-        if (first > 0 && first < run->blocks)
+        size_t first = first_set(run);
+        if (first > 0)
             fprintf(p->script,
                     "set object rectangle from first %.9g, graph 0 to first %.9g, graph 1 front fc "
                     "rgb 'white' fs transparent solid 0.65 noborder\n",
@@ -168,9 +175,12 @@ static void areas(nr_picture *p, const nr_fit *fit, const nr_box *box)
     nr_timeline t = nr_timeline_of(fit);
     sums s = {.count = 0};
     size_t blocks = 0;
-    char heading[160];
+    char heading[200];
+    bool veiled = false;
     for (size_t r = 0; r < t.count; r++)
         blocks += fit->run[r].blocks;
+    for (size_t r = 0; r < t.count; r++)
+        veiled = veiled || first_set(&fit->run[r]) > 0;
     nr_panel(p, box, NULL);
     fputs("$energy << EOD\n", p->script);
     for (size_t r = 0; r < t.count; r++)
@@ -179,9 +189,10 @@ static void areas(nr_picture *p, const nr_fit *fit, const nr_box *box)
         fputs(k == 0 ? "NaN" : " NaN", p->script);
     fputs("\nEOD\n", p->script);
     nr_limits y = power_limits(p, &s, box);
-    (void)snprintf(heading, sizeof heading, "Power on the gross area, %s%s",
+    (void)snprintf(heading, sizeof heading, "Power on the gross area, %s%s%s",
                    nr_display_of(NR_SHOWN_POWER, p->units)->pretty,
-                   y.lo < 0 ? " (below zero: given back)" : "");
+                   y.lo < 0 ? "; below zero: given back" : "",
+                   veiled ? "; pale: the model runs in" : "");
     nr_text_screen(p, 0.018, box->top + 0.064, "left", NR_PX_TEXT, NR_BLACK, heading);
     nr_range(p, "y", y.lo, y.hi);
     nr_tics(p, "y", &y);

@@ -22,22 +22,4 @@ void nr_gp_quote_tic(FILE *to, const char *text);
  * says, everything else as NaN, which gnuplot leaves out. */
 void nr_gp_number(FILE *to, double value);
 
-/* Copies text cut to at most so many columns (a wide character takes two, as on a terminal), with
- * an ellipsis where cut. Cleaned. Returns to. nr_gp_shorten_front keeps the end instead of the
- * beginning: names of runs differ there. */
-char *nr_gp_shorten(char *to, size_t size, const char *text, size_t columns);
-char *nr_gp_shorten_front(char *to, size_t size, const char *text, size_t columns);
-
-/* The same so that names which differ stay apart: what all of them begin with gives way first.
- * at: the column from which text differs from the others (nr_gp_differs_at). The beginning and
- * what stands from there on are kept, an ellipsis for what is between. */
-char *nr_gp_shorten_apart(char *to, size_t size, const char *text, size_t columns, size_t at);
-
-/* The column, counted from 0, where text begins to differ from the other. 0 when they are the same.
- */
-size_t nr_gp_differs_at(const char *text, const char *other);
-
-/* Columns that text takes: letters, of which a wide one counts two. */
-size_t nr_gp_letters(const char *text);
-
 #endif

@@ -140,22 +140,38 @@ static double last_finite(const nr_fit_run *r, value_fn value, size_t which)
 /* Round, square and pointed marks tell the channels apart in grey. */
 static const int open_marks[CHANNELS] = {6, 4, 8};
 
-/* Names at the right end of the lines, moved apart. */
+/* Where a channel's line ends (which CHANNELS: the air's), in the last run that has it. */
+static double line_end(const nr_fit *fit, size_t channel, size_t *run)
+{
+    double end = NAN;
+    for (size_t r = *run; !isfinite(end) && r-- > 0;) {
+        end = channel == CHANNELS ? last_finite(&fit->run[r], air, 0)
+                                  : last_finite(&fit->run[r], modelled, channel);
+        if (!isfinite(end) && channel != CHANNELS)
+            end = last_finite(&fit->run[r], driving, channel);
+        *run = r;
+    }
+    return end;
+}
+
+/* Names at the right end of the lines, moved apart; an arrow to those that end before. */
 static void temperature_labels(nr_picture *p, const nr_fit *fit, const nr_timeline *t,
                                const nr_limits *y)
 {
-    const nr_fit_run *last = &fit->run[t->count - 1];
+    const nr_fit_run *names = fullest(fit);
     double at[CHANNELS + 1];
-    const char *name[CHANNELS + 1], *colour[CHANNELS + 1];
+    char name[CHANNELS + 1][NR_NAME + 8];
+    const char *colour[CHANNELS + 1];
     size_t n = 0;
-    for (size_t c = 0; c <= last->channels && c <= CHANNELS; c++) {
-        bool is_air = c == last->channels || c == CHANNELS;
-        double end = is_air ? last_finite(last, air, 0) : last_finite(last, modelled, c);
-        if (!is_air && !isfinite(end))
-            end = last_finite(last, driving, c);
+    for (size_t c = 0; c <= CHANNELS; c++) {
+        size_t run = t->count;
+        double end = c < names->channels || c == CHANNELS ? line_end(fit, c, &run) : NAN;
+        const char *word = c == CHANNELS         ? "air"
+                           : c < names->channels ? names->channel[c].name
+                                                 : "";
         at[n] = shown_T(p, end);
-        name[n] = is_air ? "air" : last->channel[c].name;
-        colour[n] = nr_channel_colour(name[n], c);
+        (void)snprintf(name[n], sizeof name[n], "%s%s", run + 1 < t->count ? "\u2190 " : "", word);
+        colour[n] = nr_channel_colour(word, c);
         n += isfinite(end) ? 1 : 0;
     }
     double line = (y->hi - y->lo) * 20.0 / ((temperature_box.top - temperature_box.bottom) * 800);
@@ -197,7 +213,7 @@ static void temperatures(nr_picture *p, const nr_fit *fit, const nr_timeline *t,
     (void)snprintf(heading, sizeof heading, "Temperature, %s: measured (marks), modelled",
                    nr_display_of(NR_SHOWN_TEMPERATURE, p->units)->pretty);
     nr_panel(p, &temperature_box, NULL);
-    nr_text_screen(p, temperature_box.left - 0.035, temperature_box.top + 0.066, "left", NR_PX_TEXT,
+    nr_text_screen(p, temperature_box.left - 0.035, temperature_box.top + 0.060, "left", NR_PX_TEXT,
                    NR_BLACK, heading);
     nr_limits y = write_temperatures(p, fit, t, step);
     nr_range(p, "y", y.lo, y.hi);

@@ -283,7 +283,13 @@ static const char *severity_colour(nr_severity severity)
 {
     return severity == NR_SEVERITY_FAULT   ? NR_VERMILLION
            : severity == NR_SEVERITY_DOUBT ? NR_ORANGE
-                                           : "#9A9A9A";
+                                           : "#BDBDBD";
+}
+
+/* In grey, too, the worse the darker. */
+static double severity_shade(nr_severity severity)
+{
+    return severity == NR_SEVERITY_FAULT ? 0.45 : severity == NR_SEVERITY_DOUBT ? 0.40 : 0.30;
 }
 
 /* A finding shades the panels of its channel, or all of them. */
@@ -304,8 +310,9 @@ static void shade_span(nr_picture *p, const nr_timeline *t, double from_s, doubl
     double from = from_s / 60, to = fmax(to_s / 60, from + t->total_min / 400);
     fprintf(p->script,
             "set object rectangle from first %.9g, graph 0 to first %.9g, graph 1 behind "
-            "fc rgb '%s' fs transparent solid 0.25 noborder\n",
-            fmax(from, 0), fmin(to, t->total_min), severity_colour(severity));
+            "fc rgb '%s' fs transparent solid %.2f noborder\n",
+            fmax(from, 0), fmin(to, t->total_min), severity_colour(severity),
+            severity_shade(severity));
 }
 
 static void shade(nr_picture *p, const nr_inspect *x, const panel *q, const nr_timeline *t)
@@ -437,7 +444,7 @@ static void draw_panel(nr_picture *p, const nr_inspect *x, const nr_run *run, co
     heading_of(p, q, heading, sizeof heading);
     nr_panel(p, box, NULL);
     /* The first panel has the clock between its heading and itself. */
-    nr_text_screen(p, nr_left_edge(p), box->top + (first == 0 ? 0.060 : 0.022), "left", NR_PX_TEXT,
+    nr_text_screen(p, nr_left_edge(p), box->top + (first == 0 ? 0.060 : 0.025), "left", NR_PX_TEXT,
                    NR_BLACK, heading);
     nr_limits y = write_panel(p, x, run->readings, q, box, first);
     nr_range(p, "y", y.lo, y.hi);
@@ -468,60 +475,102 @@ static bool placed(const nr_finding *f)
     return isfinite(f->from_s) && isfinite(f->to_s);
 }
 
-/* Entries of the strip below the title: three a row. */
+/* What stands in the strip below the title: findings with the shade's colour, words of flags. */
+typedef struct entry {
+    char text[640], last[32]; /* last: never cut away */
+    const char *colour;       /* NULL: no mark */
+} entry;
+
 typedef struct strip {
-    size_t shown, across;
-    double top, room_px; /* where it begins; room of one entry */
+    entry one[NAMED + FLAGS];
+    size_t count, across;
+    double top;
 } strip;
 
-static void entry_place(const strip *s, double *x, double *y)
+#define STRIP_LEFT 0.018
+#define STRIP_LINE 0.034
+#define STRIP_ROWS 3 /* at most, where fewer entries a row would leave room for all their words */
+
+static size_t strip_rows(const strip *s)
 {
-    *x = s->across == 1 ? NR_PORTRAIT_LEFT : 0.026 + 0.325 * (double)(s->shown % s->across);
-    *y = s->top - 0.034 * (double)(s->shown / s->across);
+    return (s->count + s->across - 1) / s->across;
 }
 
-/* The worst findings by name, with the shade's colour; notes only where they have a place in the
- * picture. */
-static void findings(nr_picture *p, const nr_inspect *x, strip *s)
+static double entry_room(const nr_picture *p, const strip *s)
+{
+    double edge = nr_is_portrait(p) ? NR_PORTRAIT_LEFT : STRIP_LEFT;
+    return nr_picture_px(p, (1 - 2 * edge) / (double)s->across) / p->scale -
+           (s->across > 1 ? NR_PX_SMALL : 0);
+}
+
+/* The worst findings by name; notes only where they have a place in the picture. */
+static void findings(const nr_inspect *x, strip *s)
 {
     for (int severity = NR_SEVERITY_FAULT; severity >= NR_SEVERITY_NOTE; severity--)
-        for (size_t i = 0; i < x->findings && s->shown < NAMED; i++) {
+        for (size_t i = 0; i < x->findings && s->count < NAMED; i++) {
             const nr_finding *f = &x->finding[i];
-            char text[160], cut[160], name[48];
-            double left, at;
+            char name[48];
             if ((int)f->severity != severity || (severity == NR_SEVERITY_NOTE && !placed(f)))
                 continue;
             (void)snprintf(name, sizeof name, "%s", nr_finding_name(f->code));
             for (char *c = name; *c != '\0'; c++)
                 *c = *c == '-' ? ' ' : *c;
-            (void)snprintf(text, sizeof text, "%s: %s%s%s", nr_severity_word(f->severity),
+            entry *e = &s->one[s->count++];
+            (void)snprintf(e->text, sizeof e->text, "%s: %s%s%s", nr_severity_word(f->severity),
                            f->channel, f->channel[0] != '\0' ? " " : "", name);
-            when(text + strlen(text), sizeof text - strlen(text), f);
-            entry_place(s, &left, &at);
-            nr_text_marked(p, left + 0.004, at, NR_PX_SMALL, 5, severity_colour(f->severity),
-                           nr_text_cut(cut, sizeof cut, text, NR_PX_SMALL, s->room_px - 32));
-            s->shown++;
+            when(e->text + strlen(e->text), sizeof e->text - strlen(e->text), f);
+            e->colour = severity_colour(f->severity);
         }
 }
 
 /* "\u2460 25 min: cloud over the hill" */
-static void flag_words(nr_picture *p, const nr_run *run, strip *s)
+static void flag_words(const nr_run *run, strip *s)
 {
     const nr_note *flag[FLAGS];
     size_t more, n = flags_of(run, flag, &more);
-    for (size_t i = 0; i < n; i++, s->shown++) {
-        char text[640], cut[200], last[32] = "";
-        double left, at;
-        double minutes = flag_min(run, flag[i]);
+    for (size_t i = 0; i < n; i++) {
+        entry *e = &s->one[s->count++];
         if (i + 1 == n && more > 0)
-            (void)snprintf(last, sizeof last, " (%zu more)", more);
-        (void)snprintf(text, sizeof text, "%s %.0f min, %s: %s", flag_number(i), minutes,
-                       nr_note_kind_name(flag[i]->kind), flag[i]->text);
-        (void)nr_text_cut(cut, sizeof cut - sizeof last, text, NR_PX_SMALL,
-                          s->room_px - nr_text_px(last, NR_PX_SMALL));
-        (void)snprintf(cut + strlen(cut), sizeof last, "%s", last);
-        entry_place(s, &left, &at);
-        nr_text_screen(p, left - 0.008, at, "left", NR_PX_SMALL, NR_BLACK, cut);
+            (void)snprintf(e->last, sizeof e->last, " (%zu more)", more);
+        (void)snprintf(e->text, sizeof e->text, "%s %.0f min, %s: %s", flag_number(i),
+                       flag_min(run, flag[i]), nr_note_kind_name(flag[i]->kind), flag[i]->text);
+    }
+}
+
+static double entry_px(const entry *e)
+{
+    return nr_text_px(e->text, NR_PX_SMALL) + nr_text_px(e->last, NR_PX_SMALL) +
+           (e->colour != NULL ? NR_PX_SMALL : 0);
+}
+
+/* Three a row, or two or one where else words would be cut and there is room for the rows. */
+static void place_strip(const nr_picture *p, strip *s)
+{
+    double widest = 0;
+    for (size_t i = 0; i < s->count; i++)
+        widest = fmax(widest, entry_px(&s->one[i]));
+    s->across = nr_is_portrait(p) ? 1 : 3;
+    for (size_t less = s->across; less-- > 1 && widest > entry_room(p, s);)
+        if ((s->count + less - 1) / less <= STRIP_ROWS)
+            s->across = less;
+}
+
+static void draw_strip(nr_picture *p, const strip *s)
+{
+    double left = nr_is_portrait(p) ? NR_PORTRAIT_LEFT : STRIP_LEFT;
+    for (size_t i = 0; i < s->count; i++) {
+        const entry *e = &s->one[i];
+        char cut[640];
+        double room = entry_room(p, s) - (entry_px(e) - nr_text_px(e->text, NR_PX_SMALL));
+        double x = left + (1 - 2 * left) / (double)s->across * (double)(i % s->across);
+        double y = s->top - STRIP_LINE * (double)(i / s->across);
+        (void)nr_text_cut(cut, sizeof cut - sizeof e->last, e->text, NR_PX_SMALL, room);
+        (void)snprintf(cut + strlen(cut), sizeof e->last, "%s", e->last);
+        if (e->colour != NULL)
+            nr_text_marked(p, x + 0.4 * NR_PX_SMALL * p->scale / nr_picture_px(p, 1), y,
+                           NR_PX_SMALL, 5, e->colour, cut);
+        else
+            nr_text_screen(p, x, y, "left", NR_PX_SMALL, NR_BLACK, cut);
     }
 }
 
@@ -551,7 +600,8 @@ nr_code nr_plot_inspect(const nr_inspect *x, const nr_run *run, const char *path
                         const nr_plot_style *style, nr_err *err)
 {
     nr_picture p;
-    char title[256], subtitle[512], name[128], words[256], date[64], more[64] = "";
+    char title[256], subtitle[600], name[128], words[256], date[64], more[64] = "";
+    char which[2 * NR_NAME] = "";
     const nr_readings *r = run->readings;
     panels all = collect(r);
     if (r->rows == 0 || all.count == 0)
@@ -561,19 +611,24 @@ nr_code nr_plot_inspect(const nr_inspect *x, const nr_run *run, const char *path
     if (all.left_out > 0)
         (void)snprintf(more, sizeof more, "; %zu channels of other units not drawn", all.left_out);
     (void)nr_text_cut(name, sizeof name, nr_base_name(x->folder), NR_PX_TEXT, 420);
+    /* Of several in one record, which. */
+    if (run->record != NULL && run->record->rig.builds > 1)
+        (void)snprintf(which, sizeof which, ", %s", run->rig.collector.name);
     double room = 0.965 * NR_CANVAS_W - nr_text_px(name, NR_PX_TEXT) -
-                  nr_text_px(date, NR_PX_TEXT) - nr_text_px(more, NR_PX_TEXT) - 2 * NR_PX_TEXT;
-    (void)snprintf(subtitle, sizeof subtitle, "%s%s%s%s%s%s", name, x->title[0] != '\0' ? ": " : "",
+                  nr_text_px(which, NR_PX_TEXT) - nr_text_px(date, NR_PX_TEXT) -
+                  nr_text_px(more, NR_PX_TEXT) - 2 * NR_PX_TEXT;
+    (void)snprintf(subtitle, sizeof subtitle, "%s%s%s%s%s%s%s", name, which,
+                   x->title[0] != '\0' ? ": " : "",
                    nr_text_cut(words, sizeof words, x->title, NR_PX_TEXT, room),
                    date[0] != '\0' ? ", " : "", date, more);
     nr_code code = nr_picture_begin(&p, path, style, title, subtitle, err);
     if (code != NR_OK)
         return code;
-    strip s = {.across = 3, .top = 0.881, .room_px = 372};
-    if (nr_is_portrait(&p))
-        s = (strip){.across = 1, .top = 0.845, .room_px = 0.88 * NR_PORTRAIT_W / p.scale};
-    findings(&p, x, &s);
-    flag_words(&p, run, &s);
-    layout(&p, x, run, &all, s.top - 0.061 - 0.034 * (double)((s.shown + s.across - 1) / s.across));
+    strip s = {.top = nr_is_portrait(&p) ? 0.845 : 0.881};
+    findings(x, &s);
+    flag_words(run, &s);
+    place_strip(&p, &s);
+    draw_strip(&p, &s);
+    layout(&p, x, run, &all, s.top - 0.061 - STRIP_LINE * (double)strip_rows(&s));
     return nr_picture_end(&p, err);
 }

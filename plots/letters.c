@@ -113,14 +113,63 @@ char *nr_text_cut_middle(char *to, size_t size, const char *text, double px, dou
     return to;
 }
 
+size_t nr_text_differs_at(const char *text, const char *other)
+{
+    size_t same = 0;
+    while (text[same] != '\0' && text[same] == other[same])
+        same++;
+    if (text[same] == other[same])
+        return 0;
+    /* Back to where the character that differs begins. */
+    while (same > 0 && ((unsigned char)text[same] & 0xC0) == 0x80)
+        same--;
+    return same;
+}
+
+char *nr_text_cut_apart(char *to, size_t size, const char *text, double px, double room_px,
+                        size_t at)
+{
+    char clean[CLEAN_BYTES], end[CLEAN_BYTES];
+    if (fits_clean(to, size, text, px, room_px, clean))
+        return to;
+    size_t plain = px_fit(clean, px, room_px - WIDE * px), head = px_fit(clean, px, room_px / 3);
+    while (head > 0 && clean[head - 1] == ' ')
+        head--;
+    (void)snprintf(end, sizeof end, "%.*s", (int)head, clean);
+    double room = room_px - nr_text_px(end, px) - WIDE * px;
+    /* As much of the end as fits, or from the letter before the one that differs. */
+    size_t from = 0;
+    while (clean[from] != '\0' && nr_text_px(clean + from, px) > room)
+        from += bytes_of(clean + from);
+    /* Rather a whole word than its last letters. */
+    const char *blank = strchr(clean + from, ' ');
+    if (blank != NULL && blank <= clean + from + 3 && (size_t)(blank - clean) < at)
+        from = (size_t)(blank - clean) + 1;
+    if (at < from && at > 0)
+        for (from = at - 1; from > 0 && ((unsigned char)clean[from] & 0xC0) == 0x80;)
+            from--;
+    /* What the plain cut keeps tells it already, or there is nothing between. */
+    if (at < plain || from <= head)
+        return nr_text_cut(to, size, clean, px, room_px);
+    (void)nr_text_cut(end, sizeof end, clean + from, px, room);
+    (void)snprintf(to, size, "%.*s\u2026%s", (int)head, clean, end);
+    return to;
+}
+
 /* A blank between a number and a short word, which is likely its unit ("20 °C", "6 min", "0.9 W/(m²
- * K)"), or behind a sign. */
+ * K)"), within such a unit, behind a sign or a degree's. */
 static bool binds(const char *text, size_t blank)
 {
     static const char letters[] = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ";
     bool number = blank > 0 && text[blank - 1] >= '0' && text[blank - 1] <= '9';
     bool sign = blank > 1 && strncmp(text + blank - 2, "\u00b1", 2) == 0;
-    return sign || (number && strspn(text + blank + 1, letters) <= 3);
+    bool degree = blank > 2 && strncmp(text + blank - 2, "\u00b0", 2) == 0 &&
+                  text[blank - 3] >= '0' && text[blank - 3] <= '9'; /* "46.18\u00b0 N" */
+    size_t open = blank;                                            /* "Btu/(h ft\u00b2 \u00b0F)" */
+    while (open > 0 && text[open] != '(' && text[open] != ')')
+        open--;
+    bool within = open > 0 && text[open] == '(' && text[open - 1] == '/';
+    return sign || degree || within || (number && strspn(text + blank + 1, letters) <= 3);
 }
 
 size_t nr_text_line(const char *text, double px, double room_px)

@@ -17,6 +17,15 @@ char *nr_text_cut_front(char *to, size_t size, const char *text, double px, doub
 /* The same, keeping both ends: names of builds differ anywhere. */
 char *nr_text_cut_middle(char *to, size_t size, const char *text, double px, double room_px);
 
+/* The same so that names which differ stay apart: what all of them begin with gives way first.
+ * at: the byte from which text differs from the others (nr_text_differs_at). The beginning and what
+ * stands from there on are kept, an ellipsis for what is between. */
+char *nr_text_cut_apart(char *to, size_t size, const char *text, double px, double room_px,
+                        size_t at);
+/* The byte of the first character in which text differs from the other; 0 when they are the same.
+ */
+size_t nr_text_differs_at(const char *text, const char *other);
+
 /* How many bytes of text make a line that fits the room: to the last blank in it, or all that fits
  * of a word longer than a line; at least one character. A number and its unit stay together. */
 size_t nr_text_line(const char *text, double px, double room_px);

@@ -17,9 +17,9 @@
 /* A smaller change is not worth a number: the simulated tests differ by chance as much. */
 #define WORTH_SAYING 0.05
 /* Fractions of the canvas: a row, the highest one, and where the last one ends. */
-#define ROW 0.050
-#define TOP 0.820
-#define BOTTOM 0.070
+#define ROW 0.053 /* two lines of words, apart from the next two */
+#define TOP 0.845
+#define BOTTOM 0.045
 /* Between the two tables: two lines of words and the second heading. */
 #define BETWEEN 0.125
 #define CAUSES 6
@@ -54,7 +54,8 @@ static void row_text(char *text, size_t size, const nr_plan *q, size_t row, nr_u
     }
     const nr_plan_step *s = &q->step[row - 1];
     nr_plan_step alone = *s;
-    alone.separates = false; /* said by the cell */
+    alone.separates = false;                       /* said by the cell */
+    alone.eta0_by_part = alone.a1_by_part = false; /* its bar is as long as the plan's */
     nr_tell_plan_step(text, size, &alone, units);
     size_t used = strlen(text);
     (void)snprintf(text + used, size - used, " Cost: %s.",
@@ -140,8 +141,8 @@ static void draw(nr_picture *p, const nr_plan *q)
     double next = TOP - high * (double)n - (q->steps == 0 ? 0.060 : 0.026);
     reading(p, q, next);
     double room = next - (BETWEEN - 0.026) - BOTTOM;
-    size_t fits = (size_t)fmin(CAUSES, floor(room / 0.045));
-    nr_bars b = nr_budget_bars(q->fit, fits > 1 ? fits - 1 : 1, 60);
+    size_t fits = (size_t)fmin(CAUSES, floor(room / ROW));
+    nr_bars b = nr_budget_bars(q->fit, fits > 1 ? fits - 1 : 1);
     if (b.count > 0) {
         size_t causes = nr_budget_rows(&b, half, cause, CAUSES + 1);
         nr_bar_headings(p, next - 0.068, "What it is made of, and what helps against it");

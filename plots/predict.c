@@ -100,7 +100,7 @@ static void store(nr_picture *p, const nr_predict *q, const nr_timeline *t)
         nr_stretch(&lo, &hi, q->trace[i].hi95);
         nr_stretch(&lo, &hi, q->trace[i].store_degC);
     }
-    nr_stretch(&lo, &hi, q->day.to_degC + 1.5);
+    nr_stretch(&lo, &hi, q->day.to_degC + 4); /* room for its words */
     if (hi > NR_SCALDS_DEGC - 6)
         nr_stretch(&lo, &hi, NR_SCALDS_DEGC + 2);
     (void)snprintf(heading, sizeof heading, "Water in the container, %s (95 %% band)",

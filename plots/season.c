@@ -54,7 +54,7 @@ static void write_cells(nr_picture *p, const nr_season *s)
 /* The sums beside each row. */
 static void write_sums(nr_picture *p, const nr_season *s)
 {
-    static const double column[3] = {0.810, 0.890, 0.980};
+    static const double column[3] = {0.810, 0.872, 0.980};
     static const char *const head[3] = {"days (95 %: build)", "uses", "sun, kWh/m\u00b2"};
     char text[2 * NR_ROUNDED + 8], n[NR_ROUNDED], hi[NR_ROUNDED];
     for (int c = 0; c < 3; c++)

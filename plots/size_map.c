@@ -135,10 +135,14 @@ static void border_names(const map *m)
         double x, at;
         if (last_inside(m, sure, &x, &at)) {
             /* Carried on to the edge, along the line from the origin: the border nearly is one. */
-            y[n] = fmin(at * m->right / x, m->top);
+            y[n] = at * m->right / x;
             which[n++] = sure;
         }
     }
+    /* Beyond the top in their order still. */
+    for (int i = n - 1, over = 0; i >= 0; i--)
+        if (y[i] > m->top)
+            y[i] = m->top * (1 + 1e-6 * over++);
     nr_spread(y, (size_t)n, 24 * m->top / ((m->box.top - m->box.bottom) * NR_CANVAS_H), 0, m->top);
     for (int i = 0; i < n; i++)
         nr_text_end(m->p, y[i], which[i] ? NR_BLUE : NR_TEXT_GREY, name[which[i]]);

@@ -168,7 +168,9 @@ static void month_axis(nr_picture *p)
 }
 
 /* "40.3 °C" above a bar, or why there is none. */
-static void bar_label(nr_picture *p, const nr_size_month *m, double month, const nr_limits *y)
+/* Over the bar's interval, and over a line that would go through the words. */
+static void bar_label(nr_picture *p, const nr_size_month *m, double target_degC, double month,
+                      const nr_limits *y)
 {
     char text[32], n[NR_ROUNDED];
     if (!m->warmest_degC.known) {
@@ -177,7 +179,14 @@ static void bar_label(nr_picture *p, const nr_size_month *m, double month, const
     }
     nr_quantity d = nr_display_quantity(NR_SHOWN_TEMPERATURE, p->units, &m->warmest_degC);
     (void)snprintf(text, sizeof text, "%s", nr_round_text(d.value, 0, n));
-    nr_text_point(p, month, d.hi95, "center", 0, 0.6, NR_PX_SMALL, NR_BLACK, text);
+    double px = (y->hi - y->lo) / ((bars_box.top - bars_box.bottom) * NR_CANVAS_H);
+    double at = d.hi95 + 12 * px;
+    const double level[2] = {shown_T(p, fmin(target_degC, NR_SCALDS_DEGC)),
+                             shown_T(p, fmax(target_degC, NR_SCALDS_DEGC))};
+    for (int k = 0; k < 2; k++)
+        if (fabs(at - level[k]) < 10 * px)
+            at = level[k] + 11 * px;
+    nr_text_point(p, month, at, "center", 0, 0, NR_PX_SMALL, NR_BLACK, text);
 }
 
 /* Target and scald line, named beside the bars. */
@@ -224,7 +233,7 @@ void nr_draw_months(nr_picture *p, const nr_size *z)
     month_axis(p);
     levels(p, z, &y, hi);
     for (size_t i = 0; i < z->months; i++)
-        bar_label(p, &z->month[i], (double)i + 1, &y);
+        bar_label(p, &z->month[i], z->asked.day.to_degC, (double)i + 1, &y);
     strip(p, z);
     table(p, z);
     write_bars(p, z);

@@ -25,7 +25,7 @@ nr_timeline nr_timeline_day(double length_s, double clock_s, const char *clock_n
 {
     nr_timeline t = nr_timeline_single(length_s, NAN);
     t.clock_s = clock_s;
-    (void)nr_gp_shorten(t.clock_name, sizeof t.clock_name, clock_name, 30);
+    (void)nr_copy(t.clock_name, sizeof t.clock_name, clock_name);
     return t;
 }
 
@@ -54,8 +54,7 @@ nr_timeline nr_timeline_of(const nr_fit *fit)
         t.offset_min[i] = t.total_min;
         t.total_min += t.length_min[i] + (i + 1 < t.count ? BETWEEN * sum : 0);
         t.start_utc_s[i] = fit->run[i].start_utc_s;
-        (void)nr_gp_shorten_front(t.name[i], sizeof t.name[i], nr_base_name(fit->run[i].folder),
-                                  30);
+        t.name[i] = nr_base_name(fit->run[i].folder);
     }
     if (t.count == 0)
         t.total_min = 1;
@@ -292,17 +291,17 @@ void nr_subtitle_of(char *text, size_t size, const nr_fit *fit, const char *rest
     (void)snprintf(text, size, "%s%s", name, rest);
 }
 
-/* Of one run: its own words give way, so that date and place always fit. */
-static void subtitle_single(char *text, size_t size, const nr_fit_run *r, const char *date,
-                            const char *place)
+/* Of one run: its own words give way, so that date and place always fit. lead: before them. */
+static void subtitle_single(char *text, size_t size, const char *lead, const nr_fit_run *r,
+                            const char *date, const char *place)
 {
     char name[256], title[256], rest[160];
     (void)snprintf(rest, sizeof rest, "%s%s%s", date[0] != '\0' ? ", " : "", date, place);
-    double room = ROOM - nr_text_px(rest, NR_PX_TEXT);
+    double room = ROOM - nr_text_px(rest, NR_PX_TEXT) - nr_text_px(lead, NR_PX_TEXT);
     (void)nr_text_cut(name, sizeof name, nr_base_name(r->folder), NR_PX_TEXT,
                       r->title[0] != '\0' ? room / 2 : room);
     room -= nr_text_px(name, NR_PX_TEXT) + nr_text_px(": ", NR_PX_TEXT);
-    (void)snprintf(text, size, "%s%s%s%s", name, r->title[0] != '\0' ? ": " : "",
+    (void)snprintf(text, size, "%s%s%s%s%s", lead, name, r->title[0] != '\0' ? ": " : "",
                    nr_text_cut(title, sizeof title, r->title, NR_PX_TEXT, room), rest);
 }
 
@@ -316,7 +315,7 @@ static void dates_of(const nr_fit *fit, char *first, char *last, size_t size)
     nr_date_text(last, size, hi);
 }
 
-void nr_subtitle_fit(char *text, size_t size, const nr_fit *fit)
+static void subtitle(char *text, size_t size, const char *lead, const nr_fit *fit)
 {
     char date[64] = "", last[64] = "", place[80] = "";
     text[0] = '\0';
@@ -325,12 +324,30 @@ void nr_subtitle_fit(char *text, size_t size, const nr_fit *fit)
     dates_of(fit, date, last, sizeof date);
     place_text(place, sizeof place, &fit->run[0]);
     if (fit->runs == 1) {
-        subtitle_single(text, size, &fit->run[0], date, place);
+        subtitle_single(text, size, lead, &fit->run[0], date, place);
         return;
     }
     bool same = strcmp(date, last) == 0;
-    (void)snprintf(text, size, "%zu runs fitted together%s%s%s%s%s%s", fit->runs,
+    (void)snprintf(text, size, "%s%zu runs fitted together%s%s%s%s%s%s", lead, fit->runs,
                    fit->runs > NR_TIMELINE_RUNS ? " (the first 6 shown)" : "",
                    date[0] != '\0' ? ", " : "", date, same || last[0] == '\0' ? "" : " to ",
                    same ? "" : last, place);
+}
+
+void nr_subtitle_fit(char *text, size_t size, const nr_fit *fit)
+{
+    subtitle(text, size, "", fit);
+}
+
+void nr_subtitle_named(char *text, size_t size, const nr_fit *fit)
+{
+    const char *name = fit->collector_name;
+    char cut[256], lead[264];
+    if (fit->runs == 1 && strncmp(nr_base_name(fit->run[0].folder), name, strlen(name)) == 0) {
+        subtitle(text, size, "", fit);
+        return;
+    }
+    (void)snprintf(lead, sizeof lead,
+                   "%s: ", nr_text_cut(cut, sizeof cut, name, NR_PX_TEXT, ROOM / 3));
+    subtitle(text, size, lead, fit);
 }

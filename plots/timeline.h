@@ -12,7 +12,7 @@ typedef struct nr_timeline {
     size_t count; /* runs shown */
     double offset_min[NR_TIMELINE_RUNS], length_min[NR_TIMELINE_RUNS];
     double start_utc_s[NR_TIMELINE_RUNS];
-    char name[NR_TIMELINE_RUNS][128];
+    const char *name[NR_TIMELINE_RUNS]; /* borrowed from the fit */
     double total_min;
     /* Of a day that was asked about: its own clock instead of this machine's. */
     double clock_s;      /* what it shows at the start, seconds after midnight; NAN: none */
@@ -36,6 +36,8 @@ void nr_timeline_separators(nr_picture *p, const nr_timeline *t);
 
 /* "wash-stand-glazed (Glazed build), 4 May 2026, 52.10 N 4.30 E" */
 void nr_subtitle_fit(char *text, size_t size, const nr_fit *fit);
+/* The same with the collector's name before it, where it does not begin with that anyway. */
+void nr_subtitle_named(char *text, size_t size, const nr_fit *fit);
 /* Puts "Doubtful: " before a title where the answer is. */
 void nr_title_trust(char *title, size_t size, const nr_trust *trust);
 /* A finding of tell's as a picture's title: set in signs, the collector's name before it (as much

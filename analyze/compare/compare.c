@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/compare/compare.h"
 
+#include "analyze/compare/exchanged.h"
 #include "analyze/compare/lines.h"
 #include "analyze/compare/rank.h"
 #include "analyze/compare/skies.h"
@@ -135,15 +136,18 @@ static void store_range(const nr_fit *f, double *low, double *high)
 /* The stated day, or one inside what every build was tested at, in round numbers. */
 static void choose_day(const problem *p, const nr_reference_day *stated, nr_compare *c)
 {
-    double from = -INFINITY, to = INFINITY, water = 0, wind = 0, windy = 0;
+    double from = -INFINITY, to = INFINITY, water = 0, wind = 0, windy = 0, weighed = 0, usual = 0;
     for (size_t b = 0; b < p->builds; b++) {
         double low, high;
         store_range(c->build[b], &low, &high);
         from = fmax(from, low);
         to = fmin(to, high);
     }
-    for (size_t r = 0; r < p->runs; r++) {
-        water += p->series[r]->water_kg / (double)p->runs;
+    for (size_t r = 0; r < p->runs; r++) { /* what is only taken for usual, where nothing else is */
+        bool stated_water = p->series[r]->run->rig.store.water_kg.given;
+        water += stated_water ? p->series[r]->water_kg : 0;
+        weighed += stated_water;
+        usual += p->series[r]->water_kg / (double)p->runs;
         double w = p->series[r]->mean_wind_m_s;
         wind += isnan(w) ? 0 : w;
         windy += !isnan(w);
@@ -151,7 +155,7 @@ static void choose_day(const problem *p, const nr_reference_day *stated, nr_comp
     nr_reference_day day = {.sun_W_m2 = 50 * round(p->at[0].conditions.sun_W_m2 / 50),
                             .air_degC = round(p->at[0].conditions.air_degC),
                             .wind_m_s = windy > 0 ? wind / windy : NAN,
-                            .store_kg = water,
+                            .store_kg = weighed > 0 ? water / weighed : usual,
                             .from_degC = ceil(from),
                             .to_degC = floor(to)};
     if (day.to_degC - day.from_degC < LEAST_RISE_K)
@@ -353,6 +357,7 @@ static nr_code compare_all(problem *p, nr_compare *c, nr_err *err)
         code = nr_rank_all(&p->lines, c, err);
     c->skies = p->weather.count;
     c->like = tested_together(p->joint);
+    nr_exchanged_find(p->joint, c);
     for (size_t against = 0; against < p->builds && !code; against++)
         for (size_t of = against + 1; of < p->builds; of++)
             compare_pair(p, c, of, against);

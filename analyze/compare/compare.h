@@ -7,6 +7,7 @@
 #include "analyze/fit/fit.h"
 
 #define NR_BUILDS 24
+#define NR_EXCHANGED 12
 #define NR_PAIRS (NR_BUILDS * (NR_BUILDS - 1) / 2)
 
 /* The common use the builds are judged by. */
@@ -100,8 +101,10 @@ typedef struct nr_compare {
                                   builds the usual one */
     nr_rank rank[NR_BUILDS];   /* fastest first */
     size_t skies; /* records under so many different skies: more than one brings its weather in */
-    bool like;    /* some builds are of one kind and tested together: they share most of the model's
-                     own error */
+    size_t exchanged_count; /* sensors that changed places between the records (exchanged.h) */
+    const char *exchanged[NR_EXCHANGED]; /* their channels: "sun", "flow" */
+    bool like; /* some builds are of one kind and tested together: they share most of the model's
+                  own error */
     nr_reference_day day;
     nr_verdict verdict;
     nr_trust trust; /* of all builds together; each says whose */

@@ -90,6 +90,7 @@ static void derive_standstill(const nr_joint *j, const nr_curve_at *at, nr_fit *
     int bend = nr_joint_index(j, at->piece, NR_TERM_LOSS2);
     s->sun_W_m2 = NR_STANDSTILL_SUN_W_M2;
     s->gain = p.optical;
+    s->gain -= p.aside_W_m2 / s->sun_W_m2;
     if (at->conditions.has_sky)
         s->gain += p.sky * (at->conditions.sky_W_m2 + p.sky_offset_W_m2) / s->sun_W_m2;
     s->loss_W_m2K = p.loss_W_m2K;

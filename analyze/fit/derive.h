@@ -68,6 +68,11 @@ void nr_derive_classical(nr_fit *fit);
 /* derive_means.c: fills fit->means. */
 nr_code nr_derive_means(const nr_joint *joint, size_t build, nr_fit *fit, nr_err *err);
 
+/* back.c: the efficiency in the middle of the tested range, with its standard uncertainty, and what
+ * it would be without a board that nobody stated. False: there is none, or no such answer. */
+bool nr_fit_back_matters(const nr_joint *joint, size_t build, const nr_fit *fit, double with[2],
+                         double *without);
+
 /* derive_warnings.c: what the reader must know. */
 void nr_derive_warnings(const nr_joint *joint, size_t build, nr_fit *fit);
 

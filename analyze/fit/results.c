@@ -129,6 +129,7 @@ double nr_result_stagnation_K(const nr_joint *j, const double *x, const void *co
 {
     const nr_curve_at *at = context;
     nr_loop_params p = nr_joint_device(j, at->piece, x);
+    p.optical -= p.aside_W_m2 / NR_STANDSTILL_SUN_W_M2;
     if (at->conditions.has_sky)
         p.optical += p.sky * (at->conditions.sky_W_m2 + p.sky_offset_W_m2) / NR_STANDSTILL_SUN_W_M2;
     return nr_stagnation_rise_K(&p, NR_STANDSTILL_SUN_W_M2);

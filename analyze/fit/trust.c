@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/fit/trust.h"
 
-#include "analyze/fit/fit.h"
+#include "analyze/fit/derive.h"
 #include "analyze/inspect/inspect.h"
 #include "analyze/misfit/misfit.h"
 #include "logger/base/text.h"
@@ -28,6 +28,10 @@
 #define UNDETERMINED 0.25
 /* Of the efficiency: a wider one must not make every trouble look small. */
 #define WIDEST_U 0.08
+/* What an unstated board may move the efficiency by. Usual ones moved good records by 0.03 at most
+ * (DEVELOPERS.md has the measurement), and the answer's own u has room for those. */
+#define BACK_MOVES 0.04
+#define BACK_MOVES_U 1.5
 /* Weights of what is not measured against a limit of chance. */
 #define WEIGHT_FAULT 10.0
 #define WEIGHT_DOUBT 1.5
@@ -53,12 +57,15 @@ const char *nr_trust_name(const nr_trust_reason *reason)
         [NR_TRUST_GAIN_STEP] = "gain-step",
         [NR_TRUST_GAIN_PULSE] = "gain-pulse",
         [NR_TRUST_SUN_DRIFT] = "sun-drift",
+        [NR_TRUST_SUN_COURSE] = "sun-course",
+        [NR_TRUST_HALVES] = "halves",
         [NR_TRUST_PROBE_JUMP] = "probe-jump",
         [NR_TRUST_PROBE_DRIFT] = "probe-drift",
         [NR_TRUST_STORE_MASS] = "store-mass",
         [NR_TRUST_STORE_STEP] = "store-step",
         [NR_TRUST_LOOP_STORE] = "loop-store",
         [NR_TRUST_INLET_STORE] = "inlet-store",
+        [NR_TRUST_BACK] = "back",
         [NR_TRUST_STATED_VALUE] = "stated-value",
         [NR_TRUST_STATED_VALUES] = "stated-values",
     };
@@ -310,6 +317,8 @@ static void take_finding(const nr_joint *joint, const nr_misfit_finding *f, nr_f
         [NR_MISFIT_PROBE_JUMP] = NR_TRUST_PROBE_JUMP,
         [NR_MISFIT_PROBE_DRIFT] = NR_TRUST_PROBE_DRIFT,
         [NR_MISFIT_SUN_DRIFT] = NR_TRUST_SUN_DRIFT,
+        [NR_MISFIT_SUN_COURSE] = NR_TRUST_SUN_COURSE,
+        [NR_MISFIT_HALVES] = NR_TRUST_HALVES,
         [NR_MISFIT_STORE_MASS] = NR_TRUST_STORE_MASS,
         [NR_MISFIT_STORE_STEP] = NR_TRUST_STORE_STEP,
         [NR_MISFIT_LOOP_STORE] = NR_TRUST_LOOP_STORE,
@@ -333,6 +342,19 @@ static void take_finding(const nr_joint *joint, const nr_misfit_finding *f, nr_f
     if (fit->runs > 1 && of_a_run)
         nr_copy(r.whose, sizeof r.whose, nr_joint_series(joint, f->run)->run->folder);
     add(&fit->trust, &r);
+}
+
+static void judge_back(const nr_joint *joint, size_t build, nr_fit *fit)
+{
+    double with[2], without;
+    if (!nr_fit_back_matters(joint, build, fit, with, &without))
+        return;
+    double move = fabs(without - with[0]);
+    double weight = fmin(move / BACK_MOVES, move / (BACK_MOVES_U * with[1]));
+    if (weight >= 1)
+        add(&fit->trust, &(nr_trust_reason){.code = NR_TRUST_BACK,
+                                            .weight = weight,
+                                            .number = {with[0], without}});
 }
 
 /* Relative standard uncertainty of the efficiency in the middle of the tested range. */
@@ -382,8 +404,10 @@ nr_code nr_trust_judge(const nr_joint *joint, size_t build, const nr_trust_optio
     judge_gain(fit, glazed);
     judge_energy(fit);
     judge_loss(fit, glazed);
-    if (!code && !o->withholds_only)
+    if (!code && !o->withholds_only) {
+        judge_back(joint, build, fit);
         code = test_misfit(joint, build, fit, err);
+    }
     sort(&fit->trust);
     return code;
 }

@@ -25,12 +25,15 @@ typedef enum nr_trust_code {
     NR_TRUST_GAIN_STEP,       /* relative change; from s; 0 less, 1 more */
     NR_TRUST_GAIN_PULSE,      /* relative change; from s; 0 less, 1 more; to s */
     NR_TRUST_SUN_DRIFT,       /* relative */
+    NR_TRUST_SUN_COURSE,      /* relative */
+    NR_TRUST_HALVES,          /* relative change; from s; 0 less, 1 more */
     NR_TRUST_PROBE_JUMP,      /* K; at s. name: the channel */
     NR_TRUST_PROBE_DRIFT,     /* K over the record. name: the channel */
     NR_TRUST_STORE_MASS,      /* relative; from s; 0 less, 1 more */
     NR_TRUST_STORE_STEP,      /* K; at s */
     NR_TRUST_LOOP_STORE,      /* of the rise; from s */
     NR_TRUST_INLET_STORE,     /* K; -; 0 colder, 1 warmer */
+    NR_TRUST_BACK,            /* efficiency with a board that nobody stated; without it */
     NR_TRUST_STATED_VALUE,    /* in its u; -; 0 below, 1 above; 1 nobody stated it. name: of it */
     NR_TRUST_STATED_VALUES,   /* moved by, over what their u allow */
     NR_TRUST_CODES

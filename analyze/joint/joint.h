@@ -46,6 +46,7 @@ typedef struct nr_joint_begin nr_joint_begin;
 typedef struct nr_joint_options {
     const nr_joint_begin *begin; /* NULL: as usual */
     bool use_store, use_loop;
+    bool no_back;         /* without the board behind an absorber where nobody stated one */
     bool lump_store_loss; /* never separate the container's loss from the collector's */
     bool without_container[NR_JOINT_RUNS];      /* by build: its balance is left out */
     nr_container_view container[NR_JOINT_RUNS]; /* and why */
@@ -71,6 +72,12 @@ nr_code nr_joint_part(const nr_joint *whole, size_t build, nr_joint **out, nr_er
 
 /* A gradient [parameters of the part] as one [parameters of the whole]; of no part: a copy. */
 void nr_joint_embed(const nr_joint *part, const double *gradient, double *whole);
+
+/* Whether the build has a board behind its absorber that nobody stated, found from the record. */
+bool nr_joint_guesses_back(const nr_joint *joint, size_t build);
+/* The records of one build of a solved estimate solved again without such a board (build 0).
+ * NR_CANNOT: no minimum. Free as any other; borrows the series only. */
+nr_code nr_joint_without_back(const nr_joint *joint, size_t build, nr_joint **out, nr_err *err);
 
 void nr_joint_free(nr_joint *joint);
 

@@ -5,6 +5,7 @@
 #include "analyze/joint/evaluate.h"
 #include "analyze/joint/inside.h"
 #include "analyze/joint/like.h"
+#include "analyze/joint/score_parts.h"
 
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_linalg.h>
@@ -58,8 +59,6 @@ struct nr_scorer {
 
 #define NO_PIECE ((size_t)-1)
 
-/* Below this share of itself a signature is what parameters can do as well. */
-#define OWN_SHARE 1e-6
 /* Records longer than this are judged by scores alone: forty days would take minutes. */
 #define MOST_ROWS 6000
 
@@ -331,15 +330,6 @@ static bool know(nr_scorer *s)
     return c->covariance != NULL;
 }
 
-/* self: a signature's square; own: what of it nothing else can imitate; with: its product with what
- * is left over. */
-static nr_score score_of(double self, double own, double with)
-{
-    if (!(own > OWN_SHARE * self))
-        return (nr_score){0, INFINITY, 0};
-    return (nr_score){with / own, 1 / sqrt(own), with / sqrt(own)};
-}
-
 /* to = C slope, of the current piece. */
 static void spread(const current *c, const double *slope, double *to)
 {
@@ -374,23 +364,7 @@ nr_score nr_scorer_try(nr_scorer *s, size_t piece, const double *const added[NR_
     spread(c, c->slope, c->spread);
     for (size_t i = 0; i < c->known; i++)
         with -= c->slope[i] * s->rest[c->which[i]];
-    return score_of(self, self - product(c->slope, c->spread, c->known), with);
-}
-
-struct nr_score_parts {
-    size_t count;
-    double *self, *own; /* [count * count] products of two */
-    double *with;       /* [count] */
-};
-
-void nr_score_parts_free(nr_score_parts *p)
-{
-    if (!p)
-        return;
-    free(p->self);
-    free(p->own);
-    free(p->with);
-    free(p);
+    return nr_score_from(self, self - product(c->slope, c->spread, c->known), with);
 }
 
 static void fill_parts(nr_scorer *s, const double *const *part, nr_score_parts *p, double *row,
@@ -437,19 +411,6 @@ nr_score_parts *nr_scorer_parts(nr_scorer *s, size_t piece, const double *const 
         return p;
     nr_score_parts_free(p);
     return NULL;
-}
-
-nr_score nr_score_of_parts(const nr_score_parts *p, size_t from, size_t to)
-{
-    double self = 0, own = 0, with = 0;
-    for (size_t k = from; k < to; k++) {
-        with += p->with[k];
-        for (size_t l = from; l < to; l++) {
-            self += p->self[k * p->count + l];
-            own += p->own[k * p->count + l];
-        }
-    }
-    return score_of(self, own, with);
 }
 
 nr_score nr_scorer_leaning(nr_scorer *s, size_t i)

@@ -54,6 +54,9 @@ nr_score_parts *nr_scorer_parts(nr_scorer *scorer, size_t piece, const double *c
 void nr_score_parts_free(nr_score_parts *parts);
 /* The sum of parts from..to-1. */
 nr_score nr_score_of_parts(const nr_score_parts *parts, size_t from, size_t to);
+/* Each with a size of its own, all at once: size [count] their best ones with their covariance
+ * [count * count]. False: parts that do the same, or what parameters can do as well. */
+bool nr_score_of_all(const nr_score_parts *parts, double *size, double *covariance);
 
 /* The same by the ratio of likelihoods, each with a noise model of its own: a trouble that was
  * taken for wander has made the noise large that a score is measured by. z is the root of twice the

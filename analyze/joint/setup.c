@@ -134,14 +134,23 @@ static bool allocate_piece(nr_joint *j, nr_piece *p)
     return true;
 }
 
+/* The first part of the same record of the same collector: before a change, the whole after it. */
+static size_t first_part(const nr_joint *j, size_t run)
+{
+    for (size_t r = 0; r < run; r++)
+        if (nr_run_same_collector(j->series[r]->run, j->series[run]->run))
+            return r;
+    return run;
+}
+
 /* The first run of the record that has this channel: builds of one record share the weather's
- * sensors, stated identity or not, and the sky where there is none. */
+ * sensors, stated identity or not, and the sky where there is none; parts of one build all. */
 static size_t first_with(const nr_joint *j, size_t run, const char *channel,
                          const nr_rig_channel *c)
 {
     const nr_meaning *meaning = nr_meaning_find(channel);
     if (!meaning || meaning->own || (c && c->of[0]))
-        return run;
+        return first_part(j, run);
     for (size_t r = 0; r < run; r++) {
         const nr_rig_channel *other = nr_rig_channel_find(&j->series[r]->run->rig, channel);
         if (nr_run_same_record(j->series[r]->run, j->series[run]->run) && !(other && other->of[0]))
@@ -160,6 +169,11 @@ static void preset_key(const nr_setting *s, const nr_term_row *row, nr_prior *p)
     else if (row->scope == NR_OF_SENSOR)
         snprintf(p->key, sizeof p->key, "run %zu %s",
                  first_with(s->joint, piece->run, row->channel, c), row->channel);
+    else if (row->measured_once && row->scope == NR_OF_RUN)
+        snprintf(p->key, sizeof p->key, "run %zu", first_part(s->joint, piece->run));
+    else if (row->measured_once)
+        snprintf(p->key, sizeof p->key, "build %zu",
+                 s->joint->build_of[first_part(s->joint, piece->run)]);
     else if (row->scope == NR_OF_RUN)
         snprintf(p->key, sizeof p->key, "run %zu", piece->run);
     else if (row->scope == NR_OF_PIECE)

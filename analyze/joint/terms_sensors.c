@@ -203,7 +203,8 @@ static bool sun_fade(const nr_setting *s, nr_prior *p)
 
 /* Of a probe and of how it sits, over a record: the difference of two keeps 0.05 K, as EN ISO 9806
  * asks of a bench's. Bigger things are for the tests of misfit, or the kind of instrument says them
- * (logger/run/instrument.c). */
+ * (logger/run/instrument.c). A number for a difference of two has nothing in it of what all probes
+ * of one converter have in common; so the drifts of two like builds do not lean on each other. */
 #define DRIFT_U_K 0.035
 
 static bool probe_drift(const nr_setting *s, nr_prior *p, const char *name)
@@ -289,10 +290,13 @@ static bool gain_outlet(const nr_setting *s, nr_prior *p)
     return probe_gain(s, p, NR_OUT_OUTLET, "outlet");
 }
 
-/* The gain scales what the optical gain scales, the other way. */
+/* The gain scales what the optical gain scales, the other way, and what is not in proportion with
+ * it: so that the efficiency is that of the sun there was, not of a nominal one. */
 static double sun_gain_chain(const nr_chain *c)
 {
-    return -c->params->optical / (1 + c->params->sun_gain) * c->dyn[NR_DYN_OPTICAL];
+    const nr_loop_params *q = c->params;
+    return -(q->optical * c->dyn[NR_DYN_OPTICAL] + q->aside_W_m2 * c->dyn[NR_DYN_ASIDE]) /
+           (1 + q->sun_gain);
 }
 
 static void sun_gain_enters(const nr_piece *piece, double value, nr_loop_params *q)
@@ -463,8 +467,6 @@ const nr_term_row nr_sensor_terms[] = {
      .scope = NR_OF_RUN,
      .family = NR_TERM_DRIFT_INLET,
      .surprises = true,
-     .like = NR_ALIKE,
-     .likeness = NR_LIKE_TESTED,
      .prior = inlet_drift,
      NR_MEMBER(inlet_drift_K),
      .dyn = NR_DYN_INLET_DRIFT},
@@ -477,8 +479,6 @@ const nr_term_row nr_sensor_terms[] = {
      .scope = NR_OF_RUN,
      .family = NR_TERM_DRIFT_OUTLET,
      .surprises = true,
-     .like = NR_ALIKE,
-     .likeness = NR_LIKE_TESTED,
      .prior = outlet_drift,
      NR_MEMBER(outlet_drift_K),
      .dyn = NR_DYN_OUTLET_DRIFT},

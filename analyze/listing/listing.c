@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/listing/listing.h"
 
+#include "analyze/cooldown/cooldown.h"
 #include "logger/base/text.h"
 #include "logger/run/file.h"
 
@@ -40,40 +41,73 @@ static nr_listed *add(search *s, const char *folder)
     *one = (nr_listed){.start_utc_s = NAN,
                        .duration_s = NAN,
                        .eta0 = nr_quantity_unknown(NR_UNIT_ONE),
-                       .a1 = nr_quantity_unknown(NR_UNIT_W_M2K)};
+                       .a1 = nr_quantity_unknown(NR_UNIT_W_M2K),
+                       .store_loss = nr_quantity_unknown(NR_UNIT_W_K)};
     nr_copy(one->folder, sizeof one->folder, folder);
     return one;
+}
+
+/* The grade by the answer's trust; whether it is withheld. */
+static bool withheld(nr_listed *one, const nr_trust *trust)
+{
+    bool none = nr_trust_withholds(trust);
+    if (trust->count > 0) {
+        one->grade = none ? NR_LISTED_WITHHELD : NR_LISTED_DOUBTFUL;
+        one->reason = trust->reason[0];
+    }
+    return none;
+}
+
+static void unfitted(nr_listed *one, const nr_err *why)
+{
+    one->grade = NR_LISTED_UNFITTED;
+    nr_copy(one->trouble, sizeof one->trouble, why->text);
+}
+
+static void fill_cool_down(nr_listed *one, const nr_run *run)
+{
+    nr_cooldown *x = NULL;
+    nr_err err = {.text = ""};
+    one->cool_down = true;
+    if (nr_cooldown_fit(run, &x, &err) != NR_OK)
+        unfitted(one, &err);
+    else if (!withheld(one, &x->trust))
+        one->store_loss = x->loss_W_K;
+    nr_cooldown_free(x);
+}
+
+static void fill_fit(nr_listed *one, const nr_run *run)
+{
+    nr_fit *fit = NULL;
+    nr_err err = {.text = ""};
+    nr_fit_options options = nr_fit_defaults();
+    if (nr_fit_runs(&run, 1, &options, &fit, &err) != NR_OK) {
+        unfitted(one, &err);
+        return;
+    }
+    nr_copy(one->collector, sizeof one->collector, fit->collector_name);
+    if (!withheld(one, &fit->trust)) {
+        one->eta0 = fit->eta0;
+        one->a1 = fit->a1;
+        one->loss_includes_store = fit->loss_includes_store;
+        one->store_loss = fit->store_loss;
+    }
+    nr_fit_free(fit);
 }
 
 /* What one collector of a record says. */
 static void fill(nr_listed *one, const nr_run *run)
 {
     const nr_readings *r = run->readings;
-    nr_fit *fit = NULL;
-    nr_err err = {.text = ""};
-    nr_fit_options options = nr_fit_defaults();
     nr_copy(one->collector, sizeof one->collector, run->rig.collector.name);
     if (r->rows > 0) {
         one->start_utc_s = r->utc_s[0];
         one->duration_s = r->elapsed_s[r->rows - 1] - r->elapsed_s[0];
     }
-    if (nr_fit_runs(&run, 1, &options, &fit, &err) != NR_OK) {
-        one->grade = NR_LISTED_UNFITTED;
-        nr_copy(one->trouble, sizeof one->trouble, err.text);
-        return;
-    }
-    nr_copy(one->collector, sizeof one->collector, fit->collector_name);
-    bool withheld = nr_trust_withholds(&fit->trust);
-    if (fit->trust.count > 0) {
-        one->grade = withheld ? NR_LISTED_WITHHELD : NR_LISTED_DOUBTFUL;
-        one->reason = fit->trust.reason[0];
-    }
-    if (!withheld) {
-        one->eta0 = fit->eta0;
-        one->a1 = fit->a1;
-        one->loss_includes_store = fit->loss_includes_store;
-    }
-    nr_fit_free(fit);
+    if (nr_cooldown_of(run) == NR_COOLDOWN_IS)
+        fill_cool_down(one, run);
+    else
+        fill_fit(one, run);
 }
 
 /* "rig.ini:12: sentence": the file as it is called in the folder. */

@@ -22,6 +22,8 @@ typedef struct nr_listed {
     nr_listing_grade grade;
     nr_quantity eta0, a1; /* of the collector, on gross area; W/(m2 K) */
     bool loss_includes_store;
+    bool cool_down;         /* a lone one: it tells the container's loss and nothing else */
+    nr_quantity store_loss; /* of the container, W/K */
     nr_trust_reason reason;
     char trouble[NR_ERR_TEXT + NR_ERR_FILE + 32];
 } nr_listed;

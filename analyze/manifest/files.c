@@ -22,7 +22,7 @@ nr_code nr_manifest_load(const char *path, char **bytes, size_t *length, nr_err 
     if (!from)
         return nr_fail_errno(err, NR_BAD, path, errno, "cannot be read");
     nr_code code = NR_OK;
-    if (fstat(fileno(from), &s) || !S_ISREG(s.st_mode) || (size_t)s.st_size > NR_PACKED_MOST)
+    if (fstat(fileno(from), &s) || !S_ISREG(s.st_mode) || s.st_size > (off_t)NR_PACKED_MOST)
         code = nr_fail(err, NR_BAD, path, 0, "no plain file of at most %lu bytes", NR_PACKED_MOST);
     size_t size = code ? 0 : (size_t)s.st_size;
     if (!code && !(*bytes = malloc(size + 1)))

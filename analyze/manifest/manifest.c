@@ -5,6 +5,7 @@
 
 #include <jansson.h>
 
+#include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -144,19 +145,30 @@ static bool read_pairs(const json_t *o, nr_manifest_pair *pairs, size_t *count, 
     return true;
 }
 
+/* A whole number from lowest to highest; absent or null: fallback. A long may have 32 bits, where
+ * JSON's integers have 64: cut off, a number from outside would be another one. */
+static bool whole_of(const json_t *o, const char *key, json_int_t lowest, json_int_t highest,
+                     json_int_t fallback, json_int_t *out)
+{
+    const json_t *value = json_object_get(o, key);
+    *out = json_is_integer(value) ? json_integer_value(value) : fallback;
+    return (!value || json_is_null(value) || json_is_integer(value)) && *out >= lowest &&
+           *out <= highest;
+}
+
 static bool read_file(const json_t *o, nr_manifest_file *f, size_t arguments)
 {
     const char *sha = json_string_value(json_object_get(o, "sha256"));
-    json_int_t bytes = json_integer_value(json_object_get(o, "bytes"));
-    const json_t *argument = json_object_get(o, "argument");
+    json_int_t bytes, argument;
     f->path = text_of(o, "path");
     f->text = text_of(o, "text");
     f->before = text_of(o, "before");
-    f->argument = argument ? (long)json_integer_value(argument) : -1;
-    if (!f->path || !sha || strlen(sha) != sizeof f->sha256 - 1 || bytes < 0 ||
-        f->argument >= (long)arguments || f->argument < -1)
+    if (!f->path || !sha || strlen(sha) != sizeof f->sha256 - 1 ||
+        !whole_of(o, "bytes", 0, (json_int_t)NR_PACKED_MOST, 0, &bytes) ||
+        !whole_of(o, "argument", -1, (json_int_t)arguments - 1, -1, &argument))
         return false;
     f->bytes = (size_t)bytes;
+    f->argument = (long)argument;
     memcpy(f->sha256, sha, sizeof f->sha256);
     return true;
 }
@@ -189,7 +201,8 @@ static bool read_arguments(const json_t *list, nr_manifest *m)
 
 static bool read_document(const json_t *root, nr_manifest *m)
 {
-    const json_t *seed = json_object_get(root, "seed"), *answer = json_object_get(root, "answer");
+    const json_t *answer = json_object_get(root, "answer");
+    json_int_t seed, status;
     if (json_integer_value(json_object_get(root, "manifest")) != 1)
         return false;
     m->program = text_of(root, "program");
@@ -198,9 +211,12 @@ static bool read_document(const json_t *root, nr_manifest *m)
     m->run_in = text_of(root, "run_in");
     m->answer = text_of(answer, "text");
     m->answer_bytes = m->answer ? strlen(m->answer) : 0;
-    m->has_seed = json_is_integer(seed);
-    m->seed = (long)json_integer_value(seed);
-    m->exit_status = (int)json_integer_value(json_object_get(root, "exit_status"));
+    if (!whole_of(root, "seed", -1, INT32_MAX, -1, &seed) ||
+        !whole_of(root, "exit_status", 0, UINT8_MAX, 0, &status))
+        return false;
+    m->has_seed = seed >= 0;
+    m->seed = m->has_seed ? (long)seed : 0;
+    m->exit_status = (int)status;
     return m->program && m->version && m->run_in && m->answer &&
            read_pairs(json_object_get(root, "libraries"), m->library, &m->libraries,
                       NR_MANIFEST_LIBRARIES) &&

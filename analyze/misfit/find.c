@@ -71,6 +71,8 @@ static nr_code look_at_piece(nr_misfit_search *s, nr_err *err)
         code = nr_misfit_probes(s, err);
     if (!code)
         code = nr_misfit_store(s, err);
+    if (!code)
+        code = nr_misfit_halves(s, err);
     nr_misfit_settle(s);
     return code ? code : nr_misfit_balance(s, err);
 }
@@ -99,6 +101,7 @@ static void look(void *context, size_t worker, size_t piece)
     s->out = &l->found[piece];
     if (enter(s, piece, l->build, code, &l->err[piece])) {
         nr_misfit_leanings(s);
+        nr_misfit_sky(s);
         *code = look_at_piece(s, &l->err[piece]);
     }
     leave(s);

@@ -7,7 +7,7 @@
 #include "analyze/misfit/misfit.h"
 
 /* The best of one kind so far, to be confirmed. */
-#define NR_MISFIT_BEST 8
+#define NR_MISFIT_BEST 10
 typedef struct nr_misfit_best {
     nr_misfit_finding finding;
     double z, limit;
@@ -71,6 +71,11 @@ double nr_misfit_error_of_kelvin(const nr_misfit_search *s, int channel);
  * drifts beyond that. */
 nr_code nr_misfit_allow(nr_misfit_search *s, nr_err *err);
 void nr_misfit_leanings(nr_misfit_search *s);
+/* What the record by itself says of a straight drift of the gain over the piece, end to end,
+ * relative; u INFINITY where it says nothing. */
+void nr_misfit_gain_drift(nr_misfit_search *s, double *size, double *u);
+void nr_misfit_sky(nr_misfit_search *s);
+nr_code nr_misfit_halves(nr_misfit_search *s, nr_err *err);
 
 nr_code nr_misfit_gain(nr_misfit_search *s, nr_err *err);
 nr_code nr_misfit_probes(nr_misfit_search *s, nr_err *err);

@@ -89,17 +89,40 @@ void nr_misfit_consider(nr_misfit_search *s, const nr_misfit_finding *finding, n
     }
 }
 
+/* One jump may show in two channels, an outlet's up as an inlet's down: it is that which the record
+ * tells better, not that which would matter more. */
+#define ONE_JUMP_S 300.0
+
+static bool told_better(const nr_misfit_search *s, size_t i, const nr_score *score)
+{
+    const nr_misfit_finding *f = &s->best[i].finding;
+    bool better = false;
+    for (size_t k = 0; k < s->bests && f->kind == NR_MISFIT_PROBE_JUMP; k++) {
+        const nr_misfit_finding *other = &s->best[k].finding;
+        better = better ||
+                 (other->kind == f->kind && other->channel != f->channel &&
+                  fabs(other->at_s - f->at_s) < ONE_JUMP_S && fabs(score[k].z) > fabs(score[i].z));
+    }
+    return better;
+}
+
 void nr_misfit_settle(nr_misfit_search *s)
 {
+    nr_score all[NR_MISFIT_BEST];
+    for (size_t i = 0; i < s->bests; i++) {
+        double *const *of = s->best[i].added;
+        const double *added[NR_OUTS] = {of[0], of[1], of[2]};
+        all[i] = nr_scorer_confirm(s->scorer, s->piece, added);
+    }
     for (size_t i = 0; i < s->bests; i++) {
         nr_misfit_best *b = &s->best[i];
-        const double *added[NR_OUTS] = {b->added[0], b->added[1], b->added[2]};
-        nr_score score = nr_scorer_confirm(s->scorer, s->piece, added);
+        const nr_score score = all[i];
         b->finding.size = score.size;
         b->finding.u = score.u;
         b->finding.strength =
             fmin(fabs(score.z) / b->limit, nr_misfit_matters(s, b->error * score.size));
-        nr_misfit_add(s, &b->finding);
+        if (!told_better(s, i, all))
+            nr_misfit_add(s, &b->finding);
         for (int c = 0; c < NR_OUTS; c++)
             free(b->added[c]);
     }

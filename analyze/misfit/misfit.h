@@ -25,6 +25,8 @@ typedef enum nr_misfit_kind {
     NR_MISFIT_LOOP_STORE,  /* size: largest departure of loop heat from store heat, of the rise */
     NR_MISFIT_PRIOR,       /* size: departure of one stated input, in its u; parameter says which */
     NR_MISFIT_PRIORS,      /* size: chi-squared of all together over its expectation */
+    NR_MISFIT_SUN_COURSE,  /* size: relative change of the irradiance against a cloudless sky's */
+    NR_MISFIT_HALVES,      /* size: relative change of the efficiency, second half over first */
     NR_MISFIT_INLET_STORE, /* size: K, level of inlet minus store, or its range where at_s known */
     NR_MISFIT_KINDS
 } nr_misfit_kind;

@@ -98,6 +98,26 @@ nr_code nr_misfit_allow(nr_misfit_search *s, nr_err *err)
     return code;
 }
 
+void nr_misfit_gain_drift(nr_misfit_search *s, double *size, double *u)
+{
+    *size = 0;
+    *u = INFINITY;
+    for (size_t i = 0; i < s->usuals; i++) {
+        if (s->usual[i].piece != s->piece || s->usual[i].channel >= 0 || s->usual[i].order != 1)
+            continue;
+        nr_score score = nr_scorer_leaning(s->scorer, i);
+        /* The usual departure, mean 0 and this variance, is in the score; taken out of it again the
+         * record's own estimate is left. */
+        double usual = usual_share[0] * usual_share[0];
+        double own = 1 / (1 / (score.u * score.u) - 1 / usual);
+        if (!isfinite(own) || !(own > 0))
+            return;
+        *size = 2 * score.size * own / (score.u * score.u);
+        *u = 2 * sqrt(own + usual);
+        return;
+    }
+}
+
 void nr_misfit_leanings(nr_misfit_search *s)
 {
     double limit = PAST_CHANCE * nr_misfit_limit(s->usuals);

@@ -184,6 +184,7 @@ static weather weather_at(const nr_loop_input *in, const nr_loop_params *p, size
     w.has_sky = in->sky_W_m2 != NULL;
     w.sky = in->sky_W_m2 ? in->sky_W_m2[k] + p->sky_offset_W_m2 : 0;
     w.power = p->optical * w.sun * w.windy + p->sky * w.sky;
+    w.power -= p->aside_W_m2 / (1 + p->sun_gain);
     return w;
 }
 
@@ -302,6 +303,7 @@ static void gain_tangents(const cell *x, const segment *g, const nr_loop_params 
     const double sun = g->area * p->optical * w->windy; /* per W/m2 */
     alpha[at[NR_DYN_OPTICAL]] += g->area * w->sun * w->windy;
     alpha[at[NR_DYN_WIND_GAIN]] -= g->area * p->optical * w->sun * w->wind;
+    alpha[at[NR_DYN_ASIDE]] -= g->area / (1 + p->sun_gain);
     alpha[at[NR_DYN_SKY]] += g->area * w->sky;
     alpha[at[NR_DYN_SKY_OFFSET]] += w->has_sky ? g->area * p->sky : 0;
     alpha[at[NR_DYN_LN_EXCHANGE]] += g->exchange * (x->f - x->a);
@@ -585,15 +587,19 @@ static void add_to_block(state *s, const nr_loop_output *out, size_t b, const sh
 }
 
 /* The trapezoidal mean over the block, as a dense logger's samples have it, or the readings' own
- * times. `end`: of the state after step k, which is before step k + 1 unless that is another
- * block's. */
+ * times. Behind an inlet that drives, the state after a step stands for the step's middle: backward
+ * Euler answers means over its steps half a step late (for x' = (u - x)/tau and a ramp u it gives
+ * u - tau at the middle, where the exact x has u - tau at the end). `end`: of the state after step
+ * k, which is before step k + 1 unless that is another block's. */
 static shares share_of(const nr_loop_input *in, size_t k, bool begins, bool ends)
 {
     double part = 1.0 / (double)in->steps_per_block;
     shares s;
     for (int c = 0; c < NR_OUTS; c++) {
         const float(*w)[2] = in->weight[c];
-        if (!w)
+        if (!w && c == NR_OUT_OUTLET && in->inlet_degC)
+            s.of[c] = begins ? 0 : part;
+        else if (!w)
             s.of[c] = begins || ends ? part / 2 : part;
         else
             s.of[c] = begins ? (double)w[k][0] : (double)w[k][1] + (ends ? 0 : (double)w[k + 1][0]);

@@ -88,6 +88,7 @@ enum {
     NR_DYN_LOSS_TREND,
     NR_DYN_INLET_DRIFT,
     NR_DYN_OUTLET_DRIFT,
+    NR_DYN_ASIDE,
     NR_DYN_USED,
     NR_DYN_COUNT = NR_DYN_USED / 4 * 4 + 4 /* vectorised by fours; at least one to spare */
 };
@@ -115,6 +116,8 @@ typedef struct nr_loop_params {
     double t_store_degC, t_collector_degC; /* at the start; the latter absorber and fluid */
     double wind_gain_s_m; /* share of the optical gain lost per m/s of wind above the mean */
     double sky;           /* share of the net long-wave exchange that the absorber takes part in */
+    double aside_W_m2; /* the absorber gets less than its gain, whatever the irradiance, by this on
+                          the scale of its reading: diffuse light and a cold sky before glass */
     double sky_offset_W_m2;              /* true net exchange = that of the input + offset */
     double inlet_offset_K, inlet_gain;   /* of the probes that drive: true = (reading - offset) /
                                             (1 + gain) */
@@ -148,8 +151,8 @@ typedef struct nr_loop_input {
      * inlet says, and the store gets the heat that flow and probes say. NULL: a closed loop. */
     const double *inlet_degC, *outlet_degC;
     /* Where readings are sparse: block means are taken at the readings' own times. [steps][2]:
-     * weights of the state at the beginning and at the end of each step; they sum to one in a block.
-     * NULL: the trapezoidal mean of the block. */
+     * weights of the state at the beginning and at the end of each step; they sum to one in a
+     * block. NULL: the trapezoidal mean of the block. */
     const float (*weight[3])[2];
     double lag_s[3]; /* of the store, inlet and outlet sensors */
 } nr_loop_input;

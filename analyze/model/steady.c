@@ -8,6 +8,7 @@ static double absorber_temperature(const nr_loop_params *p, const nr_steady_cond
 {
     double modifier = c->iam > 0 ? c->iam : 1 - p->b0 * c->obliquity;
     double gain = p->optical * c->sun_W_m2 * modifier * (1 - p->wind_gain_s_m * c->wind_m_s);
+    gain -= p->aside_W_m2;
     gain += c->has_sky ? p->sky * (c->sky_W_m2 + p->sky_offset_W_m2) : 0;
     double loss = p->loss_W_m2K + p->wind_Ws_m3K * c->wind_m_s;
     double a = (gain + loss * c->air_degC + p->exchange_W_m2K * f) / (loss + p->exchange_W_m2K);
@@ -102,9 +103,10 @@ double nr_time_constant_s(const nr_loop_params *p, const nr_steady_conditions *c
     nr_steady_conditions sunny =
         *c; /* a step of the sun alone: what the sky does is there before */
     sunny.has_sky = false;
-    double goal =
-        (1 - exp(-1)) * (nr_steady_state(p, &sunny, c->air_degC).outlet_degC - c->air_degC);
     nr_loop_params q = *p;
+    q.aside_W_m2 = 0;
+    double goal =
+        (1 - exp(-1)) * (nr_steady_state(&q, &sunny, c->air_degC).outlet_degC - c->air_degC);
     q.t_store_degC = q.t_collector_degC = 0; /* air is zero here */
     q.store_J_K = 1e15; /* a store that never warms: the inlet stays at air temperature */
     q.store_loss_W_K = 0;

@@ -42,7 +42,7 @@ static const nr_option own[] = {
      .offset = offsetof(arguments, seed),
      .help = "of the Monte Carlo (default 1)",
      .low = 0,
-     .high = 4294967295},
+     .high = 2147483647},
     {.kind = NR_OPTION_END}};
 
 static const nr_option_group groups[] = {{nr_json_option, offsetof(arguments, common)},

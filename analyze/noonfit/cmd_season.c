@@ -89,7 +89,7 @@ static const nr_option own[] = {
      .offset = offsetof(arguments, seed),
      .help = "of chance: the same seed gives the same numbers (default 1)",
      .low = 0,
-     .high = 4294967295},
+     .high = 2147483647},
     {.kind = NR_OPTION_END}};
 
 static const nr_option_group groups[] = {{nr_json_option, offsetof(arguments, common)},

@@ -52,7 +52,8 @@ const nr_command nr_cmd_sheet = {
         "column for every channel of the rig file, the cautions. Beside it, with the same "
         "name and .csv, an empty table to type it into: `noonlog import` reads it without "
         "any option. A table that is there already is left alone. Of several collectors all are "
-        "on one page, or one with --collector; the table is always of all.",
+        "on one page, where their channels fit it, else each has one, or one alone with "
+        "--collector; the table is always of all.",
     .examples = "  noonfit sheet bucket.ini -o sheet.pdf --paper letter\n"
                 "  noonlog import sheet.csv --rig bucket.ini evening\n",
     .least = 1,
@@ -80,7 +81,7 @@ static nr_code run(int argc, char **argv, nr_err *err)
 {
     arguments a = {.every_s = 300};
     nr_words words;
-    size_t problems = 0;
+    size_t problems = 0, pages = 0;
     nr_sink sink = {say_problem, &problems};
     char table[1024];
     nr_code code = nr_command_read(&nr_cmd_sheet, argc, argv, &a, &words, err);
@@ -103,14 +104,15 @@ static nr_code run(int argc, char **argv, nr_err *err)
         code = nr_rig_of_one(&nr_cmd_sheet, rig, &a.records, page, err);
     }
     if (!code)
-        code = nr_sheet_write(page, a.output, &style, err);
+        code = nr_sheet_write(page, a.output, &style, &pages, err);
     if (!code) {
         nr_err kept;
+        const char *each = pages > 1 ? " (a page for each collector)" : "";
         if (nr_sheet_table(rig, table, &kept) == NR_OK)
-            printf("%s to print, %s to type it into, then `noonlog import %s --rig %s RUN`.\n",
-                   a.output, table, table, words.word[0]);
+            printf("%s%s to print, %s to type it into, then `noonlog import %s --rig %s RUN`.\n",
+                   a.output, each, table, table, words.word[0]);
         else
-            printf("%s to print; %s %s.\n", a.output, table, kept.text);
+            printf("%s%s to print; %s %s.\n", a.output, each, table, kept.text);
     }
     free(rig);
     return code;

@@ -101,9 +101,10 @@ static nr_code simulate(const plan_problem *p, const nr_plan_idea *idea, nr_run 
     return code;
 }
 
-/* begin: gets where the search ended; NULL: not wanted. */
-static nr_code fit_with(const plan_problem *p, const nr_plan_idea *idea, nr_joint_begin **begin,
-                        nr_fit **fit, nr_err *err)
+/* begin: gets where the search ended; NULL: not wanted. like: on the same reference temperature,
+ * or u would be of another eta0; NULL: the usual one. */
+static nr_code fit_with(const plan_problem *p, const nr_plan_idea *idea, const nr_fit *like,
+                        nr_joint_begin **begin, nr_fit **fit, nr_err *err)
 {
     nr_run *runs[2] = {NULL, NULL};
     size_t count;
@@ -112,6 +113,8 @@ static nr_code fit_with(const plan_problem *p, const nr_plan_idea *idea, nr_join
     options.brief = p->begin != NULL; /* of a change of the plan its uncertainties are wanted */
     options.begin = p->begin;
     options.leave = begin;
+    options.force_reference = like != NULL;
+    options.reference = like ? like->reference : NR_REFERENCE_INLET;
     *fit = NULL;
     nr_code code = simulate(p, idea, runs, &count, err);
     if (!code)
@@ -135,15 +138,29 @@ typedef struct outcome {
     double u_eta0, u_a1;
 } outcome;
 
-static outcome try_idea(const plan_problem *p, const nr_rig *rig, const nr_plan_idea *idea)
+static outcome try_idea(const plan_problem *p, const nr_rig *rig, const nr_plan_idea *idea,
+                        const nr_fit *planned)
 {
     nr_fit *fit = NULL;
     nr_err ignored;
-    if (!idea->applies(rig, &p->test) || fit_with(p, idea, NULL, &fit, &ignored))
+    if (!idea->applies(rig, &p->test) || fit_with(p, idea, planned, NULL, &fit, &ignored))
         return (outcome){.tried = false};
     outcome o = {true, fit->loss_includes_store, fit->eta0.u, fit->a1.u};
     nr_fit_free(fit);
     return o;
+}
+
+/* More readings cannot tell less. Fitted together they may: a second run turns the model's own
+ * error about another middle, and a loop shows gusts that the container's water has averaged.
+ * Whoever has them can still ask the part that was planned. */
+static void keep_the_better(const nr_plan_idea *idea, const nr_fit *planned, nr_plan_step *s)
+{
+    if (!idea->second && !idea->more_rig)
+        return;
+    s->eta0_by_part = s->u_eta0 > planned->eta0.u;
+    s->a1_by_part = !s->separates && s->u_a1 > planned->a1.u;
+    s->u_eta0 = s->eta0_by_part ? planned->eta0.u : s->u_eta0;
+    s->u_a1 = s->a1_by_part ? planned->a1.u : s->u_a1;
 }
 
 static void judge_ideas(const outcome *of, nr_plan *plan)
@@ -157,6 +174,7 @@ static void judge_ideas(const outcome *of, nr_plan *plan)
                           .u_a1 = of[i].u_a1};
         /* Separating the container's loss makes a1 another quantity: a gain whatever its u. */
         s.separates = plan->fit->loss_includes_store && !of[i].includes_store;
+        keep_the_better(&nr_plan_ideas[i], plan->fit, &s);
         s.gain = fmax(1 - s.u_eta0 / plan->fit->eta0.u, 1 - s.u_a1 / plan->fit->a1.u);
         if (s.gain >= WORTH || s.separates)
             plan->step[plan->steps++] = s;
@@ -269,7 +287,8 @@ static void try_one(void *context, size_t worker, size_t i)
     if (i < FIRST_IDEA)
         compare_design(t->problem, i, t->plan);
     else
-        t->of[i - FIRST_IDEA] = try_idea(t->problem, t->rig, &nr_plan_ideas[i - FIRST_IDEA]);
+        t->of[i - FIRST_IDEA] =
+            try_idea(t->problem, t->rig, &nr_plan_ideas[i - FIRST_IDEA], t->plan->fit);
 }
 
 static void try_all(const plan_problem *p, const nr_rig *rig, nr_plan *plan)
@@ -322,7 +341,7 @@ static nr_code answer(plan_problem *p, nr_plan *plan, nr_err *err)
         code = nr_plan_simulate(p->text, p->path, edit_rig, &e, &p->test, &run, err);
     nr_run_free(run);
     if (!code)
-        code = fit_with(p, NULL, &p->begin, &plan->fit, err);
+        code = fit_with(p, NULL, NULL, &p->begin, &plan->fit, err);
     if (!code) {
         plan->test = p->test;
         plan->loss_includes_store = plan->fit->loss_includes_store;

@@ -48,6 +48,9 @@ typedef struct nr_plan_step {
     double gain;         /* the larger of the two relative reductions */
     bool separates;      /* tells the container's loss from the collector's, which the plan does
                             not: its u_a1 is that of another, better quantity */
+    /* What is added does not tell this better: u is that of the plan, for the record that it is
+     * added to (the first run; the store alone) can still be asked by itself. */
+    bool eta0_by_part, a1_by_part;
 } nr_plan_step;
 
 #define NR_PLAN_STEPS NR_PLAN_ACTIONS

@@ -3,6 +3,7 @@
 #include "analyze/series/air_sun.h"
 #include "analyze/series/inside.h"
 #include "analyze/series/other_plane.h"
+#include "analyze/series/sky_shape.h"
 
 #include <math.h>
 
@@ -24,20 +25,42 @@ static void air(nr_series *s)
     }
 }
 
+/* The longest part tells most of a course. A collector that is turned takes its sensor along, or
+ * leaves it in no plane that is known. */
+static void course(nr_series *s, nr_place place)
+{
+    const nr_part *longest = &s->part[0];
+    for (size_t i = 1; i < s->parts; i++)
+        longest = s->part[i].steps > longest->steps ? &s->part[i] : longest;
+    if (s->parts == 0 || s->usual_s > SELDOM_S || s->run->rig.collector.aim == NR_AIM_FOLLOWED)
+        return;
+    const nr_readings *r = s->run->readings;
+    double utc_s = r->utc_s[0] - r->elapsed_s[0] + longest->start_s;
+    nr_sky_shape told = nr_sky_shape_of(place, utc_s, longest->sun_W_m2, longest->steps, s->step_s);
+    s->sky_course_per_h = told.per_hour;
+    s->sky_course_u_per_h = told.u;
+}
+
 void nr_series_doubts(nr_series *s)
 {
     const nr_rig *rig = &s->run->rig;
     const nr_rig_collector *c = &rig->collector;
     const nr_rig_channel *sun = nr_rig_channel_find(rig, "sun");
+    s->sky_course_u_per_h = INFINITY;
     air(s);
-    if (!sun || sun->plane != NR_PLANE_UNKNOWN || s->sun_modelled || !rig->latitude_deg.given ||
-        !rig->longitude_deg.given || !c->tilt_deg.given || !c->azimuth_deg.given)
+    if (!sun || s->sun_modelled || !rig->latitude_deg.given || !rig->longitude_deg.given ||
+        !c->tilt_deg.given || !c->azimuth_deg.given)
         return;
     nr_place place = {.latitude_deg = rig->latitude_deg.value,
                       .longitude_deg = rig->longitude_deg.value,
                       .elevation_m = rig->elevation_m.given ? rig->elevation_m.value : 0,
                       .tilt_deg = c->tilt_deg.value,
                       .azimuth_deg = c->azimuth_deg.value};
+    bool unknown = sun->plane == NR_PLANE_UNKNOWN;
+    if ((unknown || sun->plane == NR_PLANE_COLLECTOR) && !sun->law->stated)
+        course(s, place);
+    if (!unknown)
+        return;
     nr_other_plane other =
         nr_other_plane_of(place, s->run->readings->utc_s[0], s->duration_s, c->aim != NR_AIM_FIXED);
     s->other_plane_gain = other.gain;

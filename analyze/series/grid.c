@@ -138,7 +138,7 @@ static void normalise(float (*weight)[2], size_t steps, size_t per_block)
 
 bool nr_grid_weights(const nr_quality *q, const nr_run *run, nr_role role, double step_s,
                      size_t per_block, const nr_grid *grid, size_t first_step, size_t steps,
-                     float (**out)[2])
+                     double late, float (**out)[2])
 {
     float(*weight)[2] = calloc(steps ? steps : 1, sizeof *weight);
     *out = weight;
@@ -153,6 +153,7 @@ bool nr_grid_weights(const nr_quality *q, const nr_run *run, nr_role role, doubl
         double half = mean ? (run->readings->elapsed_s[r] - t) / step_s : 0;
         size_t block = (size_t)at / per_block * per_block;
         size_t to = block + per_block < steps ? block + per_block : steps;
+        at = fmin(at + late, (double)to - 1e-6); /* a block knows no state beyond itself */
         weigh(weight, block, to, at - half, at + half);
     }
     normalise(weight, steps, per_block);

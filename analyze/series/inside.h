@@ -24,11 +24,11 @@ nr_code nr_grid_build(const nr_quality *quality, const nr_run *run, double step_
                       size_t end, nr_grid *grid, nr_err *err);
 
 /* Weights of the states at both ends of each of `steps` steps from first_step, so that a block's
- * mean is taken at the times of the channel's good readings (model/loop.h). False: out of memory.
- */
+ * mean is taken at the times of the channel's good readings (model/loop.h), `late` steps after
+ * them. False: out of memory. */
 bool nr_grid_weights(const nr_quality *quality, const nr_run *run, nr_role role, double step_s,
                      size_t per_block, const nr_grid *grid, size_t first_step, size_t steps,
-                     float (**out)[2]);
+                     double late, float (**out)[2]);
 
 /* Takes a sensor's time constant out: value + lag * slope. False: out of memory. */
 bool nr_grid_unlag(double *value, size_t steps, double step_s, double lag_s);

@@ -102,6 +102,9 @@ typedef struct nr_series {
      * known or the place is not. */
     double air_sun_K, air_sun_u_K;
     double other_plane_gain, other_plane_drift;
+    /* The course of its readings against a cloudless sky's, 1/h (sky_shape.h); u INFINITY where
+     * there were clouds or nothing can be said. */
+    double sky_course_per_h, sky_course_u_per_h;
     bool sun_position_doubtful; /* site or clock contradict the irradiance: angle not used */
 } nr_series;
 

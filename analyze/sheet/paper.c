@@ -5,6 +5,7 @@
 
 #include <cairo-pdf.h>
 #include <cairo.h>
+#include <fontconfig/fontconfig.h>
 #include <stdarg.h>
 #include <string.h>
 
@@ -126,10 +127,46 @@ static cairo_status_t write_bytes(void *file, const unsigned char *bytes, unsign
                                                     : CAIRO_STATUS_WRITE_ERROR;
 }
 
+/* The family that a reader of the SVG would get for these words: one that has their letters. */
+static void family_of(const char *words, char *family, size_t size)
+{
+    FcChar32 letter;
+    FcCharSet *letters = FcCharSetCreate();
+    FcPattern *wanted = FcPatternCreate(), *found = NULL;
+    FcChar8 *name = NULL;
+    FcResult result;
+    const char *at = words, *end = words + strlen(words);
+    (void)snprintf(family, size, "sans-serif");
+    for (int n; at < end && (n = FcUtf8ToUcs4((const FcChar8 *)at, &letter, (int)(end - at))) > 0;
+         at += n)
+        FcCharSetAddChar(letters, letter);
+    FcPatternAddString(wanted, FC_FAMILY, (const FcChar8 *)"sans-serif");
+    FcPatternAddCharSet(wanted, FC_CHARSET, letters);
+    FcConfigSubstitute(NULL, wanted, FcMatchPattern);
+    FcDefaultSubstitute(wanted);
+    found = FcFontMatch(NULL, wanted, &result);
+    if (found != NULL && FcPatternGetString(found, FC_FAMILY, 0, &name) == FcResultMatch)
+        (void)snprintf(family, size, "%s", (const char *)name);
+    if (found != NULL)
+        FcPatternDestroy(found);
+    FcPatternDestroy(wanted);
+    FcCharSetDestroy(letters);
+}
+
+static bool is_ascii(const char *text)
+{
+    while (*text != '\0' && (unsigned char)*text < 0x80)
+        text++;
+    return *text == '\0';
+}
+
 static void draw(cairo_t *c, const nr_mark *m)
 {
     if (m->words) {
-        cairo_select_font_face(c, "sans-serif", CAIRO_FONT_SLANT_NORMAL,
+        char family[128] = "sans-serif";
+        if (!is_ascii(m->text))
+            family_of(m->text, family, sizeof family);
+        cairo_select_font_face(c, family, CAIRO_FONT_SLANT_NORMAL,
                                m->bold ? CAIRO_FONT_WEIGHT_BOLD : CAIRO_FONT_WEIGHT_NORMAL);
         cairo_set_font_size(c, m->size_mm * POINTS_MM);
         cairo_move_to(c, m->x * POINTS_MM, m->y * POINTS_MM);
@@ -142,14 +179,16 @@ static void draw(cairo_t *c, const nr_mark *m)
     cairo_stroke(c);
 }
 
-nr_code nr_paper_pdf(const nr_paper *page, FILE *to, const char *path, nr_err *err)
+nr_code nr_paper_pdf(const nr_paper *page, size_t pages, FILE *to, const char *path, nr_err *err)
 {
     cairo_surface_t *surface = cairo_pdf_surface_create_for_stream(
         write_bytes, to, page->width_mm * POINTS_MM, page->height_mm * POINTS_MM);
     cairo_t *c = cairo_create(surface);
-    for (size_t i = 0; i < page->count; i++)
-        draw(c, &page->mark[i]);
-    cairo_show_page(c);
+    for (size_t p = 0; p < pages; p++) {
+        for (size_t i = 0; i < page[p].count; i++)
+            draw(c, &page[p].mark[i]);
+        cairo_show_page(c);
+    }
     cairo_status_t status = cairo_status(c);
     cairo_destroy(c);
     cairo_surface_finish(surface);

@@ -33,6 +33,7 @@ double nr_paper_paragraph(nr_paper *page, double x, double y, double width, doub
                           const char *text);
 
 void nr_paper_svg(const nr_paper *page, FILE *to);
-nr_code nr_paper_pdf(const nr_paper *page, FILE *to, const char *path, nr_err *err);
+/* page[pages], all of one size. */
+nr_code nr_paper_pdf(const nr_paper *page, size_t pages, FILE *to, const char *path, nr_err *err);
 
 #endif

@@ -19,12 +19,13 @@
 #define MARGIN 13.0
 #define SMALL 2.9 /* mm, size of letters */
 #define LARGE 5.2
+#define TITLE_COLUMNS 60
 #define ROW 7.0
 #define TABLE_ROWS 40
 
 typedef struct layout {
-    const nr_rig *rig;
-    nr_rig *view; /* where there are several collectors: each in turn; else NULL */
+    const nr_rig *rig; /* what this page is of: all, or one collector's view */
+    nr_rig *view;      /* for the facts of each, where the page is of several; else NULL */
     const nr_sheet_style *style;
     nr_paper *page;
     size_t channel[NR_SHEET_CHANNELS], channels;
@@ -54,7 +55,9 @@ static void title(layout *l)
     char names[NR_RIG_BUILDS * (NR_NAME + 2)];
     nr_rig_build_names(rig, names, sizeof names);
     const char *name = rig->title[0] ? rig->title : names;
-    nr_paper_words(l->page, MARGIN, l->y, LARGE, true, "%.60s", name[0] ? name : "Heat-up test");
+    name = name[0] ? name : "Heat-up test";
+    nr_paper_words(l->page, MARGIN, l->y, LARGE, true, "%.*s",
+                   (int)nr_columns_fit(name, TITLE_COLUMNS), name);
     l->y += 8;
     nr_paper_words(l->page, MARGIN, l->y, SMALL, false,
                    "Date (as 2026-05-16) ____________________      Who read: "
@@ -108,6 +111,7 @@ static void facts(layout *l, const nr_rig *rig, const char *whose)
     nr_paper_words(l->page, MARGIN, l->y, SMALL, false, "Collector%s%.40s: %s", whose[0] ? " " : "",
                    whose, text);
     l->y += 5.5;
+    bool several = l->rig->builds > 1;
     char stated[80] = "";
     if (rig->store.water_kg.given)
         snprintf(stated, sizeof stated, " (rig file: %.3g %s)",
@@ -118,7 +122,7 @@ static void facts(layout *l, const nr_rig *rig, const char *whose)
         l->page, MARGIN, l->y, SMALL, false,
         "Water%s%.40s%s: container full ________ minus empty ________ = ________ %s;  at the end "
         "________",
-        whose[0] ? " of " : "", whose, stated, us ? "lb" : "kg");
+        several ? " of " : "", several ? whose : "", stated, us ? "lb" : "kg");
     l->y += 6;
 }
 
@@ -225,12 +229,12 @@ static void compose(layout *l)
     l->y = MARGIN + 5;
     l->right = l->page->width_mm - MARGIN;
     title(l);
-    for (size_t i = 0; i < l->rig->builds && l->view; i++) {
+    for (size_t i = 0; i < l->rig->builds && l->rig->builds > 1; i++) {
         nr_rig_view(l->rig, i, l->view);
         facts(l, l->view, l->view->collector.name);
     }
-    if (!l->view)
-        facts(l, l->rig, "");
+    if (l->rig->builds <= 1)
+        facts(l, l->rig, l->rig->collector.name);
     questions(l);
     steps(l);
     table(l, foot - 2);
@@ -240,64 +244,99 @@ static void compose(layout *l)
 /* --- files --------------------------------------------------------------------------------------
  */
 
-static void html(const nr_paper *page, FILE *to)
+typedef struct book {
+    nr_paper *page;
+    size_t pages;
+    nr_rig *view; /* room for one collector */
+} book;
+
+static void html(const book *b, FILE *to)
 {
     fprintf(to,
             "<!DOCTYPE html>\n<html lang=\"en\"><meta charset=\"utf-8\"><title>Test sheet</title>\n"
-            "<style>@page{size:%s;margin:0}body{margin:0}svg{display:block}</style>\n",
-            page->height_mm < 290 ? "letter" : "A4");
-    nr_paper_svg(page, to);
+            "<style>@page{size:%s;margin:0}body{margin:0}svg{display:block}"
+            "svg+svg{break-before:page}</style>\n",
+            b->page[0].height_mm < 290 ? "letter" : "A4");
+    for (size_t p = 0; p < b->pages; p++)
+        nr_paper_svg(&b->page[p], to);
     fputs("</html>\n", to);
 }
 
-static nr_code write_form(const nr_paper *page, const char *form, FILE *to, const char *path,
-                          nr_err *err)
+static nr_code write_form(const book *b, const char *form, FILE *to, const char *path, nr_err *err)
 {
     if (strcmp(form, ".pdf") == 0)
-        return nr_paper_pdf(page, to, path, err);
+        return nr_paper_pdf(b->page, b->pages, to, path, err);
     if (strcmp(form, ".svg") == 0)
-        nr_paper_svg(page, to);
+        nr_paper_svg(&b->page[0], to);
     else
-        html(page, to);
+        html(b, to);
     return NR_OK;
 }
 
-nr_code nr_sheet_write(const nr_rig *rig, const char *path, const nr_sheet_style *style,
-                       nr_err *err)
+/* Of a page for each collector one has too much, or an .svg cannot hold them. */
+static nr_code too_many(const nr_rig *rig, size_t channels, bool in_svg, nr_err *err)
 {
-    const char *form = strrchr(path, '.');
-    if (!form ||
-        (strcmp(form, ".pdf") != 0 && strcmp(form, ".svg") != 0 && strcmp(form, ".html") != 0))
-        return nr_fail(err, NR_BAD, path, 0, "a sheet's name ends in .pdf, .svg or .html");
-    layout l = {.rig = rig, .style = style};
-    l.channels = read_channels(rig, l.channel, NR_SHEET_CHANNELS);
-    if (l.channels == 0 || l.channels > NR_SHEET_CHANNELS) {
-        nr_code most = nr_fail(err, NR_CANNOT, rig->path, 0,
-                               "has %zu channels to read; a page has room for 1 to %d", l.channels,
-                               NR_SHEET_CHANNELS);
-        if (rig->builds > 1)
-            nr_err_asks(err, "collector");
-        return most;
+    nr_code code = nr_fail(err, NR_CANNOT, rig->path, 0,
+                           in_svg ? "has %zu channels to read; an .svg is one page, with room for "
+                                    "%d: a .pdf or .html has a page for each collector"
+                                  : "has %zu channels to read; a page has room for 1 to %d",
+                           channels, NR_SHEET_CHANNELS);
+    if (rig->builds > 1)
+        nr_err_asks(err, "collector");
+    return code;
+}
+
+static bool fits(size_t channels)
+{
+    return channels > 0 && channels <= NR_SHEET_CHANNELS;
+}
+
+/* One page of all, or one for each collector. */
+static nr_code plan_pages(const nr_rig *rig, bool svg, book *b, nr_err *err)
+{
+    size_t unused[NR_SHEET_CHANNELS], all = read_channels(rig, unused, NR_SHEET_CHANNELS);
+    b->pages = 1;
+    if (fits(all))
+        return NR_OK;
+    for (size_t i = 0; i < rig->builds && rig->builds > 1; i++) {
+        nr_rig_view(rig, i, b->view);
+        size_t own = read_channels(b->view, unused, NR_SHEET_CHANNELS);
+        if (!fits(own))
+            return too_many(b->view, own, false, err);
     }
+    if (rig->builds <= 1 || svg)
+        return too_many(rig, all, svg && rig->builds > 1, err);
+    b->pages = rig->builds;
+    return NR_OK;
+}
+
+static void compose_all(const nr_rig *rig, const nr_sheet_style *style, book *b)
+{
+    for (size_t p = 0; p < b->pages; p++) {
+        layout l = {.rig = rig, .view = b->view, .style = style, .page = &b->page[p]};
+        if (b->pages > 1) {
+            nr_rig_view(rig, p, b->view);
+            l.rig = b->view;
+        }
+        l.channels = read_channels(l.rig, l.channel, NR_SHEET_CHANNELS);
+        l.page->width_mm = style->letter ? 215.9 : 210;
+        l.page->height_mm = style->letter ? 279.4 : 297;
+        compose(&l);
+    }
+}
+
+static nr_code write_book(const book *b, const char *path, const char *form, nr_err *err)
+{
     nr_replacement file;
     nr_code code = nr_replace_begin(&file, path, 0666, err);
     if (code != NR_OK)
         return code;
-    l.page = calloc(1, sizeof *l.page);
-    l.view = rig->builds > 1 ? malloc(sizeof *l.view) : NULL;
-    FILE *to = l.page && (l.view || rig->builds <= 1) ? nr_replace_stream(&file) : NULL;
+    FILE *to = nr_replace_stream(&file);
     if (!to) {
-        free(l.page);
-        free(l.view);
         nr_replace_abandon(&file);
         return nr_fail_errno(err, NR_BAD, path, errno, "cannot be written");
     }
-    l.page->width_mm = style->letter ? 215.9 : 210;
-    l.page->height_mm = style->letter ? 279.4 : 297;
-    compose(&l);
-    code = write_form(l.page, form, to, path, err);
-    free(l.page);
-    free(l.view);
+    code = write_form(b, form, to, path, err);
     bool bad = ferror(to) != 0;
     bad = fclose(to) != 0 || bad;
     if (code == NR_OK && bad)
@@ -305,6 +344,26 @@ nr_code nr_sheet_write(const nr_rig *rig, const char *path, const nr_sheet_style
     if (code == NR_OK)
         return nr_replace_commit(&file, err);
     nr_replace_abandon(&file);
+    return code;
+}
+
+nr_code nr_sheet_write(const nr_rig *rig, const char *path, const nr_sheet_style *style,
+                       size_t *pages, nr_err *err)
+{
+    const char *form = strrchr(path, '.');
+    if (!form ||
+        (strcmp(form, ".pdf") != 0 && strcmp(form, ".svg") != 0 && strcmp(form, ".html") != 0))
+        return nr_fail(err, NR_BAD, path, 0, "a sheet's name ends in .pdf, .svg or .html");
+    book b = {.page = calloc(NR_RIG_BUILDS, sizeof *b.page), .view = malloc(sizeof *b.view)};
+    nr_code code = b.page && b.view ? plan_pages(rig, strcmp(form, ".svg") == 0, &b, err)
+                                    : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    if (code == NR_OK) {
+        compose_all(rig, style, &b);
+        code = write_book(&b, path, form, err);
+    }
+    *pages = b.pages;
+    free(b.page);
+    free(b.view);
     return code;
 }
 

@@ -100,6 +100,10 @@ nr_code nr_json_compare(FILE *to, const nr_compare *c, nr_err *err)
     char text[NR_TELL];
     nr_tell_compare_verdict(text, sizeof text, c, NR_UNITS_SI);
     json_object_set_new(root, "verdict", nr_json_text(text));
+    json_t *exchanged = json_array();
+    for (size_t i = 0; i < c->exchanged_count; i++)
+        json_array_append_new(exchanged, json_string(c->exchanged[i]));
+    json_object_set_new(root, "exchanged", exchanged);
     json_object_set_new(root, "trust", nr_json_trust(&c->trust));
     json_object_set_new(root, "warnings", nr_json_warnings(&c->warnings));
     return nr_json_write(to, root, err);

@@ -8,12 +8,14 @@ static json_t *step(const nr_plan_step *s)
 {
     char text[NR_TELL];
     nr_plan_step alone = *s;
-    alone.separates = false; /* a key of its own here */
+    alone.separates = alone.eta0_by_part = alone.a1_by_part = false; /* keys of their own here */
     nr_tell_plan_step(text, sizeof text, &alone, NR_UNITS_SI);
-    return json_pack("{s:s, s:o, s:s, s:o, s:o, s:o, s:b}", "code", nr_plan_action_name(s->action),
-                     "text", nr_json_text(text), "cost", nr_plan_cost_word(s->cost), "u_eta0",
-                     nr_json_number(s->u_eta0), "u_a1", nr_json_number(s->u_a1), "gain",
-                     nr_json_number(s->gain), "separates_store_loss", s->separates);
+    return json_pack("{s:s, s:o, s:s, s:o, s:o, s:o, s:b, s:b, s:b}", "code",
+                     nr_plan_action_name(s->action), "text", nr_json_text(text), "cost",
+                     nr_plan_cost_word(s->cost), "u_eta0", nr_json_number(s->u_eta0), "u_a1",
+                     nr_json_number(s->u_a1), "gain", nr_json_number(s->gain),
+                     "separates_store_loss", s->separates, "eta0_by_part", s->eta0_by_part,
+                     "a1_by_part", s->a1_by_part);
 }
 
 static json_t *budget(const nr_fit *f)

@@ -4,6 +4,7 @@
 #include "analyze/show/csv_cells.h"
 #include "analyze/show/json.h"
 #include "analyze/show/lines.h"
+#include "analyze/tell/cooldown.h"
 #include "analyze/tell/round.h"
 #include "analyze/tell/tell.h"
 #include "logger/base/paragraph.h"
@@ -77,6 +78,10 @@ void nr_show_listing(FILE *to, const nr_listing *l, nr_units units)
         if (reason[0])
             nr_paragraph_of(to, "    ", "%s%s", one->grade == NR_LISTED_BROKEN ? "broken: " : "",
                             reason);
+        if (one->cool_down && one->store_loss.known) {
+            nr_tell_cooldown_listed(reason, sizeof reason, &one->store_loss, units);
+            nr_paragraph_of(to, "    ", "%s", reason);
+        }
         includes = includes || one->loss_includes_store;
     }
     fputc('\n', to);
@@ -97,14 +102,15 @@ nr_code nr_json_listing(FILE *to, const nr_listing *l, nr_err *err)
         nr_utc_format(one->start_utc_s, date);
         json_array_append_new(
             records,
-            json_pack("{s:o, s:o, s:o, s:o, s:s, s:o, s:o, s:b, s:o}", "folder",
+            json_pack("{s:o, s:o, s:o, s:o, s:s, s:o, s:o, s:b, s:o, s:b, s:o}", "folder",
                       nr_json_text(one->folder), "collector",
                       one->collector[0] ? nr_json_text(one->collector) : json_null(), "start_utc",
                       date[0] ? json_string(date) : json_null(), "duration_s",
                       nr_json_number(one->duration_s), "grade", nr_listing_grade_name(one->grade),
                       "eta0", nr_json_quantity(&one->eta0), "a1", nr_json_quantity(&one->a1),
                       "loss_includes_store", one->loss_includes_store, "reason",
-                      reason[0] ? nr_json_text(reason) : json_null()));
+                      reason[0] ? nr_json_text(reason) : json_null(), "cool_down", one->cool_down,
+                      "store_loss", nr_json_quantity(&one->store_loss)));
     }
     return nr_json_write(to,
                          json_pack("{s:s, s:s, s:I, s:I, s:o}", "program", "noonfit", "version",
@@ -116,7 +122,7 @@ nr_code nr_json_listing(FILE *to, const nr_listing *l, nr_err *err)
 nr_code nr_csv_listing(FILE *to, const nr_listing *l, nr_err *err)
 {
     fputs("folder,collector,start_utc,duration_s,grade,eta0,u_eta0,a1_W_m2K,u_a1_W_m2K,"
-          "loss_includes_store,reason\n",
+          "loss_includes_store,reason,cool_down,store_loss_W_K,u_store_loss_W_K\n",
           to);
     for (size_t i = 0; i < l->count; i++) {
         const nr_listed *one = &l->item[i];
@@ -134,6 +140,9 @@ nr_code nr_csv_listing(FILE *to, const nr_listing *l, nr_err *err)
         nr_csv_number(to, one->a1.u);
         nr_csv_text(to, false, one->loss_includes_store ? "yes" : "no");
         nr_csv_text(to, false, reason);
+        nr_csv_text(to, false, one->cool_down ? "yes" : "no");
+        nr_csv_number(to, one->store_loss.value);
+        nr_csv_number(to, one->store_loss.u);
         fputc('\n', to);
     }
     return nr_csv_done(to, err);

@@ -89,6 +89,19 @@ void nr_tell_compare_all_pairs(char *text, size_t size, const nr_compare *c)
                .number = {(double)c->differences, c->difference[0].confidence_adjusted});
 }
 
+static void say_exchanged(nr_phrase *p, const nr_compare *c)
+{
+    for (size_t i = 0; i < c->exchanged_count; i++)
+        nr_phrase_say(p,
+                      i == 0 ? " Sensors changed places between the records ({a}"
+                      : i + 1 == c->exchanged_count ? " and {a}"
+                                                    : ", {a}",
+                      &(nr_blanks){.name = {c->exchanged[i]}});
+    if (c->exchanged_count > 0)
+        NR_SAY(p, "): what one of them gets wrong is in both builds alike, and cancels, too.",
+               .name = {NULL});
+}
+
 void nr_tell_compare_basis(char *text, size_t size, const nr_compare *c)
 {
     nr_phrase p = nr_phrase_begin(text, size, NR_UNITS_SI);
@@ -99,6 +112,7 @@ void nr_tell_compare_basis(char *text, size_t size, const nr_compare *c)
            "builds share (the same sensors{1||; of one kind, tested together, most of the model's "
            "own error and half of what nobody stated of them}) cancels in their differences.",
            .number = {c->build[0]->reference == NR_REFERENCE_MEAN, c->like});
+    say_exchanged(&p, c);
     if (c->skies > 1)
         NR_SAY(&p,
                " The records were taken under {0 number .0f} different skies: wind and clouds that "
@@ -160,9 +174,11 @@ static void say_against(nr_phrase *p, const nr_compare *c, size_t other)
     }
 }
 
-static void say_settle(nr_phrase *p, const nr_verdict *v)
+static void say_settle(nr_phrase *p, const nr_compare *c)
 {
-    nr_blanks b = {.number = {v->settle == NR_SETTLE_SAME_ENOUGH ? NR_SAME_ENOUGH : v->tests}};
+    const nr_verdict *v = &c->verdict;
+    nr_blanks b = {.number = {v->settle == NR_SETTLE_SAME_ENOUGH ? NR_SAME_ENOUGH : v->tests,
+                              c->exchanged_count > 0}};
     switch (v->settle) {
     case NR_SETTLE_NOTHING:
         return;
@@ -177,8 +193,9 @@ static void say_settle(nr_phrase *p, const nr_verdict *v)
     case NR_SETTLE_BETTER_SENSORS:
         nr_phrase_say(
             p,
-            "More of the same would not settle it: sensors shared by both builds, or better ones, "
-            "and a test that ends hotter would. ",
+            "More of the same would not settle it: sensors shared by both builds"
+            "{1| (or second records with all sensors exchanged)|}, or better ones, and a test that "
+            "ends hotter would. ",
             &b);
         return;
     }
@@ -272,7 +289,7 @@ void nr_tell_compare_verdict(char *text, size_t size, const nr_compare *c, nr_un
         say_many(&p, c);
     else
         say_against(&p, c, 1 - v->best);
-    say_settle(&p, v);
+    say_settle(&p, c);
     if (v->crossing)
         NR_SAY(&p, "Below {0 difference .1f} over the air {a} gathers more, above it {b}.",
                .name = {c->label[v->cold], c->label[v->hot]},

@@ -16,6 +16,15 @@ void nr_tell_cooldown_finding(char *text, size_t size, const nr_cooldown *x, nr_
            .number = {x->loss_W_K.value, x->loss_W_K.lo95, x->loss_W_K.hi95});
 }
 
+void nr_tell_cooldown_listed(char *text, size_t size, const nr_quantity *loss, nr_units units)
+{
+    nr_phrase p = nr_phrase_begin(text, size, units);
+    NR_SAY(&p,
+           "cool-down: the container's loss only, {0 store-loss .2f} (95 %: "
+           "{1 store-loss .2f bare} to {2 store-loss .2f bare})",
+           .number = {loss->value, loss->lo95, loss->hi95});
+}
+
 void nr_tell_cooldown(char *text, size_t size, const nr_cooldown *x, nr_units units)
 {
     nr_phrase p = nr_phrase_begin(text, size, units);

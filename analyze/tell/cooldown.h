@@ -9,6 +9,8 @@
 void nr_tell_cooldown(char *text, size_t size, const nr_cooldown *cooldown, nr_units units);
 /* In a few words, for a title. */
 void nr_tell_cooldown_finding(char *text, size_t size, const nr_cooldown *cooldown, nr_units units);
+/* In a list of records, of the loss alone. */
+void nr_tell_cooldown_listed(char *text, size_t size, const nr_quantity *loss, nr_units units);
 /* What limits it. */
 void nr_tell_cooldown_limits(char *text, size_t size, const nr_cooldown *cooldown);
 /* The two keys of [store], as they are written into a rig file: numbers in SI. */

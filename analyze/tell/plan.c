@@ -76,7 +76,19 @@ void nr_tell_plan_step(char *text, size_t size, const nr_plan_step *s, nr_units 
     const double *n = action_number[s->action];
     nr_phrase_say(&p, action[s->action], &(nr_blanks){.number = {n[0], n[1]}});
     if (s->separates)
-        NR_SAY(&p, " It tells the container's loss from the collector's.", .name = {NULL});
+        NR_SAY(&p,
+               " It tells the container's loss from the collector's; u(a1) is then that of the "
+               "collector's own.",
+               .name = {NULL});
+    bool loop = s->action == NR_PLAN_LOOP_SENSORS;
+    if (s->eta0_by_part || s->a1_by_part)
+        NR_SAY(&p,
+               " {0|Both are|The zero-loss efficiency is|The loss is} told best by {1|the "
+               "first run alone|the container alone (--store-only)}.",
+               .number = {s->eta0_by_part && s->a1_by_part ? 0
+                          : s->eta0_by_part                ? 1
+                                                           : 2,
+                          loop});
 }
 
 void nr_tell_plan_side_by_side(char *text, size_t size, const nr_plan *a)

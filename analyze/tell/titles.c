@@ -215,7 +215,7 @@ void nr_tell_plan_title(char *text, size_t size, const nr_plan *a, nr_units unit
     NR_SAY(&p, "In {0 span}: eta0 +-{1 number .3f}, a1{2|| with the container} ",
            .number = {a->test.duration_s, K95 * a->fit->eta0.u, a->loss_includes_store});
     if (a->fit->a1.known)
-        NR_SAY(&p, "+-{0 collector-loss .2g} (95 %)", .number = {K95 * a->fit->a1.u});
+        NR_SAY(&p, "+-{0 collector-loss u0} (95 %)", .number = {K95 * a->fit->a1.u});
     else
         NR_SAY(&p, "not determined", .name = {NULL});
 }

@@ -46,6 +46,13 @@ static const char *const patterns[NR_TRUST_CODES] = {
     [NR_TRUST_SUN_DRIFT] =
         "The collector's gain drifts by {0 percent +.0f} over the record: the irradiance sensor "
         "fades or is in another plane than the collector, or something dries or gets dirty.",
+    [NR_TRUST_SUN_COURSE] =
+        "The irradiance drifts by {0 percent +.0f} over the record against a cloudless sky's course "
+        "and against what the collector made of it: the sensor fades, leans or is in another plane "
+        "than the collector.",
+    [NR_TRUST_HALVES] =
+        "From minute {1 minutes .0f bare} on the record gives {0 percent .0f} {2|less|more} efficiency "
+        "than before: wind, water, a probe or the collector changed on the way.",
     [NR_TRUST_PROBE_JUMP] =
         "At minute {1 minutes .0f bare} the {a} probe jumped by {0 difference +.2f} against "
         "everything else: it was bumped, came loose or its contact changed.",
@@ -67,6 +74,11 @@ static const char *const patterns[NR_TRUST_CODES] = {
         "The water enters the collector {0 difference .1f} {2|colder|warmer} than the container is: "
         "the container is layered, the inlet probe does not touch the water, or it is not fed from "
         "there.",
+    [NR_TRUST_BACK] =
+        "What is behind the absorber is not stated, and the answer hangs on it: {0 percent .0f} in the "
+        "middle of the tested range with the board that the record seems to have, {1 percent .0f} "
+        "without one. State `back` in rig.ini. If it is light, something else came late: another "
+        "aim, dew, a sensor that fades.",
     [NR_TRUST_STATED_VALUE] =
         "The record contradicts {3|a stated value|what is usual where nothing is stated}: {a} comes "
         "out {0 number .1f} times its uncertainty {2|below|above}. {3|Check it, or state a larger "
@@ -81,7 +93,7 @@ static const char *const patterns[NR_TRUST_CODES] = {
 static bool unsigned_size(nr_trust_code code)
 {
     return code == NR_TRUST_GAIN_PULSE || code == NR_TRUST_GAIN_STEP ||
-           code == NR_TRUST_STORE_MASS || code == NR_TRUST_INLET_STORE ||
+           code == NR_TRUST_STORE_MASS || code == NR_TRUST_HALVES || code == NR_TRUST_INLET_STORE ||
            code == NR_TRUST_STATED_VALUE;
 }
 

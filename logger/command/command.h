@@ -24,7 +24,8 @@ typedef enum nr_option_kind {
     NR_OPTION_TEXT,     /* const char *: as it stands; borrowed from argv */
     NR_OPTION_TEXTS,    /* nr_texts: the option may be given several times */
     NR_OPTION_CHOICE,   /* int: which of the words of `value`, "si|us": 1 or 2; 0: not given */
-    NR_OPTION_WHOLE,    /* long within low..high */
+    NR_OPTION_WHOLE,    /* long within low..high: no further than 2147483647, where a long of 32
+                           bits ends */
     NR_OPTION_NUMBER,   /* double within low..high, without a unit */
     NR_OPTION_QUANTITY, /* double within low..high of `unit` (base/units.h): a bare number is in
                            it, another unit of its kind may be written: 10gal */

@@ -2,12 +2,12 @@
 #include "logger/draft/builds.h"
 
 #include "logger/base/text.h"
+#include "logger/import/owners.h"
 #include "logger/run/meaning.h"
 
 #include <ctype.h>
 #include <stdio.h>
 #include <string.h>
-#include <strings.h>
 
 /* A key taken apart: "store_left" is the store of "left". */
 typedef struct owned {
@@ -21,18 +21,6 @@ static bool is_name(const char *text)
         if (!isalnum((unsigned char)*p) && *p != '_' && *p != '-')
             return false;
     return isalpha((unsigned char)text[0]) && strlen(text) < 32;
-}
-
-/* Two places in one container, or in one loop, are not two collectors. */
-static bool is_place(const char *word)
-{
-    static const char *const places[] = {
-        "top", "bottom", "upper", "lower", "middle", "mid",  "high", "low", "hot", "cold",
-        "in",  "out",    "raw",   "degC",  "degF",   "rate", "mean", "min", "max", "set"};
-    for (size_t i = 0; i < sizeof places / sizeof places[0]; i++)
-        if (strcasecmp(word, places[i]) == 0)
-            return true;
-    return false;
 }
 
 static bool is_joint(char c)
@@ -63,7 +51,7 @@ static owned take_apart(const char *key)
             nr_copy(o.whose, sizeof o.whose, behind + 1);
         else if (strcmp(last, m->channel) == 0 && is_joint(last[-1]))
             snprintf(o.whose, sizeof o.whose, "%.*s", (int)(last - 1 - key), key);
-        if (is_name(o.whose) && !is_place(o.whose))
+        if (is_name(o.whose) && !nr_owner_is_place(o.whose))
             return o;
     }
     return (owned){.role = NULL};

@@ -80,7 +80,7 @@ static bool date_above(const nr_table *t, double *local_s, char *shown, size_t s
             !nr_moment_read(value + strspn(value, " "), &m) || !certain_date(&m))
             continue;
         *local_s = nr_days_s(m.year, m.month, m.day) + nr_moment_time_s(&m);
-        snprintf(shown, size, "%s", line);
+        nr_copy(shown, size, line);
         found++;
     }
     return found == 1;

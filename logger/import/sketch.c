@@ -2,6 +2,7 @@
 #include "logger/import/sketch.h"
 
 #include "logger/base/text.h"
+#include "logger/import/owners.h"
 #include "logger/run/meaning.h"
 #include "logger/run/unstated.h"
 
@@ -50,36 +51,61 @@ static const char *unit_name(const nr_table_column *column, const char *role)
     return meaning ? nr_unit_canonical(meaning->dimension[0])->name : "raw";
 }
 
-static void write_channel(FILE *to, const nr_imported *im, size_t c, nr_sketch *s)
+/* What a column becomes: the channel's name, its role (NULL: to be told), whose it is (from 1). */
+typedef struct named {
+    char name[NR_NAME];
+    const char *role;
+    size_t of;
+} named;
+
+static named name_channel(const nr_imported *im, size_t c, const nr_sketch *s,
+                          const nr_owners *owners)
 {
     const nr_table_column *column = &im->table.column[c];
-    const char *role = nr_match_role(column);
-    char name[NR_NAME], head[NR_HEAD];
-    bool free_role = role && !taken(s, role);
-    if (free_role)
-        nr_copy(name, sizeof name, role);
-    else
-        own_name(column, c, name);
-    if (!free_role && (taken(s, name) || nr_meaning_find(name)))
-        snprintf(name, sizeof name, "column-%zu", c + 1);
+    named n = {.role = nr_match_role(column)};
+    const nr_meaning *meaning = n.role ? nr_meaning_find(n.role) : NULL;
+    n.of = nr_owners_of(owners, column, n.role);
+    if (n.of > 0)
+        snprintf(n.name, sizeof n.name, "%.8s_%.22s", n.role, owners->build[n.of - 1]);
+    else if (meaning && !(meaning->own && owners->builds > 0))
+        nr_copy(n.name, sizeof n.name, n.role);
+    if (n.name[0] && !taken(s, n.name))
+        return n;
+    n.role = NULL;
+    n.of = 0;
+    own_name(column, c, n.name);
+    if (taken(s, n.name) || nr_meaning_find(n.name))
+        snprintf(n.name, sizeof n.name, "column-%zu", c + 1);
+    return n;
+}
+
+static void write_channel(FILE *to, const nr_imported *im, size_t c, const nr_owners *owners,
+                          nr_sketch *s)
+{
+    const nr_table_column *column = &im->table.column[c];
+    named n = name_channel(im, c, s, owners);
+    char head[NR_HEAD];
     nr_table_name(&im->table, c, head, sizeof head);
-    const char *unit = unit_name(column, free_role ? role : NULL);
-    fprintf(to, "\n[channel %s]  ; column %zu of the table: %s\nunit = %s%s\n", name, c + 1, head,
-            unit,
+    fprintf(to, "\n[channel %s]  ; column %zu of the table: %s\n", n.name, c + 1, head);
+    if (n.of > 0)
+        fprintf(to, "role = %s\nof = %s\n", n.role, owners->build[n.of - 1]);
+    fprintf(to, "unit = %s%s\n", unit_name(column, n.role),
             column->unit.measure == NR_MEASURE_UNIT
                 ? ""
                 : "  ; the table names no unit: is it this one? (degF, degC, W_m2 ...)");
-    if (!free_role)
+    if (!n.role)
         fputs(
             ";role =          ; what it is: store, air, inlet, outlet, box, sun, flow, wind ...\n",
             to);
-    if (free_role && strcmp(role, "sun") == 0)
+    if (!n.role && owners->builds > 0)
+        fputs(";of =            ; NAME of the collector it belongs to; none: shared by all\n", to);
+    if (n.role && strcmp(n.role, "sun") == 0)
         fputs(";plane =         ; collector, or horizontal (a weather station's)\n", to);
     fputs(";kind =          ; what instrument it was: `noonlog keys` lists them\n", to);
-    snprintf(s->map[s->channels], sizeof s->map[0], "%zu=%s", c + 1, name);
+    snprintf(s->map[s->channels], sizeof s->map[0], "%zu=%s", c + 1, n.name);
     s->maps[s->channels] = s->map[s->channels];
     s->channels++;
-    s->known += free_role;
+    s->known += n.role != NULL;
 }
 
 static bool in_us_units(const nr_imported *im)
@@ -91,7 +117,22 @@ static bool in_us_units(const nr_imported *im)
     return false;
 }
 
-static void write_head(FILE *to, const char *table, bool us)
+/* A collector and its container; name NULL: the only one. */
+static void write_build(FILE *to, const char *name, bool us)
+{
+    fprintf(to, name ? "[collector %s]\n" : "[collector]\n;name =\n", name);
+    fprintf(to,
+            ";%s =  ; outer length times outer width; noonfit needs it\n"
+            ";tilt_deg =      ; 0 lies flat, 90 stands upright\n"
+            ";azimuth_deg =   ; where it faced, clockwise from north: 180 is south\n"
+            ";glazing =       ; none, single or double\n\n",
+            us ? "gross_area_ft2" : "gross_area_m2");
+    fprintf(to, name ? "[store %s]\n" : "[store]\n", name);
+    fprintf(to, ";%s =       ; water in the container; noonfit needs it\n",
+            us ? "water_gal" : "water_L");
+}
+
+static void write_head(FILE *to, const char *table, const nr_owners *owners, bool us)
 {
     char clean[200];
     nr_clean(clean, sizeof clean, table, strlen(table));
@@ -100,14 +141,14 @@ static void write_head(FILE *to, const char *table, bool us)
             "; and fill in. `noonlog keys` explains every key.\n\n"
             "[test]\n;title =\n%s"
             "\n[site]          ; where it stood, from any map: for the sun's angle\n"
-            ";latitude_deg =  ; north is positive\n;longitude_deg = ; east is positive\n\n"
-            "[collector]\n;name =\n;%s =  ; outer length times outer width; noonfit needs it\n"
-            ";tilt_deg =      ; 0 lies flat, 90 stands upright\n"
-            ";azimuth_deg =   ; where it faced, clockwise from north: 180 is south\n"
-            ";glazing =       ; none, single or double\n\n"
-            "[store]\n;%s =       ; water in the container; noonfit needs it\n",
-            clean, us ? "units = us\n" : "", us ? "gross_area_ft2" : "gross_area_m2",
-            us ? "water_gal" : "water_L");
+            ";latitude_deg =  ; north is positive\n;longitude_deg = ; east is positive\n\n",
+            clean, us ? "units = us\n" : "");
+    for (size_t i = 0; i < owners->builds; i++) {
+        write_build(to, owners->build[i], us);
+        fputs(i + 1 < owners->builds ? "\n" : "", to);
+    }
+    if (owners->builds == 0)
+        write_build(to, NULL, us);
 }
 
 /* What no column tells, and a person knows. */
@@ -131,16 +172,29 @@ static void write_missing(FILE *to, const nr_sketch *s)
                 nr_unstated_answer(open[k]));
 }
 
+static nr_code find_owners(const nr_imported *im, nr_owners *out)
+{
+    const char **role = calloc(im->table.columns + 1, sizeof *role);
+    if (!role)
+        return NR_BAD;
+    for (size_t c = 0; c < im->table.columns; c++)
+        role[c] = is_reading(im, c) ? nr_match_role(&im->table.column[c]) : NULL;
+    nr_owners_find(im->table.column, role, im->table.columns, out);
+    free(role);
+    return NR_OK;
+}
+
 nr_code nr_sketch_rig(const nr_imported *im, const char *table, nr_sketch *out, nr_err *err)
 {
+    nr_owners owners;
     memset(out, 0, sizeof *out);
-    FILE *to = open_memstream(&out->text, &out->length);
+    FILE *to = find_owners(im, &owners) == NR_OK ? open_memstream(&out->text, &out->length) : NULL;
     if (!to)
         return nr_fail(err, NR_BAD, table, 0, "not enough memory");
-    write_head(to, table, in_us_units(im));
+    write_head(to, table, &owners, in_us_units(im));
     for (size_t c = 0; c < im->table.columns; c++)
         if (is_reading(im, c) && out->channels < NR_RIG_CHANNELS)
-            write_channel(to, im, c, out);
+            write_channel(to, im, c, &owners, out);
     write_missing(to, out);
     bool bad = ferror(to) != 0;
     if (fclose(to) != 0 || bad)

@@ -29,8 +29,9 @@ static const nr_option own[] = {
      .name = "rig",
      .value = "RIG",
      .offset = offsetof(request, rig),
-     .help = "the rig file; without it one is drafted from the table: into RUN, or to the terminal "
-             "where no RUN is named"},
+     .help = "the rig file; without it one is drafted from the table (with a collector each, where "
+             "the heads name several containers): into RUN, or to the terminal where no RUN is "
+             "named"},
     {.kind = NR_OPTION_TEXTS,
      .name = "map",
      .value = "COLUMN=CHANNEL",
@@ -146,10 +147,20 @@ static void cell(const char *text, int width)
     printf("%.*s%*s", (int)bytes, text, width - nr_columns(text, bytes) + 2, "");
 }
 
+/* Channels of several collectors have long names. */
+#define CHANNEL_WIDTH 10
+#define CHANNEL_WIDEST 20
+
 static void show_channels(const nr_imported *im, const nr_rig *rig)
 {
     char first[32], last[32], name[NR_HEAD];
-    printf("  %-26s  %-10s  %-8s  %9s  %9s  why\n", "column", "channel", "unit", "first", "last");
+    int wide = CHANNEL_WIDTH;
+    for (size_t ch = 0; ch < rig->channels; ch++)
+        if (im->match.of[ch].column != NR_NO_COLUMN && (int)strlen(rig->channel[ch].name) > wide)
+            wide = (int)strlen(rig->channel[ch].name);
+    wide = wide > CHANNEL_WIDEST ? CHANNEL_WIDEST : wide;
+    printf("  %-26s  %-*s  %-8s  %9s  %9s  why\n", "column", wide, "channel", "unit", "first",
+           "last");
     for (size_t ch = 0; ch < rig->channels; ch++) {
         const nr_matched *m = &im->match.of[ch];
         if (m->column == NR_NO_COLUMN)
@@ -159,7 +170,7 @@ static void show_channels(const nr_imported *im, const nr_rig *rig)
         number(im->last[ch], last);
         fputs("  ", stdout);
         cell(name, SHOWN_WIDTH);
-        cell(rig->channel[ch].name, 10);
+        cell(rig->channel[ch].name, wide);
         cell(nr_imported_unit(im, rig, ch), 8);
         printf("%9s  %9s  %s\n", first, last, m->why);
     }

@@ -144,7 +144,7 @@ static void read_key(nr_state *s, const char *key, const char *value)
                   {"lost", &s->lost}};
     for (size_t i = 0; i < sizeof counts / sizeof counts[0]; i++)
         if (strcmp(key, counts[i].key) == 0)
-            *counts[i].to = (unsigned long)number;
+            *counts[i].to = number < (double)ULONG_MAX ? (unsigned long)number : ULONG_MAX;
     if (strcmp(key, "pid") == 0)
         s->pid = number <= INT_MAX ? (long)number : 0;
     if (strcmp(key, "waiting") == 0)

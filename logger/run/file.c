@@ -3,6 +3,7 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <stdint.h>
 #include <stdlib.h>
 #include <sys/stat.h>
 #include <unistd.h>
@@ -15,10 +16,11 @@ static nr_code read_open_file(int fd, const char *path, size_t most, char **text
         return nr_fail_errno(err, NR_BAD, path, errno, "cannot be read");
     if (!S_ISREG(about.st_mode))
         return nr_fail(err, NR_BAD, path, 0, "is not a plain file");
-    size_t size = (size_t)about.st_size;
-    if (size > most)
+    /* As numbers of the file's kind: a size_t may have 32 bits, and 4 GB would be none. */
+    if (about.st_size < 0 || (uintmax_t)about.st_size > most)
         return nr_fail(err, NR_BAD, path, 0, "is larger than %zu MB: not a file of ours",
                        most / 1000000);
+    size_t size = (size_t)about.st_size;
     char *buffer = malloc(size + 1);
     if (!buffer)
         return nr_fail(err, NR_BAD, path, 0, "not enough memory to read %zu bytes", size);

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "logger/run/folder.h"
 #include "logger/base/text.h"
+#include "logger/base/utc.h"
 #include "logger/run/file.h"
 #include "logger/run/meaning.h"
 
@@ -273,6 +274,7 @@ static nr_code view_of(nr_run *record, const nr_rig *file, size_t build, nr_run 
     run->readings = readings;
     run->notes = record->notes;
     run->record = record;
+    run->collector = build;
     record->views++;
     *out = run;
     return NR_OK;
@@ -327,9 +329,25 @@ nr_code nr_run_again(const nr_run *run, nr_run **out, nr_err *err)
     again->readings = readings;
     again->notes = run->notes;
     again->record = run->record;
+    again->collector = run->collector;
     run->record->views++;
     *out = again;
     return NR_OK;
+}
+
+/* As the part may be given: by the clock, and since the start. */
+static nr_code no_such_part(const nr_run *run, nr_err *err)
+{
+    const nr_readings *r = run->readings;
+    char from[NR_UTC_SIZE], to[NR_UTC_SIZE];
+    if (r->rows == 0)
+        return nr_fail(err, NR_CANNOT, run->folder, 0, "no row lies in that part; there is none");
+    nr_utc_format(r->utc_s[0], from);
+    nr_utc_format(r->utc_s[r->rows - 1], to);
+    return nr_fail(err, NR_CANNOT, run->folder, 0,
+                   "no row lies in that part; the record goes from %.16sZ to %.16sZ, %.1f to %.1f "
+                   "min since its start",
+                   from, to, r->elapsed_s[0] / 60, r->elapsed_s[r->rows - 1] / 60);
 }
 
 nr_code nr_run_use(nr_run *run, double from_s, double to_s, nr_err *err)
@@ -341,9 +359,7 @@ nr_code nr_run_use(nr_run *run, double from_s, double to_s, nr_err *err)
     while (end > first && r->elapsed_s[end - 1] > to_s)
         end--;
     if (first == end)
-        return nr_fail(err, NR_CANNOT, run->folder, 0,
-                       "no row lies in that part; the record goes from %.0f s to %.0f s",
-                       r->elapsed_s[0], r->elapsed_s[r->rows - 1]);
+        return no_such_part(run, err);
     r->utc_s += first;
     r->elapsed_s += first;
     for (size_t c = 0; c < r->columns; c++)
@@ -355,6 +371,11 @@ nr_code nr_run_use(nr_run *run, double from_s, double to_s, nr_err *err)
 bool nr_run_same_record(const nr_run *a, const nr_run *b)
 {
     return a == b || (a->record && a->record == b->record);
+}
+
+bool nr_run_same_collector(const nr_run *a, const nr_run *b)
+{
+    return nr_run_same_record(a, b) && a->collector == b->collector;
 }
 
 /* The channel's column, or a new one behind the others. */

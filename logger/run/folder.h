@@ -22,6 +22,7 @@ typedef struct nr_run {
     nr_readings *readings;
     nr_notes *notes;
     struct nr_run *record; /* whose readings and notes these are; NULL: this run's own */
+    size_t collector;      /* of those, from 0 */
     nr_packed *packed;     /* of a page's record: its files; NULL: a folder */
     unsigned packed_run;
     size_t views;            /* of a record: runs that look at it; the last one frees it */
@@ -42,6 +43,10 @@ nr_code nr_run_open_builds(const char *folder, const char *collector, nr_run *ou
 
 /* Whether two runs are of one record: what is not a build's own (weather) is then the same. */
 bool nr_run_same_record(const nr_run *a, const nr_run *b);
+
+/* Whether they are parts of one record of one collector, whatever each calls it: what was weighed,
+ * measured and plugged in once is then the same. */
+bool nr_run_same_collector(const nr_run *a, const nr_run *b);
 
 /* Another look at the same record, for a part of its own (nr_run_use). NR_BAD without memory. */
 nr_code nr_run_again(const nr_run *run, nr_run **out, nr_err *err);

@@ -91,11 +91,11 @@ static void take_rows(nr_tail *t, const nr_readings *r)
 /* --- the file ------------------------------------------------------------------------------ */
 
 /* Whole lines from offset on; *length 0: nothing new. NULL: no memory or trouble. */
-static char *read_lines(FILE *file, long offset, size_t *length)
+static char *read_lines(FILE *file, off_t offset, size_t *length)
 {
     *length = 0;
     char *text = malloc(CHUNK_MOST);
-    if (!text || fseek(file, offset, SEEK_SET) != 0) {
+    if (!text || fseeko(file, offset, SEEK_SET) != 0) {
         free(text);
         return NULL;
     }
@@ -111,7 +111,7 @@ static bool keep_header(nr_tail *t, const char *text, size_t length)
     const char *end = memchr(text, '\n', length);
     size_t n = end ? (size_t)(end - text) + 1 : 0;
     t->header = n > 0 ? strndup(text, n) : NULL;
-    t->offset = (long)n;
+    t->offset = (off_t)n;
     return t->header != NULL;
 }
 
@@ -133,7 +133,7 @@ static void take_lines(nr_tail *t, const char *path, const char *text, size_t le
         nr_copy(t->trouble, sizeof t->trouble, err.text);
     }
     free(whole);
-    t->offset += (long)length; /* a bad line is passed over: it would only come again */
+    t->offset += (off_t)length; /* a bad line is passed over: it would only come again */
 }
 
 static void update_readings(nr_tail *t)

@@ -12,6 +12,8 @@
 #include "logger/run/readings.h"
 #include "logger/watch/history.h"
 
+#include <sys/types.h>
+
 /* Rows kept; older ones only live on in low, high and the history. Two hours at one a second. */
 #define NR_TAIL_ROWS 7200
 
@@ -46,8 +48,8 @@ typedef struct nr_tail {
     double state_age_s;        /* since the recorder last wrote its state; recording only */
     char trouble[NR_ERR_TEXT]; /* what could not be read, clean; "" */
     /* where reading goes on */
-    long offset;
-    unsigned long inode;
+    off_t offset;
+    ino_t inode;
     char *header;
 } nr_tail;
 

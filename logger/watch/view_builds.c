@@ -86,6 +86,9 @@ static void best_two(const build_words *b, size_t count, bool by_time, size_t *f
     }
 }
 
+/* As a difference is shown, to a tenth, less is none. */
+#define SHOWN_APART 0.05
+
 static void say_leader(const build_words *b, size_t count, bool recording, const nr_view_options *o,
                        char *out, size_t size)
 {
@@ -103,11 +106,15 @@ static void say_leader(const build_words *b, size_t count, bool recording, const
         return;
     }
     best_two(b, count, false, &first, &second);
-    if (second < count)
+    if (second == count)
+        return;
+    double ahead = nr_kelvin_shown(b[first].water_degC - b[second].water_degC, o->fahrenheit);
+    if (ahead < SHOWN_APART)
+        snprintf(out, size, "%s and %s %s level", b[first].name, b[second].name,
+                 recording ? "are" : "ended");
+    else
         snprintf(out, size, "%s %s warmest, %.1f %s above %s", b[first].name,
-                 recording ? "is" : "ended",
-                 nr_kelvin_shown(b[first].water_degC - b[second].water_degC, o->fahrenheit),
-                 o->fahrenheit ? "°F" : "K", b[second].name);
+                 recording ? "is" : "ended", ahead, o->fahrenheit ? "°F" : "K", b[second].name);
 }
 
 /* One cell, cut and filled to so many columns. */

@@ -18,6 +18,10 @@
  *
  *     bench-versus [--runs N] [--first SEED] [--kind NAME] [--short]
  *
+ * More than half of the variance of a time's difference is the weighing of the water, once a build:
+ * so it is told, too, how far those that were drawn are off by what was stated (1: as stated). With
+ * few seeds a rms error follows them.
+ *
  * Told: answered; how often the 95 % interval of the difference is wholly above or below zero; how
  * often it holds the true difference; mean error, rms error, mean u. --short: a few, within limits
  * that chance does not cross; a test.
@@ -56,7 +60,9 @@ static const kind kinds[] = {{.name = "equal", .better = 1},
 
 typedef struct pair {
     int answered;
+    char why[200];                             /* not */
     double probability_better;                 /* stated, of the second */
+    double weighing;                           /* drawn difference of it, in stated u */
     int second_is_faster;                      /* in truth */
     double error[NR_COMPARED], u[NR_COMPARED]; /* NAN: not known */
     int side[NR_COMPARED];                     /* the interval is above zero, below: -1, else 0 */
@@ -193,6 +199,11 @@ static void judge(const nr_virtual_run *run[2], const nr_compare *c, pair *o)
     }
 }
 
+static double weighed_wrong(const nr_virtual_params *p)
+{
+    return (nr_virtual_actual(p).water_kg / p->stated.water_kg - 1) / p->u_water;
+}
+
 static void say_nothing(nr_rig *rig)
 {
     rig->collector.back.kind = NR_BACK_UNKNOWN;
@@ -223,9 +234,13 @@ static void trial(size_t index, const void *context, void *to)
         const nr_run *ra = &a->run, *rb = &b->run;
         const nr_run *const *groups[2] = {&ra, &rb};
         size_t counts[2] = {1, 1};
-        if (!nr_compare_builds(groups, counts, 2, NULL, &options, &compare, NULL))
+        nr_err err = {.text = ""};
+        if (nr_compare_builds(groups, counts, 2, NULL, &options, &compare, &err))
+            snprintf(o.why, sizeof o.why, "%.199s", err.text);
+        else
             judge((const nr_virtual_run *[]){a, b}, compare, &o);
     }
+    o.weighing = (weighed_wrong(&pb) - weighed_wrong(&pa)) / M_SQRT2;
     nr_compare_free(compare);
     nr_virtual_run_free(a);
     nr_virtual_run_free(b);
@@ -239,6 +254,7 @@ typedef struct sums {
     size_t inside[NR_COMPARED];
     double error[NR_COMPARED], square[NR_COMPARED], u[NR_COMPARED];
     double stated, brier; /* of probability_better */
+    double weighing;      /* sum of squares */
 } sums;
 
 static sums add_up(const pair *all, size_t runs)
@@ -249,6 +265,7 @@ static sums add_up(const pair *all, size_t runs)
         if (!o->answered)
             continue;
         s.answered++;
+        s.weighing += o->weighing * o->weighing;
         s.stated += fabs(o->probability_better - 0.5) + 0.5;
         s.brier += (o->probability_better > 0.5) == (o->second_is_faster != 0);
         for (int by = 0; by < NR_COMPARED; by++) {
@@ -266,12 +283,20 @@ static sums add_up(const pair *all, size_t runs)
     return s;
 }
 
+static void print_unanswered(const pair *all, size_t runs, unsigned long first)
+{
+    for (size_t i = 0; i < runs; i++)
+        if (!all[i].answered)
+            printf("seed %lu: %s\n", first + i, all[i].why);
+}
+
 static void print(const kind *k, const sums *s, size_t runs)
 {
     static const char *const name[NR_COMPARED] = {"eta0", "a1, W/(m2 K)", "heat-up, s"};
     double n = (double)(s->answered ? s->answered : 1);
-    printf("%s: %zu of %zu answered; the faster one named with %.2f on average, right in %.2f\n",
-           k->name, s->answered, runs, s->stated / n, s->brier / n);
+    printf("%s: %zu of %zu answered; the faster one named with %.2f on average, right in %.2f; "
+           "water weighed %.2f as wrong as stated\n",
+           k->name, s->answered, runs, s->stated / n, s->brier / n, sqrt(s->weighing / n));
     for (int by = 0; by < NR_COMPARED; by++) {
         double m = (double)(s->known[by] ? s->known[by] : 1);
         double rms = sqrt(s->square[by] / m), u = s->u[by] / m;
@@ -288,6 +313,8 @@ static bool run_kind(const kind *k, size_t runs, unsigned long first, bool quick
     pair *all = calloc(runs, sizeof *all);
     bool good = all && nr_spread(runs, sizeof *all, trial, &q, k->name, all);
     *out = good ? add_up(all, runs) : (sums){0};
+    if (good)
+        print_unanswered(all, runs, first);
     free(all);
     print(k, out, runs);
     return good;

@@ -138,6 +138,9 @@ refuse 2 "an empty name" '.*an empty name in the list' "$noonfit" compare "$good
 refuse 2 "nothing to fit" 'fit: --store-only and --loop-only' \
     "$noonfit" fit "$good" --store-only --loop-only
 refuse 2 "unknown option" 'fit: unknown option "--colour"' "$noonfit" fit "$good" --colour
+# The same range on every computer: a long may have 32 bits.
+refuse 2 "a large seed" 'fit: --seed 2147483648: give a whole number from 0 to 2147483647' \
+    "$noonfit" fit "$good" --seed 2147483648
 refuse 2 "no such unit" 'fit: --units metric: give si or us; see .noonfit fit --help.' "$noonfit" fit "$good" --units metric
 
 finish

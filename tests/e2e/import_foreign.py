@@ -3,6 +3,7 @@
 """import_foreign.py NOONLOG [NAME...]: tables as strangers bring them (import_tables.py). `import` must give
 the readings each was made from, or refuse with the option that settles it, and with that option give
 them. With names only those, and what was said."""
+import configparser
 import csv
 import datetime as dt
 import os
@@ -40,6 +41,35 @@ def differences(path, rows):
     return None
 
 
+def drafted(noonlog):
+    """Without a rig: the heads say that there are two collectors, and whose each column is."""
+    text = "Zeit;Speicher links [°C];Speicher rechts [°C];Eintritt links [°C];Eintritt rechts [°C];Luft [°C];Einstrahlung [W/m²]\n"
+    for minute in range(5):
+        text += "2026-05-16 10:%02d;%s\n" % (minute, ";".join("%d,5" % (20 + 10 * c + minute) for c in range(6)))
+    wanted = {"store_links": ("store", "links"), "store_rechts": ("store", "rechts"), "inlet_links": ("inlet", "links"),
+              "inlet_rechts": ("inlet", "rechts"), "air": (None, None), "sun": (None, None)}
+    with tempfile.TemporaryDirectory() as folder:
+        path, run = os.path.join(folder, "table.csv"), os.path.join(folder, "run")
+        with open(path, "w") as f:
+            f.write(text)
+        done = subprocess.run([noonlog, "import", path, run], text=True, env=dict(os.environ, TZ="UTC"),
+                              stdout=subprocess.PIPE, stderr=subprocess.STDOUT)
+        if done.returncode != 0:
+            return "refused: %s" % done.stdout
+        rig = configparser.ConfigParser(comment_prefixes=";", inline_comment_prefixes=";")
+        rig.read(os.path.join(run, "rig.ini"))
+        found = {s.split()[1]: (rig[s].get("role"), rig[s].get("of")) for s in rig.sections() if s.startswith("channel")}
+        if found != wanted:
+            return "channels %s" % found
+        for section in ("collector links", "store links", "collector rechts", "store rechts"):
+            if section not in rig:
+                return "no [%s]" % section
+        with open(os.path.join(run, "readings.csv"), newline="") as f:
+            first = next(csv.DictReader(f))
+        got = [float(v) for k, v in first.items() if k not in ("time_utc", "elapsed_s")]
+        return None if sorted(got) == [20.5 + 10 * c for c in range(6)] else "readings %s" % first
+
+
 def main():
     noonlog, failed = sys.argv[1], 0
     only = sys.argv[2:]
@@ -72,7 +102,11 @@ def main():
             if wrong or only:
                 print("%s: %s\n%s" % (name, wrong, done.stdout))
             failed += wrong is not None
-    print("%d tables, %d failed" % (len(CASES), failed))
+    wrong = None if only else drafted(noonlog)
+    if wrong:
+        print("two collectors, no rig: %s" % wrong)
+        failed += 1
+    print("%d tables, %d failed" % (len(CASES) + (not only), failed))
     return 1 if failed else 0
 
 

@@ -24,6 +24,8 @@ grep -q 'Btu/(h ft2 degF)' us || fail "no US unit: $(tail -3 us)"
 awk 'length > 80' text us | grep . && fail "lines wider than 80"
 (cd all/2026/may && noonfit fit both --json) >fit.json || fail "fit"
 (cd all/2026/may && noonfit fit both --csv) >fit.csv || fail "fit --csv"
+noonfit fit all/evening --json >evening.json || fail "fit of the cool-down"
+grep -q 'cool-down: the container.s loss only, [0-9]' text || fail "the cool-down: $(grep -A3 evening text)"
 noonfit compare all/2026/may/both --json >pair.json || fail "compare"
 noonfit compare all/2026/may/both --csv >pair.csv || fail "compare --csv"
 python3 - <<'END' || fail "the numbers"
@@ -33,7 +35,7 @@ rows = lambda name: list(csv.DictReader(open(name, newline="")))
 listed, table, fit = load("list.json"), rows("list.csv"), load("fit.json")
 grades = [(r["folder"], r["grade"]) for r in listed["collectors"]]
 assert grades == [("all/2026/broken", "broken"), ("all/2026/may/both", "good"), ("all/2026/may/both", "good"),
-                  ("all/2026/torn", "broken"), ("all/evening", "no-answer"), ("all/formula", "good")], grades
+                  ("all/2026/torn", "broken"), ("all/evening", "good"), ("all/formula", "good")], grades
 assert listed["records"] == 5 and listed["broken"] == 2
 assert "rig.ini:" in listed["collectors"][0]["reason"] and "large" in listed["collectors"][0]["reason"]
 assert "readings.csv" in listed["collectors"][3]["reason"]
@@ -45,6 +47,11 @@ for one, row, by_fit in zip(both, [r for r in table if r["folder"].endswith("bot
     for key, column in (("eta0", "eta0"), ("a1", "a1_W_m2K")):
         assert one[key] == by_fit["parameters"][key], key
         assert float(row[column]) == one[key]["value"] and float(row["u_" + column]) == one[key]["u"]
+evening, row, alone = listed["collectors"][4], table[4], load("evening.json")["parameters"]["store_loss"]
+assert evening["cool_down"] and evening["eta0"] is None and evening["a1"] is None and evening["reason"] is None
+assert evening["store_loss"] == alone and row["cool_down"] == "yes" and row["eta0"] == row["a1_W_m2K"] == ""
+assert float(row["store_loss_W_K"]) == alone["value"] and float(row["u_store_loss_W_K"]) == alone["u"]
+assert not any(r["cool_down"] for r in listed["collectors"] if r is not evening)
 assert table[0]["eta0"] == "" and table[0]["start_utc"] == ""
 
 def same(row, quantity):

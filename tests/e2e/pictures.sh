@@ -16,10 +16,10 @@ named() {
     sed -i "s|^name *=.*|name = $3|; s|^title *=.*|title = $3: $3|" "$1/rig.ini"
 }
 
-long='Market garden wash stand, below WWW of the tunnel, glass of 4 mm'
+long='Market garden wash stand, below WWW of the tunnel, glass 4mm' # sixty letters
 wide='洗い場の太陽熱温水器硝子四粍平板型集熱'
-named "a-folder-with-a-name-as-long-as-anybody-would-like-to-have-one" wash-stand-glazed "${long:0:60}"
-named "a-folder-with-a-name-as-long-as-anybody-would-like-to-have-two" wash-stand-bare "${long:0:59}"
+named "a-folder-with-a-name-as-long-as-anybody-would-like-to-have-one" wash-stand-glazed "$long"
+named "a-folder-with-a-name-as-long-as-anybody-would-like-to-have-two" wash-stand-bare "${long/4mm/3mm}"
 named wide wash-stand-glazed "$wide"
 named wide-bare wash-stand-bare "${wide:0:15}"
 
@@ -47,7 +47,7 @@ asked() {
     {
         "$noonfit" predict "$glazed" $steady --json --units "$units" --plot "$at/predict-$v.svg" \
             >"$at/predict-$v.json" &&
-            "$noonfit" predict "$glazed" $sky --units "$units" --plot "$at/sky-$v.svg" >out
+            "$noonfit" predict "$glazed" $sky --json --units "$units" --plot "$at/sky-$v.svg" >"$at/sky-$v.json"
     } || fail "$v: predict"
     "$noonfit" pump "$panel" --json --units "$units" --plot "$at/pump-$v.svg" >"$at/pump-$v.json" ||
         fail "$v: pump"
@@ -61,7 +61,8 @@ asked us us wide wide
 "$noonfit" size wide --day 2026-06-21 --by 15:00+02:00 --air 22C --from 8C --to 40C --tap 8C --json \
     --units us --plot "$at/size-us.svg" >"$at/size-us.json" || fail "size"
 "$noonfit" size a-folder*one --day 2026-06-21 --by 15:00+02:00 --months --from 8C --to 40C --tap 8C \
-    --air 2C,3C,7C,11C,15C,19C,21C,20C,17C,12C,6C,3C --units si --plot "$at/months-si.svg" >out ||
+    --air 2C,3C,7C,11C,15C,19C,21C,20C,17C,12C,6C,3C --json --units si --plot "$at/months-si.svg" \
+    >"$at/months-si.json" ||
     fail "months"
 
 # A year of weather, two readings, an evening with the pump off, more builds than two.
@@ -77,6 +78,13 @@ done
 "$noonfit" compare a-folder*one wide wide-bare --json --units si --plot "$at/compare-si-many.svg" \
     >"$at/compare-si-many.json" || fail "three builds"
 "$noonfit" card a-folder*one wide wide-bare -o "$at/ranking-many.svg" || fail "three builds"
+# What is not there: a target that no build reaches, one that the day does not reach, a sun nobody measured.
+"$noonfit" compare a-folder*one wide --sun 900 --air 20C --from 15C --to 95C --json --units si \
+    --plot "$at/compare-si-none.svg" >"$at/compare-si-none.json" || fail "a target out of reach"
+"$noonfit" predict wide --day 2026-06-21 --start 9:30+02:00 --air 22C --from 12C --to 95C --json --units us \
+    --plot "$at/sky-us-none.svg" >"$at/sky-us-none.json" || fail "a temperature out of reach"
+"$noonfit" tally --water 6gal --area 7.5ft2 --from 64F --to 95F --in 75m --air 72F --json --units us \
+    --plot "$at/tally-us-dark.svg" >"$at/tally-us-dark.json" || fail "no sun"
 
 # Several runs of one build, a cool-down among them; the store alone; clouds; a plan.
 for units in si us; do
@@ -131,13 +139,16 @@ grep -q 洗い場 unreadable.svg || fail "letters lost from an SVG"
 
 # The pictures inside a page: portrait ones for a telephone among them.
 "$noonfit" report wide -o page.html --units us || fail "page"
-python3 - page.html "$at/page-" <<'PYTHON' || fail "the pictures of a page"
-import re, sys
+python3 - page.html "$at" <<'PYTHON' || fail "the pictures of a page"
+import re, shutil, sys
 found = re.findall(r"<svg.*?</svg>", open(sys.argv[1], encoding="utf-8").read(), re.S)
-for i, svg in enumerate(found):
-    open(f"{sys.argv[2]}{i}.svg", "w", encoding="utf-8").write(svg)
-portrait = sum('viewBox="0 0 1080 1350"' in svg for svg in found)
-assert portrait == 5 and len(found) == 9, (portrait, len(found))
+kinds = ["card"] + [kind for kind in ("fit", "budget", "energy", "inspect") for _ in range(2)]
+for i, (kind, svg) in enumerate(zip(kinds, found)):
+    assert ('viewBox="0 0 1080 1350"' in svg) == (i == 0 or i % 2 == 1), (kind, i)
+    open(f"{sys.argv[2]}/{kind}-us-page-{i}.svg", "w", encoding="utf-8").write(svg)
+    for answer in ("fit", "inspect"):
+        shutil.copy(f"{sys.argv[2]}/{answer}-us.json", f"{sys.argv[2]}/{answer}-us-page-{i}.json")
+assert len(found) == len(kinds), len(found)
 PYTHON
 
 python3 "$TEST_SOURCE/tests/e2e/pictures.py" "$at" || fail "pictures"
@@ -145,16 +156,18 @@ python3 "$TEST_SOURCE/tests/e2e/pictures.py" "$at" || fail "pictures"
 # The looker sees what it is for: a number of a title off by one, words over the edge, words over words.
 mkdir spoiled
 cp "$at/fit-si.json" spoiled/
+cp "$at/plan-si.json" spoiled/plan-edge.json
+cp "$at/plan-si.json" spoiled/plan-over.json
 off=$(grep -o '[0-9]* % at zero loss' "$at/fit-si.svg" | head -1 | cut -d' ' -f1)
 sed "s/$off % at zero loss/$((off + 1)) % at zero loss/" "$at/fit-si.svg" >spoiled/fit-si.svg
 words() {
     sed "s|</svg>|<g transform=\"translate($1,790)\" font-size=\"16\"><text>$2</text></g></svg>|"
 }
-words 1150 "over the edge" <"$at/plan-si.svg" >spoiled/edge.svg
-words 300 "one word" <"$at/plan-si.svg" | words 320 "another" >spoiled/over.svg
+words 1150 "over the edge" <"$at/plan-si.svg" >spoiled/plan-edge.svg
+words 300 "one word" <"$at/plan-si.svg" | words 320 "another" >spoiled/plan-over.svg
 if python3 "$TEST_SOURCE/tests/e2e/pictures.py" spoiled >seen; then fail "spoiled pictures are praised"; fi
-for said in "fit-si.svg: the title says $((off + 1))" "edge.svg: beyond the canvas: 'over the edge'" \
-    "over.svg: over each other: 'one word' and 'another'" "3 pictures, 1 titles held against answers, 3 bad"; do
+for said in "fit-si.svg: the title says $((off + 1))" "plan-edge.svg: beyond the canvas: 'over the edge'" \
+    "plan-over.svg: over each other: 'one word' and 'another'" "3 pictures, 3 titles with 10 numbers held against answers, 3 bad"; do
     grep -qF "$said" seen || fail "not seen: $said"
 done
 [ "$(wc -l <seen)" -eq 4 ] || fail "more seen than was spoiled: $(cat seen)"

@@ -29,7 +29,17 @@ for ending in png svg pdf; do
     noonfit plan $runs/wash-stand-bare-store-only/rig.ini --plot plan.$ending --json >plan.json ||
         fail "plan --plot $ending"
 done
-python3 -c 'import json; json.load(open("plan.json"))' || fail "plan --plot --json"
+python3 - <<'PYTHON' || fail "plan --plot --json, or more readings that tell less"
+import json
+p = json.load(open("plan.json"))
+steps = {s["code"]: s for s in p["improvements"]}
+for code in ("hot-start", "loop-sensors"):  # whoever has more can still ask the part
+    s = steps[code]
+    assert s["u_eta0"] <= p["u_eta0"], (code, s)
+    assert s["separates_store_loss"] or s["u_a1"] <= p["u_a1"], (code, s)
+assert steps["hot-start"]["eta0_by_part"]
+assert "first run alone" not in steps["hot-start"]["text"]
+PYTHON
 [ "$(head -c 4 plan.png | tail -c 3)" = PNG ] || fail "plan.png is no PNG"
 [ "$(head -c 5 plan.pdf)" = %PDF- ] || fail "plan.pdf is no PDF"
 for words in "with the container" "Cost: nothing" "Cost: money" "Hollow bar" "irradiance sensor"; do

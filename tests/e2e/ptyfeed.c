@@ -13,6 +13,8 @@
  *   --linger S     when all is read, stay S seconds before the cable is pulled (default 0.3)
  *   --now          do not wait for somebody to open it
  */
+#include "tests/e2e/ptylink.h"
+
 #include <errno.h>
 #include <fcntl.h>
 #include <poll.h>
@@ -47,10 +49,9 @@ static void nap(double seconds)
     nanosleep(&t, NULL);
 }
 
-/* The master; LINK is put in place at one stroke so that nobody sees half of it. */
 static int make_pty(const char *link)
 {
-    char name[128], fresh[512];
+    char name[128];
     struct termios raw;
     int master = posix_openpt(O_RDWR | O_NOCTTY | O_CLOEXEC);
     if (master < 0 || grantpt(master) < 0 || unlockpt(master) < 0 ||
@@ -62,9 +63,7 @@ static int make_pty(const char *link)
     cfmakeraw(&raw);
     tcsetattr(slave, TCSANOW, &raw);
     close(slave); /* from now on POLLHUP on the master means that nobody has it open */
-    snprintf(fresh, sizeof fresh, "%s.new", link);
-    unlink(fresh);
-    if (symlink(name, fresh) < 0 || rename(fresh, link) < 0)
+    if (!ptylink(name, link))
         die(link);
     return master;
 }

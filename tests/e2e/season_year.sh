@@ -44,6 +44,8 @@ assert abs(s["cost_per_kWh"] - 150 / (10 * s["heat_kWh"]["value"])) < 1e-12
 codes = [c["code"] for c in s["changes"]]
 assert "second-collector" in codes and "later-start" in codes, codes
 by = {c["code"]: c["heat_kWh"] for c in s["changes"]}
+told = {c["code"]: c["text"] for c in s["changes"]}
+assert "second collector" in told["second-collector"] and "later" in told["later-start"], told
 assert by["second-collector"] > 0 > by["later-start"] and by["re-aimed"] > 0, by
 END
 

@@ -17,6 +17,8 @@
  *   singly    more than one register at a time is refused (exception 2), always
  *   once      the EVERYth answer, and only that, is 0.65 s late
  */
+#include "tests/e2e/ptylink.h"
+
 #include <errno.h>
 #include <fcntl.h>
 #include <stdbool.h>
@@ -137,7 +139,7 @@ static void serve(int bus, const char *fault, long every)
 
 int main(int argc, char **argv)
 {
-    char name[128], fresh[512];
+    char name[128];
     struct termios raw;
     if (argc != 2 && argc != 4) {
         fprintf(stderr, "usage: badbus LINK [FAULT EVERY]\n");
@@ -152,9 +154,7 @@ int main(int argc, char **argv)
         die(name);
     cfmakeraw(&raw);
     tcsetattr(slave, TCSANOW, &raw);
-    snprintf(fresh, sizeof fresh, "%s.new", argv[1]);
-    unlink(fresh);
-    if (symlink(name, fresh) < 0 || rename(fresh, argv[1]) < 0)
+    if (!ptylink(name, argv[1]))
         die(argv[1]);
     serve(master, argc == 4 ? argv[2] : "", argc == 4 ? atol(argv[3]) : 0);
     return 0;

@@ -187,7 +187,8 @@ def at_start(p, air, sun, sets):
 
 def stepped(x, sun, air, flow, cp_store, driven):
     """Block means of store's sensor and outlet [2, sets, blocks], by the implicit rule in steps of STEP:
-    each block the trapezoidal mean over its steps."""
+    of the store each block the trapezoidal mean over its steps; the outlet after a step stands for its
+    middle (the rule answers means over steps half a step late)."""
     p = {name: x[:, i:i + 1] for i, name in enumerate(NAMES)}
     y = at_start(p, air[0], sun[0], len(x))
     rows = [y[:, [-1, 2 * SEGMENTS - 1]]]
@@ -196,7 +197,7 @@ def stepped(x, sun, air, flow, cp_store, driven):
         y = step(y, STEP, p, when, sun[k], air[k], flow[k], cp_store, driven[:, k])
         rows.append(y[:, [-1, 2 * SEGMENTS - 1]])
     rows = numpy.array(rows).transpose(2, 1, 0)
-    middle = (rows[..., 1:] + rows[..., :-1]) / 2
+    middle = numpy.stack([(rows[0, :, 1:] + rows[0, :, :-1]) / 2, rows[1, :, 1:]])
     n = int(BLOCK / STEP)
     return middle.reshape(middle.shape[:-1] + (-1, n)).mean(-1)
 

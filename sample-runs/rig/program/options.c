@@ -6,6 +6,7 @@
 #include "logger/base/utc.h"
 
 #include <math.h>
+#include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -292,8 +293,9 @@ static nr_code set_speed(nr_rig_options *o, const char *text, nr_err *err)
 
 static nr_code set_first_ms(nr_rig_options *o, const char *text, nr_err *err)
 {
-    long value;
-    if (!nr_parse_long(text, 0, 4294967295L, &value)) {
+    double value; /* a long of 32 bits does not reach as far as the counter */
+    if (!nr_parse_double(text, &value) || !(value >= 0 && value <= UINT32_MAX) ||
+        value != floor(value)) {
         return usage(err, "--first-ms", text, "0 to 4294967295");
     }
     o->first_ms = (unsigned long)value;

@@ -130,19 +130,18 @@ static void own_instruments(nr_virtual_params *p, const char *set)
         snprintf(p->sensor[c].identity, sizeof p->sensor[c].identity, "%s-%d", set, c);
 }
 
-/* The difference of two builds, each with instruments of its own, from two records of each on two
- * days; swapped: with the instruments exchanged for the second. */
-static nr_quantity difference_of_two_days(unsigned long seed, bool swapped, double *error)
+/* One of two records of a build, on two days. */
+static nr_virtual_params day_of(int build, int which, unsigned long seed)
 {
-    nr_virtual_run *run[4];
-    for (int i = 0; i < 4; i++) {
-        int build = i / 2, which = i % 2;
-        nr_virtual_params p = build_params(build ? "right" : "left", seed);
-        p.day_seed += (unsigned long)which;
-        p.start_utc_s += 86400.0 * which;
-        own_instruments(&p, (build + (swapped ? which : 0)) % 2 ? "set two" : "set one");
-        run[i] = simulate(&p);
-    }
+    nr_virtual_params p = build_params(build ? "right" : "left", seed);
+    p.day_seed += (unsigned long)which;
+    p.start_utc_s += 86400.0 * which;
+    return p;
+}
+
+/* Both builds from two records each; the runs in order of build and day. */
+static nr_compare *compare_days(nr_virtual_run *run[4])
+{
     const nr_run *left[] = {&run[0]->run, &run[1]->run}, *right[] = {&run[2]->run, &run[3]->run};
     const nr_run *const *const groups[2] = {left, right};
     static const size_t counts[2] = {2, 2};
@@ -150,6 +149,20 @@ static nr_quantity difference_of_two_days(unsigned long seed, bool swapped, doub
     nr_compare *c = NULL;
     nr_err err = {0};
     ck_assert_msg(!nr_compare_builds(groups, counts, 2, NULL, &options, &c, &err), "%s", err.text);
+    return c;
+}
+
+/* The difference of two builds, each with instruments of its own, from two records of each on two
+ * days; swapped: with the instruments exchanged for the second. */
+static nr_quantity difference_of_two_days(unsigned long seed, bool swapped, double *error)
+{
+    nr_virtual_run *run[4];
+    for (int i = 0; i < 4; i++) {
+        nr_virtual_params p = day_of(i / 2, i % 2, seed);
+        own_instruments(&p, (i / 2 + (swapped ? i % 2 : 0)) % 2 ? "set two" : "set one");
+        run[i] = simulate(&p);
+    }
+    nr_compare *c = compare_days(run);
     nr_quantity q = c->difference[0].eta0;
     *error = q.value -
              (true_efficiency(run[2], c->build[1], 0) - true_efficiency(run[0], c->build[0], 0));
@@ -177,6 +190,42 @@ START_TEST(swapped_sensors_cancel)
     ck_assert_msg(u[1] < 0.4 * u[0], "u swapped %g, as they were %g", u[1], u[0]);
     ck_assert_msg(worst[1] < worst[0], "errors swapped %g, as they were %g", worst[1], worst[0]);
     ck_assert(worst[1] < 0.035); /* 5 % of 0.7 */
+}
+END_TEST
+
+/* A pyranometer for each build, of 5 % uncertainty, all else the builds' own. Computed by hand:
+ * while they stay, eta0 of each is off by its own, eta g, so that their variance in the difference
+ * is (g eta_left)^2 + (g eta_right)^2; exchanged, each build has the mean of both errors, and g
+ * (eta_left - eta_right) / sqrt(2) is left of it. */
+START_TEST(an_exchange_narrows_by_what_is_computed)
+{
+    enum { STAYED, EXCHANGED, SHARED, CASES };
+    double u[CASES], eta[2] = {0, 0};
+    for (int how = 0; how < CASES; how++) {
+        nr_virtual_run *run[4];
+        for (int i = 0; i < 4; i++) {
+            nr_virtual_params p = day_of(i / 2, i % 2, 41);
+            int which = how == STAYED ? i / 2 : how == EXCHANGED ? (i / 2 + i % 2) % 2 : i % 2;
+            p.stated.optical *= i / 2 ? 0.9 : 1;
+            snprintf(p.sensor[NR_VC_SUN].identity, sizeof p.sensor[0].identity, "garden %d", which);
+            run[i] = simulate(&p);
+        }
+        nr_compare *c = compare_days(run);
+        u[how] = c->difference[0].eta0.u;
+        for (int b = 0; b < 2; b++)
+            eta[b] += c->build[b]->eta0.value / CASES;
+        /* One over both on each day is shared, and no exchange. */
+        ck_assert_uint_eq(c->exchanged_count, how == EXCHANGED);
+        ck_assert(how != EXCHANGED || !strcmp(c->exchanged[0], "sun"));
+        nr_compare_free(c);
+        for (int i = 0; i < 4; i++)
+            nr_virtual_run_free(run[i]);
+    }
+    double stayed = 0.05 * 0.05 * (eta[0] * eta[0] + eta[1] * eta[1]);
+    double left = 0.05 * 0.05 * (eta[0] - eta[1]) * (eta[0] - eta[1]) / 2;
+    NEAR_RELATIVE(u[STAYED] * u[STAYED] - u[EXCHANGED] * u[EXCHANGED], stayed - left, 0.05);
+    ck_assert_msg(u[EXCHANGED] < 1.1 * u[SHARED], "u exchanged %g, shared %g", u[EXCHANGED],
+                  u[SHARED]);
 }
 END_TEST
 
@@ -267,9 +316,14 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {a_shared_pyranometer_cancels, own_pyranometers_do_not,
-                                  swapped_sensors_cancel,       the_other_way_round,
-                                  a_tenth_better_is_seen,       heat_up_times_hold_the_truth,
-                                  wrong_counts_are_refused,     NULL};
+    const TTest *const tests[] = {a_shared_pyranometer_cancels,
+                                  own_pyranometers_do_not,
+                                  swapped_sensors_cancel,
+                                  an_exchange_narrows_by_what_is_computed,
+                                  the_other_way_round,
+                                  a_tenth_better_is_seen,
+                                  heat_up_times_hold_the_truth,
+                                  wrong_counts_are_refused,
+                                  NULL};
     return run_tests("compare", tests);
 }

@@ -133,6 +133,13 @@ START_TEST(drift_is_seen)
     ck_assert_double_ge(probe[1].u_own_K, 0.2 / sqrt(12) * 0.9);
     ck_assert(!probe[0].drifts && !probe[2].drifts && !probe[3].drifts);
     NEAR(probe[1].sd_K, 0.01, 0.002); /* the trend is not taken for scatter */
+    /* So is one that goes down. */
+    make(&m, rng, 0.01, 0.5, 0.0);
+    for (int i = 0; i < ROWS; i++)
+        m.value[1][i] -= 0.2 * i / (ROWS - 1.0);
+    ck_assert_int_eq(nr_bath_solve(&m.bath, probe, &result, NULL), NR_OK);
+    ck_assert(probe[1].drifts && !probe[0].drifts);
+    NEAR(probe[1].drift_K, -0.2, 0.02);
     /* A bath that cools takes reference and probes along: no drift of the difference. */
     make(&m, rng, 0.01, 0.0, 0.0);
     for (int i = 0; i < ROWS; i++) {

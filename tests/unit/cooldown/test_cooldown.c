@@ -97,6 +97,71 @@ START_TEST(exact_law)
 }
 END_TEST
 
+/* Few readings that lie by turns above and below the law: their noise is that of n - 2 degrees of
+ * freedom, and the rate's uncertainty that of a straight least-squares line through its slopes
+ * (both worked out here). */
+START_TEST(noise_of_few)
+{
+    enum { N = 12 };
+    double t[N], store[N], air[N], k = 1.0 / 30000, x0 = 30, sum[3] = {0}, squares = 0;
+    for (int i = 0; i < N; i++) {
+        t[i] = 900.0 * i;
+        air[i] = 20;
+        store[i] = 20 + x0 * exp(-k * t[i]) + (i % 2 ? 0.1 : -0.1);
+        double start = exp(-k * t[i]), rate = -t[i] * x0 * exp(-k * t[i]);
+        sum[0] += start * start;
+        sum[1] += start * rate;
+        sum[2] += rate * rate;
+    }
+    nr_cool_curve c;
+    nr_err err = {.text = ""};
+    ck_assert(nr_cool_curve_make(t, store, air, N, NAN, &c, &err) == NR_OK);
+    ck_assert_uint_eq(c.n, N);
+    ck_assert(nr_cool_curve_fit(&c, 1e-3, &err) == NR_OK);
+    for (size_t i = 0; i < c.n; i++)
+        squares += (c.reading[i] - c.fitted[i]) * (c.reading[i] - c.fitted[i]);
+    double sigma = sqrt(squares / (N - 2));
+    NEAR(sigma, 0.11, 0.01);
+    NEAR_RELATIVE(c.u_rate_noise, sigma * sqrt(sum[0] / (sum[0] * sum[2] - sum[1] * sum[1])), 0.02);
+    NEAR(c.degrees, N - 2, 0);
+    nr_cool_curve_free(&c);
+}
+END_TEST
+
+/* What the heat capacity's uncertainty adds to the loss, for each way to state the masses: a fifth
+ * of a dry heat without uncertainty, and a hundredth of the water where none is stated (common
+ * practice, no source). */
+START_TEST(masses_stated_and_not)
+{
+    static const struct {
+        bool dry, u_dry, u_water;
+    } of[] = {{true, true, true}, {true, false, true}, {false, false, true}, {true, true, false}};
+    nr_virtual_params q = evening(3);
+    for (size_t i = 0; i < sizeof of / sizeof *of; i++) {
+        nr_virtual_run *run = simulated(&q);
+        run->run.rig.store.water_kg.u = 0.4;
+        run->run.rig.store.water_kg.u_given = of[i].u_water;
+        run->run.rig.store.dry_heat_capacity_J_K = (nr_value){.given = of[i].dry,
+                                                              .value = 20000,
+                                                              .u_given = of[i].u_dry,
+                                                              .u = of[i].u_dry ? 1500 : NAN};
+        double water_kg = run->run.rig.store.water_kg.value;
+        nr_cooldown *x = NULL;
+        nr_err err = {.text = ""};
+        ck_assert_msg(nr_cooldown_fit(&run->run, &x, &err) == NR_OK, "%s", err.text);
+        double water = water_kg * 4180; /* J/K; cp between 20 and 60 degC to 0.1 % */
+        double dry = of[i].dry ? 20000 : 0.01 * water;
+        double u_dry = !of[i].dry ? 0.01 * water : of[i].u_dry ? 1500 : 0.2 * 20000;
+        double u_water = of[i].u_water ? 0.4 / water_kg : 0.01;
+        double share = x->loss_W_K.value * hypot(u_water * water, u_dry) / (water + dry);
+        NEAR_RELATIVE(x->heat_capacity_J_K, water + dry, 0.002);
+        NEAR_RELATIVE(sqrt(x->share_water) * x->loss_W_K.u, share, 0.005);
+        nr_cooldown_free(x);
+        nr_virtual_run_free(run);
+    }
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("cooldown");
@@ -104,6 +169,8 @@ int main(void)
     tcase_add_test(tc, kept_promise);
     tcase_add_test(tc, is_it_one);
     tcase_add_test(tc, exact_law);
+    tcase_add_test(tc, noise_of_few);
+    tcase_add_test(tc, masses_stated_and_not);
     suite_add_tcase(suite, tc);
     SRunner *runner = srunner_create(suite);
     srunner_run_all(runner, CK_NORMAL);

@@ -175,6 +175,30 @@ START_TEST(requirements_from_both_sides)
 }
 END_TEST
 
+/* The same standard's flow, 0.02 kg/(s m2), within a tenth of it. */
+START_TEST(flow_per_area_from_both_sides)
+{
+    static const double of[] = {1.09, 1.11, 0.91, 0.89};
+    nr_virtual_params p = exact_glazed();
+    p.duration_s = 2400;
+    nr_virtual_run *run = simulated(&p);
+    nr_fit_options options = asked();
+    nr_fit *f = fitted(run, &options);
+    double mean = f->standard->span[NR_SPAN_FLOW].mean;
+    nr_fit_free(f);
+    for (size_t i = 0; i < sizeof of / sizeof *of; i++) {
+        double wanted = of[i] * 0.02;
+        double *flow = nr_readings_column(run->run.readings, "flow")->value;
+        for (size_t r = 0; r < run->run.readings->rows; r++)
+            flow[r] *= wanted / mean;
+        mean = wanted;
+        ck_assert_msg(met_of(run, NR_REQ_FLOW_AREA) == (i % 2 ? NR_MET_NO : NR_MET_YES), "%g",
+                      of[i]);
+    }
+    nr_virtual_run_free(run);
+}
+END_TEST
+
 /* A plane through days that lie on one, and what does not make a plane. */
 START_TEST(days_in_and_out)
 {
@@ -488,6 +512,7 @@ int main(void)
     tcase_add_test(one, inlet_form_of_the_fit);
     tcase_add_test(one, forms_agree);
     tcase_add_test(one, requirements_from_both_sides);
+    tcase_add_test(one, flow_per_area_from_both_sides);
     tcase_add_test(one, days_in_and_out);
     tcase_add_test(one, day_by_hand);
     tcase_add_test(one, days_are_the_records);

@@ -209,6 +209,8 @@ static const struct {
     {"time,x\n05/13/2026 10:15,1\n13/05/2026 10:20,2\n", "neither all day first nor all month"},
     {"Elapsed,x\n0:00,1\n1:30,2\n", "--time-format %H:%M or --time-format %M:%S"},
     {"time,x\n0,1\n5,2\n", "--time-format s, min, h or ms"},
+    {"time,x\n0,2\n5,1\n7,0\n", "\"time\" counts from 0, but not what"},
+    {"time,x\n0,1\n9,2\n7,3\n8,4\n", "no column that can be read as a time"},
     {"date,x\n2026-05-16,1\n2026-05-17,2\n", "no column has the time of day"},
     {"time,x\n11:50,1\n12:20,2\n12:50,3\n1:20,4\n", "without AM and PM"},
     {"time,x\n2026-05-16 11:50,1\n2026-05-16 12:50,2\n2026-05-16 1:20,3\n", "without AM and PM"},

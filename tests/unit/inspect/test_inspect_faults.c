@@ -53,6 +53,12 @@ static void clock_fast(nr_virtual_run *r)
         r->run.readings->utc_s[i] += 0.1 * r->run.readings->elapsed_s[i];
 }
 
+static void clock_slow(nr_virtual_run *r)
+{
+    for (size_t i = 0; i < 5401; i++)
+        r->run.readings->utc_s[i] -= 0.1 * r->run.readings->elapsed_s[i];
+}
+
 static void clock_at_night(nr_virtual_run *r)
 {
     for (size_t i = 0; i < 5401; i++)
@@ -264,6 +270,7 @@ static const struct {
     {"freeze", freeze, "duplicates", "", NR_SEVERITY_DOUBT, true, true},
     {"clock set", clock_set, "clock-step", "", NR_SEVERITY_DOUBT, true, true},
     {"clock fast", clock_fast, "clock-rate", "", NR_SEVERITY_DOUBT, true, true},
+    {"clock slow", clock_slow, "clock-rate", "", NR_SEVERITY_DOUBT, true, true},
     {"clock at night", clock_at_night, "clock-or-site", "sun", NR_SEVERITY_FAULT, true, true},
     {"clock hours off", clock_hours_off, "clock-or-site", "sun", NR_SEVERITY_DOUBT, true, true},
     {"faces north", faces_north, "clock-or-site", "sun", NR_SEVERITY_FAULT, true, true},

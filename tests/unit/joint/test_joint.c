@@ -160,6 +160,7 @@ START_TEST(builds_of_one_record_share_the_weather)
     for (int i = 0; i < RUNS; i++) {
         nr_run *run = &b.run[i]->run;
         run->record = i == 0 ? NULL : &record; /* the first is a record of its own */
+        run->collector = (size_t)i;
         for (size_t c = 0; c < run->rig.channels; c++) {
             run->rig.channel[c].sensor[0] = '\0';
             if (i == 2 && strcmp(run->rig.channel[c].name, "air") == 0)

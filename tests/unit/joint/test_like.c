@@ -89,7 +89,7 @@ static bool lean(const nr_joint *j, nr_term term)
 }
 
 /* What nobody stated leans on its like: a make's things on any day, what happens in an hour in that
- * hour. What was stated, and what was searched for, does not. */
+ * hour. What was stated, what was searched for, and what a probe does by itself, does not. */
 START_TEST(unstated_leans_on_its_like)
 {
     two t;
@@ -97,8 +97,9 @@ START_TEST(unstated_leans_on_its_like)
     const nr_joint *j = t.joint;
     ck_assert(lean(j, NR_TERM_LOSS2) == (_i != ONE_IS_BARE));
     ck_assert(lean(j, NR_TERM_LN_EXCHANGE) == (_i != ONE_IS_BARE));
-    ck_assert(lean(j, NR_TERM_DRIFT_INLET) == (_i == SAME_SKY));
     ck_assert(lean(j, NR_TERM_LOST) == (_i == SAME_SKY));
+    ck_assert(!lean(j, NR_TERM_DRIFT_INLET)); /* a probe's own: terms_sensors.c */
+    ck_assert(!lean(j, NR_TERM_DRIFT_OUTLET));
     ck_assert(!lean(j, NR_TERM_OPTICAL));
     ck_assert(!lean(j, NR_TERM_AREA));        /* stated */
     ck_assert(!lean(j, NR_TERM_LN_CAPACITY)); /* stated */
@@ -201,6 +202,52 @@ START_TEST(one_wind_for_all)
 }
 END_TEST
 
+static bool one_parameter(const nr_joint *j, nr_term term)
+{
+    int a = nr_joint_index(j, 0, term), b = nr_joint_index(j, 1, term);
+    ck_assert(a >= 0 && b >= 0);
+    return a == b;
+}
+
+/* Parts of one collector's record are two builds of what was weighed, measured and plugged in once;
+ * two collectors of one record are not, nor are other records. What may have been changed is each
+ * part's own, and so is what happened in it. */
+START_TEST(measured_once)
+{
+    enum { PARTS, TWO_COLLECTORS, TWO_RECORDS };
+    two t;
+    set_up_two(&t, SAME_SKY);
+    nr_joint_free(t.joint);
+    for (size_t i = 0; i < 2; i++) {
+        nr_run *run = &t.run[i]->run;
+        for (size_t c = 0; c < run->rig.channels; c++)
+            run->rig.channel[c].sensor[0] = '\0'; /* nobody gave it a name */
+        run->record = _i == TWO_RECORDS ? NULL : &t.run[0]->run;
+        run->collector = _i == TWO_COLLECTORS ? i : 0;
+    }
+    static const size_t build_of[2] = {0, 1};
+    nr_joint_options options = {.use_store = true, .use_loop = true};
+    ck_assert_int_eq(nr_joint_setup((const nr_series *const *)t.series, build_of, 2, 2, &options,
+                                    &t.joint, NULL),
+                     NR_OK);
+    static const nr_term once[] = {NR_TERM_AREA,        NR_TERM_WATER,        NR_TERM_DRY,
+                                   NR_TERM_LN_FLOW,     NR_TERM_OFFSET_INLET, NR_TERM_OFFSET_OUTLET,
+                                   NR_TERM_OFFSET_STORE};
+    static const nr_term each[] = {NR_TERM_OPTICAL,     NR_TERM_LOSS,       NR_TERM_LN_EXCHANGE,
+                                   NR_TERM_LN_CAPACITY, NR_TERM_STORE_LOSS, NR_TERM_DRIFT_INLET,
+                                   NR_TERM_LOST};
+    for (size_t k = 0; k < sizeof once / sizeof *once; k++)
+        ck_assert_msg(one_parameter(t.joint, once[k]) == (_i == PARTS), "%s",
+                      nr_term_find(once[k])->name);
+    for (size_t k = 0; k < sizeof each / sizeof *each; k++)
+        ck_assert_msg(!one_parameter(t.joint, each[k]), "%s", nr_term_find(each[k])->name);
+    ck_assert(one_parameter(t.joint, NR_TERM_SUN_GAIN) == (_i != TWO_RECORDS));
+    for (int i = 0; i < 2; i++)
+        t.run[i]->run.record = NULL;
+    tear_down_two(&t);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("like");
@@ -211,6 +258,7 @@ int main(void)
     tcase_add_test(all, leaning_priors_have_their_correlation);
     tcase_add_test(all, one_sky_for_all);
     tcase_add_test(all, one_wind_for_all);
+    tcase_add_loop_test(all, measured_once, 0, 3);
     suite_add_tcase(suite, all);
     SRunner *runner = srunner_create(suite);
     srunner_run_all(runner, CK_NORMAL);

@@ -70,6 +70,44 @@ START_TEST(ways)
 }
 END_TEST
 
+/* A manifest comes from anywhere: an integer of JSON has 64 bits, and what is cut off to 32 would
+ * be another number (argument 4294967296 would be the first one). */
+static nr_code parse_with(const char *argument, const char *bytes, const char *seed,
+                          const char *status)
+{
+    static nr_manifest m;
+    char text[1000];
+    nr_err err;
+    int n = snprintf(
+        text, sizeof text,
+        "{\"manifest\": 1, \"program\": \"noonfit\", \"version\": \"1\", \"run_in\": \".\", "
+        "\"libraries\": {}, \"environment\": {}, \"arguments\": [\"fit\"], \"inputs\": [], "
+        "\"outputs\": [{\"argument\": %s, \"path\": \"x\", \"bytes\": %s, \"sha256\": "
+        "\"%064d\"}], \"seed\": %s, \"exit_status\": %s, \"answer\": {\"text\": \"\"}}",
+        argument, bytes, 0, seed, status);
+    nr_code code = nr_manifest_parse(text, (size_t)n, "m.json", &m, &err);
+    if (code == NR_OK)
+        nr_manifest_free(&m);
+    return code;
+}
+
+START_TEST(integers_that_fit)
+{
+    ck_assert_int_eq(parse_with("0", "5", "null", "0"), NR_OK);
+    ck_assert_int_eq(parse_with("-1", "268435456", "2147483647", "255"), NR_OK);
+    ck_assert_int_eq(parse_with("1", "5", "null", "0"), NR_BAD);
+    ck_assert_int_eq(parse_with("-2", "5", "null", "0"), NR_BAD);
+    ck_assert_int_eq(parse_with("4294967296", "5", "null", "0"), NR_BAD);
+    ck_assert_int_eq(parse_with("0", "268435457", "null", "0"), NR_BAD);
+    ck_assert_int_eq(parse_with("0", "4294967301", "null", "0"), NR_BAD);
+    ck_assert_int_eq(parse_with("0", "-1", "null", "0"), NR_BAD);
+    ck_assert_int_eq(parse_with("0", "5", "2147483648", "0"), NR_BAD);
+    ck_assert_int_eq(parse_with("0", "5", "null", "256"), NR_BAD);
+    ck_assert_int_eq(parse_with("0", "5", "null", "4294967296"), NR_BAD);
+    ck_assert_int_eq(parse_with("\"0\"", "5", "null", "0"), NR_BAD);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("manifest");
@@ -77,6 +115,7 @@ int main(void)
     tcase_add_test(one, numbers_and_words);
     tcase_add_test(one, more_than_is_kept);
     tcase_add_test(one, ways);
+    tcase_add_test(one, integers_that_fit);
     suite_add_tcase(suite, one);
     SRunner *runner = srunner_create(suite);
     srunner_run_all(runner, CK_NORMAL);

@@ -95,6 +95,81 @@ START_TEST(a_shadow_that_stays)
 }
 END_TEST
 
+/* Six hundredths an hour: against the sky by that, and against the collector by the same. One in a
+ * record is haze. */
+static nr_fit *faded(double by)
+{
+    nr_virtual_run *run = record(4);
+    double *v = column(run, "sun");
+    size_t rows = run->run.readings->rows;
+    for (size_t i = 0; i < rows; i++)
+        v[i] *= 1 - by * (double)i / (double)rows;
+    nr_fit *fit = fitted(run);
+    nr_virtual_run_free(run);
+    return fit;
+}
+
+START_TEST(a_sensor_that_fades)
+{
+    nr_fit *much = faded(0.09), *little = faded(0.01);
+    expect(much, "sun-course", "cloudless");
+    ck_assert(!reason(little, "sun-course"));
+    nr_fit_free(much);
+    nr_fit_free(little);
+}
+END_TEST
+
+/* From the middle on the sensor shows a ninth more sun: a tenth less efficiency there. A hundredth
+ * is nothing. */
+static nr_fit *halved(double factor)
+{
+    nr_virtual_run *run = record(8);
+    scale(run, "sun", factor, 2700, 1e9);
+    nr_fit *fit = fitted(run);
+    nr_virtual_run_free(run);
+    return fit;
+}
+
+START_TEST(halves_that_differ)
+{
+    nr_fit *fit = halved(1 / 0.9), *little = halved(1.01);
+    expect(fit, "halves", "less efficiency");
+    /* One linear step from a fit that is wrong tells the order, not the digits. */
+    double size = reason(fit, "halves")->number[0];
+    ck_assert_msg(size < -0.05 && size > -0.2, "%g", size);
+    ck_assert(!reason(little, "halves"));
+    nr_fit_free(fit);
+    nr_fit_free(little);
+}
+END_TEST
+
+/* Heat that goes into a board comes back late: at first there is less for the same irradiance. */
+static nr_fit *boarded(double share, bool stated)
+{
+    nr_virtual_run *run = record(9);
+    nr_rig_collector *c = &run->run.rig.collector;
+    double *sun = column(run, "sun");
+    c->back = (nr_back){.kind = stated ? NR_BACK_NONE : NR_BACK_UNKNOWN};
+    c->back_heat_capacity_J_K.given = false;
+    for (size_t i = 0; i < run->run.readings->rows; i++)
+        sun[i] *= 1 + share * exp(-run->run.readings->elapsed_s[i] / 1500);
+    nr_fit *fit = fitted(run);
+    nr_virtual_run_free(run);
+    return fit;
+}
+
+START_TEST(an_answer_that_hangs_on_the_board)
+{
+    nr_fit *heavy = boarded(0.35, false), *light = boarded(0, false), *told = boarded(0.35, true);
+    expect(heavy, "back", "behind the absorber");
+    ck_assert(!reason(light, "back"));
+    ck_assert(!reason(told, "back"));
+    nr_fit_free(heavy);
+    nr_fit_free(light);
+    nr_fit_free(told);
+}
+END_TEST
+
 START_TEST(a_bumped_outlet)
 {
     nr_virtual_run *run = record(5);
@@ -189,6 +264,9 @@ int main(void)
     tcase_set_timeout(c, 300);
     tcase_add_test(c, clean_records_are_good);
     tcase_add_test(c, a_shadow_that_stays);
+    tcase_add_test(c, a_sensor_that_fades);
+    tcase_add_test(c, halves_that_differ);
+    tcase_add_test(c, an_answer_that_hangs_on_the_board);
     tcase_add_test(c, a_bumped_outlet);
     tcase_add_test(c, a_sun_that_never_moves);
     tcase_add_test(c, water_drawn_off);

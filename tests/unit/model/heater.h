@@ -49,6 +49,7 @@ static inline nr_loop_params troubled(bool cover)
     nr_loop_params p = heater(cover);
     p.pump_W = 4;
     p.sun_on_air_K = 0.8;
+    p.aside_W_m2 = 25;
     p.sun_fade = 0.04;
     p.loss_trend = 0.2;
     p.inlet_drift_K = 0.3;
@@ -144,7 +145,9 @@ static inline int heat_flows(double t, const double y[], double dy[], void *cont
         double outer = loss / NR_COVER_SHARE * (c[i] - air);
         double behind = gap * (a[i] - board[i]);
         double unsteady = behind - through * (a[i] - air);
-        dy[i] = (p->optical * sun - inner - to_fluid - unsteady) / p->capacity_J_m2K;
+        dy[i] =
+            (p->optical * sun - p->aside_W_m2 / (1 + p->sun_gain) - inner - to_fluid - unsteady) /
+            p->capacity_J_m2K;
         dy[NR_SEGMENTS + i] = p->cover_J_m2K > 0 ? (inner - outer) / p->cover_J_m2K : 0;
         dy[2 * NR_SEGMENTS + i] = (area * to_fluid + w * (before - f[i])) / fluid;
         dy[BOARDS + i] = p->back_J_m2K > 0

@@ -192,6 +192,11 @@ START_TEST(out_of_range_is_unknown)
     ck_assert(isnan(nr_sun_at(0, 91, 10).azimuth_deg));
     ck_assert(isnan(nr_sun_at(0, 47, 181).solar_time_h));
     ck_assert(isnan(nr_sun_at(1e12, 47, 10).zenith_deg));
+    /* The poles and the date line are places; the sun does not care which side of it is named. */
+    ck_assert(!isnan(nr_sun_at(0, 90, 10).zenith_deg) && !isnan(nr_sun_at(0, -90, 10).zenith_deg));
+    ck_assert(isnan(nr_sun_at(0, -90.001, 10).zenith_deg));
+    ck_assert(isnan(nr_sun_at(0, 47, -180.001).zenith_deg));
+    NEAR(nr_sun_at(0, 47, 180).zenith_deg, nr_sun_at(0, 47, -180).zenith_deg, 1e-9);
     ck_assert(isnan(nr_incidence_deg(NAN, 180, 30, 180)));
 }
 END_TEST

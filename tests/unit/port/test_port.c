@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Ports on pseudo-terminals and on what is no port. The libserialport kind is tested end to end
  * (record_serial.sh), the polled one by record_modbus.sh. */
+#include "logger/port/baud.h"
 #include "logger/port/port.h"
 #include "logger/port/tcp.h"
 
@@ -9,6 +10,7 @@
 #include <fcntl.h>
 #include <poll.h>
 #include <sys/wait.h>
+#include <termios.h>
 #include <unistd.h>
 
 static nr_port port;
@@ -138,6 +140,33 @@ START_TEST(test_tcp_addresses)
 }
 END_TEST
 
+/* Each rate that the manual page names is set as POSIX and Linux name it, and no other is known. */
+START_TEST(test_rates)
+{
+    static const struct {
+        int baud;
+        speed_t speed;
+    } rates[] = {{300, B300},       {600, B600},       {1200, B1200},      {2400, B2400},
+                 {4800, B4800},     {9600, B9600},     {19200, B19200},    {38400, B38400},
+                 {57600, B57600},   {115200, B115200}, {230400, B230400},  {460800, B460800},
+                 {500000, B500000}, {921600, B921600}, {1000000, B1000000}};
+    char name[64];
+    nr_err err;
+    int master = make_pty(name, sizeof name);
+    for (size_t i = 0; i < sizeof rates / sizeof *rates; i++) {
+        struct termios set;
+        ck_assert_msg(open_path(name, rates[i].baud, &err) == NR_OK, "%d", rates[i].baud);
+        ck_assert_int_eq(tcgetattr(port.fd, &set), 0);
+        ck_assert_msg(cfgetispeed(&set) == rates[i].speed && cfgetospeed(&set) == rates[i].speed,
+                      "%d", rates[i].baud);
+        nr_port_close(&port);
+    }
+    speed_t speed;
+    ck_assert(!nr_baud_find(9601, &speed) && !nr_baud_find(0, &speed));
+    close(master);
+}
+END_TEST
+
 START_TEST(test_list)
 {
     static nr_port_found found[64];
@@ -156,6 +185,7 @@ int main(void)
                                   test_what_is_no_port,
                                   test_one_reader,
                                   test_tcp_addresses,
+                                  test_rates,
                                   test_list,
                                   NULL};
     return run_tests("port", tests);

@@ -9,7 +9,9 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <limits.h>
 #include <signal.h>
+#include <stdint.h>
 #include <sys/file.h>
 #include <sys/stat.h>
 #include <sys/wait.h>
@@ -225,6 +227,14 @@ START_TEST(test_state_damaged)
     ck_assert_int_eq(back.awake, NR_AWAKE_UNKNOWN);
     ck_assert(isnan(back.supply.free_bytes) && isnan(back.supply.battery_percent));
     ck_assert_ptr_null(strchr(back.trouble, '\x1b'));
+
+    /* More than a long of 32 bits holds is the most it holds, not what is left of the number. */
+    static const char many[] = "rows=4294967295\nlines=4294967296\nrejected=4294967297000\n";
+    put(NR_STATE_FILE, many, sizeof many - 1, "w");
+    ck_assert_int_eq(nr_state_read(folder, &back, &err), NR_OK);
+    ck_assert_uint_eq(back.rows, 4294967295);
+    ck_assert_uint_eq(back.lines, sizeof(long) == 8 ? UINT64_C(4294967296) : ULONG_MAX);
+    ck_assert_uint_eq(back.rejected, sizeof(long) == 8 ? UINT64_C(4294967297000) : ULONG_MAX);
 }
 END_TEST
 

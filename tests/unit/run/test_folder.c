@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "logger/run/file.h"
 #include "logger/run/folder.h"
 #include "tests/unit/near.h"
 #include "tests/unit/one_run.h"
@@ -115,6 +116,29 @@ START_TEST(what_is_missing_is_named)
 }
 END_TEST
 
+/* 4 GB and a little: where a size_t has 32 bits only the little is left of it. */
+START_TEST(more_than_memory_is_refused)
+{
+    char folder[] = "/tmp/nr-run-XXXXXX", path[64], *text = NULL;
+    size_t length = 0;
+    nr_err err = {0};
+    ck_assert_ptr_nonnull(mkdtemp(folder));
+    put(folder, NR_NOTES_FILE, "0123456789");
+    snprintf(path, sizeof path, "%s/" NR_NOTES_FILE, folder);
+    ck_assert_int_eq(nr_file_read(path, 10, &text, &length, &err), NR_OK);
+    ck_assert_uint_eq(length, 10);
+    free(text);
+    ck_assert_int_eq(nr_file_read(path, 9, &text, &length, &err), NR_BAD);
+    /* A hole: it takes no room on the disk. */
+    int made = truncate(path, (off_t)1 << 32 | 10);
+    nr_code code = nr_file_read(path, 1000, &text, &length, &err);
+    clear(folder);
+    ck_assert_int_eq(made, 0);
+    ck_assert_int_eq(code, NR_BAD);
+    ck_assert_ptr_nonnull(strstr(err.text, "larger than"));
+}
+END_TEST
+
 /* A constant of the rig file is a reading of every row, unless the rows have readings of it. */
 START_TEST(stated_channels_are_columns)
 {
@@ -141,7 +165,8 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {a_run_read_whole, a_bad_cell_points_to_rebuild,
-                                  what_is_missing_is_named, stated_channels_are_columns, NULL};
+    const TTest *const tests[] = {
+        a_run_read_whole,         a_bad_cell_points_to_rebuild, more_than_memory_is_refused,
+        what_is_missing_is_named, stated_channels_are_columns,  NULL};
     return run_tests("folder", tests);
 }

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "logger/run/material.h"
 #include "logger/run/meaning.h"
 #include "tests/unit/near.h"
 
@@ -56,8 +57,50 @@ START_TEST(channels_with_a_meaning)
 }
 END_TEST
 
+/* ISO 10456:2007, tables 3 and 4, from memory: density (where it gives one), specific heat,
+ * conductivity (where it gives one). */
+START_TEST(boards)
+{
+    static const struct {
+        const char *name;
+        double density, heat, conductivity;
+    } rows[] = {{"plywood", 500, 1600, 0.13},
+                {"osb", 650, 1700, 0.13},
+                {"hardwood", 700, 1600, 0.18},
+                {"softwood", 500, 1600, 0.13},
+                {"plasterboard", 700, 1000, 0.21},
+                {"steel", 7800, 450, 50},
+                {"aluminium", 2800, 880, 160},
+                {"glass", 2500, 750, 1.0},
+                {"pvc", 1390, 900, 0.17},
+                {"acrylic", 1180, 1500, 0.18},
+                {"polycarbonate", 1200, 1200, 0.2},
+                {"polystyrene", NAN, 1450, NAN},
+                {"polyurethane", NAN, 1400, NAN},
+                {"wool", NAN, 1030, NAN},
+                {"cork", NAN, 1560, NAN}};
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        const nr_material *m = nr_material_find(rows[i].name);
+        ck_assert_msg(m != NULL, "%s", rows[i].name);
+        ck_assert_msg(isnan(rows[i].density) || m->density_kg_m3 == rows[i].density, "%s", m->name);
+        ck_assert_msg(m->specific_heat_J_kgK == rows[i].heat, "%s", m->name);
+        ck_assert_msg(isnan(rows[i].conductivity) || m->conductivity_W_mK == rows[i].conductivity,
+                      "%s", m->name);
+    }
+    /* What insulates: between still air (0.025 W/(m K)) and wood. */
+    for (size_t i = 0; nr_material_at(i); i++) {
+        const nr_material *m = nr_material_at(i);
+        if (m->density_kg_m3 < 200)
+            ck_assert_msg(m->conductivity_W_mK > 0.025 && m->conductivity_W_mK < 0.07, "%s",
+                          m->name);
+    }
+    ck_assert_ptr_null(nr_material_find("straw"));
+}
+END_TEST
+
 int main(void)
 {
-    const TTest *const tests[] = {columns_are_split_at_the_unit, channels_with_a_meaning, NULL};
+    const TTest *const tests[] = {columns_are_split_at_the_unit, channels_with_a_meaning, boards,
+                                  NULL};
     return run_tests("meaning", tests);
 }

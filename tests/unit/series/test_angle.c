@@ -37,9 +37,11 @@ static nr_virtual_run *record(double diffuse_share)
     if (diffuse_share > 0) {
         ck_assert_msg(!nr_run_own_column(&run->run, "diffuse", "W_m2", &diffuse, &err), "%s",
                       err.text);
-        const double *sun = column(run, "sun");
-        for (size_t i = 0; i < run->run.readings->rows; i++)
+        double *sun = column(run, "sun");
+        for (size_t i = 0; i < run->run.readings->rows; i++) {
+            sun[i] *= i % 2 ? 1.0 : 0.8; /* each step's share is of its own sun */
             diffuse[i] = diffuse_share * sun[i];
+        }
     }
     return run;
 }

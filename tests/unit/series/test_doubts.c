@@ -3,6 +3,7 @@
  * the geometry of an equinox, where the sun goes round in the equator's plane. */
 #include "analyze/series/air_sun.h"
 #include "analyze/series/other_plane.h"
+#include "analyze/series/sky_shape.h"
 #include "tests/unit/near.h"
 
 #include <gsl/gsl_randist.h>
@@ -87,6 +88,47 @@ START_TEST(turned_after_the_sun_reads_the_hour)
 }
 END_TEST
 
+/* A cloudless day by another law than the program's: Meinel's beam (A. and M. Meinel, Applied Solar
+ * Energy, 1976: 1361 * 0.7^(m^0.678), m the air mass as 1/cos(zenith)) under the hour angle, and a
+ * tenth of it from the sky. An hour and a half from `from_h` before noon. */
+static nr_sky_shape course(double from_h, double fades_per_h, bool clouds)
+{
+    static double sun[STEPS];
+    double lat = equator_wise.latitude_deg * M_PI / 180;
+    for (size_t k = 0; k < STEPS; k++) {
+        double h = (double)k * STEP_S / 3600, angle = (h - from_h) * 15 * M_PI / 180;
+        double beam = 1361 * pow(0.7, pow(1 / (cos(lat) * cos(angle)), 0.678));
+        sun[k] = beam * (cos(angle) + 0.1) * (1 - fades_per_h * h);
+        if (clouds && fmod(h, 0.2) > 0.15)
+            sun[k] *= 0.4;
+    }
+    return nr_sky_shape_of(equator_wise, NOON - 3600 * from_h, sun, STEPS, STEP_S);
+}
+
+START_TEST(a_cloudless_sky_has_its_course)
+{
+    static const double begins_h[] = {-0.5, 0.75, 2.5};
+    for (size_t i = 0; i < 3; i++) {
+        nr_sky_shape steady = course(begins_h[i], 0, false),
+                     fades = course(begins_h[i], 0.08, false);
+        NEAR(steady.per_hour, 0, 2 * steady.u);
+        NEAR(fades.per_hour, -0.085, 2 * fades.u); /* 8 % of the first reading an hour, of the mean
+                                                      half of an hour and a half's more */
+        ck_assert_double_lt(fades.u, 0.03);
+        ck_assert_double_gt(fades.u, 0.008); /* haze alone */
+    }
+}
+END_TEST
+
+START_TEST(clouds_tell_nothing_of_the_course)
+{
+    ck_assert(isinf(course(0.75, 0, true).u));
+    ck_assert(isinf(course(12, 0, false).u)); /* by night */
+    double sun[100] = {800};
+    ck_assert(isinf(nr_sky_shape_of(equator_wise, NOON, sun, 100, STEP_S).u));
+}
+END_TEST
+
 START_TEST(by_night_nothing)
 {
     nr_other_plane p = nr_other_plane_of(equator_wise, NOON + 12 * 3600, 3600, true);
@@ -97,8 +139,13 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {
-        clouds_tell_of_sun_on_the_air,       steady_sun_tells_nothing, lying_flat_reads_the_cosine,
-        turned_after_the_sun_reads_the_hour, by_night_nothing,         NULL};
+    const TTest *const tests[] = {clouds_tell_of_sun_on_the_air,
+                                  steady_sun_tells_nothing,
+                                  lying_flat_reads_the_cosine,
+                                  turned_after_the_sun_reads_the_hour,
+                                  a_cloudless_sky_has_its_course,
+                                  clouds_tell_nothing_of_the_course,
+                                  by_night_nothing,
+                                  NULL};
     return run_tests("doubts", tests);
 }

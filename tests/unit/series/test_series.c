@@ -207,6 +207,27 @@ START_TEST(what_may_be_bridged_how_far)
 }
 END_TEST
 
+/* Of readings once a minute two that are missing are bridged (up to 3.5 minutes from one to the
+ * next), more are not. */
+START_TEST(slow_readings_are_bridged_farther)
+{
+    for (int missing = 2; missing < 4; missing++) {
+        nr_virtual_params p = quiet_params();
+        p.interval_s = 60;
+        p.duration_s = 7200;
+        nr_virtual_run *run = simulate(&p);
+        blank(run, "sun", 2400, 2400 + 60 * missing);
+        for (size_t r = row_at(run, 2400); r < run->run.readings->rows; r++)
+            column(run, "sun")[r] *= 0.5;
+        nr_series *s = series_of(run);
+        ck_assert_msg(s->parts == (missing <= 2 ? 1 : 2), "%d missing: %zu parts", missing,
+                      s->parts);
+        nr_series_free(s);
+        nr_virtual_run_free(run);
+    }
+}
+END_TEST
+
 /* Blocks are settled two transit times (and three lags of the outlet sensor) after the pump came
  * on, and never while it stands. */
 START_TEST(settled_after_two_transits)
@@ -242,6 +263,30 @@ START_TEST(settled_after_two_transits)
     }
     nr_series_free(s);
     nr_virtual_run_free(run);
+}
+END_TEST
+
+/* Other water at the inlet, 0.6 K within a row: the outlet does not count until it has passed (two
+ * transits, three lags) and two minutes more; 0.2 K are left alone. */
+START_TEST(other_water_has_to_pass)
+{
+    for (int jumps = 0; jumps < 2; jumps++) {
+        nr_virtual_run *run = quiet_run();
+        double *inlet = column(run, "inlet");
+        for (size_t r = row_at(run, 1500); r < run->run.readings->rows; r++)
+            inlet[r] += jumps ? 0.6 : 0.2;
+        nr_series *s = series_of(run);
+        double lag = nr_rig_channel_find(&run->run.rig, "outlet")->lag_s;
+        size_t rest = (size_t)ceil((2 * s->transit_s + 3 * lag + 120) / 10);
+        for (size_t b = 100; b < 250; b++) {
+            bool passes = jumps && b >= 150 && b < 150 + rest;
+            bool edge = jumps && ((b >= 147 && b < 150) || (b >= 150 + rest && b < 152 + rest));
+            ck_assert_msg(edge || s->part[0].settled[b] == !passes, "block %zu, jump %d: %d", b,
+                          jumps, s->part[0].settled[b]);
+        }
+        nr_series_free(s);
+        nr_virtual_run_free(run);
+    }
 }
 END_TEST
 
@@ -293,6 +338,32 @@ START_TEST(a_wrong_clock_gives_no_angle)
     ck_assert_ptr_null(s->part[0].obliquity);
     nr_series_free(s);
     nr_virtual_run_free(run);
+}
+END_TEST
+
+/* Bright while the sun is down, though it would look straight into the collector, and bright while
+ * it is up and behind: either alone contradicts the clock. */
+START_TEST(down_or_behind)
+{
+    for (int behind = 0; behind < 2; behind++) {
+        nr_virtual_run *run = quiet_run();
+        nr_rig *rig = &run->run.rig;
+        double *utc = run->run.readings->utc_s, from = utc[0];
+        nr_sun sun = nr_sun_at(from, rig->latitude_deg.value, rig->longitude_deg.value);
+        while (!behind && sun.zenith_deg < 91.0) {
+            from += 60;
+            sun = nr_sun_at(from, rig->latitude_deg.value, rig->longitude_deg.value);
+        }
+        for (size_t r = run->run.readings->rows; r-- > 0;)
+            utc[r] += from - utc[0];
+        rig->collector.tilt_deg.value = 90;
+        rig->collector.azimuth_deg.value = fmod(sun.azimuth_deg + (behind ? 180 : 0), 360);
+        nr_series *s = series_of(run);
+        ck_assert_msg(s->sun_position_doubtful, "behind %d", behind);
+        ck_assert_ptr_null(s->part[0].obliquity);
+        nr_series_free(s);
+        nr_virtual_run_free(run);
+    }
 }
 END_TEST
 
@@ -379,6 +450,26 @@ START_TEST(what_drives_the_pump)
             /* Readings stand in the middle of their second: half a second of cloud's edge. */
             NEAR_AT(from, drive[400] - drive[200], log(b / a), 0.02);
         }
+        nr_series_free(s);
+        nr_virtual_run_free(run);
+    }
+}
+END_TEST
+
+/* A drive whose logarithm has a standard deviation below 0.02 moves nothing. */
+START_TEST(drives_that_hardly_change)
+{
+    static const double sd[] = {0.0195, 0.0205};
+    for (int k = 0; k < 2; k++) {
+        nr_virtual_params p = quiet_params();
+        p.pump = NR_PUMP_PANEL;
+        p.panel_stall_W_m2 = p.panel_start_W_m2 = 150;
+        p.channels = NR_VC_STORE_SET;
+        nr_virtual_run *run = simulate(&p);
+        for (size_t r = 0; r < run->run.readings->rows; r++)
+            column(run, "sun")[r] = 800.0 * exp(r % 200 < 100 ? sd[k] : -sd[k]);
+        nr_series *s = series_of(run);
+        ck_assert((s->part[0].drive != NULL) == (k == 1));
         nr_series_free(s);
         nr_virtual_run_free(run);
     }
@@ -543,12 +634,16 @@ int main(void)
                                   a_short_gap_is_bridged,
                                   a_long_gap_ends_a_part,
                                   what_may_be_bridged_how_far,
+                                  slow_readings_are_bridged_farther,
                                   settled_after_two_transits,
+                                  other_water_has_to_pass,
                                   the_suns_angle_step_by_step,
                                   a_wrong_clock_gives_no_angle,
+                                  down_or_behind,
                                   wind_is_the_departure_from_its_mean,
                                   a_stop_to_the_second,
                                   what_drives_the_pump,
+                                  drives_that_hardly_change,
                                   drives_far_down,
                                   driven_for_a_part_of_a_step,
                                   flow_not_measured,

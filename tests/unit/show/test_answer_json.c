@@ -158,6 +158,8 @@ START_TEST(compare_keys)
     const fixture_build builds[] = {fixture_glazed, fixture_bare, fixture_glazed};
     nr_compare *c = fixture_compare(&x, builds, 3);
     c->difference[2].heat_up_s = fixture_unknown(NR_UNIT_S);
+    c->exchanged[0] = "sun";
+    c->exchanged_count = 1;
     c->all_k[NR_BY_ETA0] = c->all_k[NR_BY_A1] = c->all_k[NR_BY_TIME] = 2.4;
     char *text = NULL;
     size_t size;
@@ -201,6 +203,8 @@ START_TEST(compare_keys)
     same(root, "reference_day.from_degC", 15);
     same(root, "reference_day.to_degC", 40);
     is_null(root, "reference_day.wind_m_s");
+    ck_assert_uint_eq(json_array_size(at(root, "exchanged")), 1);
+    ck_assert_str_eq(json_string_value(json_array_get(at(root, "exchanged"), 0)), "sun");
     char verdict[NR_TELL];
     nr_tell_compare_verdict(verdict, sizeof verdict, c, NR_UNITS_SI);
     ck_assert_str_eq(json_string_value(at(root, "verdict")), verdict);

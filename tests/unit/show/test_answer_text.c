@@ -157,6 +157,7 @@ START_TEST(comparison)
         ck_assert(strncmp(text, "For heating ", 12) == 0);
         has(text, us ? "10.6 gal from 59 to 104 degF" : "40 kg from 15 to 40 degC");
         has(text, "Glazed wash stand beats Bare wash stand: ");
+        has_not(text, "changed places");
         /* 8.1 - 17.4 = -9.3 W/(m2 K), u 0.76; in US units -1.64, 0.13 */
         has(text, us ? "-1.64 -1.90 .. -1.37" : "-9.30 -10.79 .. -7.81");
         /* 900 W/m2 * 0.09 / 9.3 W/(m2 K) = 8.71 K = 15.68 degF */
@@ -201,6 +202,10 @@ START_TEST(many_builds)
     const fixture_build builds[] = {never, slow, fixture_glazed, fixture_bare};
     nr_compare *c = fixture_compare(&x, builds, 4);
     c->all_k[NR_BY_TIME] = 2.5;
+    c->exchanged[0] = "inlet";
+    c->exchanged[1] = "sun";
+    c->exchanged[2] = "flow";
+    c->exchanged_count = 3;
     nr_verdict_judge(c);
     for (int us = 0; us < 2; us++) {
         char *text = text_of_compare(c, false, us ? NR_UNITS_US : NR_UNITS_SI);
@@ -210,6 +215,7 @@ START_TEST(many_builds)
         has_in_order(text, "\n  Glazed wash stand", slow.name);
         has_in_order(text, slow.name, never.name);
         has(text, "does not get there");
+        has(text, "Sensors changed places between the records (inlet, sun and flow): ");
         has(text, us ? "a1 in Btu/(h ft2 degF)" : "a1 in W/(m2 K)");
         has_not(text, "How sure");
         is_tidy(text, us ? 88 : 80);

@@ -2,6 +2,7 @@
 /* Blanks of sentences. Expected values are worked out by hand from the exact factors of NIST SP 811
  * (from memory): degF = 1.8 degC + 32, gallon 3.785411784 L, Btu/(h ft2) 3.154591 W/m2. */
 #include "analyze/tell/phrase.h"
+#include "analyze/tell/tell.h"
 #include "tests/unit/near.h"
 
 static const char *said(const char *pattern, const nr_blanks *blanks, nr_units units)
@@ -123,9 +124,24 @@ START_TEST(every_kind_has_a_word)
 }
 END_TEST
 
+/* Two are named, more are counted. */
+START_TEST(title_of_a_comparison)
+{
+    static nr_compare c = {.builds = 2, .label = {"glass", "film", "bare"}};
+    char text[200];
+    nr_tell_compare_title(text, sizeof text, &c);
+    ck_assert_str_eq(text, "glass against film");
+    c.builds = 3;
+    nr_tell_compare_title(text, sizeof text, &c);
+    ck_assert_str_eq(text, "3 solar collectors compared");
+}
+END_TEST
+
 int main(void)
 {
-    const TTest *const tests[] = {numbers,   times,       choices_and_names,     own_kind,
-                                  no_blanks, small_rooms, every_kind_has_a_word, NULL};
+    const TTest *const tests[] = {
+        numbers,   times,       choices_and_names,     own_kind,
+        no_blanks, small_rooms, every_kind_has_a_word, title_of_a_comparison,
+        NULL};
     return run_tests("phrase", tests);
 }

@@ -480,6 +480,20 @@ START_TEST(several_collectors)
     t->recording = true;
     has(compose(t, 80, 24, false, true, NAN), "left is warmest, 1.5 K above right");
     has(compose(t, 80, 24, true, true, NAN), "left is warmest, 2.7 °F above right");
+    /* What shows as a difference of 0.0 is none. */
+    static const struct {
+        double right;
+        const char *words;
+    } close[] = {{26.94, "left ended warmest, 0.1 K above right"},
+                 {26.96, "left and right ended level"}};
+    for (int i = 0; i < 2; i++) {
+        file = fopen(path, "a");
+        fprintf(file, "2026-05-04T10:%02d:00.000Z,%d.000,27.00,%.2f,900.00\n", 12 + i, 720 + 60 * i,
+                close[i].right);
+        fclose(file);
+        nr_tail_update(t);
+        has(compose(t, 80, 24, false, true, NAN), close[i].words);
+    }
     for (int columns = 1; columns < 100; columns += 7)
         for (int rows = 1; rows < 30; rows += 3) {
             compose(t, columns, rows, false, true, 40);
