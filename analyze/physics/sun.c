@@ -49,13 +49,14 @@ static struct ln_equ_posn turned(double longitude_deg, double latitude_deg, doub
 }
 
 /* libnova keeps the nutation of the time it was last asked for and gives it again within a tenth of
- * a day, to the sidereal time as well: the sun's place would depend, in its ninth digit, on what
- * was asked before. Asked for another day first, it computes. */
+ * a day, to the sidereal time as well; and what it computes anew it adds to a ten-millionth of what
+ * it had before. So the sun's place would depend, in its ninth digit, on what was asked before.
+ * Asked for two other days first, nothing of that is left. */
 static struct ln_nutation nutation_at(double jde)
 {
     struct ln_nutation nutation;
-    ln_get_nutation(jde + 1, &nutation);
-    ln_get_nutation(jde, &nutation);
+    for (int days = 2; days >= 0; days--)
+        ln_get_nutation(jde + days, &nutation);
     return nutation;
 }
 
