@@ -430,7 +430,23 @@ nr_score nr_scorer_leaning(nr_scorer *s, size_t i)
 #define FLOOR_K 0.002
 #define PASSES 2
 
-/* Residuals and slopes once more, with filters that leave everything as it is. */
+/* A channel with a filter that leaves everything as it is, and a work space of its own: other
+ * threads read what the joint's holds. */
+static bool plain_channel(nr_piece *p, size_t c, nr_whitener *w)
+{
+    size_t blocks = p->part->blocks;
+    p->reading[c] = malloc(blocks * sizeof(double));
+    p->tangent[c] = malloc(blocks * NR_DYN_COUNT * sizeof(double));
+    bool good = nr_whitener_init(w, blocks) && p->reading[c] && p->tangent[c];
+    for (size_t b = 0; good && b < blocks; b++) {
+        w->gain[b] = 0;
+        w->weight[b] = p->used[c][b] ? 1 : 0;
+    }
+    p->whitener[c] = *w;
+    return good;
+}
+
+/* Residuals and slopes once more, not whitened. */
 static bool unwhitened(const nr_joint *j, raw *r)
 {
     nr_joint plain = *j;
@@ -438,21 +454,18 @@ static bool unwhitened(const nr_joint *j, raw *r)
     bool good = plain.piece != NULL;
     if (good)
         memcpy(plain.piece, j->piece, j->pieces * sizeof *plain.piece);
-    for (size_t i = 0; good && i < j->pieces; i++)
-        for (size_t c = 0; good && c < NR_OUTS; c++) {
-            nr_piece *p = &plain.piece[i];
-            nr_whitener *w = &r->whitener[i * NR_OUTS + c];
-            if (!p->fits[c])
-                continue;
-            good = nr_whitener_init(w, p->part->blocks);
-            for (size_t b = 0; good && b < p->part->blocks; b++) {
-                w->gain[b] = 0;
-                w->weight[b] = p->used[c][b] ? 1 : 0;
-            }
-            p->whitener[c] = *w;
-        }
+    for (size_t i = 0; plain.piece && i < j->pieces; i++)
+        for (size_t c = 0; c < NR_OUTS; c++)
+            if (plain.piece[i].fits[c])
+                good = plain_channel(&plain.piece[i], c, &r->whitener[i * NR_OUTS + c]) && good;
     good = good && !nr_joint_residuals(j->x, &plain, r->residual) &&
            !nr_joint_jacobian(j->x, &plain, r->jacobian);
+    for (size_t i = 0; plain.piece && i < j->pieces; i++)
+        for (size_t c = 0; c < NR_OUTS; c++)
+            if (plain.piece[i].fits[c]) {
+                free(plain.piece[i].reading[c]);
+                free(plain.piece[i].tangent[c]);
+            }
     free(plain.piece);
     return good;
 }
