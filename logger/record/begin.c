@@ -163,6 +163,13 @@ static nr_code sync_parent(const char *folder, nr_err *err)
     return sync_folder(dirname(copy), err);
 }
 
+/* Before there is anything else to be seen: `stop` and `status` go by it. That it cannot be written
+ * harms nothing: the next one comes. */
+static void tell_who(const nr_begun *b)
+{
+    (void)nr_state_write(b->lock_fd, &b->state);
+}
+
 nr_code nr_begin_new(const char *folder, const nr_rig *rig, const char *rig_text, size_t rig_length,
                      const nr_now *now, nr_begun *out, nr_err *err)
 {
@@ -194,6 +201,7 @@ nr_code nr_begin_new(const char *folder, const nr_rig *rig, const char *rig_text
     out->state.zero_utc_s = now->utc_s;
     out->state.last_row_s = -1;
     nr_boot_id(out->state.boot_id, sizeof out->state.boot_id);
+    tell_who(out);
     return NR_OK;
 }
 
@@ -314,6 +322,7 @@ nr_code nr_begin_again(const char *folder, const nr_rig *rig, const nr_now *now,
     out->state.rows = out->state.on_disk = readings.rows;
     nr_boot_id(out->state.boot_id, sizeof out->state.boot_id);
     place(out, &old, &readings, now);
+    tell_who(out);
     return NR_OK;
 }
 

@@ -361,7 +361,9 @@ START_TEST(test_signal_to_strangers)
     pid_t pid = 0;
     struct stat about;
     ck_assert_int_eq(make(&b, &err), NR_OK);
-    ck_assert(nr_state_write(b.lock_fd, &b.state));
+    nr_state told;
+    ck_assert_int_eq(nr_state_read(folder, &told, &err), NR_OK); /* before the first row, too */
+    ck_assert_int_eq(told.pid, getpid());
     nr_begun_end(&b);
     ck_assert_int_eq(stat(path_of(NR_STATE_FILE), &about), 0);
     ck_assert_int_eq(about.st_mode & 07777, 0600);
