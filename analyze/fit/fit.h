@@ -217,6 +217,10 @@ typedef struct nr_fit {
     nr_quantity time_constant_s;
     double x_range[2], dT_range[2], sun_range[2]; /* tested: m2 K/W, K, W/m2 */
     double mean_sun_W_m2, mean_air_degC, mean_flow_L_min, mean_wind_m_s; /* NAN unknown */
+    /* Of what the water gets at the temperature of the air, at those conditions, what does not go
+     * with the irradiance, W/m2: exchange with the sky, diffuse light. At another irradiance G it
+     * is (eta0 G0 - this) G/G0 + this, G0 the mean. */
+    double constant_W_m2;
     double counted_s;      /* the time that run_efficiency and the energies are of */
     double sun_J, water_J; /* energy on the gross area, and gained by the store */
     double pump_J;         /* of that, the pump's own heat: not in run_efficiency */

@@ -228,11 +228,12 @@ static void add_more(json_t *root, const nr_fit *fit)
     json_object_set_new(root, "eta0_normal", nr_json_quantity(&fit->eta0_normal));
     json_object_set_new(root, "incidence", incidence(&fit->incidence));
     json_object_set_new(root, "conditions",
-                        json_pack("{s:o, s:o, s:o, s:o}", "irradiance_W_m2",
+                        json_pack("{s:o, s:o, s:o, s:o, s:o}", "irradiance_W_m2",
                                   nr_json_number(fit->mean_sun_W_m2), "air_degC",
                                   nr_json_number(fit->mean_air_degC), "flow_L_min",
                                   nr_json_number(fit->mean_flow_L_min), "wind_m_s",
-                                  nr_json_number(fit->mean_wind_m_s)));
+                                  nr_json_number(fit->mean_wind_m_s), "constant_W_m2",
+                                  nr_json_number(fit->constant_W_m2)));
     json_object_set_new(root, "points", points(fit));
     json_object_set_new(root, "monte_carlo",
                         fit->monte_carlo.trials ? monte_carlo(&fit->monte_carlo) : json_null());

@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 # SPDX-License-Identifier: GPL-3.0-or-later
 """A year's warmest water, day by day, by a balance of the container alone: season.py EPW FIT SEASON.
-Written apart from the C code: the steady curve of `noonfit fit --json` (eta0, a1), its modifier and
+Written apart from the C code: the steady curve of `noonfit fit --json` (eta0, a1 and what does not go with the sun), its modifier and
 heat capacity, the container's loss; sun of plane.py's kind (Spencer 1971, Hay and Davies 1980) at
 steps of ten minutes; no segments, no cover, no wind, and a loss that does not grow with temperature
 (which is worth up to 3 K at 70 degC). Says how far `noonfit season --json` is off."""
@@ -21,7 +21,9 @@ eta0, a1, a5, loss = (p[k]["value"] for k in ("eta0", "a1", "a5", "store_loss"))
 b0, area = fit["incidence"]["b0"], fit["collector"]["gross_area_m2"]
 flow_W_K = fit["conditions"]["flow_L_min"] / 60 * 4186
 capacity = season["asked"]["water_kg"] * 4183 + 1500 + a5 * area
-eta0 /= fit["incidence"]["modifier"]
+# Sky and diffuse light act whatever the irradiance.
+constant = fit["conditions"]["constant_W_m2"]
+eta0 = (eta0 - constant / fit["conditions"]["irradiance_W_m2"]) / fit["incidence"]["modifier"]
 hours = {}
 for r in rows[8:]:
     hours[(before[int(r[1]) - 1] + int(r[2]), int(r[3]) - 1)] = [float(r[k]) for k in (6, 13, 15)]
@@ -66,7 +68,7 @@ for k, day in enumerate(season["calendar"]):
     while t < season["asked"]["by_solar_s"] / 3600 + shift:
         G, air = useful(n, t + 1 / 12)
         # The mean fluid is half the rise over the container warmer.
-        q = (eta0 * G - a1 * (T - air)) / (1 + a1 * area / (2 * flow_W_K))
+        q = (eta0 * G + constant - a1 * (T - air)) / (1 + a1 * area / (2 * flow_W_K))
         T += (area * q - loss * (T - air)) * 600 / capacity
         top = max(top, T)
         t += 1 / 6
