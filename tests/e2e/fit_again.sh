@@ -17,7 +17,6 @@ bumped up 0.8
 bumped down -0.8
 noonfit fit "$good" up down --anyway --json >first.json || fail "no answer"
 grep -q '"probe-jump"' first.json || fail "the bump is not found: nothing was made sure of"
-for _ in 1 2; do
-    noonfit fit "$good" up down --anyway --json >again.json || fail "no answer the second time"
-    cmp -s first.json again.json || fail "another answer: $(diff first.json again.json | head -5)"
-done
+noonfit fit "$good" up down --anyway --json >again.json || fail "no answer the second time"
+cmp -s first.json again.json || fail "another answer: $(diff first.json again.json | head -5)"
+finish
