@@ -268,9 +268,9 @@ typedef struct nr_fit_options {
     bool quadratic;     /* default false: a2 also where the record does not tell it by itself */
     size_t monte_carlo; /* trials; 0: none */
     unsigned long seed; /* of the Monte Carlo */
-    bool
-        brief; /* default false: coefficients and their uncertainties only, of a comparison their
-                  differences; neither heat-ups nor a verdict: for tests that were only simulated */
+    /* Default false: coefficients and their uncertainties only, of a comparison their differences;
+     * neither heat-ups nor a verdict: for tests that were only simulated. */
+    bool brief;
     const nr_joint_begin *begin; /* where the search begins; NULL: as usual */
     nr_joint_begin **leave;      /* gets where it ended, the caller's to free; NULL: not wanted */
     const nr_sink *progress;     /* may be NULL */

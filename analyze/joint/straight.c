@@ -8,7 +8,7 @@
 
 /* What goes with the heat from absorber to water: the record tells F' = h/(h + U) times these. */
 static const nr_term times_factor[] = {NR_TERM_OPTICAL, NR_TERM_LOSS2, NR_TERM_WIND, NR_TERM_SKY,
-                                        NR_TERM_ASIDE};
+                                       NR_TERM_ASIDE};
 
 static void straighten(const double *x, const int *index, double *to)
 {

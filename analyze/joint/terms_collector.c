@@ -238,12 +238,11 @@ static bool wind_gain(const nr_setting *s, nr_prior *p)
  * 100 to 200 W/m2 in the plane, times the gain: 11 W/m2, by b0 and the sky give or take 8. And the
  * pane sees a sky that is colder than the air by the net exchange of a clear day, 40 to 90 W/m2, of
  * which the absorber feels the share of the resistance outside (0.88 * NR_COVER_SHARE): 20, give or
- * take
- * 12. Both are there under clouds and without: so what a cloud takes away is more than its share of
- * the heat. Left out, a collector whose flow and sun vary puts that into the difference of its
- * probes, whose errors are the only other heat that does not go with the sun. Computed; the spreads
- * are common practice, no source. Where the container closes the balance of a closed loop it is
- * part of gain and loss as they were measured. */
+ * take 12. Both are there under clouds and without: so what a cloud takes away is more than its
+ * share of the heat. Left out, a collector whose flow and sun vary puts that into the difference of
+ * its probes, whose errors are the only other heat that does not go with the sun. Computed; the
+ * spreads are common practice, no source. Where the container closes the balance of a closed loop
+ * it is part of gain and loss as they were measured. */
 #define DIFFUSE_ASIDE 11.0
 #define DIFFUSE_ASIDE_U 8.0
 #define PANE_ASIDE 20.0

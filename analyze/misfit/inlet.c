@@ -3,6 +3,7 @@
  * them within minutes, by more than layers do when the rise changes, is a probe that was bumped or
  * water that came; no model is needed to see it, and none can hide it by a container left out. */
 #include "analyze/misfit/inside.h"
+#include "analyze/quality/quality.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -40,19 +41,6 @@ static side mean_of(const nr_misfit_search *s, size_t from, size_t to)
     return (side){apart / n, rise / n};
 }
 
-static int ascending(const void *a, const void *b)
-{
-    double x = *(const double *)a, y = *(const double *)b;
-    return (x > y) - (x < y);
-}
-
-/* Of a scratch copy. */
-static double median(double *v, size_t n)
-{
-    qsort(v, n, sizeof *v, ascending);
-    return v[n / 2];
-}
-
 /* The step [blocks] at each moment, NAN where there is none; how many there are. */
 static size_t steps_of(const nr_misfit_search *s, size_t half, double *step, double *scratch)
 {
@@ -74,11 +62,11 @@ static size_t steps_of(const nr_misfit_search *s, size_t half, double *step, dou
 
 static void judge(nr_misfit_search *s, size_t half, const double *step, size_t n, double *scratch)
 {
-    double usual = median(scratch, n);
+    double usual = nr_median(scratch, n);
     size_t most = 0;
     for (size_t i = 0; i < n; i++)
         scratch[i] = fabs(scratch[i] - usual);
-    double wander = fmax(1.4826 * median(scratch, n), LEAST_WANDER_K);
+    double wander = fmax(1.4826 * nr_median(scratch, n), LEAST_WANDER_K);
     for (size_t b = 0; b < s->blocks; b++)
         if (!isnan(step[b]) &&
             (isnan(step[most]) || fabs(step[b] - usual) > fabs(step[most] - usual)))

@@ -23,7 +23,8 @@ const nr_command nr_cmd_list = {
     .summary = "all records below a folder: when, of what, how good, efficiency and loss",
     .about = "Looks for records in these folders and all below them, fits each by itself and lists "
              "them: when it begins, how long it is, what the answer is worth, its efficiency and "
-             "loss with their standard uncertainties; of a cool-down the container's loss. What cannot be read or fitted is listed with "
+             "loss with their standard uncertainties; of a cool-down the container's loss. What "
+             "cannot be read or fitted is listed with "
              "the reason.",
     .examples = "  noonfit list sample-runs\n  noonfit list tests/2026 --csv >records.csv\n",
     .groups = groups,

@@ -2,8 +2,9 @@
 /* A paper form to take outside, and the table to type it into.
  *
  * One page, A4 or US Letter; where the channels of several collectors are too many for it, a page
- * for each collector with its own and the shared ones: the rig, what to weigh and when, a row for every time with a column
- * for every channel, the cautions. `noonlog import` reads the table without any option.
+ * for each collector with its own and the shared ones: the rig, what to weigh and when, a row for
+ * every time with a column for every channel, the cautions. `noonlog import` reads the table
+ * without any option.
  */
 #ifndef NR_SHEET_SHEET_H
 #define NR_SHEET_SHEET_H

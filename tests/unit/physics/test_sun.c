@@ -170,7 +170,8 @@ START_TEST(refraction)
 }
 END_TEST
 
-/* A place in the sky is a function of its time: asked in whatever order, the same to the last bit. */
+/* A place in the sky is a function of its time: asked in whatever order, the same to the last bit.
+ */
 START_TEST(whatever_was_asked_before)
 {
     const double noon_s = 1779100200, other_s[] = {-8000, -1, 1, 8000, 86400 + 3000, 86400 * 40};
