@@ -4,6 +4,7 @@
 #include "logger/base/text.h"
 #include "logger/draft/builds.h"
 #include "logger/import/match.h"
+#include "logger/import/owners.h"
 #include "logger/run/meaning.h"
 #include "logger/run/unstated.h"
 #include "logger/wire/fields.h"
@@ -433,21 +434,10 @@ static void write_meanings(FILE *to)
         fprintf(to, ";   %-7s %s\n", m->channel, m->text);
 }
 
-/* A collector and its container; name NULL: the only one. */
 static void write_build(FILE *to, const char *name, bool us)
 {
-    fprintf(to, name ? "[collector %s]\n" : "[collector]\n;name =\n", name);
-    fprintf(to,
-            ";%s =    ; outer length times outer width; noonfit needs it\n"
-            ";tilt_deg =          ; 0 lies flat, 90 stands upright\n"
-            ";azimuth_deg =       ; where it faces, clockwise from north: 180 is south\n"
-            ";glazing =           ; none, single or double\n\n",
-            us ? "gross_area_ft2" : "gross_area_m2");
-    fprintf(to, name ? "[store %s]\n" : "[store]\n", name);
-    fprintf(to,
-            ";%s =         ; water in the container; noonfit needs it\n"
-            ";lid =               ; yes or no\n\n",
-            us ? "water_gal" : "water_L");
+    nr_owners_write(to, name, us);
+    fputs(";lid =               ; yes or no\n\n", to);
 }
 
 static void write_head(FILE *to, const nr_draft_guess *g, const char *device, bool us)

@@ -108,3 +108,17 @@ void nr_owners_find(const nr_table_column *column, const char *const *role, size
     if (o->builds < 2 || (numbered && nobodys))
         o->builds = 0;
 }
+
+void nr_owners_write(FILE *to, const char *name, bool us)
+{
+    fprintf(to, name ? "[collector %s]\n" : "[collector]\n;name =\n", name);
+    fprintf(to,
+            ";%s =    ; outer length times outer width; noonfit needs it\n"
+            ";tilt_deg =          ; 0 lies flat, 90 stands upright\n"
+            ";azimuth_deg =       ; the way it faces, clockwise from north: 180 is south\n"
+            ";glazing =           ; none, single or double\n\n",
+            us ? "gross_area_ft2" : "gross_area_m2");
+    fprintf(to, name ? "[store %s]\n" : "[store]\n", name);
+    fprintf(to, ";%s =         ; water in the container; noonfit needs it\n",
+            us ? "water_gal" : "water_L");
+}

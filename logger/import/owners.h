@@ -6,6 +6,8 @@
 #include "logger/import/table.h"
 #include "logger/run/rig.h"
 
+#include <stdio.h>
+
 /* The collectors that a table tells apart; 0: one, without a name. */
 typedef struct nr_owners {
     size_t builds;
@@ -24,5 +26,9 @@ size_t nr_owners_of(const nr_owners *owners, const nr_table_column *column, cons
 
 /* Two places in one container, or in one loop, are not two collectors. */
 bool nr_owner_is_place(const char *word);
+
+/* A drafted rig file's collector and its container, to be filled in. name: NULL for the only one;
+ * us: in US units. */
+void nr_owners_write(FILE *to, const char *name, bool us);
 
 #endif

@@ -117,21 +117,6 @@ static bool in_us_units(const nr_imported *im)
     return false;
 }
 
-/* A collector and its container; name NULL: the only one. */
-static void write_build(FILE *to, const char *name, bool us)
-{
-    fprintf(to, name ? "[collector %s]\n" : "[collector]\n;name =\n", name);
-    fprintf(to,
-            ";%s =  ; outer length times outer width; noonfit needs it\n"
-            ";tilt_deg =      ; 0 lies flat, 90 stands upright\n"
-            ";azimuth_deg =   ; where it faced, clockwise from north: 180 is south\n"
-            ";glazing =       ; none, single or double\n\n",
-            us ? "gross_area_ft2" : "gross_area_m2");
-    fprintf(to, name ? "[store %s]\n" : "[store]\n", name);
-    fprintf(to, ";%s =       ; water in the container; noonfit needs it\n",
-            us ? "water_gal" : "water_L");
-}
-
 static void write_head(FILE *to, const char *table, const nr_owners *owners, bool us)
 {
     char clean[200];
@@ -144,11 +129,11 @@ static void write_head(FILE *to, const char *table, const nr_owners *owners, boo
             ";latitude_deg =  ; north is positive\n;longitude_deg = ; east is positive\n\n",
             clean, us ? "units = us\n" : "");
     for (size_t i = 0; i < owners->builds; i++) {
-        write_build(to, owners->build[i], us);
+        nr_owners_write(to, owners->build[i], us);
         fputs(i + 1 < owners->builds ? "\n" : "", to);
     }
     if (owners->builds == 0)
-        write_build(to, NULL, us);
+        nr_owners_write(to, NULL, us);
 }
 
 /* What no column tells, and a person knows. */
