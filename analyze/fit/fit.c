@@ -116,6 +116,7 @@ nr_code nr_fit_joint(nr_series *const *series, const size_t *build_of, size_t ru
                             .use_loop = options->use_loop,
                             .lump_store_loss = options->lump_store_loss,
                             .begin = options->begin,
+                            .expected = options->expected,
                             .progress = options->progress};
     *out = NULL;
     nr_code code = prepare(series, build_of, runs, builds, err);
