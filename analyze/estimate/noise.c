@@ -79,43 +79,6 @@ void nr_whiten(const nr_whitener *w, double *rows, size_t stride, size_t columns
         whiten_chunk(w, rows + j, stride, columns - j < CHUNK ? columns - j : CHUNK);
 }
 
-/* -2 log likelihood with sigma profiled out (constants dropped); *sigma gets the profile value.
- * The filter settles within some correlation times; from then on, until the next hole, its
- * variance is constant and costs no division and no logarithm. */
-static double deviance(const double *r, const unsigned char *used, size_t count, double slow,
-                       double phi, double *sigma)
-{
-    const double white = 1 - slow, drive = slow * (1 - phi * phi);
-    double variance = slow, s = 0, sum = 0, log_f = 0;
-    double f = 0, gain = 0, inverse = 0, log_one = 0;
-    size_t n = 0;
-    bool settled = false;
-    for (size_t k = 0; k < count; k++) {
-        if (!used[k]) {
-            s *= phi;
-            variance = phi * phi * variance + drive;
-            settled = false;
-            continue;
-        }
-        if (!settled) {
-            f = variance + white;
-            inverse = 1 / f;
-            gain = variance * inverse;
-            log_one = log(f);
-            double next = phi * phi * variance * white * inverse + drive;
-            settled = fabs(next - variance) < 1e-10 * variance;
-            variance = next;
-        }
-        double innovation = r[k] - s;
-        sum += innovation * innovation * inverse;
-        log_f += log_one;
-        s = phi * (s + gain * innovation);
-        n++;
-    }
-    *sigma = n ? sqrt(sum / (double)n) : 0;
-    return (double)n * log(sum / (double)(n ? n : 1) + 1e-300) + log_f;
-}
-
 /* Search coordinates without bounds: log of the correlation time, logit of the slow share. */
 typedef struct point {
     double log_tau, logit, value, sigma;
@@ -126,24 +89,108 @@ static double slow_of(double logit)
     return 1 / (1 + exp(-logit));
 }
 
-static void evaluate(point *p, const double *r, const unsigned char *used, size_t n)
+/* Points are looked at by eights: what one waits for is the next reading's turn, and others fill
+ * that wait for nothing. */
+#define LANES 8
+
+typedef struct lanes {
+    double slow[LANES], phi[LANES], drive[LANES];
+    double variance[LANES], s[LANES], sum[LANES], log_f[LANES];
+    double gain[LANES], inverse[LANES], log_one[LANES];
+    bool settled[LANES], all_settled;
+} lanes;
+
+static void lanes_begin(lanes *l, const point *p, size_t count)
 {
-    p->value = deviance(r, used, n, slow_of(p->logit), exp(-exp(-p->log_tau)), &p->sigma);
+    *l = (lanes){.all_settled = false};
+    for (size_t i = 0; i < LANES; i++) {
+        const point *at = &p[i < count ? i : 0];
+        l->slow[i] = l->variance[i] = slow_of(at->logit);
+        l->phi[i] = exp(-exp(-at->log_tau));
+        l->drive[i] = l->slow[i] * (1 - l->phi[i] * l->phi[i]);
+    }
+}
+
+static void lanes_over_a_hole(lanes *l)
+{
+    for (size_t i = 0; i < LANES; i++) {
+        l->s[i] *= l->phi[i];
+        l->variance[i] = l->phi[i] * l->phi[i] * l->variance[i] + l->drive[i];
+        l->settled[i] = false;
+    }
+    l->all_settled = false;
+}
+
+/* The filter settles within some correlation times; from then on, until the next hole, its
+ * variance is constant and costs no division and no logarithm. */
+static void lanes_settle(lanes *l)
+{
+    l->all_settled = true;
+    for (size_t i = 0; i < LANES; i++) {
+        if (l->settled[i])
+            continue;
+        double variance = l->variance[i], white = 1 - l->slow[i], f = variance + white;
+        l->inverse[i] = 1 / f;
+        l->gain[i] = variance * l->inverse[i];
+        l->log_one[i] = log(f);
+        l->variance[i] = l->phi[i] * l->phi[i] * variance * white * l->inverse[i] + l->drive[i];
+        l->settled[i] = fabs(l->variance[i] - variance) < 1e-10 * variance;
+        l->all_settled = l->all_settled && l->settled[i];
+    }
+}
+
+/* -2 log likelihood with sigma profiled out (constants dropped) into each point's value; sigma gets
+ * the profile value. */
+static void evaluate(point *p, size_t count, const double *r, const unsigned char *used, size_t n)
+{
+    lanes l;
+    lanes_begin(&l, p, count);
+    size_t seen = 0;
+    for (size_t k = 0; k < n; k++) {
+        if (!used[k]) {
+            lanes_over_a_hole(&l);
+            continue;
+        }
+        if (!l.all_settled)
+            lanes_settle(&l);
+        for (size_t i = 0; i < LANES; i++) {
+            double innovation = r[k] - l.s[i];
+            l.sum[i] += innovation * innovation * l.inverse[i];
+            l.log_f[i] += l.log_one[i];
+            l.s[i] = l.phi[i] * (l.s[i] + l.gain[i] * innovation);
+        }
+        seen++;
+    }
+    double of = (double)(seen ? seen : 1);
+    for (size_t i = 0; i < count; i++) {
+        p[i].sigma = seen ? sqrt(l.sum[i] / of) : 0;
+        p[i].value = (double)seen * log(l.sum[i] / of + 1e-300) + l.log_f[i];
+    }
+}
+
+static point best_of_grid(double lo, double hi, const double *r, const unsigned char *used,
+                          size_t n)
+{
+    point best = {.value = INFINITY}, p[LANES];
+    size_t count = 0;
+    for (int k = 0; k < GRID_TAU * GRID_SLOW; k++) {
+        p[count++] = (point){.log_tau = lo + (hi - lo) * (k / GRID_SLOW) / (GRID_TAU - 1),
+                             .logit = -4 + 10.0 * (k % GRID_SLOW) / (GRID_SLOW - 1)};
+        if (count < LANES && k + 1 < GRID_TAU * GRID_SLOW)
+            continue;
+        evaluate(p, count, r, used, n);
+        for (size_t i = 0; i < count; i++)
+            if (p[i].value < best.value)
+                best = p[i];
+        count = 0;
+    }
+    return best;
 }
 
 nr_noise nr_noise_estimate(const double *r, const unsigned char *used, size_t n, double floor)
 {
     double lo = log(SHORTEST_TAU), hi = log(fmax((double)n / LONGEST_PART, 4));
-    point best = {.value = INFINITY};
-    for (int i = 0; i < GRID_TAU; i++) {
-        for (int j = 0; j < GRID_SLOW; j++) {
-            point p = {.log_tau = lo + (hi - lo) * i / (GRID_TAU - 1),
-                       .logit = -4 + 10.0 * j / (GRID_SLOW - 1)};
-            evaluate(&p, r, used, n);
-            if (p.value < best.value)
-                best = p;
-        }
-    }
+    point best = best_of_grid(lo, hi, r, used, n);
     double step_tau = (hi - lo) / GRID_TAU / 2, step_logit = 0.6;
     for (int i = 0; i < REFINEMENTS; i++) {
         point tries[4] = {best, best, best, best};
@@ -152,11 +199,10 @@ nr_noise nr_noise_estimate(const double *r, const unsigned char *used, size_t n,
         tries[2].logit = fmin(best.logit + step_logit, 8);
         tries[3].logit = fmax(best.logit - step_logit, -8);
         point before = best;
-        for (int t = 0; t < 4; t++) {
-            evaluate(&tries[t], r, used, n);
+        evaluate(tries, 4, r, used, n);
+        for (int t = 0; t < 4; t++)
             if (tries[t].value < best.value)
                 best = tries[t];
-        }
         if (best.value == before.value) {
             step_tau /= 2;
             step_logit /= 2;
