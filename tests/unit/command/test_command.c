@@ -312,6 +312,12 @@ START_TEST(one_option_for_every_command)
     char *argv[] = {"scales", "weigh", "a", "--keep", "k", "--json", "--", "--keep", "b", NULL};
     ck_assert_int_eq(nr_program_main(&p, 9, argv), 0);
     ck_assert_str_eq(around_seen, "weigh k a --json -- --keep b");
+    /* What lies behind the arguments (the environment, as a rule) stays where it is. */
+    char *fenced[] = {"scales", "weigh", "a", "--keep", "k", NULL, "first", "second", "third"};
+    ck_assert_int_eq(nr_program_main(&p, 5, fenced), 0);
+    ck_assert(fenced[3] == NULL && fenced[5] == NULL);
+    ck_assert_str_eq(fenced[6], "first");
+    ck_assert_str_eq(fenced[7], "second");
     char *joined[] = {"scales", "weigh", "--keep=j", "a", NULL};
     ck_assert_int_eq(nr_program_main(&p, 4, joined), 0);
     ck_assert_str_eq(around_seen, "weigh j a");
