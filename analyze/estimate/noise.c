@@ -89,100 +89,101 @@ static double slow_of(double logit)
     return 1 / (1 + exp(-logit));
 }
 
-/* Points are looked at by eights: what one waits for is the next reading's turn, and others fill
- * that wait for nothing. */
-#define LANES 8
-
-typedef struct lanes {
-    double slow[LANES], phi[LANES], drive[LANES];
-    double variance[LANES], s[LANES], sum[LANES], log_f[LANES];
+/* Points of the search whose filters run side by side: each waits for itself at every block, and
+ * none for another. */
+#define LANES 4
+typedef struct filters {
+    double white[LANES], drive[LANES], phi[LANES], variance[LANES];
     double gain[LANES], inverse[LANES], log_one[LANES];
+    double s[LANES], sum[LANES], log_f[LANES];
     bool settled[LANES], all_settled;
-} lanes;
+} filters;
 
-static void lanes_begin(lanes *l, const point *p, size_t count)
+/* A filter settles within some correlation times; from then on, until the next hole, its variance
+ * is constant and costs no division and no logarithm. */
+static void settle(filters *f)
 {
-    *l = (lanes){.all_settled = false};
-    for (size_t i = 0; i < LANES; i++) {
-        const point *at = &p[i < count ? i : 0];
-        l->slow[i] = l->variance[i] = slow_of(at->logit);
-        l->phi[i] = exp(-exp(-at->log_tau));
-        l->drive[i] = l->slow[i] * (1 - l->phi[i] * l->phi[i]);
-    }
-}
-
-static void lanes_over_a_hole(lanes *l)
-{
-    for (size_t i = 0; i < LANES; i++) {
-        l->s[i] *= l->phi[i];
-        l->variance[i] = l->phi[i] * l->phi[i] * l->variance[i] + l->drive[i];
-        l->settled[i] = false;
-    }
-    l->all_settled = false;
-}
-
-/* The filter settles within some correlation times; from then on, until the next hole, its
- * variance is constant and costs no division and no logarithm. */
-static void lanes_settle(lanes *l)
-{
-    l->all_settled = true;
-    for (size_t i = 0; i < LANES; i++) {
-        if (l->settled[i])
+    f->all_settled = true;
+    for (int l = 0; l < LANES; l++) {
+        if (f->settled[l])
             continue;
-        double variance = l->variance[i], white = 1 - l->slow[i], f = variance + white;
-        l->inverse[i] = 1 / f;
-        l->gain[i] = variance * l->inverse[i];
-        l->log_one[i] = log(f);
-        l->variance[i] = l->phi[i] * l->phi[i] * variance * white * l->inverse[i] + l->drive[i];
-        l->settled[i] = fabs(l->variance[i] - variance) < 1e-10 * variance;
-        l->all_settled = l->all_settled && l->settled[i];
+        double variance = f->variance[l], innovation = variance + f->white[l];
+        f->inverse[l] = 1 / innovation;
+        f->gain[l] = variance * f->inverse[l];
+        f->log_one[l] = log(innovation);
+        f->variance[l] =
+            f->phi[l] * f->phi[l] * variance * f->white[l] * f->inverse[l] + f->drive[l];
+        f->settled[l] = fabs(f->variance[l] - variance) < 1e-10 * variance;
+        f->all_settled = f->all_settled && f->settled[l];
     }
 }
 
-/* -2 log likelihood with sigma profiled out (constants dropped) into each point's value; sigma gets
- * the profile value. */
-static void evaluate(point *p, size_t count, const double *r, const unsigned char *used, size_t n)
+static void pass_hole(filters *f)
 {
-    lanes l;
-    lanes_begin(&l, p, count);
-    size_t seen = 0;
-    for (size_t k = 0; k < n; k++) {
+    f->all_settled = false;
+    for (int l = 0; l < LANES; l++) {
+        f->s[l] *= f->phi[l];
+        f->variance[l] = f->phi[l] * f->phi[l] * f->variance[l] + f->drive[l];
+        f->settled[l] = false;
+    }
+}
+
+/* -2 log likelihood with sigma profiled out (constants dropped) of LANES points; sigma gets the
+ * profile value. */
+static void evaluate(point p[LANES], const double *r, const unsigned char *used, size_t count)
+{
+    filters f = {.all_settled = false};
+    size_t n = 0;
+    for (int l = 0; l < LANES; l++) {
+        double slow = slow_of(p[l].logit);
+        f.phi[l] = exp(-exp(-p[l].log_tau));
+        f.white[l] = 1 - slow;
+        f.drive[l] = slow * (1 - f.phi[l] * f.phi[l]);
+        f.variance[l] = slow;
+    }
+    for (size_t k = 0; k < count; k++) {
         if (!used[k]) {
-            lanes_over_a_hole(&l);
+            pass_hole(&f);
             continue;
         }
-        if (!l.all_settled)
-            lanes_settle(&l);
-        for (size_t i = 0; i < LANES; i++) {
-            double innovation = r[k] - l.s[i];
-            l.sum[i] += innovation * innovation * l.inverse[i];
-            l.log_f[i] += l.log_one[i];
-            l.s[i] = l.phi[i] * (l.s[i] + l.gain[i] * innovation);
+        if (!f.all_settled)
+            settle(&f);
+        for (int l = 0; l < LANES; l++) {
+            double innovation = r[k] - f.s[l];
+            f.sum[l] += innovation * innovation * f.inverse[l];
+            f.log_f[l] += f.log_one[l];
+            f.s[l] = f.phi[l] * (f.s[l] + f.gain[l] * innovation);
         }
-        seen++;
+        n++;
     }
-    double of = (double)(seen ? seen : 1);
-    for (size_t i = 0; i < count; i++) {
-        p[i].sigma = seen ? sqrt(l.sum[i] / of) : 0;
-        p[i].value = (double)seen * log(l.sum[i] / of + 1e-300) + l.log_f[i];
+    double of = (double)(n ? n : 1);
+    for (int l = 0; l < LANES; l++) {
+        p[l].sigma = n ? sqrt(f.sum[l] / (double)n) : 0;
+        p[l].value = (double)n * log(f.sum[l] / of + 1e-300) + f.log_f[l];
     }
+}
+
+static point best_of(point best, const point p[LANES])
+{
+    for (int l = 0; l < LANES; l++)
+        if (p[l].value < best.value)
+            best = p[l];
+    return best;
 }
 
 static point best_of_grid(double lo, double hi, const double *r, const unsigned char *used,
                           size_t n)
 {
-    point best = {.value = INFINITY}, p[LANES];
-    size_t count = 0;
-    for (int k = 0; k < GRID_TAU * GRID_SLOW; k++) {
-        p[count++] = (point){.log_tau = lo + (hi - lo) * (k / GRID_SLOW) / (GRID_TAU - 1),
-                             .logit = -4 + 10.0 * (k % GRID_SLOW) / (GRID_SLOW - 1)};
-        if (count < LANES && k + 1 < GRID_TAU * GRID_SLOW)
-            continue;
-        evaluate(p, count, r, used, n);
-        for (size_t i = 0; i < count; i++)
-            if (p[i].value < best.value)
-                best = p[i];
-        count = 0;
+    point best = {.value = INFINITY};
+    for (int at = 0; at < GRID_TAU * GRID_SLOW; at += LANES) {
+        point p[LANES];
+        for (int l = 0; l < LANES; l++) {
+            int k = at + l < GRID_TAU * GRID_SLOW ? at + l : at;
+            p[l] = (point){.log_tau = lo + (hi - lo) * (k / GRID_SLOW) / (GRID_TAU - 1),
+                           .logit = -4 + 10.0 * (k % GRID_SLOW) / (GRID_SLOW - 1)};
+        }
+        evaluate(p, r, used, n);
+        best = best_of(best, p);
     }
     return best;
 }
@@ -193,16 +194,14 @@ nr_noise nr_noise_estimate(const double *r, const unsigned char *used, size_t n,
     point best = best_of_grid(lo, hi, r, used, n);
     double step_tau = (hi - lo) / GRID_TAU / 2, step_logit = 0.6;
     for (int i = 0; i < REFINEMENTS; i++) {
-        point tries[4] = {best, best, best, best};
+        point tries[LANES] = {best, best, best, best};
         tries[0].log_tau = fmin(best.log_tau + step_tau, hi);
         tries[1].log_tau = fmax(best.log_tau - step_tau, lo);
         tries[2].logit = fmin(best.logit + step_logit, 8);
         tries[3].logit = fmax(best.logit - step_logit, -8);
+        evaluate(tries, r, used, n);
         point before = best;
-        evaluate(tries, 4, r, used, n);
-        for (int t = 0; t < 4; t++)
-            if (tries[t].value < best.value)
-                best = tries[t];
+        best = best_of(best, tries);
         if (best.value == before.value) {
             step_tau /= 2;
             step_logit /= 2;

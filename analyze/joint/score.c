@@ -657,12 +657,30 @@ nr_score nr_scorer_confirm(nr_scorer *s, size_t piece, const double *const added
     return (nr_score){size, z > 0 ? fabs(size) / z : INFINITY, size < 0 ? -z : z};
 }
 
-void nr_scorer_predict(const nr_scorer *s, size_t piece, const nr_loop_input *input,
-                       double *const reading[NR_OUTS])
+static nr_loop_output wanted(double *const reading[NR_OUTS])
 {
-    nr_loop_params params = nr_joint_params(s->joint, piece, s->joint->x);
     nr_loop_output out = {0};
     for (int c = 0; c < NR_OUTS; c++)
         out.reading[c] = reading[c];
+    return out;
+}
+
+void nr_scorer_predict(const nr_scorer *s, size_t piece, const nr_loop_input *input,
+                       double *const reading[NR_OUTS], nr_loop_stand *stand)
+{
+    nr_loop_params params = nr_joint_params(s->joint, piece, s->joint->x);
+    nr_loop_output out = wanted(reading);
+    out.stand = stand;
     nr_loop_run(input, &params, &out);
+}
+
+void nr_scorer_predict_from(const nr_scorer *s, size_t piece, const nr_loop_input *input,
+                            double *const reading[NR_OUTS], size_t from, const nr_loop_stand *stand)
+{
+    nr_loop_params params = nr_joint_params(s->joint, piece, s->joint->x);
+    nr_loop_output out = wanted(reading);
+    if (from) /* the very beginning depends on the weather, too */
+        nr_loop_run_from(input, &params, &out, from, stand);
+    else
+        nr_loop_run(input, &params, &out);
 }

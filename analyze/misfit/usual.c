@@ -59,32 +59,23 @@ static nr_code name_gain(nr_misfit_search *s, nr_err *err)
 {
     size_t steps = s->blocks * s->view.series->steps_per_block;
     const double *sun = s->view.part->sun_W_m2;
-    double *other = malloc(steps * sizeof(double)), *base[NR_OUTS];
+    double *other = malloc(steps * sizeof(double));
     nr_code code = other ? NR_OK : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
-    for (int c = 0; c < NR_OUTS; c++) {
-        base[c] = calloc(s->blocks, sizeof(double));
-        if (!base[c])
-            code = nr_fail(err, NR_BAD, NULL, 0, "out of memory");
-    }
-    if (!code)
-        nr_scorer_predict(s->scorer, s->piece, &s->view.input, base);
     nr_loop_input input = s->view.input;
     input.sun_W_m2 = other;
     for (int order = BEGINNING; order <= ORDERS && !code; order++) {
         const double *added[NR_OUTS];
         for (size_t i = 0; i < steps; i++)
             other[i] = sun[i] * (1 + LITTLE * departure(s, order, i, steps));
-        nr_scorer_predict(s->scorer, s->piece, &input, s->work);
+        nr_scorer_predict(s->scorer, s->piece, &input, s->work, NULL);
         for (int c = 0; c < NR_OUTS; c++) {
             for (size_t b = 0; b < s->blocks; b++)
-                s->work[c][b] = (s->work[c][b] - base[c][b]) / LITTLE;
+                s->work[c][b] = (s->work[c][b] - s->base[c][b]) / LITTLE;
             added[c] = s->work[c];
         }
         double sd = order == BEGINNING ? BEGINNING_SHARE : usual_share[order - 1];
         code = name(s, -1, order, added, sd, err);
     }
-    for (int c = 0; c < NR_OUTS; c++)
-        free(base[c]);
     free(other);
     return code;
 }

@@ -159,14 +159,27 @@ typedef struct nr_loop_input {
 
 enum { NR_OUT_STORE, NR_OUT_INLET, NR_OUT_OUTLET, NR_OUTS };
 
+/* Everything that moves, degC: absorber, cover, fluid and board by segment, the container, how far
+ * what is drawn lies below its mean, what enters the tube, and what the sensors say. */
+typedef struct nr_loop_stand {
+    double absorber[NR_SEGMENTS], cover[NR_SEGMENTS], fluid[NR_SEGMENTS], back[NR_SEGMENTS];
+    double store, below, inlet, sensor[NR_OUTS];
+} nr_loop_stand;
+
 /* Block means. Arrays owned by the caller; any may be NULL where not wanted. */
 typedef struct nr_loop_output {
     double *reading[NR_OUTS]; /* [blocks] degC, of sensors with lag and without other errors */
     double *tangent[NR_OUTS]; /* [blocks * NR_DYN_COUNT]; 0 for what has no part in this input */
     double *absorbed_W, *to_water_W, *collector_loss_W, *store_loss_W; /* [blocks] */
+    nr_loop_stand *stand; /* [blocks] where the simulation stood before each */
 } nr_loop_output;
 
 void nr_loop_run(const nr_loop_input *input, const nr_loop_params *params,
                  const nr_loop_output *output);
+
+/* The same from a block on, for an input that is another's up to there: stand [blocks] is of that
+ * one, with the same parameters. Nothing is written before that block, and no tangents. */
+void nr_loop_run_from(const nr_loop_input *input, const nr_loop_params *params,
+                      const nr_loop_output *output, size_t from, const nr_loop_stand *stand);
 
 #endif

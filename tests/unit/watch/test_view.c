@@ -373,6 +373,9 @@ START_TEST(fits_every_terminal)
     has(compose(t, 80, 40, false, false, 70.0),
         "a very long note that goes on and on about the weather an...\n");
     has(compose(t, 158, 40, false, true, 70.0), "before the line does\n");
+    /* Head and text are 131 columns wide: that is room enough, one less is not. */
+    has(compose(t, 131, 40, false, true, 70.0), "before the line does\n");
+    has(compose(t, 130, 40, false, true, 70.0), "before the line do…\n");
     for (int columns = 1; columns <= 130; columns += columns < 40 ? 1 : 3) {
         for (int rows = 1; rows <= 45; rows += columns % 7 + 1) {
             for (int utf8 = 0; utf8 < 2; utf8++) {
