@@ -2,6 +2,7 @@
 #include "analyze/estimate/lsq.h"
 #include "analyze/joint/blocks.h"
 #include "analyze/joint/evaluate.h"
+#include "analyze/joint/found.h"
 #include "analyze/joint/like.h"
 
 #include <math.h>
@@ -412,11 +413,17 @@ static void begin_at(nr_joint *j, beginning at)
             j->used_rows += j->piece[i].fits[c] ? j->piece[i].used_count[c] : 0;
 }
 
-/* All passes. */
-static nr_code solve_from(nr_joint *j, const double *scale, beginning at, nr_err *err)
+/* All passes; none after the first where another search came down there (*known). found: NULL for a
+ * search of its own. */
+static nr_code search_from(nr_joint *j, const double *scale, beginning at, nr_found *found,
+                           bool *known, nr_err *err)
 {
     begin_at(j, at);
     nr_code code = first_pass(j, scale, err);
+    /* Few readings may come down under other noises. */
+    *known = !code && found && !readings_are_few(j) && nr_found_landed(found, j, SETTLED);
+    if (*known)
+        return NR_OK;
     double move = INFINITY;
     for (int pass = 1; pass < MAX_PASSES && !code && move > SETTLED; pass++) {
         keep_noise(j, true);
@@ -430,6 +437,12 @@ static nr_code solve_from(nr_joint *j, const double *scale, beginning at, nr_err
         }
     }
     return code || !nr_joint_is_large(j) ? code : solve_pass(j, scale, true, &move, err);
+}
+
+static nr_code solve_from(nr_joint *j, const double *scale, beginning at, nr_err *err)
+{
+    bool known;
+    return search_from(j, scale, at, NULL, &known, err);
 }
 
 /* A cover through which heat flows towards the warmer side runs away by itself, and can imitate
@@ -477,22 +490,29 @@ static double badness(nr_joint *j)
     return sum;
 }
 
+static void take(nr_joint *j, const nr_found *found)
+{
+    nr_found_take(found, j);
+    set_whiteners(j);
+}
+
 /* From other beginnings, until one does not stray; else the best of all. */
-static nr_code solve_elsewhere(nr_joint *j, const double *scale, nr_err *err)
+static void solve_elsewhere(nr_joint *j, const double *scale, nr_found *found)
 {
     double least = badness(j);
-    beginning best = usual;
     for (size_t i = 0; i < sizeof elsewhere / sizeof elsewhere[0]; i++) {
         nr_err ignored = {.text = ""};
-        if (solve_from(j, scale, elsewhere[i], &ignored))
+        bool known;
+        if (search_from(j, scale, elsewhere[i], found, &known, &ignored) || known)
             continue;
         double now = badness(j);
         if (!strays(j))
-            return NR_OK;
-        best = now < least ? elsewhere[i] : best;
+            return;
+        if (now < least)
+            nr_found_keep(found, j);
         least = fmin(now, least);
     }
-    return solve_from(j, scale, best, err);
+    take(j, found);
 }
 
 /* Below a loss of zero, and at covers and absorbers far from what anybody builds, lie false minima
@@ -501,15 +521,21 @@ static nr_code solve_elsewhere(nr_joint *j, const double *scale, nr_err *err)
 static nr_code solve_twice(nr_joint *j, const double *scale, nr_err *err)
 {
     nr_err second = {.text = ""};
-    nr_code code = solve_from(j, scale, usual, err);
-    if (code)
-        return code;
-    if (runs_away(j)) {
-        if (solve_from(j, scale, nearer, &second) || runs_away(j))
-            code = solve_from(j, scale, usual, err);
-    } else if (strays(j)) {
-        code = solve_elsewhere(j, scale, err);
+    nr_found *found = nr_found_new(j);
+    if (!found)
+        return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    bool known = false;
+    nr_code code = search_from(j, scale, usual, found, &known, err);
+    if (!code) {
+        nr_found_keep(found, j);
+        if (runs_away(j)) {
+            if (search_from(j, scale, nearer, found, &known, &second) || known || runs_away(j))
+                take(j, found);
+        } else if (strays(j)) {
+            solve_elsewhere(j, scale, found);
+        }
     }
+    nr_found_free(found);
     return code;
 }
 
