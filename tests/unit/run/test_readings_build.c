@@ -127,7 +127,7 @@ START_TEST(as_if_printed_and_read)
         for (int i = -2500; i < 2500; i++) {
             double at = (0.25 * i + 0.7 * (i % 7 == 0)) / power;
             double tries[] = {at,   nextafter(at, 1), nextafter(at, -1), i / 1024.0, 1e7 * at,
-                              -0.0, 1e13 * at};
+                              -0.0, 7.3e13 * at};
             for (size_t t = 0; t < sizeof tries / sizeof *tries; t++) {
                 char text[64];
                 snprintf(text, sizeof text, "%.*f", of[k].places, tries[t]);
