@@ -334,8 +334,9 @@ static bool go(blocks *w, bool here, double *damping, double *chi2, double *data
 static bool search(blocks *w, nr_closeness close, double *data)
 {
     double damping = 0, fall = INFINITY, chi2 = INFINITY;
-    bool here = !w->j->has_slopes, near = false;
-    if (!here && !isfinite(look(w, w->x, NR_SLOPES_NONE, data)))
+    bool here = !w->j->has_slopes, stands = w->j->stands, near = false;
+    w->j->stands = false;
+    if (!here && !stands && !isfinite(look(w, w->x, NR_SLOPES_NONE, data)))
         return false;
     for (int i = 0; i < MOST_STEPS; i++) {
         chi2 = stand(w, here, data);
