@@ -214,11 +214,11 @@ static void channel_rows(const nr_joint *joint, size_t piece, int c, const nr_lo
 }
 
 void nr_joint_channel_jacobian(const nr_joint *joint, size_t piece, int c, const double *x,
-                               double *jacobian)
+                               const int *column, size_t columns, double *jacobian)
 {
     nr_loop_params q = nr_joint_params(joint, piece, x);
     simulate(joint, piece, x, true);
-    raw_rows(joint, piece, c, &q, x, joint->piece[piece].index, joint->parameters, jacobian);
+    raw_rows(joint, piece, c, &q, x, column, columns, jacobian);
 }
 
 size_t nr_joint_piece_columns(const nr_joint *joint, size_t piece, size_t parameter[NR_TERMS],
