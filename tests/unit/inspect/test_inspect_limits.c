@@ -10,6 +10,7 @@
 
 #define ROWS 1000
 #define LAST (ROWS - 1)
+#define BLOCKS 12
 
 /* What the subjects look at, all of it. */
 typedef struct desk {
@@ -20,6 +21,7 @@ typedef struct desk {
     nr_quality q;
     nr_inspect out;
     nr_inspection x;
+    nr_sky_block block[BLOCKS];
 } desk;
 
 static void channel_is(desk *d, nr_role role, double from, double to)
@@ -61,6 +63,17 @@ static desk *sound(void)
     channel_is(d, NR_ROLE_SUN, 800, 810);
     channel_is(d, NR_ROLE_FLOW, 2, 2);
     d->x = (nr_inspection){.run = &d->run, .q = &d->q, .out = &d->out, .scratch = d->scratch};
+    for (size_t b = 0; b < BLOCKS; b++)
+        d->block[b] = (nr_sky_block){.t_s = NR_SKY_BLOCK_S * ((double)b + 0.5),
+                                     .sun_W_m2 = 800,
+                                     .pump_share = 1,
+                                     .zenith_deg = 40,
+                                     .incidence_deg = 20,
+                                     .beyond_W_m2 = 1200,
+                                     .clear_W_m2 = 900};
+    d->x.block = d->block;
+    d->x.blocks = BLOCKS;
+    d->x.place_known = true;
     return d;
 }
 
@@ -299,6 +312,113 @@ static void swapped_in_a_sun_of(desk *d, double v)
     outlet_below_inlet(d, 3);
 }
 
+static void sun_of_all(desk *d, double v)
+{
+    for (size_t b = 0; b < BLOCKS; b++)
+        d->block[b].sun_W_m2 = v;
+}
+/* One five minutes may be a reflection; two say that the sun is not where it should be. */
+static void suns_in(desk *d, double v, nr_sky_block what)
+{
+    for (size_t b = 0; b < (size_t)v; b++)
+        d->block[2 * b] = what;
+}
+static const nr_sky_block usual_block = {.sun_W_m2 = 800,
+                                         .pump_share = 1,
+                                         .zenith_deg = 40,
+                                         .incidence_deg = 20,
+                                         .beyond_W_m2 = 1200,
+                                         .clear_W_m2 = 900};
+static void blocks_at_night(desk *d, double v)
+{
+    nr_sky_block b = usual_block;
+    b.zenith_deg = 93;
+    b.sun_W_m2 = 51;
+    suns_in(d, v, b);
+}
+static void twilight(desk *d, double v)
+{
+    nr_sky_block b = usual_block;
+    b.zenith_deg = v;
+    b.sun_W_m2 = 51;
+    suns_in(d, 3, b);
+}
+static void light_at_night(desk *d, double v)
+{
+    nr_sky_block b = usual_block;
+    b.zenith_deg = 93;
+    b.sun_W_m2 = v;
+    suns_in(d, 3, b);
+}
+static void behind(desk *d, double v)
+{
+    nr_sky_block b = usual_block;
+    b.incidence_deg = v;
+    b.sun_W_m2 = 451;
+    suns_in(d, 3, b);
+}
+static void light_behind(desk *d, double v)
+{
+    nr_sky_block b = usual_block;
+    b.incidence_deg = 94;
+    b.sun_W_m2 = v;
+    suns_in(d, 3, b);
+}
+/* A clear sky of 500 W/m2 may give 1.3 times as much and 60 more: 710. */
+static void brighter(desk *d, double v)
+{
+    nr_sky_block b = usual_block;
+    b.clear_W_m2 = 500;
+    b.beyond_W_m2 = 1300;
+    b.sun_W_m2 = v;
+    suns_in(d, 3, b);
+}
+static void brighter_than_any(desk *d, double v)
+{
+    brighter(d, v); /* beyond the atmosphere there are 1300, and 60 more are the sensor's */
+    for (size_t b = 0; b < BLOCKS; b++)
+        d->block[b].beyond_W_m2 = 1300;
+}
+static void brighter_nobody_knows_where(desk *d, double v)
+{
+    d->x.place_known = false;
+    suns_in(d, 2,
+            (nr_sky_block){.sun_W_m2 = v,
+                           .pump_share = 1,
+                           .zenith_deg = NAN,
+                           .incidence_deg = NAN,
+                           .beyond_W_m2 = NAN,
+                           .clear_W_m2 = NAN});
+}
+static void oblique(desk *d, double v)
+{
+    for (size_t b = 0; b < BLOCKS; b++)
+        d->block[b].incidence_deg = v;
+}
+/* Half of the blocks are at 80 degrees; they count when they are sunny enough. */
+static void oblique_in(desk *d, double v)
+{
+    oblique(d, 30);
+    for (size_t b = 0; b < BLOCKS; b++)
+        if (b) {
+            d->block[b].incidence_deg = 80;
+            d->block[b].sun_W_m2 = v;
+        }
+}
+static void oblique_pumped_for(desk *d, double v)
+{
+    oblique(d, 30);
+    for (size_t b = 2; b < BLOCKS; b++) {
+        d->block[b].incidence_deg = 80;
+        d->block[b].pump_share = v;
+    }
+}
+static void dark_beside(desk *d, double v)
+{
+    sun_of_all(d, 10);
+    d->x.unit_wrong[(int)v] = true;
+}
+
 /* --- the table ------------------------------------------------------------------------------- */
 
 enum { UNSAID = -1, NOTE = NR_SEVERITY_NOTE, DOUBT = NR_SEVERITY_DOUBT, FAULT = NR_SEVERITY_FAULT };
@@ -360,6 +480,21 @@ static const struct limit {
     {"heat-balance", loop_over_store_unsure, 1.149, 1.151, NOTE, DOUBT},
     {"too-much-heat", store_over_sun, 1.099, 1.101, UNSAID, FAULT},
     {"too-much-heat", loop_over_sun, 1.099, 1.101, UNSAID, FAULT},
+    {"no-sun", sun_of_all, 49, 51, DOUBT, UNSAID},
+    {"no-sun", dark_beside, NR_ROLE_SUN, NR_ROLE_FLOW, UNSAID, DOUBT},
+    {"clock-or-site", blocks_at_night, 1, 2, UNSAID, FAULT},
+    {"clock-or-site", twilight, 91.9, 92.1, UNSAID, FAULT},
+    {"clock-or-site", light_at_night, 49, 51, UNSAID, FAULT},
+    {"clock-or-site", behind, 92.9, 93.1, UNSAID, FAULT},
+    {"clock-or-site", light_behind, 449, 451, UNSAID, FAULT},
+    {"clock-or-site", brighter, 709, 711, UNSAID, DOUBT},
+    {"clock-or-site", brighter, 1249, 1251, DOUBT, UNSAID}, /* then it is the sensor */
+    {"sun-too-high", brighter, 1249, 1251, UNSAID, DOUBT},
+    {"sun-too-high", brighter_than_any, 1359, 1361, DOUBT, FAULT},
+    {"sun-too-high", brighter_nobody_knows_where, 1399, 1401, UNSAID, DOUBT},
+    {"oblique-sun", oblique, 44.9, 45.1, UNSAID, NOTE},
+    {"oblique-sun", oblique_in, 319, 321, UNSAID, NOTE}, /* 0.4 of 800 */
+    {"oblique-sun", oblique_pumped_for, 0.49, 0.51, UNSAID, NOTE},
     /* 25 W/m2K times 4 K over 500 W/m2 may come from the air. */
     {"too-much-heat", store_over_sun_below_the_air, 1.299, 1.301, UNSAID, FAULT},
 };
@@ -373,6 +508,7 @@ static int found(const struct limit *l, double v)
     nr_inspect_channels(&d->x);
     nr_inspect_pump(&d->x);
     nr_inspect_heat(&d->x);
+    nr_inspect_sky(&d->x);
     for (size_t i = 0; i < d->out.findings; i++)
         if (strcmp(nr_finding_name(d->out.finding[i].code), l->code) == 0)
             worst =
@@ -397,6 +533,7 @@ START_TEST(a_sound_record_has_no_finding)
     nr_inspect_channels(&d->x);
     nr_inspect_pump(&d->x);
     nr_inspect_heat(&d->x);
+    nr_inspect_sky(&d->x);
     ck_assert_msg(d->out.findings == 0, "%s", nr_finding_name(d->out.finding[0].code));
     free(d);
 }
