@@ -216,7 +216,7 @@ START_TEST(says_what_matters)
     for (size_t i = 0; i < view.count; i++)
         strong +=
             view.line[i].style == NR_STYLE_STRONG &&
-            (strstr(view.line[i].text, "a minute") || strstr(view.line[i].text, "40.0 °C in "));
+            (strstr(view.line[i].text, "C a minute") || strstr(view.line[i].text, "40.0 °C in "));
     ck_assert_uint_eq(strong, 2);
     has(compose(t, 80, 24, true, true, 40.0), "104.0 °F in ");
     has(compose(t, 80, 24, true, true, NAN), "+1.08 °F a minute");
