@@ -122,6 +122,7 @@ static void estimate_noise(nr_joint *j)
 {
     estimating e = {j, determined(j) / fmax((double)j->used_rows, 1)};
     nr_joint_raw(j, j->x, j->residual);
+    j->stands = true;
     nr_joint_each_piece(j, estimate_piece, &e);
 }
 
