@@ -10,6 +10,7 @@ typedef struct nr_derive_options {
     bool mean_reference; /* mean fluid temperature instead of the inlet's */
     bool time_constant;  /* costs as much as the rest together */
     bool brief;          /* coefficients and their uncertainties, and nothing else */
+    bool for_trust;      /* what trust.h looks at: no points, no regressions, no tables */
     bool quadratic;      /* a2 in any case */
 } nr_derive_options;
 

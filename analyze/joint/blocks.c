@@ -365,6 +365,14 @@ static bool search(blocks *w, nr_closeness close, double *data)
     return isfinite(chi2) && find_step(w, 0, &fall) && is_minimum(w, chi2, fall);
 }
 
+/* False: it does not go down. */
+static bool one_step(blocks *w, double *data)
+{
+    double fall, chi2 = stand(w, !w->j->has_slopes, data);
+    return isfinite(chi2) && find_step(w, 0, &fall) &&
+           (fall < NEARLY_DONE || walk(w, fall, &chi2, data));
+}
+
 static nr_code refuse(const blocks *w, nr_err *err)
 {
     if (overspent(w))
@@ -387,7 +395,9 @@ nr_code nr_blocks_solve(nr_joint *j, const double *scale, nr_closeness close, si
         code = nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     } else {
         memcpy(w.x, j->x, w.m * sizeof(double));
-        if (!search(&w, close, chi2_data) || !nr_arrow_invert(w.normal))
+        bool found =
+            close == NR_CLOSE_ONE_STEP ? one_step(&w, chi2_data) : search(&w, close, chi2_data);
+        if (!found || !nr_arrow_invert(w.normal))
             code = refuse(&w, err);
     }
     j->spent += w.spent;

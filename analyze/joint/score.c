@@ -435,6 +435,15 @@ nr_score nr_scorer_leaning(nr_scorer *s, size_t i)
     return (nr_score){size, sqrt(variance), size / sqrt(fmax(sd * sd - variance, 1e-6 * sd * sd))};
 }
 
+bool nr_scorer_rest(nr_scorer *s, size_t parameter, size_t other, double *value, double *covariance)
+{
+    if (!ready(s))
+        return false;
+    *value = s->joint->x[parameter] + s->rest[parameter];
+    *covariance = nr_arrow_inverse(s->factor, parameter, other);
+    return true;
+}
+
 /* ---- likelihoods ---- */
 
 /* No block of a field thermometer is believed better than this; as in the fit. */

@@ -148,7 +148,7 @@ static void add_up(const nr_quality *q, const seen *s, bool at_most, double over
         double length = s->t_s[i - 1] - s->t_s[i - 2];
         if (!(length > like[0] && length < like[1])) {
             c = (int)fmin(fmax(round(log2(fmax(length, 1e-3))) + 4, 0), CLASSES - 1);
-            like[0] = 0.71 * pow(2, c - 4);
+            like[0] = c ? 0.71 * pow(2, c - 4) : 0;
             like[1] = 1.41 * pow(2, c - 4);
         }
         if (!asked[c])

@@ -278,6 +278,41 @@ START_TEST(swings_decide)
 }
 END_TEST
 
+/* Each band of both sets of limits, from both sides: a quantity that swings evenly every minute and
+ * is otherwise as in a laboratory. (The strict ones are the standard's, from memory; the field's
+ * are ours.) */
+START_TEST(bands_of_both_sets)
+{
+    static const struct {
+        const char *name;
+        double usual, strict, field;
+    } bands[] = {
+        {"sun", 900, 50, 50}, {"air", 11, 1.5, 1.5}, {"flow", 1, 0.01, 0.1}, {"inlet", 40, 0.1, 3}};
+    for (size_t k = 0; k < sizeof bands / sizeof *bands; k++)
+        for (int set = 0; set < 2; set++)
+            for (int over = 0; over < 2; over++) {
+                nr_virtual_params p = laboratory(1);
+                nr_virtual_run *run = simulate(&p);
+                flat(run, "air", 11.0);
+                flat(run, "sun", 900.0);
+                flat(run, "flow", 1.0);
+                flat(run, "wind", 3.0);
+                flat(run, "inlet", 40.0);
+                flat(run, "outlet", 50.0);
+                double band = set ? bands[k].field : bands[k].strict,
+                       by = band * (over ? 1.4 : 0.7);
+                double *v = column(run, bands[k].name);
+                for (size_t i = 0; i < run->run.readings->rows; i++)
+                    v[i] += i / 60 % 2 ? by : -by;
+                nr_steady *s = find(run, set ? &nr_steady_field : &nr_steady_iso9806, false);
+                ck_assert_msg((s->count == 0) == (over == 1), "%s %g, %s: %zu windows",
+                              bands[k].name, by, set ? "field" : "strict", s->count);
+                nr_steady_free(s);
+                nr_virtual_run_free(run);
+            }
+}
+END_TEST
+
 /* Both sides of the least rise and, in the field, of the inlet's drift. Readings without noise. */
 START_TEST(rise_and_drift_at_their_limits)
 {
@@ -341,6 +376,7 @@ int main(void)
                                   one_limit_hides_nothing_of_another,
                                   swings_decide,
                                   rise_and_drift_at_their_limits,
+                                  bands_of_both_sets,
                                   nothing_to_find,
                                   NULL};
     return run_tests("steady windows", tests);
