@@ -18,9 +18,9 @@
 const double nr_standard_sun_W_m2[NR_STD_SUNS] = {1000, 700, 400};
 const double nr_standard_dT_K[NR_STD_DIFFERENCES] = {0, 10, 30, 50};
 
-static const char *const names[NR_STD_TERMS] = {"eta0_hem", "eta0_b", "Kd",           "a1",   "a2",
-                                                "a3",       "a4",     "a5",           "a6",   "bu",
-                                                "b1",       "b2",     "FR_tau_alpha", "FR_UL"};
+static const char *const names[NR_STD_TERMS] = {
+    "eta0_hem", "constant", "eta0_b", "Kd", "a1", "a2",           "a3",   "a4",
+    "a5",       "a6",       "bu",     "b1", "b2", "FR_tau_alpha", "FR_UL"};
 
 const char *nr_standard_name(nr_standard_term term)
 {
@@ -157,12 +157,29 @@ static double fr_tau_alpha(const nr_joint *j, const double *x, const void *c)
     return normal(j, x, c) / nr_standard_inlet_factor(a1(j, x, c), capacity_flow(j, x, c));
 }
 
+static context under(const context *c, double sun_W_m2)
+{
+    context other = *c;
+    other.at.conditions.sun_W_m2 = sun_W_m2;
+    return other;
+}
+
+/* Sky and diffuse light do not go with the irradiance: eta0 is another at each. */
 static double power(const nr_joint *j, const double *x, const void *context_)
 {
     const context *c = context_;
+    context there = under(c, c->sun_W_m2);
     double bend = c->at.bend ? a2(j, x, c) : 0;
-    return nr_standard_power_W(nr_joint_device(j, c->at.piece, x).area_m2, eta0_hem(j, x, c),
+    return nr_standard_power_W(nr_joint_device(j, c->at.piece, x).area_m2, eta0_hem(j, x, &there),
                                a1(j, x, c), bend, c->sun_W_m2, c->dT_K);
+}
+
+/* What of eta0 G is there whatever the sun: from twice the irradiance. */
+static double constant(const nr_joint *j, const double *x, const void *context_)
+{
+    const context *c = context_;
+    context twice = under(c, 2 * c->at.conditions.sun_W_m2);
+    return twice.at.conditions.sun_W_m2 * (eta0_hem(j, x, c) - eta0_hem(j, x, &twice));
 }
 
 /* ---- the values ---- */
@@ -193,6 +210,7 @@ static nr_code values(const nr_joint *j, const context *c, const nr_fit *f, nr_s
         bool told;
     } row[] = {{NR_STD_ETA0_HEM, eta0_hem, NR_UNIT_ONE, angle || !c->diffuse},
                {NR_STD_ETA0_B, eta0_b, NR_UNIT_ONE, angle},
+               {NR_STD_CONSTANT, constant, NR_UNIT_W_M2, angle || !c->diffuse},
                {NR_STD_KD, kd, NR_UNIT_ONE, b0},
                {NR_STD_A1, a1, NR_UNIT_W_M2K, true},
                {NR_STD_A2, a2, NR_UNIT_W_M2K2, f->a2.known},

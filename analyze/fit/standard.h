@@ -9,6 +9,10 @@
  *   Q/A = eta0 (1 - ...) G - a1 dT - a2 dT^2 - a3 u' dT + a4 (EL - sigma Ta^4) - a5 dTm/dt - a6 u'
  * G
  *
+ * eta0 is of the record's mean irradiance and sky. What of eta0 G is there whatever the sun is a
+ * coefficient of its own here, which the standard does not have, and the powers at other
+ * irradiances contain it.
+ *
  * Uncovered collectors also as 2013 has them: eta0 (1 - bu u) G - (b1 + b2 u) dT. Beam and
  * hemispherical: eta0,hem = eta0,b (0.85 + 0.15 Kd).
  */
@@ -23,6 +27,8 @@
 
 typedef enum nr_standard_term {
     NR_STD_ETA0_HEM,
+    NR_STD_CONSTANT, /* W/m2: of eta0_hem times the mean irradiance G0 what does not go with it
+                        (sky, diffuse light): at another G it is (eta0_hem G0 - this) G/G0 + this */
     NR_STD_ETA0_B,
     NR_STD_KD,
     NR_STD_A1,

@@ -144,6 +144,8 @@ void nr_show_standard(FILE *to, const nr_fit *fit, nr_units units)
     modifier(to, s);
     conditions(to, s, units);
     power(to, s, units);
+    nr_tell_standard_power(text, sizeof text, fit, units);
+    nr_paragraph(to, "  ", text);
     fputc('\n', to);
     nr_tell_standard_drop(text, sizeof text, fit, units);
     nr_paragraph(to, "", text);

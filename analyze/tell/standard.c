@@ -13,6 +13,7 @@ typedef struct wording {
 
 static const wording term_words[NR_STD_TERMS] = {
     [NR_STD_ETA0_HEM] = {"eta0,hem  hemispherical light", NR_SHOWN_NUMBER},
+    [NR_STD_CONSTANT] = {"          of that whatever the sun", NR_SHOWN_IRRADIANCE},
     [NR_STD_ETA0_B] = {"eta0,b    beam, perpendicular", NR_SHOWN_NUMBER},
     [NR_STD_KD] = {"Kd        diffuse light", NR_SHOWN_NUMBER},
     [NR_STD_A1] = {"a1        loss", NR_SHOWN_COLLECTOR_LOSS},
@@ -99,6 +100,26 @@ void nr_tell_standard_basis(char *text, size_t size, const nr_fit *fit, nr_units
     else
         NR_SAY(&p, " The wind was not recorded, or hardly changed: eta0 and a1 are for what blew.",
                .name = {NULL});
+}
+
+void nr_tell_standard_power(char *text, size_t size, const nr_fit *fit, nr_units units)
+{
+    const nr_standard *s = fit->standard;
+    const nr_quantity *c = &s->value[NR_STD_CONSTANT].q;
+    nr_phrase p = nr_phrase_begin(text, size, units);
+    if (!c->known) {
+        NR_SAY(&p,
+               "The powers take the gain as proportional to the irradiance, which is exact at the "
+               "record's {0 irradiance .0f} only.",
+               .number = {s->span[NR_SPAN_SUN].mean});
+        return;
+    }
+    NR_SAY(
+        &p,
+        "The powers are of the record's mean sky and wind as above: of eta0,hem times the mean "
+        "irradiance {0 irradiance .0f}, {1 irradiance .0f} (u {2 irradiance .0f}) do not go with "
+        "the sun (sky, diffuse light), and are the same in each column.",
+        .number = {s->span[NR_SPAN_SUN].mean, c->value, c->u});
 }
 
 typedef struct requirement_words {

@@ -20,6 +20,8 @@ void nr_tell_requirement(char *text, size_t size, const nr_fit *fit, nr_requirem
                          nr_units units);
 /* The day's output, or why there is none. */
 void nr_tell_day_output(char *text, size_t size, const nr_fit *fit, nr_units units);
+/* What the table of powers supposes. */
+void nr_tell_standard_power(char *text, size_t size, const nr_fit *fit, nr_units units);
 void nr_tell_standard_drop(char *text, size_t size, const nr_fit *fit, nr_units units);
 /* "met", "NOT met", "not known" */
 const char *nr_met_word(nr_met met);

@@ -232,6 +232,28 @@ START_TEST(each_limit_decides)
 }
 END_TEST
 
+/* What is beyond the strict limit is within the relaxed one: that one was asked hides no window of
+ * the other. An hour of constant readings less five minutes of settling has eleven of five. */
+START_TEST(one_limit_hides_nothing_of_another)
+{
+    nr_virtual_params p = laboratory(2);
+    oblique(&p);
+    nr_virtual_run *run = simulate(&p);
+    flat(run, "inlet", 20.0);
+    flat(run, "outlet", 25.0);
+    flat(run, "air", 11.0);
+    flat(run, "sun", 900.0);
+    flat(run, "flow", 1.0);
+    flat(run, "wind", 3.0);
+    nr_steady *s = find(run, &nr_steady_field, false);
+    ck_assert_uint_eq(s->count, 11);
+    for (size_t i = 0; i < s->count; i++)
+        ck_assert(s->window[i].incidence_deg > 20.0 && !s->window[i].strict);
+    nr_steady_free(s);
+    nr_virtual_run_free(run);
+}
+END_TEST
+
 /* Sun and flow, changed in the readings: a slow swing inside the window. */
 START_TEST(swings_decide)
 {
@@ -351,6 +373,7 @@ int main(void)
                                   points_lie_on_the_true_curve,
                                   field_points_lie_on_the_true_curve,
                                   each_limit_decides,
+                                  one_limit_hides_nothing_of_another,
                                   swings_decide,
                                   rise_and_drift_at_their_limits,
                                   bands_of_both_sets,
