@@ -263,6 +263,21 @@ START_TEST(clocks_without_a_date)
 }
 END_TEST
 
+/* A time of day as a number stands beside its date, whatever unit the column behind has. */
+START_TEST(figures_beside_a_date)
+{
+    static looked l;
+    ck_assert_msg(read_times(&l,
+                             "Date,Time,Tank (degC)\n2026-05-16,101500,18\n"
+                             "2026-05-16,102000,19\n2026-05-16,102500,20\n",
+                             "", "", "UTC") == NR_OK,
+                  "%s", l.err.text);
+    ck_assert(l.times.at_s[0] == utc_of(2026, 5, 16, 10, 15, 0));
+    ck_assert(l.times.at_s[2] == utc_of(2026, 5, 16, 10, 25, 0));
+    forget(&l);
+}
+END_TEST
+
 /* A zone of one letter is a zone, not none. */
 START_TEST(a_zone_of_one_letter)
 {
@@ -334,6 +349,7 @@ int main(void)
     tcase_add_test(all, the_days_decide);
     tcase_add_test(all, halves_that_are_there);
     tcase_add_test(all, clocks_without_a_date);
+    tcase_add_test(all, figures_beside_a_date);
     tcase_add_test(all, a_zone_of_one_letter);
     tcase_add_test(all, steps_and_directions);
     suite_add_tcase(suite, all);
