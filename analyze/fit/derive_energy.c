@@ -7,6 +7,7 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 /* Blocks averaged at each end for the measured rise, and at most this part of the readings. */
 #define END_BLOCKS 6
@@ -120,43 +121,6 @@ static bool by_loop(const nr_piece_view *p)
     return p->driven && !p->fits[NR_OUT_STORE];
 }
 
-bool nr_derive_energy_open(const nr_joint *j, size_t build, nr_derive_energy *e)
-{
-    *e = (nr_derive_energy){.rise_K = calloc(nr_joint_pieces(j), sizeof(double)),
-                            .sun_J_m2 = calloc(nr_joint_pieces(j), sizeof(double)),
-                            .seconds = calloc(nr_joint_pieces(j), sizeof(double)),
-                            .pumped_s = calloc(nr_joint_pieces(j), sizeof(double)),
-                            .middle = calloc(nr_joint_pieces(j), sizeof(double))};
-    if (!e->rise_K || !e->sun_J_m2 || !e->seconds || !e->pumped_s || !e->middle)
-        return false;
-    for (size_t i = 0; i < nr_joint_pieces(j); i++) {
-        nr_piece_view p = nr_joint_piece(j, i);
-        window w = window_of(&p);
-        if (p.build != build || w.first >= w.end)
-            continue;
-        size_t m = p.series->steps_per_block;
-        e->seconds[i] = (double)(w.end - w.first) * p.series->block_s;
-        e->middle[i] = (double)(w.first + w.end) / 2 / (double)p.part->blocks;
-        for (size_t b = w.first; b < w.end && !by_loop(&p); b++)
-            e->pumped_s[i] += p.part->pump_on[b] ? p.series->block_s : 0;
-        for (size_t k = w.first * m; k < w.end * m; k++)
-            e->sun_J_m2[i] += p.part->sun_W_m2[k] * p.series->step_s;
-        e->rise_K[i] = by_loop(&p) ? 0 : store_rise(j, i, w);
-        if (isnan(e->rise_K[i]))
-            return false;
-    }
-    return true;
-}
-
-void nr_derive_energy_close(nr_derive_energy *e)
-{
-    free(e->rise_K);
-    free(e->sun_J_m2);
-    free(e->seconds);
-    free(e->pumped_s);
-    free(e->middle);
-}
-
 /* q: of the piece at x. */
 static double kept_J(const nr_joint *j, const nr_derive_energy *e, size_t piece, const double *x,
                      const nr_loop_params *q)
@@ -180,6 +144,71 @@ static double pump_J(const nr_derive_energy *e, size_t piece, const nr_loop_para
     return e->pumped_s[piece] > 0 ? e->pumped_s[piece] * q->pump_W : 0;
 }
 
+/* Of the sun. */
+static double had_J(const nr_derive_energy *e, size_t piece, const nr_loop_params *q)
+{
+    return q->area_m2 * (e->sun_J_m2[piece] - q->sun_offset_W_m2 * e->seconds[piece]) /
+           (1 + q->sun_gain);
+}
+
+bool nr_derive_energy_open(const nr_joint *j, size_t build, nr_derive_energy *e)
+{
+    *e = (nr_derive_energy){.rise_K = calloc(nr_joint_pieces(j), sizeof(double)),
+                            .sun_J_m2 = calloc(nr_joint_pieces(j), sizeof(double)),
+                            .seconds = calloc(nr_joint_pieces(j), sizeof(double)),
+                            .pumped_s = calloc(nr_joint_pieces(j), sizeof(double)),
+                            .middle = calloc(nr_joint_pieces(j), sizeof(double)),
+                            .x = calloc(nr_joint_parameters(j) + 1, sizeof(double)),
+                            .kept_J = calloc(nr_joint_pieces(j), sizeof(double)),
+                            .had_J = calloc(nr_joint_pieces(j), sizeof(double))};
+    if (!e->rise_K || !e->sun_J_m2 || !e->seconds || !e->pumped_s || !e->middle || !e->x ||
+        !e->kept_J || !e->had_J)
+        return false;
+    memcpy(e->x, nr_joint_x(j), nr_joint_parameters(j) * sizeof *e->x);
+    for (size_t i = 0; i < nr_joint_pieces(j); i++) {
+        nr_piece_view p = nr_joint_piece(j, i);
+        window w = window_of(&p);
+        if (p.build != build || w.first >= w.end)
+            continue;
+        size_t m = p.series->steps_per_block;
+        e->seconds[i] = (double)(w.end - w.first) * p.series->block_s;
+        e->middle[i] = (double)(w.first + w.end) / 2 / (double)p.part->blocks;
+        for (size_t b = w.first; b < w.end && !by_loop(&p); b++)
+            e->pumped_s[i] += p.part->pump_on[b] ? p.series->block_s : 0;
+        for (size_t k = w.first * m; k < w.end * m; k++)
+            e->sun_J_m2[i] += p.part->sun_W_m2[k] * p.series->step_s;
+        e->rise_K[i] = by_loop(&p) ? 0 : store_rise(j, i, w);
+        if (isnan(e->rise_K[i]))
+            return false;
+        nr_loop_params q = nr_joint_params(j, i, e->x);
+        e->kept_J[i] = kept_J(j, e, i, e->x, &q) - pump_J(e, i, &q);
+        e->had_J[i] = had_J(e, i, &q);
+    }
+    return true;
+}
+
+void nr_derive_energy_close(nr_derive_energy *e)
+{
+    free(e->rise_K);
+    free(e->sun_J_m2);
+    free(e->seconds);
+    free(e->pumped_s);
+    free(e->middle);
+    free(e->x);
+    free(e->kept_J);
+    free(e->had_J);
+}
+
+static bool as_solved(const nr_joint *j, const nr_derive_energy *e, size_t piece, const double *x)
+{
+    for (int t = 0; t < NR_TERMS; t++) {
+        int i = nr_joint_index(j, piece, (nr_term)t);
+        if (i >= 0 && (x[i] < e->x[i] || x[i] > e->x[i]))
+            return false;
+    }
+    return true;
+}
+
 double nr_derive_kept_over_sun(const nr_joint *j, const double *x, const void *context)
 {
     const nr_derive_energy *e = context;
@@ -187,8 +216,13 @@ double nr_derive_kept_over_sun(const nr_joint *j, const double *x, const void *c
     for (size_t i = 0; i < nr_joint_pieces(j); i++) {
         if (!(e->seconds[i] > 0))
             continue;
+        if (as_solved(j, e, i, x)) {
+            sun += e->had_J[i];
+            kept += e->kept_J[i];
+            continue;
+        }
         nr_loop_params q = nr_joint_params(j, i, x);
-        sun += q.area_m2 * (e->sun_J_m2[i] - q.sun_offset_W_m2 * e->seconds[i]) / (1 + q.sun_gain);
+        sun += had_J(e, i, &q);
         kept += kept_J(j, e, i, x, &q) - pump_J(e, i, &q);
     }
     return kept / sun;

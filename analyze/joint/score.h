@@ -41,6 +41,11 @@ nr_code nr_scorer_allow(nr_scorer *scorer, size_t piece, const double *const add
  * uncertainty beforehand taken out: size/sqrt(sd^2 - u^2) as z. */
 nr_score nr_scorer_leaning(nr_scorer *scorer, size_t i);
 
+/* Where a parameter comes to rest once usual departures may take their share, and its covariance
+ * with another then (with itself: its variance). False: nothing can be said. */
+bool nr_scorer_rest(nr_scorer *scorer, size_t parameter, size_t other, double *value,
+                    double *covariance);
+
 /* added[c]: [blocks of the piece] K that one unit of the trouble adds to the reading of channel c;
  * NULL: nothing. Channels that are not fitted do not count. */
 nr_score nr_scorer_try(nr_scorer *scorer, size_t piece, const double *const added[NR_OUTS]);

@@ -165,7 +165,7 @@ nr_code nr_misfit_find(const nr_joint *joint, size_t build, const nr_misfit_scal
     if (!code)
         code = look_at_all(&s, build, err);
     if (!code)
-        nr_misfit_priors(&s, build);
+        code = nr_misfit_priors(&s, build, err);
     nr_scorer_free(s.scorer);
     qsort(out->finding, out->count, sizeof *out->finding, by_strength);
     return code;

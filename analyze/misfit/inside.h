@@ -84,6 +84,6 @@ nr_code nr_misfit_gain(nr_misfit_search *s, nr_err *err);
 nr_code nr_misfit_probes(nr_misfit_search *s, nr_err *err);
 void nr_misfit_store(nr_misfit_search *s);
 nr_code nr_misfit_balance(nr_misfit_search *s, nr_err *err);
-void nr_misfit_priors(nr_misfit_search *s, size_t build);
+nr_code nr_misfit_priors(nr_misfit_search *s, size_t build, nr_err *err);
 
 #endif

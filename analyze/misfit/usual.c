@@ -109,18 +109,47 @@ void nr_misfit_gain_drift(nr_misfit_search *s, double *size, double *u)
     }
 }
 
+/* What it would be, had it not been held to the usual, and its standard uncertainty then. */
+static double freed(const nr_score *score, double *sd)
+{
+    double told = score->z != 0 ? pow(score->size / score->z, 2) : 0;
+    *sd = hypot(score->u, score->size / (score->z != 0 ? score->z : 1));
+    return told > 0 ? score->size * *sd * *sd / told : 0;
+}
+
+/* Less at first than a cold box explains, and less and less so. One try, in one direction: more at
+ * first is nothing that dries. */
+static void slow_start(nr_misfit_search *s, const nr_score *score)
+{
+    if (s->view.part != s->view.series->part || !(score->size > 0))
+        return;
+    double sd, size = freed(score, &sd), length = (double)s->blocks * s->view.series->block_s;
+    double mean = size * (1 - exp(-length / BEGINNING_S)) * BEGINNING_S / length;
+    double limit = PAST_CHANCE * nr_misfit_limit(1);
+    nr_misfit_add(
+        s, &(nr_misfit_finding){.kind = NR_MISFIT_SLOW_START,
+                                .strength = fmin(score->z / limit, nr_misfit_matters(s, mean)),
+                                .run = s->view.run,
+                                .at_s = NAN,
+                                .until_s = NAN,
+                                .channel = -1,
+                                .size = size,
+                                .u = sd});
+}
+
 void nr_misfit_leanings(nr_misfit_search *s)
 {
     double limit = PAST_CHANCE * nr_misfit_limit(s->usuals);
     for (size_t i = 0; i < s->usuals; i++) {
         const struct nr_misfit_usual *u = &s->usual[i];
-        if (u->piece != s->piece || u->order != 1)
+        if (u->piece != s->piece || u->order > 1)
             continue;
         nr_score score = nr_scorer_leaning(s->scorer, i);
-        /* What it would be, had it not been held to the usual. */
-        double told = score.z != 0 ? pow(score.size / score.z, 2) : 0;
-        double sd = hypot(score.u, score.size / (score.z != 0 ? score.z : 1));
-        double free_size = told > 0 ? 2 * score.size * sd * sd / told : 0; /* end to end */
+        if (u->order == BEGINNING) {
+            slow_start(s, &score);
+            continue;
+        }
+        double sd, free_size = 2 * freed(&score, &sd); /* end to end */
         double relative = u->channel < 0 ? free_size / 2
                                          : free_size / 2 * nr_misfit_error_of_kelvin(s, u->channel);
         nr_misfit_add(s,

@@ -61,6 +61,8 @@ static bool acts(const nr_loop_input *in, const nr_loop_params *p, int which)
     case NR_DYN_OPENING:
     case NR_DYN_HUMIDITY:
         return in->humidity != NULL;
+    case NR_DYN_DEW:
+        return p->dew != 0;
     case NR_DYN_LN_BACK:
     case NR_DYN_LN_GAP:
         return p->back_J_m2K > 0;
@@ -166,7 +168,9 @@ static nr_weather weather_at(const nr_loop_input *in, const nr_loop_params *p, s
     w.windy = 1 - p->wind_gain_s_m * w.wind;
     w.has_sky = in->sky_W_m2 != NULL;
     w.sky = in->sky_W_m2 ? in->sky_W_m2[k] + p->sky_offset_W_m2 : 0;
-    w.power = p->optical * w.sun * w.windy + p->sky * w.sky;
+    w.wet = p->dew != 0 ? exp(-((double)k + 0.5) * in->step_s / NR_DEW_DRIES_S) : 0;
+    w.dry = 1 - p->dew * w.wet;
+    w.power = p->optical * w.sun * w.windy * w.dry + p->sky * w.sky;
     w.power -= p->aside_W_m2 / (1 + p->sun_gain);
     return w;
 }
@@ -245,9 +249,10 @@ static void gain_tangents(const cell *x, const nr_segment *g, const nr_loop_para
 {
     const int *at = t->of->at;
     double *alpha = t->alpha, *cover = t->cover;
-    const double sun = g->area * p->optical * w->windy; /* per W/m2 */
-    alpha[at[NR_DYN_OPTICAL]] += g->area * w->sun * w->windy;
-    alpha[at[NR_DYN_WIND_GAIN]] -= g->area * p->optical * w->sun * w->wind;
+    const double sun = g->area * p->optical * w->windy * w->dry; /* per W/m2 */
+    alpha[at[NR_DYN_OPTICAL]] += g->area * w->sun * w->windy * w->dry;
+    alpha[at[NR_DYN_WIND_GAIN]] -= g->area * p->optical * w->sun * w->wind * w->dry;
+    alpha[at[NR_DYN_DEW]] -= g->area * p->optical * w->sun * w->windy * w->wet;
     alpha[at[NR_DYN_ASIDE]] -= g->area / (1 + p->sun_gain);
     alpha[at[NR_DYN_SKY]] += g->area * w->sky;
     alpha[at[NR_DYN_SKY_OFFSET]] += w->has_sky ? g->area * p->sky : 0;

@@ -16,6 +16,8 @@ typedef struct nr_weather {
     double wind;     /* above the mean */
     double modifier, raw_sun, obliquity;
     double windy;  /* factor of the wind on the gain */
+    double wet;    /* what is left of the dew; */
+    double dry;    /* its factor on the gain */
     double on_air; /* recorded irradiance, 1000 W/m2 */
     double when;   /* -0.5 at the first step, 0.5 at the last */
     double trend;  /* factor of the loss */

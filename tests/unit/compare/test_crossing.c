@@ -39,6 +39,20 @@ START_TEST(bands_of_heating_up)
         ck_assert_uint_gt(h->count, 10);
         for (size_t i = 0; i < h->count; i++)
             NEAR(h->hi95[i] - h->store_degC[i], h->store_degC[i] - h->lo95[i], 1e-9);
+        /* A time is positive: its interval is one of its logarithm, as wide as 1.96 u or a little
+         * more, where few rows tell of the noise. */
+        const nr_quantity *time = &h->time_s;
+        ck_assert(time->known);
+        NEAR_RELATIVE(sqrt(time->lo95 * time->hi95), time->value, 1e-9);
+        double k = log(time->hi95 / time->value) * time->value / time->u;
+        ck_assert_msg(k > 1.9599 && k < 2.1, "k %g", k);
+        /* Then the water is as warm as was asked for. */
+        size_t i = 1;
+        while (i + 1 < h->count && h->t_s[i] < time->value)
+            i++;
+        double part = (time->value - h->t_s[i - 1]) / (h->t_s[i] - h->t_s[i - 1]);
+        double then = h->store_degC[i - 1] + part * (h->store_degC[i] - h->store_degC[i - 1]);
+        NEAR(then, x.compare->day.to_degC, 0.01);
         NEAR(h->hi95[0], h->store_degC[0], 1e-9);
         ck_assert_double_gt(h->hi95[h->count - 1], h->store_degC[h->count - 1] + 0.05);
     }

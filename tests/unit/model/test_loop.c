@@ -168,6 +168,9 @@ static void nudge(nr_loop_params *p, int which, double h)
     case NR_DYN_OUTLET_DRIFT:
         p->outlet_drift_K += h;
         break;
+    case NR_DYN_DEW:
+        p->dew += h;
+        break;
     case NR_DYN_ASIDE:
         p->aside_W_m2 += h;
         break;
@@ -242,7 +245,7 @@ START_TEST(tangents_are_the_derivatives)
         [NR_DYN_HUMIDITY] = 1e-2,      [NR_DYN_LOST] = 100,         [NR_DYN_LN_BACK] = 1e-3,
         [NR_DYN_LN_GAP] = 1e-3,        [NR_DYN_SUN_ON_AIR] = 1e-2,  [NR_DYN_SUN_FADE] = 1e-3,
         [NR_DYN_LOSS_TREND] = 1e-3,    [NR_DYN_INLET_DRIFT] = 1e-2, [NR_DYN_OUTLET_DRIFT] = 1e-2,
-        [NR_DYN_ASIDE] = 0.1};
+        [NR_DYN_ASIDE] = 0.1,          [NR_DYN_DEW] = 1e-3};
     static double tangent[NR_OUTS][BLOCKS * NR_DYN_COUNT], plain[NR_OUTS][BLOCKS];
     static double r[NR_OUTS][BLOCKS], p1[NR_OUTS][BLOCKS], m1[NR_OUTS][BLOCKS], p2[NR_OUTS][BLOCKS],
         m2[NR_OUTS][BLOCKS];

@@ -281,6 +281,34 @@ START_TEST(pump_notes_in_words)
 }
 END_TEST
 
+/* A meter that showed nothing all along, in the sun: where the store warmed by more than 3 K, the
+ * pump ran and the meter is dead; by less, it may have been the sun on the container. */
+START_TEST(both_sides_of_a_dead_meter)
+{
+    enum { ROWS = 1061 };
+    static double t[ROWS], store[ROWS], flow[ROWS], sun[ROWS];
+    for (int warm = 0; warm < 2; warm++) {
+        for (size_t i = 0; i < ROWS; i++) {
+            t[i] = (double)i;
+            /* judged from a minute after the beginning: over 1000 s */
+            store[i] = 20 + (warm ? 3.1 : 2.9) / 1000 * (double)i;
+            flow[i] = 0;
+            sun[i] = 800 + (double)(i % 7);
+        }
+        nr_quality_input in = {.rows = ROWS, .elapsed_s = t};
+        for (int r = 0; r < NR_ROLES; r++)
+            in.low[r] = in.high[r] = NAN;
+        in.value[NR_ROLE_STORE] = store;
+        in.value[NR_ROLE_FLOW] = flow;
+        in.value[NR_ROLE_SUN] = sun;
+        nr_quality *q = NULL;
+        ck_assert_int_eq(nr_quality_check_arrays(&in, &q, NULL), NR_OK);
+        ck_assert_msg(q->flow_dead == (warm == 1), "%d: dead %d", warm, q->flow_dead);
+        nr_quality_free(q);
+    }
+}
+END_TEST
+
 /* Ten readings tell of noise and resolution, nine do not. */
 START_TEST(noise_of_ten_readings)
 {
@@ -304,18 +332,12 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {gaps_and_interval,
-                                  limits_of_gaps_and_steps,
-                                  clock_steps_and_drift,
-                                  drift_is_no_step,
-                                  noise_and_resolution,
-                                  pump_from_flow,
-                                  pump_hesitates,
-                                  pump_from_supply_notes_or_nothing,
-                                  pump_notes_in_words,
-                                  noise_of_ten_readings,
-                                  noise_is_no_flow,
-                                  dead_flow_meter,
-                                  NULL};
+    const TTest *const tests[] = {gaps_and_interval,     limits_of_gaps_and_steps,
+                                  clock_steps_and_drift, drift_is_no_step,
+                                  noise_and_resolution,  pump_from_flow,
+                                  pump_hesitates,        pump_from_supply_notes_or_nothing,
+                                  pump_notes_in_words,   both_sides_of_a_dead_meter,
+                                  noise_of_ten_readings, noise_is_no_flow,
+                                  dead_flow_meter,       NULL};
     return run_tests("quality: time, noise, pump", tests);
 }

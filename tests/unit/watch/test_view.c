@@ -211,6 +211,13 @@ START_TEST(says_what_matters)
     has(text, "pump running");
     has(text, "0:05:00  note    glass on");
     has(text, "q ends this view");
+    /* What is read from across the driveway stands out: the rate and when the target is there. */
+    size_t strong = 0;
+    for (size_t i = 0; i < view.count; i++)
+        strong +=
+            view.line[i].style == NR_STYLE_STRONG &&
+            (strstr(view.line[i].text, "C a minute") || strstr(view.line[i].text, "40.0 °C in "));
+    ck_assert_uint_eq(strong, 2);
     has(compose(t, 80, 24, true, true, 40.0), "104.0 °F in ");
     has(compose(t, 80, 24, true, true, NAN), "+1.08 °F a minute");
     /* 900 W/m2 = 285.3 Btu/(h ft2), 1 L/min = 0.264 gal/min (NIST SP 811) */
