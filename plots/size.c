@@ -130,7 +130,7 @@ static void subtitle_of(char *text, size_t size, const nr_size *z, nr_units unit
 {
     const nr_day *d = &z->asked.day;
     const char *degrees = nr_display_of(NR_SHOWN_TEMPERATURE, units)->pretty;
-    char rest[400], sky[160], start[160] = "", air[64] = "", a[NR_ROUNDED], b[NR_ROUNDED];
+    char rest[480], sky[160], start[160] = "", air[64] = "", a[NR_ROUNDED], b[NR_ROUNDED];
     char date[64];
     if (d->clear_sky) {
         nr_calendar_text(date, sizeof date, d->date_s);

@@ -79,43 +79,6 @@ void nr_whiten(const nr_whitener *w, double *rows, size_t stride, size_t columns
         whiten_chunk(w, rows + j, stride, columns - j < CHUNK ? columns - j : CHUNK);
 }
 
-/* -2 log likelihood with sigma profiled out (constants dropped); *sigma gets the profile value.
- * The filter settles within some correlation times; from then on, until the next hole, its
- * variance is constant and costs no division and no logarithm. */
-static double deviance(const double *r, const unsigned char *used, size_t count, double slow,
-                       double phi, double *sigma)
-{
-    const double white = 1 - slow, drive = slow * (1 - phi * phi);
-    double variance = slow, s = 0, sum = 0, log_f = 0;
-    double f = 0, gain = 0, inverse = 0, log_one = 0;
-    size_t n = 0;
-    bool settled = false;
-    for (size_t k = 0; k < count; k++) {
-        if (!used[k]) {
-            s *= phi;
-            variance = phi * phi * variance + drive;
-            settled = false;
-            continue;
-        }
-        if (!settled) {
-            f = variance + white;
-            inverse = 1 / f;
-            gain = variance * inverse;
-            log_one = log(f);
-            double next = phi * phi * variance * white * inverse + drive;
-            settled = fabs(next - variance) < 1e-10 * variance;
-            variance = next;
-        }
-        double innovation = r[k] - s;
-        sum += innovation * innovation * inverse;
-        log_f += log_one;
-        s = phi * (s + gain * innovation);
-        n++;
-    }
-    *sigma = n ? sqrt(sum / (double)n) : 0;
-    return (double)n * log(sum / (double)(n ? n : 1) + 1e-300) + log_f;
-}
-
 /* Search coordinates without bounds: log of the correlation time, logit of the slow share. */
 typedef struct point {
     double log_tau, logit, value, sigma;
@@ -126,37 +89,119 @@ static double slow_of(double logit)
     return 1 / (1 + exp(-logit));
 }
 
-static void evaluate(point *p, const double *r, const unsigned char *used, size_t n)
+/* Points of the search whose filters run side by side: each waits for itself at every block, and
+ * none for another. */
+#define LANES 4
+typedef struct filters {
+    double white[LANES], drive[LANES], phi[LANES], variance[LANES];
+    double gain[LANES], inverse[LANES], log_one[LANES];
+    double s[LANES], sum[LANES], log_f[LANES];
+    bool settled[LANES], all_settled;
+} filters;
+
+/* A filter settles within some correlation times; from then on, until the next hole, its variance
+ * is constant and costs no division and no logarithm. */
+static void settle(filters *f)
 {
-    p->value = deviance(r, used, n, slow_of(p->logit), exp(-exp(-p->log_tau)), &p->sigma);
+    f->all_settled = true;
+    for (int l = 0; l < LANES; l++) {
+        if (f->settled[l])
+            continue;
+        double variance = f->variance[l], innovation = variance + f->white[l];
+        f->inverse[l] = 1 / innovation;
+        f->gain[l] = variance * f->inverse[l];
+        f->log_one[l] = log(innovation);
+        f->variance[l] =
+            f->phi[l] * f->phi[l] * variance * f->white[l] * f->inverse[l] + f->drive[l];
+        f->settled[l] = fabs(f->variance[l] - variance) < 1e-10 * variance;
+        f->all_settled = f->all_settled && f->settled[l];
+    }
+}
+
+static void pass_hole(filters *f)
+{
+    f->all_settled = false;
+    for (int l = 0; l < LANES; l++) {
+        f->s[l] *= f->phi[l];
+        f->variance[l] = f->phi[l] * f->phi[l] * f->variance[l] + f->drive[l];
+        f->settled[l] = false;
+    }
+}
+
+/* -2 log likelihood with sigma profiled out (constants dropped) of LANES points; sigma gets the
+ * profile value. */
+static void evaluate(point p[LANES], const double *r, const unsigned char *used, size_t count)
+{
+    filters f = {.all_settled = false};
+    size_t n = 0;
+    for (int l = 0; l < LANES; l++) {
+        double slow = slow_of(p[l].logit);
+        f.phi[l] = exp(-exp(-p[l].log_tau));
+        f.white[l] = 1 - slow;
+        f.drive[l] = slow * (1 - f.phi[l] * f.phi[l]);
+        f.variance[l] = slow;
+    }
+    for (size_t k = 0; k < count; k++) {
+        if (!used[k]) {
+            pass_hole(&f);
+            continue;
+        }
+        if (!f.all_settled)
+            settle(&f);
+        for (int l = 0; l < LANES; l++) {
+            double innovation = r[k] - f.s[l];
+            f.sum[l] += innovation * innovation * f.inverse[l];
+            f.log_f[l] += f.log_one[l];
+            f.s[l] = f.phi[l] * (f.s[l] + f.gain[l] * innovation);
+        }
+        n++;
+    }
+    double of = (double)(n ? n : 1);
+    for (int l = 0; l < LANES; l++) {
+        p[l].sigma = n ? sqrt(f.sum[l] / (double)n) : 0;
+        p[l].value = (double)n * log(f.sum[l] / of + 1e-300) + f.log_f[l];
+    }
+}
+
+static point best_of(point best, const point p[LANES])
+{
+    for (int l = 0; l < LANES; l++)
+        if (p[l].value < best.value)
+            best = p[l];
+    return best;
+}
+
+static point best_of_grid(double lo, double hi, const double *r, const unsigned char *used,
+                          size_t n)
+{
+    point best = {.value = INFINITY};
+    for (int at = 0; at < GRID_TAU * GRID_SLOW; at += LANES) {
+        point p[LANES];
+        for (int l = 0; l < LANES; l++) {
+            int k = at + l < GRID_TAU * GRID_SLOW ? at + l : at;
+            p[l] = (point){.log_tau = lo + (hi - lo) * (k / GRID_SLOW) / (GRID_TAU - 1),
+                           .logit = -4 + 10.0 * (k % GRID_SLOW) / (GRID_SLOW - 1)};
+        }
+        evaluate(p, r, used, n);
+        best = best_of(best, p);
+    }
+    return best;
 }
 
 nr_noise nr_noise_estimate(const double *r, const unsigned char *used, size_t n, double floor)
 {
     double lo = log(SHORTEST_TAU), hi = log(fmax((double)n / LONGEST_PART, 4));
-    point best = {.value = INFINITY};
-    for (int i = 0; i < GRID_TAU; i++) {
-        for (int j = 0; j < GRID_SLOW; j++) {
-            point p = {.log_tau = lo + (hi - lo) * i / (GRID_TAU - 1),
-                       .logit = -4 + 10.0 * j / (GRID_SLOW - 1)};
-            evaluate(&p, r, used, n);
-            if (p.value < best.value)
-                best = p;
-        }
-    }
+    point best = best_of_grid(lo, hi, r, used, n);
     double step_tau = (hi - lo) / GRID_TAU / 2, step_logit = 0.6;
     for (int i = 0; i < REFINEMENTS; i++) {
-        point tries[4] = {best, best, best, best};
+        point tries[LANES] = {best, best, best, best};
         tries[0].log_tau = fmin(best.log_tau + step_tau, hi);
         tries[1].log_tau = fmax(best.log_tau - step_tau, lo);
         tries[2].logit = fmin(best.logit + step_logit, 8);
         tries[3].logit = fmax(best.logit - step_logit, -8);
+        evaluate(tries, r, used, n);
         point before = best;
-        for (int t = 0; t < 4; t++) {
-            evaluate(&tries[t], r, used, n);
-            if (tries[t].value < best.value)
-                best = tries[t];
-        }
+        best = best_of(best, tries);
         if (best.value == before.value) {
             step_tau /= 2;
             step_logit /= 2;

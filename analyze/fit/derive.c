@@ -319,8 +319,9 @@ static nr_code derive_all(const nr_joint *j, size_t build, const nr_derive_optio
     nr_derive_energy_close(&energy);
     if (!code)
         code = nr_derive_curve(j, &at, f, err);
-    if (!code)
-        code = nr_derive_points(j, build, f, err);
+    if (code || options->for_trust)
+        return code;
+    code = nr_derive_points(j, build, f, err);
     if (!code)
         code = nr_derive_means(j, build, f, err);
     if (code)

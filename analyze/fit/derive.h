@@ -10,6 +10,7 @@ typedef struct nr_derive_options {
     bool mean_reference; /* mean fluid temperature instead of the inlet's */
     bool time_constant;  /* costs as much as the rest together */
     bool brief;          /* coefficients and their uncertainties, and nothing else */
+    bool for_trust;      /* what trust.h looks at: no points, no regressions, no tables */
     bool quadratic;      /* a2 in any case */
 } nr_derive_options;
 
@@ -28,6 +29,9 @@ typedef struct nr_derive_energy {
     double *rise_K, *sun_J_m2, *seconds;
     double *pumped_s; /* of those, with the pump running */
     double *middle;   /* of the counted time, as a share of the piece */
+    /* What each piece kept and had of the sun at the solution x: a derivative moves a parameter,
+     * and few pieces have it. */
+    double *x, *kept_J, *had_J;
 } nr_derive_energy;
 /* False: out of memory; close it all the same. */
 bool nr_derive_energy_open(const nr_joint *joint, size_t build, nr_derive_energy *energy);

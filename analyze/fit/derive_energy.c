@@ -7,6 +7,7 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 /* Blocks averaged at each end for the measured rise, and at most this part of the readings. */
 #define END_BLOCKS 6
@@ -101,17 +102,16 @@ static double store_rise(const nr_joint *j, size_t piece, window w)
     return measured - of_these + modelled_rise(j, piece, c, w);
 }
 
-/* Heat that flow and probes of a driven piece say the loop carried, J, with the errors x has. */
-static double loop_heat_J(const nr_joint *j, size_t piece, window w, const double *x)
+/* Heat that flow and probes of a driven piece say the loop carried, J, with these errors. */
+static double loop_heat_J(const nr_joint *j, size_t piece, window w, const nr_loop_params *q)
 {
     nr_piece_view p = nr_joint_piece(j, piece);
-    nr_loop_params q = nr_joint_params(j, piece, x);
     double heat = 0;
     for (size_t k = w.first * p.series->steps_per_block; k < w.end * p.series->steps_per_block;
          k++) {
-        double out = (p.part->outlet_degC[k] - q.outlet_offset_K) / (1 + q.outlet_gain);
-        double in = (p.part->inlet_degC[k] - q.inlet_offset_K) / (1 + q.inlet_gain);
-        heat += p.part->flow_W_K[k] * q.flow_factor * (out - in) * p.series->step_s;
+        double out = (p.part->outlet_degC[k] - q->outlet_offset_K) / (1 + q->outlet_gain);
+        double in = (p.part->inlet_degC[k] - q->inlet_offset_K) / (1 + q->inlet_gain);
+        heat += p.part->flow_W_K[k] * q->flow_factor * (out - in) * p.series->step_s;
     }
     return heat;
 }
@@ -121,15 +121,50 @@ static bool by_loop(const nr_piece_view *p)
     return p->driven && !p->fits[NR_OUT_STORE];
 }
 
+/* q: of the piece at x. */
+static double kept_J(const nr_joint *j, const nr_derive_energy *e, size_t piece, const double *x,
+                     const nr_loop_params *q)
+{
+    nr_piece_view p = nr_joint_piece(j, piece);
+    if (by_loop(&p))
+        return loop_heat_J(j, piece, window_of(&p), q);
+    int c = p.fits[NR_OUT_STORE] ? NR_OUT_STORE : NR_OUT_INLET;
+    double gain = nr_joint_term(j, piece, (nr_term)(NR_TERM_GAIN_STORE + c), x);
+    /* Water that becomes less, evenly, while its temperature rises, nearly evenly: what was in the
+     * container half-way is what was warmed. */
+    double heated = q->store_J_K - q->lost_J_K * e->middle[piece];
+    double drift = c == NR_OUT_STORE ? nr_joint_term(j, piece, NR_TERM_DRIFT_STORE, x) : 0;
+    double counted = e->seconds[piece] / (p.series->block_s * (double)p.part->blocks);
+    return heated * (e->rise_K[piece] - drift * counted) / (1 + gain);
+}
+
+/* What the pump left in the container; what the loop carried is counted before it gets there. */
+static double pump_J(const nr_derive_energy *e, size_t piece, const nr_loop_params *q)
+{
+    return e->pumped_s[piece] > 0 ? e->pumped_s[piece] * q->pump_W : 0;
+}
+
+/* Of the sun. */
+static double had_J(const nr_derive_energy *e, size_t piece, const nr_loop_params *q)
+{
+    return q->area_m2 * (e->sun_J_m2[piece] - q->sun_offset_W_m2 * e->seconds[piece]) /
+           (1 + q->sun_gain);
+}
+
 bool nr_derive_energy_open(const nr_joint *j, size_t build, nr_derive_energy *e)
 {
     *e = (nr_derive_energy){.rise_K = calloc(nr_joint_pieces(j), sizeof(double)),
                             .sun_J_m2 = calloc(nr_joint_pieces(j), sizeof(double)),
                             .seconds = calloc(nr_joint_pieces(j), sizeof(double)),
                             .pumped_s = calloc(nr_joint_pieces(j), sizeof(double)),
-                            .middle = calloc(nr_joint_pieces(j), sizeof(double))};
-    if (!e->rise_K || !e->sun_J_m2 || !e->seconds || !e->pumped_s || !e->middle)
+                            .middle = calloc(nr_joint_pieces(j), sizeof(double)),
+                            .x = calloc(nr_joint_parameters(j) + 1, sizeof(double)),
+                            .kept_J = calloc(nr_joint_pieces(j), sizeof(double)),
+                            .had_J = calloc(nr_joint_pieces(j), sizeof(double))};
+    if (!e->rise_K || !e->sun_J_m2 || !e->seconds || !e->pumped_s || !e->middle || !e->x ||
+        !e->kept_J || !e->had_J)
         return false;
+    memcpy(e->x, nr_joint_x(j), nr_joint_parameters(j) * sizeof *e->x);
     for (size_t i = 0; i < nr_joint_pieces(j); i++) {
         nr_piece_view p = nr_joint_piece(j, i);
         window w = window_of(&p);
@@ -145,6 +180,9 @@ bool nr_derive_energy_open(const nr_joint *j, size_t build, nr_derive_energy *e)
         e->rise_K[i] = by_loop(&p) ? 0 : store_rise(j, i, w);
         if (isnan(e->rise_K[i]))
             return false;
+        nr_loop_params q = nr_joint_params(j, i, e->x);
+        e->kept_J[i] = kept_J(j, e, i, e->x, &q) - pump_J(e, i, &q);
+        e->had_J[i] = had_J(e, i, &q);
     }
     return true;
 }
@@ -156,28 +194,19 @@ void nr_derive_energy_close(nr_derive_energy *e)
     free(e->seconds);
     free(e->pumped_s);
     free(e->middle);
+    free(e->x);
+    free(e->kept_J);
+    free(e->had_J);
 }
 
-static double kept_J(const nr_joint *j, const nr_derive_energy *e, size_t piece, const double *x)
+static bool as_solved(const nr_joint *j, const nr_derive_energy *e, size_t piece, const double *x)
 {
-    nr_piece_view p = nr_joint_piece(j, piece);
-    if (by_loop(&p))
-        return loop_heat_J(j, piece, window_of(&p), x);
-    int c = p.fits[NR_OUT_STORE] ? NR_OUT_STORE : NR_OUT_INLET;
-    double gain = nr_joint_term(j, piece, (nr_term)(NR_TERM_GAIN_STORE + c), x);
-    nr_loop_params q = nr_joint_params(j, piece, x);
-    /* Water that becomes less, evenly, while its temperature rises, nearly evenly: what was in the
-     * container half-way is what was warmed. */
-    double heated = q.store_J_K - q.lost_J_K * e->middle[piece];
-    double drift = c == NR_OUT_STORE ? nr_joint_term(j, piece, NR_TERM_DRIFT_STORE, x) : 0;
-    double counted = e->seconds[piece] / (p.series->block_s * (double)p.part->blocks);
-    return heated * (e->rise_K[piece] - drift * counted) / (1 + gain);
-}
-
-/* What the pump left in the container; what the loop carried is counted before it gets there. */
-static double pump_J(const nr_joint *j, const nr_derive_energy *e, size_t piece, const double *x)
-{
-    return e->pumped_s[piece] > 0 ? e->pumped_s[piece] * nr_joint_params(j, piece, x).pump_W : 0;
+    for (int t = 0; t < NR_TERMS; t++) {
+        int i = nr_joint_index(j, piece, (nr_term)t);
+        if (i >= 0 && (x[i] < e->x[i] || x[i] > e->x[i]))
+            return false;
+    }
+    return true;
 }
 
 double nr_derive_kept_over_sun(const nr_joint *j, const double *x, const void *context)
@@ -187,9 +216,14 @@ double nr_derive_kept_over_sun(const nr_joint *j, const double *x, const void *c
     for (size_t i = 0; i < nr_joint_pieces(j); i++) {
         if (!(e->seconds[i] > 0))
             continue;
+        if (as_solved(j, e, i, x)) {
+            sun += e->had_J[i];
+            kept += e->kept_J[i];
+            continue;
+        }
         nr_loop_params q = nr_joint_params(j, i, x);
-        sun += q.area_m2 * (e->sun_J_m2[i] - q.sun_offset_W_m2 * e->seconds[i]) / (1 + q.sun_gain);
-        kept += kept_J(j, e, i, x) - pump_J(j, e, i, x);
+        sun += had_J(e, i, &q);
+        kept += kept_J(j, e, i, x, &q) - pump_J(e, i, &q);
     }
     return kept / sun;
 }
@@ -215,10 +249,11 @@ void nr_derive_energy_fill(const nr_joint *j, const nr_derive_energy *e, nr_fit 
     for (size_t i = 0; i < nr_joint_pieces(j); i++) {
         if (!(e->seconds[i] > 0))
             continue;
+        nr_loop_params q = nr_joint_params(j, i, nr_joint_x(j));
         f->counted_s += e->seconds[i];
         f->sun_J += f->gross_area_m2 * e->sun_J_m2[i];
-        f->water_J += kept_J(j, e, i, nr_joint_x(j));
-        f->pump_J += pump_J(j, e, i, nr_joint_x(j));
+        f->water_J += kept_J(j, e, i, nr_joint_x(j), &q);
+        f->pump_J += pump_J(e, i, &q);
     }
     f->run_efficiency = nr_result_quantity(j, nr_derive_kept_over_sun, e, end_noise(j, e, f->sun_J),
                                            NR_UNIT_ONE, share);

@@ -116,6 +116,7 @@ nr_code nr_fit_joint(nr_series *const *series, const size_t *build_of, size_t ru
                             .use_loop = options->use_loop,
                             .lump_store_loss = options->lump_store_loss,
                             .begin = options->begin,
+                            .expected = options->expected,
                             .progress = options->progress};
     *out = NULL;
     nr_code code = prepare(series, build_of, runs, builds, err);
@@ -288,6 +289,7 @@ static nr_code derive(fitting *f, nr_fit **out, nr_err *err)
     nr_derive_options how = {.time_constant = !options->plain && !options->withheld_only};
     how.quadratic = options->quadratic;
     how.brief = options->brief;
+    how.for_trust = options->withheld_only && !options->standard && !options->monte_carlo;
     how.mean_reference = options->force_reference ? options->reference == NR_REFERENCE_MEAN
                                                   : nr_derive_knows_flow(f->joint, 0);
     nr_code code = nr_derive_fit(f->joint, 0, &how, out, err);

@@ -272,6 +272,7 @@ typedef struct nr_fit_options {
      * neither heat-ups nor a verdict: for tests that were only simulated. */
     bool brief;
     const nr_joint_begin *begin; /* where the search begins; NULL: as usual */
+    bool expected;               /* joint.h: of records simulated from about there */
     nr_joint_begin **leave;      /* gets where it ended, the caller's to free; NULL: not wanted */
     const nr_sink *progress;     /* may be NULL */
 } nr_fit_options;

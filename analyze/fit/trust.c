@@ -64,6 +64,7 @@ const char *nr_trust_name(const nr_trust_reason *reason)
         [NR_TRUST_STORE_MASS] = "store-mass",
         [NR_TRUST_STORE_STEP] = "store-step",
         [NR_TRUST_LOOP_STORE] = "loop-store",
+        [NR_TRUST_SLOW_START] = "slow-start",
         [NR_TRUST_INLET_STEP] = "inlet-step",
         [NR_TRUST_INLET_STORE] = "inlet-store",
         [NR_TRUST_BACK] = "back",
@@ -325,6 +326,7 @@ static void take_finding(const nr_joint *joint, const nr_misfit_finding *f, nr_f
         [NR_MISFIT_LOOP_STORE] = NR_TRUST_LOOP_STORE,
         [NR_MISFIT_PRIOR] = NR_TRUST_STATED_VALUE,
         [NR_MISFIT_PRIORS] = NR_TRUST_STATED_VALUES,
+        [NR_MISFIT_SLOW_START] = NR_TRUST_SLOW_START,
         [NR_MISFIT_INLET_STEP] = NR_TRUST_INLET_STEP,
         [NR_MISFIT_INLET_STORE] = NR_TRUST_INLET_STORE,
     };

@@ -32,6 +32,7 @@ typedef enum nr_trust_code {
     NR_TRUST_STORE_MASS,      /* relative; from s; 0 less, 1 more */
     NR_TRUST_STORE_STEP,      /* K; at s */
     NR_TRUST_LOOP_STORE,      /* of the rise; from s */
+    NR_TRUST_SLOW_START,      /* share of the gain missing at first */
     NR_TRUST_INLET_STEP,      /* K; at s */
     NR_TRUST_INLET_STORE,     /* K; -; 0 colder, 1 warmer */
     NR_TRUST_BACK,            /* efficiency with a board that nobody stated; without it */

@@ -35,6 +35,7 @@ static nr_loop_params params_for(const nr_joint *j, const double *x, const nr_he
     p.t_store_degC = p.t_collector_degC = c->from_degC;
     /* The forecast is the truth, and it happens to no record. */
     p.air_offset_K = p.sun_on_air_K = p.sun_fade = p.loss_trend = p.lost_J_K = 0;
+    p.dew = 0;
     p.humidity_offset = 0;
     if (!isnan(c->store_loss_W_K)) /* of another container, evaporation and all */
         p.opening_m2 = 0;

@@ -8,6 +8,20 @@
 #define POINTS NR_HEATUP_SPREAD_POINTS
 /* Differences are taken over this part of a parameter's scale: see results.c. */
 #define PART_OF_SCALE 1e-3
+/* What a difference of two traces is simulated in: both lag alike, so that steps twice to four
+ * times as long move an uncertainty by a few thousandths of itself. Of no more than STEP_S: the
+ * store's layers (model/loop.c) go in 150 s. */
+#define STEPS_OF_A_DIFFERENCE 150
+#define STEP_S 120.0
+
+static nr_heatup_case coarser(const nr_heatup_case *c)
+{
+    nr_heatup_case o = *c;
+    size_t most = c->steps ? c->steps : NR_HEATUP_STEPS;
+    o.steps = (size_t)fmax(STEPS_OF_A_DIFFERENCE, ceil(c->limit_s / STEP_S));
+    o.steps = o.steps < most ? o.steps : most;
+    return o;
+}
 
 /* Change of the trace per standard uncertainty of one change of the weather, added in squares. */
 static bool add_weather(const nr_joint *j, const nr_heatup_case *c, double sun, double air,
@@ -21,7 +35,7 @@ static bool add_weather(const nr_joint *j, const nr_heatup_case *c, double sun, 
         return false;
     bool good = true;
     for (int sign = 1; good && sign >= -1; sign -= 2) {
-        nr_heatup_case moved = *c;
+        nr_heatup_case moved = coarser(c);
         for (size_t k = 0; k < n; k++) {
             values[k] = c->weather.sun_W_m2[k] * (1 + sign * sun);
             values[n + k] = c->weather.air_degC[k] + sign * air;
@@ -40,7 +54,7 @@ static bool add_weather(const nr_joint *j, const nr_heatup_case *c, double sun, 
 static bool add_container(const nr_joint *j, const nr_heatup_case *c, nr_heatup_spread *o,
                           double *above, double *below)
 {
-    nr_heatup_case moved = *c;
+    nr_heatup_case moved = coarser(c);
     if (!(c->u_contained_W_K > 0))
         return true;
     moved.contained_W_K = c->contained_W_K + c->u_contained_W_K;
@@ -64,6 +78,7 @@ static bool slopes(const nr_joint *j, const nr_heatup_case *c, double *slope, do
     size_t m = nr_joint_parameters(j);
     const double *best = nr_joint_x(j);
     double *x = malloc(m * sizeof(double));
+    nr_heatup_case coarse = coarser(c);
     bool good = x != NULL;
     if (good)
         memcpy(x, best, m * sizeof(double));
@@ -73,9 +88,9 @@ static bool slopes(const nr_joint *j, const nr_heatup_case *c, double *slope, do
             continue;
         double h = PART_OF_SCALE * p.scale;
         x[i] = best[i] + h;
-        good = nr_heatup_trace(j, x, c, POINTS, above);
+        good = nr_heatup_trace(j, x, &coarse, POINTS, above);
         x[i] = best[i] - h;
-        good = good && nr_heatup_trace(j, x, c, POINTS, below);
+        good = good && nr_heatup_trace(j, x, &coarse, POINTS, below);
         x[i] = best[i];
         for (size_t k = 0; good && k < POINTS; k++)
             slope[k * m + i] = (above[k] - below[k]) / (2 * h);
@@ -85,15 +100,17 @@ static bool slopes(const nr_joint *j, const nr_heatup_case *c, double *slope, do
 }
 
 /* What the fit left open, split into the model's own error and the rest. */
-static void add_parameters(const nr_joint *j, const double *slope, double *share,
+static void add_parameters(const nr_joint *j, const double *slope, double *share, bool *of_model,
                            nr_heatup_spread *o)
 {
     size_t m = nr_joint_parameters(j);
+    for (size_t i = 0; i < m; i++)
+        of_model[i] = nr_term_is_model(nr_joint_parameter(j, i).term);
     for (size_t k = 0; k < POINTS; k++) {
         double all = nr_joint_variance(j, slope + k * m, &o->u_random[k], NULL, share);
         double model = 0;
         for (size_t i = 0; i < m; i++)
-            if (nr_term_is_model(nr_joint_parameter(j, i).term))
+            if (of_model[i])
                 model += share[i];
         o->u_model[k] = sqrt(model);
         o->u_parameter[k] = sqrt(fmax(all - model, 0));
@@ -108,11 +125,12 @@ bool nr_heatup_spread_make(const nr_joint *j, const nr_heatup_case *c, const nr_
     o->span_s = c->limit_s;
     double *slope = calloc(POINTS * m, sizeof(double)), *share = malloc((m + 1) * sizeof(double));
     double *above = malloc(2 * POINTS * sizeof(double)), *below = above ? above + POINTS : NULL;
-    bool good = slope && share && above &&
+    bool *of_model = malloc((m + 1) * sizeof(bool));
+    bool good = slope && share && above && of_model &&
                 nr_heatup_trace(j, nr_joint_x(j), c, POINTS, o->store_degC) &&
                 slopes(j, c, slope, above, below);
     if (good)
-        add_parameters(j, slope, share, o);
+        add_parameters(j, slope, share, of_model, o);
     good = good && add_container(j, c, o, above, below) &&
            add_weather(j, c, weather->sun, 0, o, above, below) &&
            add_weather(j, c, 0, weather->air_K, o, above, below);
@@ -121,6 +139,7 @@ bool nr_heatup_spread_make(const nr_joint *j, const nr_heatup_case *c, const nr_
                        o->u_weather[k] * o->u_weather[k]);
     free(slope);
     free(share);
+    free(of_model);
     free(above);
     return good;
 }

@@ -12,6 +12,10 @@
 /* Of the quantity solved for, relative. */
 #define PRECISION 1e-4
 #define MOST_ITERATIONS 60
+/* The first step of the search for what surely suffices, of the logarithm: the next are each twice
+ * as long. */
+#define FIRST_STEP 0.4
+#define KEPT 4
 
 typedef struct question {
     const nr_joint *joint;
@@ -19,6 +23,9 @@ typedef struct question {
     nr_weather_u weather;
     double k;
     enum { GROW, WATER, START } what;
+    /* The last answers, since each end of a bracket is asked for three times. */
+    double x[KEPT], excess[KEPT];
+    int answers;
 } question;
 
 double nr_reach_degC(const nr_joint *j, const nr_heatup_case *c, const nr_weather_u *weather,
@@ -51,10 +58,8 @@ nr_quantity nr_reach_quantity(const nr_joint *j, const nr_heatup_case *c,
     return q;
 }
 
-/* Excess over the target; x is the logarithm for area and water. */
-static double excess(double x, void *context)
+static double simulate(const question *q, double x)
 {
-    question *q = context;
     nr_heatup_case c = q->c;
     if (q->what == GROW)
         c.grow = exp(x);
@@ -65,9 +70,22 @@ static double excess(double x, void *context)
     return nr_reach_degC(q->joint, &c, &q->weather, q->k) - c.to_degC;
 }
 
-/* Brent's method between low and high; NAN when the sign does not change there. */
-static double solve(question *q, double low, double high)
+/* Excess over the target; x is the logarithm for area and water. */
+static double excess(double x, void *context)
 {
+    question *q = context;
+    for (int i = 0; i < KEPT && i < q->answers; i++)
+        if (q->x[i] == x)
+            return q->excess[i];
+    int at = q->answers++ % KEPT;
+    q->x[at] = x;
+    return q->excess[at] = simulate(q, x);
+}
+
+/* Brent's method between two ends; NAN when the sign does not change there. */
+static double solve(question *q, double one, double other)
+{
+    double low = fmin(one, other), high = fmax(one, other);
     gsl_function f = {excess, q};
     double a = excess(low, q), b = excess(high, q);
     if (!(isfinite(a) && isfinite(b)) || (a > 0) == (b > 0))
@@ -90,18 +108,42 @@ static double solve(question *q, double low, double high)
     return x;
 }
 
+/* From `near` on towards `end`, in growing steps, to where the target is surely reached. The other
+ * way round, a container far below what is asked for is no place to begin: of half a litre nothing
+ * is known for sure. */
+static double walk(question *q, double near, double end)
+{
+    double step = end > near ? FIRST_STEP : -FIRST_STEP;
+    for (double far = near + step; (end - far) * step > 0; near = far, step *= 2, far += step)
+        if (excess(far, q) >= 0)
+            return solve(q, near, far);
+    return solve(q, near, end);
+}
+
+/* `enough`: the end of the bracket where the target is surely reached, if anywhere. */
+static double logarithmic(question *q, double enough, double other)
+{
+    question sure = *q;
+    q->k = 0;
+    double best = solve(q, enough, other);
+    if (sure.k == 0)
+        return exp(best);
+    double from = isnan(best) ? other : best;
+    return exp(excess(from, &sure) >= 0 ? best : walk(&sure, from, enough));
+}
+
 double nr_reach_grow_sure(const nr_joint *j, const nr_heatup_case *c, const nr_weather_u *weather,
                           double k)
 {
     question q = {.joint = j, .c = *c, .weather = *weather, .k = k, .what = GROW};
-    return exp(solve(&q, -log(MOST_TIMES), log(MOST_TIMES)));
+    return logarithmic(&q, log(MOST_TIMES), -log(MOST_TIMES));
 }
 
 double nr_reach_water_sure_kg(const nr_joint *j, const nr_heatup_case *c,
                               const nr_weather_u *weather, double k)
 {
     question q = {.joint = j, .c = *c, .weather = *weather, .k = k, .what = WATER};
-    return exp(solve(&q, log(LEAST_WATER_KG), log(MOST_TIMES * fmax(c->water_kg, 1))));
+    return logarithmic(&q, log(LEAST_WATER_KG), log(MOST_TIMES * fmax(c->water_kg, 1)));
 }
 
 double nr_reach_grow(const nr_joint *j, const nr_heatup_case *c)

@@ -28,18 +28,24 @@ static double stuck_seconds(const nr_inspection *inspection, const nr_quality_ch
 static void sum_up_values(const nr_inspection *inspection, const double *value,
                           const unsigned char *bad, nr_channel_summary *s)
 {
-    double sum = 0.0;
-    s->min = s->max = s->mean = s->noise = NAN;
+    double sum = 0.0, least = INFINITY, most = -INFINITY;
+    size_t valid = 0;
     for (size_t i = 0; i < inspection->q->rows; i++) {
-        if (isnan(value[i]) || (bad && bad[i]))
+        double v = value[i];
+        if (isnan(v) || (bad && bad[i]))
             continue;
-        s->valid++;
-        sum += value[i];
-        s->min = value[i] >= s->min ? s->min : value[i]; /* NAN at first */
-        s->max = value[i] <= s->max ? s->max : value[i];
+        valid++;
+        sum += v;
+        if (v < least)
+            least = v;
+        if (v > most)
+            most = v;
     }
-    if (s->valid)
-        s->mean = sum / (double)s->valid;
+    s->valid = valid;
+    s->min = valid ? least : NAN;
+    s->max = valid ? most : NAN;
+    s->mean = valid ? sum / (double)valid : NAN;
+    s->noise = NAN;
 }
 
 static void sum_up_channels(nr_inspection *inspection)

@@ -101,6 +101,30 @@ static bool blocks_init(blocks *w, nr_joint *j, const double *scale, size_t budg
     return w->normal && w->own && w->slope && w->step && w->x && w->trial && w->best && w->room;
 }
 
+static void add_row(own *o, const double *restrict row, double residual)
+{
+    for (size_t a = 0; a < o->n; a++) {
+        double *restrict to = o->normal[a], v = row[a];
+        o->slope[a] += v * residual;
+        for (size_t b = 0; b <= a; b++)
+            to[b] += v * row[b];
+    }
+}
+
+/* Four rows one after the other: each sum is taken from memory and put back once. */
+static void add_four(own *o, const double *restrict row, const double *residual)
+{
+    const size_t n = o->n;
+    const double *restrict r1 = row + n, *restrict r2 = row + 2 * n, *restrict r3 = row + 3 * n;
+    for (size_t a = 0; a < n; a++) {
+        double *restrict to = o->normal[a], v0 = row[a], v1 = r1[a], v2 = r2[a], v3 = r3[a];
+        o->slope[a] =
+            o->slope[a] + v0 * residual[0] + v1 * residual[1] + v2 * residual[2] + v3 * residual[3];
+        for (size_t b = 0; b <= a; b++)
+            to[b] = to[b] + v0 * row[b] + v1 * r1[b] + v2 * r2[b] + v3 * r3[b];
+    }
+}
+
 /* Sum of squares, J'J and J'r of one piece. */
 static void look_at_piece(void *context, size_t worker, size_t piece)
 {
@@ -117,15 +141,11 @@ static void look_at_piece(void *context, size_t worker, size_t piece)
         return;
     memset(o->slope, 0, sizeof o->slope);
     memset(o->normal, 0, sizeof o->normal);
-    for (size_t k = 0; k < rows; k++) {
-        const double *restrict row = jacobian + k * n;
-        for (size_t a = 0; a < n; a++) {
-            double *restrict to = o->normal[a], v = row[a];
-            o->slope[a] += v * residual[k];
-            for (size_t b = 0; b <= a; b++)
-                to[b] += v * row[b];
-        }
-    }
+    size_t k = 0;
+    for (; k + 4 <= rows; k += 4)
+        add_four(o, jacobian + k * n, residual + k);
+    for (; k < rows; k++)
+        add_row(o, jacobian + k * n, residual[k]);
 }
 
 /* Sum of squares at x, of the channels and of all; INFINITY where nothing can be computed. Pieces
@@ -314,8 +334,9 @@ static bool go(blocks *w, bool here, double *damping, double *chi2, double *data
 static bool search(blocks *w, nr_closeness close, double *data)
 {
     double damping = 0, fall = INFINITY, chi2 = INFINITY;
-    bool here = !w->j->has_slopes, near = false;
-    if (!here && !isfinite(look(w, w->x, NR_SLOPES_NONE, data)))
+    bool here = !w->j->has_slopes, stands = w->j->stands, near = false;
+    w->j->stands = false;
+    if (!here && !stands && !isfinite(look(w, w->x, NR_SLOPES_NONE, data)))
         return false;
     for (int i = 0; i < MOST_STEPS; i++) {
         chi2 = stand(w, here, data);
@@ -344,6 +365,14 @@ static bool search(blocks *w, nr_closeness close, double *data)
     return isfinite(chi2) && find_step(w, 0, &fall) && is_minimum(w, chi2, fall);
 }
 
+/* False: it does not go down. */
+static bool one_step(blocks *w, double *data)
+{
+    double fall, chi2 = stand(w, !w->j->has_slopes, data);
+    return isfinite(chi2) && find_step(w, 0, &fall) &&
+           (fall < NEARLY_DONE || walk(w, fall, &chi2, data));
+}
+
 static nr_code refuse(const blocks *w, nr_err *err)
 {
     if (overspent(w))
@@ -366,7 +395,9 @@ nr_code nr_blocks_solve(nr_joint *j, const double *scale, nr_closeness close, si
         code = nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     } else {
         memcpy(w.x, j->x, w.m * sizeof(double));
-        if (!search(&w, close, chi2_data) || !nr_arrow_invert(w.normal))
+        bool found =
+            close == NR_CLOSE_ONE_STEP ? one_step(&w, chi2_data) : search(&w, close, chi2_data);
+        if (!found || !nr_arrow_invert(w.normal))
             code = refuse(&w, err);
     }
     j->spent += w.spent;

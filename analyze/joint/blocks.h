@@ -12,6 +12,8 @@
 
 /* How close to a minimum a search ends. */
 typedef enum nr_closeness {
+    NR_CLOSE_ONE_STEP,  /* wherever one step leads, with the covariance of where it began: for
+                           records that are simulated from about there */
     NR_CLOSE_FOR_NOISE, /* near enough for the noise to be estimated */
     NR_CLOSE_ONE_MORE,  /* the same and one more step by the slopes there: one refit of many */
     NR_CLOSE_EXACTLY    /* with slopes of the very point */

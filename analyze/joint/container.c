@@ -108,40 +108,79 @@ static bool whiten(const nr_piece *p, double *rows, size_t columns)
     return true;
 }
 
-/* Which parameters the store's rows touch, and the rows themselves. */
-static bool gather(balance *b)
+/* The parameters of the pieces, in their order: [parameters] the column of each or -1; returns how
+ * many. */
+static size_t columns_of(const balance *b, int *column)
 {
     const nr_joint *j = b->j;
-    size_t m = j->parameters, at = 0;
-    double *all = calloc(b->rows * m, sizeof(double));
-    if (!all)
-        return false;
-    for (size_t i = 0; i < j->pieces; i++) {
-        const nr_piece *p = &j->piece[i];
-        if (!examined(b, i))
-            continue;
-        nr_joint_channel_jacobian(j, i, NR_OUT_STORE, j->x, all + at * m);
-        for (size_t k = 0; k < p->part->blocks; k++) {
-            double r = j->residual[p->row[NR_OUT_STORE] + k];
-            for (size_t c = 0; c < m; c++)
-                r += all[(at + k) * m + c] * (j->x[c] - j->parameter[c].prior);
-            b->e[at + k] = isnan(r) ? 0 : r;
-        }
-        at += p->part->blocks;
-    }
-    for (size_t c = 0; c < m; c++) {
+    size_t count = 0;
+    for (size_t c = 0; c < j->parameters; c++)
+        column[c] = -1;
+    for (size_t i = 0; i < j->pieces; i++)
+        for (int t = 0; examined(b, i) && t < NR_TERMS; t++)
+            if (j->piece[i].index[t] >= 0)
+                column[j->piece[i].index[t]] = 0;
+    for (size_t c = 0; c < j->parameters; c++)
+        if (column[c] >= 0)
+            column[c] = (int)count++;
+    return count;
+}
+
+/* Which parameters the store's rows touch (all [rows * m], of the columns), and the rows
+ * themselves. */
+static void choose(balance *b, const double *all, size_t m, const int *column)
+{
+    const nr_joint *j = b->j;
+    for (size_t c = 0; c < j->parameters; c++) {
         bool touched = false;
-        for (size_t r = 0; r < b->rows && !touched; r++)
-            touched = all[r * m + c] != 0;
+        for (size_t r = 0; column[c] >= 0 && r < b->rows && !touched; r++)
+            touched = all[r * m + (size_t)column[c]] != 0;
         if (touched)
             b->parameter[b->columns++] = c;
     }
     for (size_t r = 0; r < b->rows; r++)
-        for (size_t c = 0; c < b->columns; c++)
-            b->a[r * b->columns + c] =
-                all[r * m + b->parameter[c]] * j->parameter[b->parameter[c]].prior_u;
+        for (size_t c = 0; c < b->columns; c++) {
+            size_t of = b->parameter[c];
+            b->a[r * b->columns + c] = all[r * m + (size_t)column[of]] * j->parameter[of].prior_u;
+        }
+}
+
+/* A piece's rows into all, and what was measured less what is modelled at the priors. */
+static void rows_of(balance *b, size_t piece, size_t at, double *all, size_t m, const int *column)
+{
+    const nr_joint *j = b->j;
+    const nr_piece *p = &j->piece[piece];
+    int to[NR_TERMS];
+    for (int t = 0; t < NR_TERMS; t++)
+        to[t] = p->index[t] >= 0 ? column[p->index[t]] : -1;
+    nr_joint_channel_jacobian(j, piece, NR_OUT_STORE, j->x, to, m, all + at * m);
+    for (size_t k = 0; k < p->part->blocks; k++) {
+        double r = j->residual[p->row[NR_OUT_STORE] + k];
+        for (size_t c = 0; c < j->parameters; c++)
+            if (column[c] >= 0)
+                r += all[(at + k) * m + (size_t)column[c]] * (j->x[c] - j->parameter[c].prior);
+        b->e[at + k] = isnan(r) ? 0 : r;
+    }
+}
+
+static bool gather(balance *b)
+{
+    int *column = malloc(b->j->parameters * sizeof *column);
+    size_t m = column ? columns_of(b, column) : 0, at = 0;
+    double *all = column ? calloc(b->rows * m + 1, sizeof(double)) : NULL;
+    b->a = column ? calloc(b->rows * m + 1, sizeof(double)) : NULL;
+    bool good = all && b->a;
+    for (size_t i = 0; good && i < b->j->pieces; i++) {
+        if (!examined(b, i))
+            continue;
+        rows_of(b, i, at, all, m, column);
+        at += b->j->piece[i].part->blocks;
+    }
+    if (good)
+        choose(b, all, m, column);
     free(all);
-    return true;
+    free(column);
+    return good;
 }
 
 static bool whiten_all(balance *b, double *rows, size_t columns)
@@ -293,11 +332,10 @@ static nr_code examine(balance *b, nr_container_view *view, nr_err *err)
 {
     size_t m = b->j->parameters;
     b->e = calloc(b->rows, sizeof(double));
-    b->a = calloc(b->rows * m, sizeof(double));
     b->parameter = calloc(m, sizeof(size_t));
     b->z = calloc(m, sizeof(double));
     b->scratch = calloc(m, sizeof(double));
-    bool good = b->e && b->a && b->parameter && b->z && b->scratch && gather(b);
+    bool good = b->e && b->parameter && b->z && b->scratch && gather(b);
     if (good && b->columns > 64)
         return NR_OK; /* many parts: nothing is said */
     good = good && whiten_all(b, b->a, b->columns) && whiten_all(b, b->e, 1) && fit(b) &&
@@ -331,6 +369,52 @@ static nr_code examine_only(const nr_joint *j, size_t build, size_t only, nr_con
     return code;
 }
 
+/* Each piece by itself. */
+typedef struct alone {
+    const nr_joint *j;
+    size_t build;
+    nr_container_view *view; /* [pieces] */
+    nr_code *code;           /* [pieces] */
+    nr_err *err;             /* [pieces] */
+} alone;
+
+static void examine_alone(void *context, size_t worker, size_t i)
+{
+    alone *a = context;
+    (void)worker;
+    if (concerned(&a->j->piece[i], a->build))
+        a->code[i] = examine_only(a->j, a->build, i, &a->view[i], &a->err[i]);
+}
+
+static bool is_worse(const nr_container_view *one, const nr_container_view *than)
+{
+    return one->known &&
+           (!than->known || (than->consistent && !one->consistent) ||
+            (than->consistent == one->consistent && fabs(one->score) > fabs(than->score)));
+}
+
+static nr_code examine_each(const nr_joint *j, size_t build, nr_container_view *view, nr_err *err)
+{
+    alone a = {.j = j, .build = build};
+    a.view = calloc(j->pieces, sizeof *a.view);
+    a.code = calloc(j->pieces, sizeof *a.code);
+    a.err = calloc(j->pieces, sizeof *a.err);
+    nr_code code =
+        a.view && a.code && a.err ? NR_OK : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    if (!code)
+        nr_joint_each_piece(j, examine_alone, &a);
+    for (size_t i = 0; i < j->pieces && !code; i++) {
+        code = a.code[i];
+        if (code && err)
+            *err = a.err[i];
+        *view = is_worse(&a.view[i], view) ? a.view[i] : *view;
+    }
+    free(a.view);
+    free(a.code);
+    free(a.err);
+    return code;
+}
+
 /* Together a few pieces tell more of the flow meter; many are examined each by itself, and the
  * worst speaks for the container. */
 #define TOGETHER 4
@@ -343,15 +427,5 @@ nr_code nr_joint_container(const nr_joint *j, size_t build, nr_container_view *v
     if (count <= TOGETHER)
         return examine_only(j, build, ALL_PIECES, view, err);
     *view = (nr_container_view){.consistent = true};
-    nr_code code = NR_OK;
-    for (size_t i = 0; i < j->pieces && !code; i++) {
-        nr_container_view one = {.known = false};
-        if (concerned(&j->piece[i], build))
-            code = examine_only(j, build, i, &one, err);
-        bool worse = one.known &&
-                     (!view->known || (view->consistent && !one.consistent) ||
-                      (view->consistent == one.consistent && fabs(one.score) > fabs(view->score)));
-        *view = worse ? one : *view;
-    }
-    return code;
+    return examine_each(j, build, view, err);
 }

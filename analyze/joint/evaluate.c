@@ -74,7 +74,7 @@ static bool in_domain(const nr_joint *joint, const double *x)
               q.capacity_J_m2K < 1e8 && q.flow_factor < 1e3 && fabs(q.flow_exponent) < 10 &&
               fabs(q.layers) < 2 && q.pump_W < 1e5 && fabs(q.opening_m2) < 100 &&
               q.back_J_m2K < 1e7 && q.back_gap_W_m2K < 1e5 && fabs(q.sun_fade) < 1 &&
-              fabs(q.loss_trend) < 1.9 && q.lost_J_K < 0.9 * q.store_J_K))
+              fabs(q.dew) < 0.9 && fabs(q.loss_trend) < 1.9 && q.lost_J_K < 0.9 * q.store_J_K))
             return false;
     }
     return true;
@@ -214,11 +214,11 @@ static void channel_rows(const nr_joint *joint, size_t piece, int c, const nr_lo
 }
 
 void nr_joint_channel_jacobian(const nr_joint *joint, size_t piece, int c, const double *x,
-                               double *jacobian)
+                               const int *column, size_t columns, double *jacobian)
 {
     nr_loop_params q = nr_joint_params(joint, piece, x);
     simulate(joint, piece, x, true);
-    raw_rows(joint, piece, c, &q, x, joint->piece[piece].index, joint->parameters, jacobian);
+    raw_rows(joint, piece, c, &q, x, column, columns, jacobian);
 }
 
 size_t nr_joint_piece_columns(const nr_joint *joint, size_t piece, size_t parameter[NR_TERMS],

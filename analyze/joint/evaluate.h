@@ -9,10 +9,10 @@
 int nr_joint_residuals(const double *x, void *context, double *residual);
 int nr_joint_jacobian(const double *x, void *context, double *jacobian);
 
-/* Derivatives of one channel's readings [blocks * parameters], not whitened; the piece is
- * simulated. */
+/* Adds the derivatives of one channel's readings, not whitened, to jacobian [blocks * columns]; the
+ * piece is simulated. column[term]: where the term's parameter is. */
 void nr_joint_channel_jacobian(const nr_joint *joint, size_t piece, int c, const double *x,
-                               double *jacobian);
+                               const int *column, size_t columns, double *jacobian);
 
 /* ---- piece by piece: a piece knows few of many parameters ---- */
 

@@ -60,6 +60,7 @@ struct nr_joint {
     bool near;                      /* a search from another's solution */
     size_t threads;                 /* 0: as many as there are cores */
     bool has_slopes;                /* of somewhere near x, in every piece */
+    bool stands;                    /* every piece was simulated at x last */
     double chi2_data;               /* of the whitened channel rows */
     size_t used_rows;
     /* Of nr_joint_part: what it is a part of and borrows its pieces' insides from. */

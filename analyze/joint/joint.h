@@ -47,6 +47,8 @@ typedef struct nr_joint_begin nr_joint_begin;
 
 typedef struct nr_joint_options {
     const nr_joint_begin *begin; /* NULL: as usual */
+    bool expected; /* the records are simulated from about there: what they leave open is wanted,
+                      not their very minimum */
     bool use_store, use_loop;
     bool no_back;         /* without the board behind an absorber where nobody stated one */
     bool lump_store_loss; /* never separate the container's loss from the collector's */

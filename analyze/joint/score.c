@@ -188,6 +188,22 @@ static void turn_to(nr_scorer *s, size_t piece)
                         c->residual, c->jacobian);
 }
 
+/* Products with four usual departures (or as many as there are): side by side, for each sum waits
+ * for itself. */
+static void four_usuals(nr_scorer *s, size_t from, const double *row, size_t n)
+{
+    const current *now = &s->now;
+    size_t some = now->known - from < 4 ? now->known - from : 4;
+    const double *other[4];
+    double sum[4] = {0};
+    for (size_t i = 0; i < 4; i++)
+        other[i] = s->usual[now->which[from + (i < some ? i : 0)] - s->joint->parameters].row;
+    for (size_t k = 0; k < n; k++)
+        for (size_t i = 0; i < 4; i++)
+            sum[i] += row[k] * other[i][k];
+    memcpy(now->slope + from, sum, some * sizeof *sum);
+}
+
 /* Product of a whitened signature with the rows of the current piece: itself, the residuals, every
  * column of the Jacobian and every usual departure (into its slope). */
 static void multiply(nr_scorer *s, const double *row, double *self, double *with)
@@ -207,13 +223,8 @@ static void multiply(nr_scorer *s, const double *row, double *self, double *with
             for (size_t k = 0; v != 0 && k < m; k++)
                 slope[k] += v * of[k];
         }
-    for (size_t i = m; i < now->known; i++) {
-        const double *other = s->usual[now->which[i] - s->joint->parameters].row;
-        double sum = 0;
-        for (size_t k = 0; k < NR_OUTS * blocks; k++)
-            sum += row[k] * other[k];
-        slope[i] = sum;
-    }
+    for (size_t i = m; i < now->known; i += 4)
+        four_usuals(s, i, row, NR_OUTS * blocks);
 }
 
 /* The lower triangle's row i grows by v times the beginning of a row. */
@@ -422,6 +433,15 @@ nr_score nr_scorer_leaning(nr_scorer *s, size_t i)
     double variance = nr_arrow_inverse(s->factor, at, at), sd = s->usual[i].sd;
     double size = s->rest[at];
     return (nr_score){size, sqrt(variance), size / sqrt(fmax(sd * sd - variance, 1e-6 * sd * sd))};
+}
+
+bool nr_scorer_rest(nr_scorer *s, size_t parameter, size_t other, double *value, double *covariance)
+{
+    if (!ready(s))
+        return false;
+    *value = s->joint->x[parameter] + s->rest[parameter];
+    *covariance = nr_arrow_inverse(s->factor, parameter, other);
+    return true;
 }
 
 /* ---- likelihoods ---- */
@@ -657,12 +677,30 @@ nr_score nr_scorer_confirm(nr_scorer *s, size_t piece, const double *const added
     return (nr_score){size, z > 0 ? fabs(size) / z : INFINITY, size < 0 ? -z : z};
 }
 
-void nr_scorer_predict(const nr_scorer *s, size_t piece, const nr_loop_input *input,
-                       double *const reading[NR_OUTS])
+static nr_loop_output wanted(double *const reading[NR_OUTS])
 {
-    nr_loop_params params = nr_joint_params(s->joint, piece, s->joint->x);
     nr_loop_output out = {0};
     for (int c = 0; c < NR_OUTS; c++)
         out.reading[c] = reading[c];
+    return out;
+}
+
+void nr_scorer_predict(const nr_scorer *s, size_t piece, const nr_loop_input *input,
+                       double *const reading[NR_OUTS], nr_loop_stand *stand)
+{
+    nr_loop_params params = nr_joint_params(s->joint, piece, s->joint->x);
+    nr_loop_output out = wanted(reading);
+    out.stand = stand;
     nr_loop_run(input, &params, &out);
+}
+
+void nr_scorer_predict_from(const nr_scorer *s, size_t piece, const nr_loop_input *input,
+                            double *const reading[NR_OUTS], size_t from, const nr_loop_stand *stand)
+{
+    nr_loop_params params = nr_joint_params(s->joint, piece, s->joint->x);
+    nr_loop_output out = wanted(reading);
+    if (from) /* the very beginning depends on the weather, too */
+        nr_loop_run_from(input, &params, &out, from, stand);
+    else
+        nr_loop_run(input, &params, &out);
 }

@@ -41,6 +41,11 @@ nr_code nr_scorer_allow(nr_scorer *scorer, size_t piece, const double *const add
  * uncertainty beforehand taken out: size/sqrt(sd^2 - u^2) as z. */
 nr_score nr_scorer_leaning(nr_scorer *scorer, size_t i);
 
+/* Where a parameter comes to rest once usual departures may take their share, and its covariance
+ * with another then (with itself: its variance). False: nothing can be said. */
+bool nr_scorer_rest(nr_scorer *scorer, size_t parameter, size_t other, double *value,
+                    double *covariance);
+
 /* added[c]: [blocks of the piece] K that one unit of the trouble adds to the reading of channel c;
  * NULL: nothing. Channels that are not fitted do not count. */
 nr_score nr_scorer_try(nr_scorer *scorer, size_t piece, const double *const added[NR_OUTS]);
@@ -65,8 +70,14 @@ bool nr_score_of_all(const nr_score_parts *parts, double *size, double *covarian
 nr_score nr_scorer_confirm(nr_scorer *scorer, size_t piece, const double *const added[NR_OUTS]);
 
 /* What the model predicts for a piece, at the solution, were it driven by this instead (start from
- * the piece's own, nr_joint_piece): block means into reading[c] ([blocks]; NULL: not wanted). */
+ * the piece's own, nr_joint_piece): block means into reading[c] ([blocks]; NULL: not wanted), and
+ * into stand [blocks] (or NULL) where it stood before each. */
 void nr_scorer_predict(const nr_scorer *scorer, size_t piece, const nr_loop_input *input,
-                       double *const reading[NR_OUTS]);
+                       double *const reading[NR_OUTS], nr_loop_stand *stand);
+/* The same for what drives it otherwise from a block on only: before that block nothing is written;
+ * stand: of the one that it differs from. */
+void nr_scorer_predict_from(const nr_scorer *scorer, size_t piece, const nr_loop_input *input,
+                            double *const reading[NR_OUTS], size_t from,
+                            const nr_loop_stand *stand);
 
 #endif

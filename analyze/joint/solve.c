@@ -2,6 +2,7 @@
 #include "analyze/estimate/lsq.h"
 #include "analyze/joint/blocks.h"
 #include "analyze/joint/evaluate.h"
+#include "analyze/joint/found.h"
 #include "analyze/joint/like.h"
 #include "analyze/joint/misreading.h"
 
@@ -41,6 +42,9 @@ static const double rougher_K[] = {0.5, 3.0};
 /* Refits until the parameters move by less than this fraction of their standard uncertainty. */
 #define SETTLED 0.03
 #define MAX_PASSES 8
+/* Of records that were simulated: steps of one search, and slopes of so near are as good. */
+#define EXPECTED_STEPS 12
+#define NEARBY 0.1
 /* A long record says where its minimum is within few steps, or has none: then seconds are enough.
  */
 #define MANY_ROWS 10000
@@ -121,6 +125,7 @@ static void estimate_noise(nr_joint *j)
 {
     estimating e = {j, determined(j) / fmax((double)j->used_rows, 1)};
     nr_joint_raw(j, j->x, j->residual);
+    j->stands = true;
     nr_joint_each_piece(j, estimate_piece, &e);
 }
 
@@ -397,8 +402,7 @@ static nr_code first_pass(nr_joint *j, const double *scale, nr_err *err)
     return code;
 }
 
-/* All passes. */
-static nr_code solve_from(nr_joint *j, const double *scale, beginning at, nr_err *err)
+static void begin_at(nr_joint *j, beginning at)
 {
     for (size_t i = 0; i < j->parameters; i++) {
         const nr_parameter *p = &j->parameter[i];
@@ -411,7 +415,19 @@ static nr_code solve_from(nr_joint *j, const double *scale, beginning at, nr_err
     for (size_t i = 0; i < j->pieces; i++)
         for (int c = 0; c < NR_OUTS; c++)
             j->used_rows += j->piece[i].fits[c] ? j->piece[i].used_count[c] : 0;
+}
+
+/* All passes; none after the first where another search came down there (*known). found: NULL for a
+ * search of its own. */
+static nr_code search_from(nr_joint *j, const double *scale, beginning at, nr_found *found,
+                           bool *known, nr_err *err)
+{
+    begin_at(j, at);
     nr_code code = first_pass(j, scale, err);
+    /* Few readings may come down under other noises. */
+    *known = !code && found && !readings_are_few(j) && nr_found_landed(found, j, SETTLED);
+    if (*known)
+        return NR_OK;
     double move = INFINITY;
     for (int pass = 1; pass < MAX_PASSES && !code && move > SETTLED; pass++) {
         keep_noise(j, true);
@@ -425,6 +441,12 @@ static nr_code solve_from(nr_joint *j, const double *scale, beginning at, nr_err
         }
     }
     return code || !nr_joint_is_large(j) ? code : solve_pass(j, scale, true, &move, err);
+}
+
+static nr_code solve_from(nr_joint *j, const double *scale, beginning at, nr_err *err)
+{
+    bool known;
+    return search_from(j, scale, at, NULL, &known, err);
 }
 
 /* A cover through which heat flows towards the warmer side runs away by itself, and can imitate
@@ -472,22 +494,29 @@ static double badness(nr_joint *j)
     return sum;
 }
 
+static void take(nr_joint *j, const nr_found *found)
+{
+    nr_found_take(found, j);
+    set_whiteners(j);
+}
+
 /* From other beginnings, until one does not stray; else the best of all. */
-static nr_code solve_elsewhere(nr_joint *j, const double *scale, nr_err *err)
+static void solve_elsewhere(nr_joint *j, const double *scale, nr_found *found)
 {
     double least = badness(j);
-    beginning best = usual;
     for (size_t i = 0; i < sizeof elsewhere / sizeof elsewhere[0]; i++) {
         nr_err ignored = {.text = ""};
-        if (solve_from(j, scale, elsewhere[i], &ignored))
+        bool known;
+        if (search_from(j, scale, elsewhere[i], found, &known, &ignored) || known)
             continue;
         double now = badness(j);
         if (!strays(j))
-            return NR_OK;
-        best = now < least ? elsewhere[i] : best;
+            return;
+        if (now < least)
+            nr_found_keep(found, j);
         least = fmin(now, least);
     }
-    return solve_from(j, scale, best, err);
+    take(j, found);
 }
 
 /* Below a loss of zero, and at covers and absorbers far from what anybody builds, lie false minima
@@ -496,15 +525,21 @@ static nr_code solve_elsewhere(nr_joint *j, const double *scale, nr_err *err)
 static nr_code solve_twice(nr_joint *j, const double *scale, nr_err *err)
 {
     nr_err second = {.text = ""};
-    nr_code code = solve_from(j, scale, usual, err);
-    if (code)
-        return code;
-    if (runs_away(j)) {
-        if (solve_from(j, scale, nearer, &second) || runs_away(j))
-            code = solve_from(j, scale, usual, err);
-    } else if (strays(j)) {
-        code = solve_elsewhere(j, scale, err);
+    nr_found *found = nr_found_new(j);
+    if (!found)
+        return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    bool known = false;
+    nr_code code = search_from(j, scale, usual, found, &known, err);
+    if (!code) {
+        nr_found_keep(found, j);
+        if (runs_away(j)) {
+            if (search_from(j, scale, nearer, found, &known, &second) || known || runs_away(j))
+                take(j, found);
+        } else if (strays(j)) {
+            solve_elsewhere(j, scale, found);
+        }
     }
+    nr_found_free(found);
     return code;
 }
 
@@ -590,12 +625,38 @@ static nr_code begin_from_few(nr_joint *j, nr_err *err)
     return NR_OK;
 }
 
+/* Records that are simulated from about that solution: one step, the noise of what it leaves, and
+ * so on, instead of a search at each noise. It ends where those would. That noise may make a heat
+ * capacity look astray is no reason to begin elsewhere: the truth is near. False: as from any
+ * other solution then. */
+static bool solve_expected(nr_joint *j, const double *scale)
+{
+    double move = INFINITY;
+    nr_err ignored;
+    j->threads = 1; /* one of many that are looked at side by side */
+    begin_at(j, usual);
+    set_noise(j, first_noise.sigma);
+    take_noise(j);
+    for (int step = 0; step < 2 || (move > SETTLED && step < EXPECTED_STEPS); step++) {
+        if (step > 0) {
+            estimate_noise(j);
+            set_whiteners(j);
+            j->has_slopes = move < NEARBY;
+        }
+        if (blocks_pass(j, scale, NR_CLOSE_ONE_STEP, &move, &ignored))
+            return false;
+    }
+    return move <= SETTLED && !runs_away(j);
+}
+
 /* From the solution of another, which is near where it is much the same. False: as usual then. */
 static bool solve_near(nr_joint *j, const double *scale)
 {
     nr_err ignored = {.text = ""};
     nr_joint_begin_from(j, j->options.begin);
     j->near = true;
+    if (j->options.expected && solve_expected(j, scale))
+        return true;
     if (!solve_from(j, scale, usual, &ignored) && !runs_away(j) && !strays(j))
         return true;
     j->near = false;

@@ -61,6 +61,7 @@ typedef enum nr_term {
     NR_TERM_DRIFT_INLET,
     NR_TERM_DRIFT_OUTLET, /* of a probe, from first to last */
     NR_TERM_DRIFT_STORE,
+    NR_TERM_DEW,   /* share of the gain missing at the start of a run that began wet */
     NR_TERM_ASIDE, /* heat that the absorber misses whatever the irradiance: diffuse light, sky */
     NR_TERMS
 } nr_term;

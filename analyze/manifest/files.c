@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/manifest/manifest.h"
+#include "analyze/manifest/pdf.h"
 
 #include <dirent.h>
 #include <errno.h>
@@ -43,13 +44,13 @@ nr_code nr_manifest_load(const char *path, char **bytes, size_t *length, nr_err 
 
 void nr_manifest_digest(const char *path, char *bytes, size_t length, char hex[NR_PACKED_DIGEST])
 {
-    static const char date[] = "/CreationDate (";
-    size_t end = strlen(path);
+    size_t end = strlen(path), kept = length;
     bool pdf = end > 4 && !strcasecmp(path + end - 4, ".pdf");
-    char *at = pdf ? memmem(bytes, length, date, strlen(date)) : NULL;
-    for (char *p = at ? at + strlen(date) : NULL; p && p < bytes + length && *p != ')'; p++)
-        *p = ' ';
-    nr_packed_digest(bytes, length, hex);
+    char *same = pdf ? nr_pdf_without_date(bytes, length, &kept) : NULL;
+    if (pdf && !same)
+        nr_pdf_blank_date(bytes, length);
+    nr_packed_digest(same ? same : bytes, same ? kept : length, hex);
+    free(same);
 }
 
 static nr_code add(nr_manifest_file **list, size_t *count, const char *path, long argument,

@@ -75,7 +75,7 @@ bool nr_manifest_add_pair(nr_manifest_pair *pairs, size_t *count, size_t most, c
 /* A whole file, with a zero behind; at most NR_PACKED_MOST bytes. Free *bytes. */
 nr_code nr_manifest_load(const char *path, char **bytes, size_t *length, nr_err *err);
 
-/* SHA-256 of a file's bytes; of a PDF with its date of creation blanked, which is the only thing
+/* SHA-256 of a file's bytes; of a PDF without its date of creation (pdf.h), which is the only thing
  * that two pictures of the same may differ in. */
 void nr_manifest_digest(const char *path, char *bytes, size_t length, char hex[NR_PACKED_DIGEST]);
 

@@ -46,22 +46,31 @@ static bool enter(nr_misfit_search *s, size_t piece, size_t build, nr_code *code
     s->blocks = s->view.part->blocks;
     if (s->view.build != build || s->blocks < SHORTEST_BLOCKS || !s->view.series->ever_pumped)
         return false;
+    bool room = true;
     for (int c = 0; c < NR_OUTS; c++) {
         s->work[c] = calloc(s->blocks, sizeof(double));
-        if (!s->work[c])
-            *code = nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+        s->base[c] = calloc(s->blocks, sizeof(double));
+        room = room && s->work[c] && s->base[c];
     }
-    if (!*code)
-        rises(s);
-    return !*code;
+    s->stand = malloc(s->blocks * sizeof *s->stand);
+    if (!room || !s->stand) {
+        *code = nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+        return false;
+    }
+    nr_scorer_predict(s->scorer, s->piece, &s->view.input, s->base, s->stand);
+    rises(s);
+    return true;
 }
 
 static void leave(nr_misfit_search *s)
 {
     for (int c = 0; c < NR_OUTS; c++) {
         free(s->work[c]);
-        s->work[c] = NULL;
+        free(s->base[c]);
+        s->work[c] = s->base[c] = NULL;
     }
+    free(s->stand);
+    s->stand = NULL;
 }
 
 static nr_code look_at_piece(nr_misfit_search *s, nr_err *err)
@@ -70,7 +79,7 @@ static nr_code look_at_piece(nr_misfit_search *s, nr_err *err)
     if (!code)
         code = nr_misfit_probes(s, err);
     if (!code)
-        code = nr_misfit_store(s, err);
+        nr_misfit_store(s);
     if (!code)
         code = nr_misfit_halves(s, err);
     if (!code)
@@ -156,7 +165,7 @@ nr_code nr_misfit_find(const nr_joint *joint, size_t build, const nr_misfit_scal
     if (!code)
         code = look_at_all(&s, build, err);
     if (!code)
-        nr_misfit_priors(&s, build);
+        code = nr_misfit_priors(&s, build, err);
     nr_scorer_free(s.scorer);
     qsort(out->finding, out->count, sizeof *out->finding, by_strength);
     return code;

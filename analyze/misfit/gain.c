@@ -52,8 +52,6 @@ static bool simulate(const nr_misfit_search *s, windows *w)
     double *brighter = malloc(steps * sizeof(double));
     w->effect = calloc(w->count * NR_OUTS * s->blocks, sizeof(double));
     bool good = brighter && w->effect;
-    if (good)
-        nr_scorer_predict(s->scorer, s->piece, &s->view.input, s->work);
     nr_loop_input input = s->view.input;
     input.sun_W_m2 = brighter;
     for (size_t k = 0; good && k < w->count; k++) {
@@ -63,10 +61,10 @@ static bool simulate(const nr_misfit_search *s, windows *w)
             brighter[i] *= 1 + LITTLE;
         for (int c = 0; c < NR_OUTS; c++)
             reading[c] = effect(w, s, k, c);
-        nr_scorer_predict(s->scorer, s->piece, &input, reading);
+        nr_scorer_predict_from(s->scorer, s->piece, &input, reading, w->first[k], s->stand);
         for (int c = 0; c < NR_OUTS; c++)
-            for (size_t b = 0; b < s->blocks; b++)
-                reading[c][b] = (reading[c][b] - s->work[c][b]) / LITTLE;
+            for (size_t b = w->first[k]; b < s->blocks; b++)
+                reading[c][b] = (reading[c][b] - s->base[c][b]) / LITTLE;
     }
     free(brighter);
     return good;
@@ -88,7 +86,7 @@ static void add_up(const nr_misfit_search *s, const windows *w, size_t i, size_t
 
 static bool weigh(const nr_misfit_search *s, windows *w)
 {
-    const double *part[WINDOWS * NR_OUTS];
+    const double *part[WINDOWS * NR_OUTS] = {NULL};
     for (size_t k = 0; k < w->count; k++)
         for (int c = 0; c < NR_OUTS; c++)
             part[k * NR_OUTS + (size_t)c] = effect(w, s, k, c);

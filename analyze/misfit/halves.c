@@ -23,7 +23,6 @@ enum { GAIN, LOSS, WAYS };
 
 typedef struct halves {
     size_t middle;              /* block */
-    double *base[NR_OUTS];      /* [blocks] as the model has it */
     double *way[WAYS][NR_OUTS]; /* [blocks] K per unit of change from the middle on */
     double *driven;             /* [steps] what drives the model instead */
     double excess_K, sun_W_m2;  /* means of the pumped time */
@@ -34,40 +33,35 @@ static bool allocate(const nr_misfit_search *s, halves *h)
     size_t steps = s->blocks * s->view.input.steps_per_block;
     h->driven = malloc(steps * sizeof(double));
     bool room = h->driven != NULL;
-    for (int c = 0; c < NR_OUTS; c++) {
-        h->base[c] = calloc(s->blocks, sizeof(double));
-        room = room && h->base[c];
+    for (int c = 0; c < NR_OUTS; c++)
         for (int w = 0; w < WAYS; w++) {
             h->way[w][c] = calloc(s->blocks, sizeof(double));
             room = room && h->way[w][c];
         }
-    }
     return room;
 }
 
 static void let_go(halves *h)
 {
     free(h->driven);
-    for (int c = 0; c < NR_OUTS; c++) {
-        free(h->base[c]);
+    for (int c = 0; c < NR_OUTS; c++)
         for (int w = 0; w < WAYS; w++)
             free(h->way[w][c]);
-    }
 }
 
 static void differ(const nr_misfit_search *s, const nr_loop_input *input, halves *h, int way)
 {
-    nr_scorer_predict(s->scorer, s->piece, input, h->way[way]);
+    nr_scorer_predict_from(s->scorer, s->piece, input, h->way[way], h->middle, s->stand);
     for (int c = 0; c < NR_OUTS; c++)
-        for (size_t b = 0; b < s->blocks; b++)
-            h->way[way][c][b] = (h->way[way][c][b] - h->base[c][b]) / LITTLE;
+        for (size_t b = h->middle; b < s->blocks; b++)
+            h->way[way][c][b] = (h->way[way][c][b] - s->base[c][b]) / LITTLE;
 }
 
 /* What leaves the collector, as modelled, is near enough to what loses heat. */
-static double excess(const nr_misfit_search *s, const halves *h, size_t block)
+static double excess(const nr_misfit_search *s, size_t block)
 {
     bool loop = s->view.fits[NR_OUT_OUTLET] || s->view.driven;
-    const double *water = h->base[loop ? NR_OUT_OUTLET : NR_OUT_STORE];
+    const double *water = s->base[loop ? NR_OUT_OUTLET : NR_OUT_STORE];
     return water[block] - s->view.part->air_degC[block * s->view.input.steps_per_block];
 }
 
@@ -77,7 +71,6 @@ static void simulate(const nr_misfit_search *s, halves *h)
     const nr_part *part = s->view.part;
     size_t per = s->view.input.steps_per_block, steps = s->blocks * per;
     nr_loop_input input = s->view.input;
-    nr_scorer_predict(s->scorer, s->piece, &input, h->base);
     memcpy(h->driven, part->sun_W_m2, steps * sizeof(double));
     for (size_t i = h->middle * per; i < steps; i++)
         h->driven[i] *= 1 + LITTLE;
@@ -86,14 +79,14 @@ static void simulate(const nr_misfit_search *s, halves *h)
     input = s->view.input;
     memcpy(h->driven, part->air_degC, steps * sizeof(double));
     for (size_t i = h->middle * per; i < steps; i++)
-        h->driven[i] -= LITTLE * excess(s, h, i / per);
+        h->driven[i] -= LITTLE * excess(s, i / per);
     input.air_degC = h->driven;
     differ(s, &input, h, LOSS);
     double n = 0;
     for (size_t b = 0; b < s->blocks; b++) {
         if (!part->pump_on[b])
             continue;
-        h->excess_K += excess(s, h, b);
+        h->excess_K += excess(s, b);
         h->sun_W_m2 += part->sun_W_m2[b * per];
         n++;
     }

@@ -26,6 +26,8 @@ typedef struct nr_misfit_search {
     double rise_K;         /* mean of outlet over inlet in settled time; NAN without a loop */
     double store_rise_K;   /* of the store over the piece; NAN without */
     double *work[NR_OUTS]; /* [blocks] */
+    double *base[NR_OUTS]; /* [blocks] as the model has it, */
+    nr_loop_stand *stand;  /* [blocks] and where it stood before each */
     size_t bests;
     nr_misfit_best best[NR_MISFIT_BEST];
     size_t usuals;
@@ -80,8 +82,8 @@ nr_code nr_misfit_halves(nr_misfit_search *s, nr_err *err);
 
 nr_code nr_misfit_gain(nr_misfit_search *s, nr_err *err);
 nr_code nr_misfit_probes(nr_misfit_search *s, nr_err *err);
-nr_code nr_misfit_store(nr_misfit_search *s, nr_err *err);
+void nr_misfit_store(nr_misfit_search *s);
 nr_code nr_misfit_balance(nr_misfit_search *s, nr_err *err);
-void nr_misfit_priors(nr_misfit_search *s, size_t build);
+nr_code nr_misfit_priors(nr_misfit_search *s, size_t build, nr_err *err);
 
 #endif

@@ -29,6 +29,7 @@ typedef enum nr_misfit_kind {
     NR_MISFIT_HALVES,      /* size: relative change of the efficiency, second half over first */
     NR_MISFIT_INLET_STEP,  /* size: K, the inlet against the store, at at_s */
     NR_MISFIT_INLET_STORE, /* size: K, level of inlet minus store, or its range where at_s known */
+    NR_MISFIT_SLOW_START,  /* size: share of the gain missing at first, as dew dries */
     NR_MISFIT_KINDS
 } nr_misfit_kind;
 

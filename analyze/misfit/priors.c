@@ -1,32 +1,38 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Stated inputs that the record pulls away. A prior p with u and the posterior x with v < u: where
- * the prior was right, x - p has variance u^2 - v^2. */
+ * the prior was right, x - p has variance u^2 - v^2, and the departures of all have the covariance
+ * prior minus posterior. Posterior as the scorer has it, with what every model gets a little wrong
+ * (usual.c) free to take its share: a smooth hundredth of the rise otherwise reads as a drift of
+ * the probes by five of their u. */
 #include "analyze/misfit/inside.h"
 
 #include <gsl/gsl_cdf.h>
 
 #include <math.h>
+#include <stdlib.h>
 
-/* Past chance: what the model lumps leans on what was stated. */
-#define LEANS 1.15
-/* A prior that the record narrowed by less says nothing. */
-#define TOLD 0.05
+/* Odds of a false alarm of each of the two tests. What the model lumps leans on is allowed for, so
+ * chance is the whole limit: the largest pull of 54 good records was 3.3, of 53 of them 2.7 at
+ * most (27 November 2026), where the limit is 3.5 for ten. */
+#define ODDS 0.005
+/* A prior that the record narrowed by less says nothing that the search could not get wrong. */
+#define TOLD 0.005
 
-/* Standardised pull, NAN where the record said nothing. */
-static double pull_of(const nr_parameter_view *p)
-{
-    double told = 1 - pow(p->u / p->prior_u, 2);
-    if (!p->has_prior || !(told > TOLD))
-        return NAN;
-    return (p->value - p->prior) / (p->prior_u * sqrt(told));
-}
+/* One that is worth a surprise, in units of its u beforehand. */
+typedef struct pulled {
+    size_t parameter;
+    nr_term term;
+    double prior_u;
+    double by;   /* departure */
+    double told; /* the variance that this has where the prior was right: 1 - (v/u)^2 */
+} pulled;
 
 /* Worth a surprise. Over glass a cold sky acts as air some kelvins colder than the probe says,
  * which is no fault of the probe, nor sun on it: where the sky is no term of its own, only a
  * departure to the other side is one. */
 static bool counts(const nr_misfit_search *s, size_t build, size_t i, const nr_parameter_view *p)
 {
-    if (!nr_joint_concerns(s->joint, build, i) || !nr_term_surprises(p->term))
+    if (!p->has_prior || !nr_joint_concerns(s->joint, build, i) || !nr_term_surprises(p->term))
         return false;
     size_t piece = nr_joint_piece_of(s->joint, build);
     bool told = nr_joint_index(s->joint, piece, NR_TERM_SKY) >= 0;
@@ -34,42 +40,75 @@ static bool counts(const nr_misfit_search *s, size_t build, size_t i, const nr_p
     return !air || told || p->value < p->prior;
 }
 
-void nr_misfit_priors(nr_misfit_search *s, size_t build)
+static size_t collect(nr_misfit_search *s, size_t build, pulled *to)
 {
-    size_t n = nr_joint_parameters(s->joint), tries = 0;
-    double sum = 0, expected = 0;
-    for (size_t i = 0; i < n; i++) {
+    size_t n = 0;
+    for (size_t i = 0; i < nr_joint_parameters(s->joint); i++) {
         nr_parameter_view p = nr_joint_parameter(s->joint, i);
-        if (!counts(s, build, i, &p) || isnan(pull_of(&p)))
+        double variance;
+        if (!nr_scorer_rest(s->scorer, i, i, &p.value, &variance) || !counts(s, build, i, &p))
             continue;
-        tries++;
-        sum += pow((p.value - p.prior) / p.prior_u, 2);
-        expected += 1 - pow(p.u / p.prior_u, 2);
+        double told = 1 - variance / (p.prior_u * p.prior_u);
+        if (told > TOLD)
+            to[n++] = (pulled){i, p.term, p.prior_u, (p.value - p.prior) / p.prior_u, told};
     }
+    return n;
+}
+
+static void each(nr_misfit_search *s, const pulled *p, size_t n)
+{
+    double limit = gsl_cdf_ugaussian_Qinv(ODDS / (2 * fmax((double)n, 1)));
     for (size_t i = 0; i < n; i++) {
-        nr_parameter_view p = nr_joint_parameter(s->joint, i);
-        if (!counts(s, build, i, &p))
-            continue;
-        double pull = pull_of(&p);
-        nr_misfit_add(
-            s, &(nr_misfit_finding){.kind = NR_MISFIT_PRIOR,
-                                    .strength = fabs(pull) / (LEANS * nr_misfit_limit(tries)),
-                                    .at_s = NAN,
-                                    .until_s = NAN,
-                                    .channel = (int)p.term,
-                                    .parameter = i,
-                                    .size = pull,
-                                    .u = 1});
+        double pull = p[i].by / sqrt(p[i].told);
+        nr_misfit_add(s, &(nr_misfit_finding){.kind = NR_MISFIT_PRIOR,
+                                              .strength = fabs(pull) / limit,
+                                              .at_s = NAN,
+                                              .until_s = NAN,
+                                              .channel = (int)p[i].term,
+                                              .parameter = p[i].parameter,
+                                              .size = pull,
+                                              .u = 1});
     }
-    if (!(expected > 0))
+}
+
+/* The sum of squares of departures with covariance M has the mean tr M and the variance 2 tr M^2;
+ * a chi-squared of the same two, scaled, for it (F. E. Satterthwaite, Biometrics Bulletin 2 (1946)
+ * 110-114; G. E. P. Box, Ann. Math. Stat. 25 (1954) 290-302). What like builds share beforehand is
+ * left out of M. */
+static void together(nr_misfit_search *s, const pulled *p, size_t n)
+{
+    double sum = 0, trace = 0, of_squares = 0;
+    for (size_t i = 0; i < n; i++) {
+        sum += p[i].by * p[i].by;
+        trace += p[i].told;
+        for (size_t k = 0; k < n; k++) {
+            double value, shared = 0;
+            nr_scorer_rest(s->scorer, p[i].parameter, p[k].parameter, &value, &shared);
+            double m = (i == k) - shared / (p[i].prior_u * p[k].prior_u);
+            of_squares += m * m;
+        }
+    }
+    if (!n)
         return;
-    /* At most `expected` in the mean, with the spread of a chi-squared of as many degrees. */
-    double limit = gsl_cdf_chisq_Qinv(NR_MISFIT_FAMILY, fmax(expected, 1));
+    double degrees = trace * trace / of_squares;
+    double limit = of_squares / trace * gsl_cdf_chisq_Qinv(ODDS, degrees);
     nr_misfit_add(s, &(nr_misfit_finding){.kind = NR_MISFIT_PRIORS,
-                                          .strength = sum / (LEANS * LEANS * limit),
+                                          .strength = sum / limit,
                                           .at_s = NAN,
                                           .until_s = NAN,
                                           .channel = -1,
-                                          .size = sum / expected,
+                                          .size = sum / trace,
                                           .u = 1});
+}
+
+nr_code nr_misfit_priors(nr_misfit_search *s, size_t build, nr_err *err)
+{
+    pulled *p = malloc(nr_joint_parameters(s->joint) * sizeof *p);
+    if (!p)
+        return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    size_t n = collect(s, build, p);
+    each(s, p, n);
+    together(s, p, n);
+    free(p);
+    return NR_OK;
 }

@@ -12,9 +12,9 @@
 #define LAST 38
 
 /* Readings that drive the simulation carry their error through it: what the model would have said,
- * had the probe not jumped, less what it says. */
+ * had the probe not jumped, less what it says. An outlet's reading drives the container alone. */
 static void through_the_model(const nr_misfit_search *s, int channel, size_t from, double *moved,
-                              double *const base[NR_OUTS], double *const added[NR_OUTS])
+                              double *const added[NR_OUTS])
 {
     nr_loop_input input = s->view.input;
     const double **drives = channel == NR_OUT_INLET ? &input.inlet_degC : &input.outlet_degC;
@@ -23,20 +23,22 @@ static void through_the_model(const nr_misfit_search *s, int channel, size_t fro
     for (size_t i = from * input.steps_per_block; i < n; i++)
         moved[i] -= 1;
     *drives = moved;
-    nr_scorer_predict(s->scorer, s->piece, &input, added);
+    double *reading[NR_OUTS] = {NULL};
     for (int c = 0; c < NR_OUTS; c++)
-        for (size_t b = 0; b < s->blocks; b++)
-            added[c][b] -= base[c][b];
+        reading[c] = channel == NR_OUT_INLET || c == NR_OUT_STORE ? added[c] : NULL;
+    nr_scorer_predict_from(s->scorer, s->piece, &input, reading, from, s->stand);
+    for (int c = 0; c < NR_OUTS; c++)
+        for (size_t b = from; reading[c] && b < s->blocks; b++)
+            added[c][b] -= s->base[c][b];
 }
 
-static void try_jump(nr_misfit_search *s, int channel, size_t from, double *steps,
-                     double *const base[NR_OUTS])
+static void try_jump(nr_misfit_search *s, int channel, size_t from, double *steps)
 {
     bool drives = s->view.driven && channel != NR_OUT_STORE;
     for (int c = 0; c < NR_OUTS; c++)
         memset(s->work[c], 0, s->blocks * sizeof(double));
     if (drives)
-        through_the_model(s, channel, from, steps, base, s->work);
+        through_the_model(s, channel, from, steps, s->work);
     for (size_t b = from; b < s->blocks && (!drives || channel == NR_OUT_OUTLET); b++)
         s->work[channel][b] += 1;
     const double *added[NR_OUTS] = {s->work[0], s->work[1], s->work[2]};
@@ -53,20 +55,11 @@ static void try_jump(nr_misfit_search *s, int channel, size_t from, double *step
 nr_code nr_misfit_probes(nr_misfit_search *s, nr_err *err)
 {
     double *steps = malloc(s->blocks * s->view.input.steps_per_block * sizeof(double));
-    double *base[NR_OUTS];
     bool room = steps != NULL;
-    for (int c = 0; c < NR_OUTS; c++) {
-        base[c] = calloc(s->blocks, sizeof(double));
-        room = room && base[c];
-    }
-    if (room)
-        nr_scorer_predict(s->scorer, s->piece, &s->view.input, base);
     for (int c = 0; room && c < NR_OUTS; c++)
         for (size_t k = FIRST; k < LAST; k++)
             if (s->view.fits[c] || (s->view.driven && c == NR_OUT_INLET))
-                try_jump(s, c, k * s->blocks / MOMENTS, steps, base);
-    for (int c = 0; c < NR_OUTS; c++)
-        free(base[c]);
+                try_jump(s, c, k * s->blocks / MOMENTS, steps);
     free(steps);
     return room ? NR_OK : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
 }

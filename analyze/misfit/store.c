@@ -43,20 +43,13 @@ static void try_step(nr_misfit_search *s, size_t from)
     consider(s, NR_MISFIT_STORE_STEP, 1 / s->store_rise_K, from);
 }
 
-nr_code nr_misfit_store(nr_misfit_search *s, nr_err *err)
+void nr_misfit_store(nr_misfit_search *s)
 {
     if (!s->view.fits[NR_OUT_STORE] || !(s->store_rise_K > 0))
-        return NR_OK;
-    double *store = calloc(s->blocks, sizeof(double)), *wanted[NR_OUTS] = {NULL};
-    if (!store)
-        return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
-    wanted[NR_OUT_STORE] = store;
-    nr_scorer_predict(s->scorer, s->piece, &s->view.input, wanted);
+        return;
     for (size_t k = FIRST; k < LAST; k++) {
         size_t from = k * s->blocks / MOMENTS;
-        try_mass(s, store, from);
+        try_mass(s, s->base[NR_OUT_STORE], from);
         try_step(s, from);
     }
-    free(store);
-    return NR_OK;
 }

@@ -59,32 +59,23 @@ static nr_code name_gain(nr_misfit_search *s, nr_err *err)
 {
     size_t steps = s->blocks * s->view.series->steps_per_block;
     const double *sun = s->view.part->sun_W_m2;
-    double *other = malloc(steps * sizeof(double)), *base[NR_OUTS];
+    double *other = malloc(steps * sizeof(double));
     nr_code code = other ? NR_OK : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
-    for (int c = 0; c < NR_OUTS; c++) {
-        base[c] = calloc(s->blocks, sizeof(double));
-        if (!base[c])
-            code = nr_fail(err, NR_BAD, NULL, 0, "out of memory");
-    }
-    if (!code)
-        nr_scorer_predict(s->scorer, s->piece, &s->view.input, base);
     nr_loop_input input = s->view.input;
     input.sun_W_m2 = other;
     for (int order = BEGINNING; order <= ORDERS && !code; order++) {
         const double *added[NR_OUTS];
         for (size_t i = 0; i < steps; i++)
             other[i] = sun[i] * (1 + LITTLE * departure(s, order, i, steps));
-        nr_scorer_predict(s->scorer, s->piece, &input, s->work);
+        nr_scorer_predict(s->scorer, s->piece, &input, s->work, NULL);
         for (int c = 0; c < NR_OUTS; c++) {
             for (size_t b = 0; b < s->blocks; b++)
-                s->work[c][b] = (s->work[c][b] - base[c][b]) / LITTLE;
+                s->work[c][b] = (s->work[c][b] - s->base[c][b]) / LITTLE;
             added[c] = s->work[c];
         }
         double sd = order == BEGINNING ? BEGINNING_SHARE : usual_share[order - 1];
         code = name(s, -1, order, added, sd, err);
     }
-    for (int c = 0; c < NR_OUTS; c++)
-        free(base[c]);
     free(other);
     return code;
 }
@@ -118,18 +109,47 @@ void nr_misfit_gain_drift(nr_misfit_search *s, double *size, double *u)
     }
 }
 
+/* What it would be, had it not been held to the usual, and its standard uncertainty then. */
+static double freed(const nr_score *score, double *sd)
+{
+    double told = score->z != 0 ? pow(score->size / score->z, 2) : 0;
+    *sd = hypot(score->u, score->size / (score->z != 0 ? score->z : 1));
+    return told > 0 ? score->size * *sd * *sd / told : 0;
+}
+
+/* Less at first than a cold box explains, and less and less so. One try, in one direction: more at
+ * first is nothing that dries. */
+static void slow_start(nr_misfit_search *s, const nr_score *score)
+{
+    if (s->view.part != s->view.series->part || !(score->size > 0))
+        return;
+    double sd, size = freed(score, &sd), length = (double)s->blocks * s->view.series->block_s;
+    double mean = size * (1 - exp(-length / BEGINNING_S)) * BEGINNING_S / length;
+    double limit = PAST_CHANCE * nr_misfit_limit(1);
+    nr_misfit_add(
+        s, &(nr_misfit_finding){.kind = NR_MISFIT_SLOW_START,
+                                .strength = fmin(score->z / limit, nr_misfit_matters(s, mean)),
+                                .run = s->view.run,
+                                .at_s = NAN,
+                                .until_s = NAN,
+                                .channel = -1,
+                                .size = size,
+                                .u = sd});
+}
+
 void nr_misfit_leanings(nr_misfit_search *s)
 {
     double limit = PAST_CHANCE * nr_misfit_limit(s->usuals);
     for (size_t i = 0; i < s->usuals; i++) {
         const struct nr_misfit_usual *u = &s->usual[i];
-        if (u->piece != s->piece || u->order != 1)
+        if (u->piece != s->piece || u->order > 1)
             continue;
         nr_score score = nr_scorer_leaning(s->scorer, i);
-        /* What it would be, had it not been held to the usual. */
-        double told = score.z != 0 ? pow(score.size / score.z, 2) : 0;
-        double sd = hypot(score.u, score.size / (score.z != 0 ? score.z : 1));
-        double free_size = told > 0 ? 2 * score.size * sd * sd / told : 0; /* end to end */
+        if (u->order == BEGINNING) {
+            slow_start(s, &score);
+            continue;
+        }
+        double sd, free_size = 2 * freed(&score, &sd); /* end to end */
         double relative = u->channel < 0 ? free_size / 2
                                          : free_size / 2 * nr_misfit_error_of_kelvin(s, u->channel);
         nr_misfit_add(s,

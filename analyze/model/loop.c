@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/model/loop.h"
 
+#include "analyze/model/sweep.h"
 #include "analyze/physics/evaporation.h"
 
 #include <math.h>
@@ -13,7 +14,6 @@
 #define LAYERS_S 150.0
 #define P NR_DYN_COUNT
 #define N NR_SEGMENTS
-#define NEXT_TO_NOTHING_W_K 1e-9
 
 /* Tangents are carried only of parameters that have a part in this input, packed: at[parameter] is
  * the place, SPARE for the others. Those that act on the collector come first. */
@@ -26,7 +26,7 @@ typedef struct places {
 /* Everything that moves: temperatures, and their derivatives by place. */
 typedef struct state {
     places of;
-    double absorber[N], cover[N], fluid[N], back[N], store, below, inlet, sensor[NR_OUTS];
+    nr_loop_stand now;
     double d_absorber[N][P], d_cover[N][P], d_fluid[N][P], d_back[N][P], d_store[P];
     double d_sensor[NR_OUTS][P];
     double d_below[P], d_inlet[P]; /* what is drawn lies so far below the store's mean; is this */
@@ -61,6 +61,8 @@ static bool acts(const nr_loop_input *in, const nr_loop_params *p, int which)
     case NR_DYN_OPENING:
     case NR_DYN_HUMIDITY:
         return in->humidity != NULL;
+    case NR_DYN_DEW:
+        return p->dew != 0;
     case NR_DYN_LN_BACK:
     case NR_DYN_LN_GAP:
         return p->back_J_m2K > 0;
@@ -98,23 +100,6 @@ static places places_for(const nr_loop_input *in, const nr_loop_params *p)
     return of;
 }
 
-/* One step's weather, corrected for the sensors' errors. */
-typedef struct weather {
-    double sun; /* true, times the incidence modifier */
-    double air;
-    double flow_W_K; /* true */
-    double drive;    /* ln of what the flow follows */
-    double wind;     /* above the mean */
-    double modifier, raw_sun, obliquity;
-    double windy;  /* factor of the wind on the gain */
-    double on_air; /* recorded irradiance, 1000 W/m2 */
-    double when;   /* -0.5 at the first step, 0.5 at the last */
-    double trend;  /* factor of the loss */
-    double sky;    /* net long-wave exchange, W/m2 */
-    bool has_sky;
-    double power; /* on the absorber: of the sun and the sky, W/m2 */
-} weather;
-
 typedef struct powers {
     double absorbed, to_water, collector_loss, store_loss;
 } powers;
@@ -124,13 +109,13 @@ static void start(state *s, const nr_loop_input *in, const nr_loop_params *p, bo
     const double share = NR_COVER_SHARE, on_air = in->sun_W_m2[0] / 1000;
     const double air = in->air_degC[0] - p->air_offset_K - p->sun_on_air_K * on_air;
     for (int i = 0; i < N; i++) {
-        s->absorber[i] = s->fluid[i] = s->back[i] = p->t_collector_degC;
-        s->cover[i] = share * p->t_collector_degC + (1 - share) * air; /* between the two */
+        s->now.absorber[i] = s->now.fluid[i] = s->now.back[i] = p->t_collector_degC;
+        s->now.cover[i] = share * p->t_collector_degC + (1 - share) * air; /* between the two */
     }
-    s->store = s->sensor[NR_OUT_STORE] = s->sensor[NR_OUT_INLET] = p->t_store_degC;
-    s->sensor[NR_OUT_OUTLET] = p->t_collector_degC;
-    s->below = 0;
-    s->inlet = s->store;
+    s->now.store = s->now.sensor[NR_OUT_STORE] = s->now.sensor[NR_OUT_INLET] = p->t_store_degC;
+    s->now.sensor[NR_OUT_OUTLET] = p->t_collector_degC;
+    s->now.below = 0;
+    s->now.inlet = s->now.store;
     if (!with)
         return;
     s->of = places_for(in, p);
@@ -163,9 +148,9 @@ static double put_right(double reading, double offset, double gain)
     return (reading - offset) / (1 + gain);
 }
 
-static weather weather_at(const nr_loop_input *in, const nr_loop_params *p, size_t k)
+static nr_weather weather_at(const nr_loop_input *in, const nr_loop_params *p, size_t k)
 {
-    weather w;
+    nr_weather w;
     w.when = ((double)k + 0.5) / (double)(in->blocks * in->steps_per_block) - 0.5;
     w.trend = 1 + p->loss_trend * w.when;
     w.on_air = in->sun_W_m2[k] / 1000;
@@ -183,71 +168,35 @@ static weather weather_at(const nr_loop_input *in, const nr_loop_params *p, size
     w.windy = 1 - p->wind_gain_s_m * w.wind;
     w.has_sky = in->sky_W_m2 != NULL;
     w.sky = in->sky_W_m2 ? in->sky_W_m2[k] + p->sky_offset_W_m2 : 0;
-    w.power = p->optical * w.sun * w.windy + p->sky * w.sky;
+    w.wet = p->dew != 0 ? exp(-((double)k + 0.5) * in->step_s / NR_DEW_DRIES_S) : 0;
+    w.dry = 1 - p->dew * w.wet;
+    w.power = p->optical * w.sun * w.windy * w.dry + p->sky * w.sky;
     w.power -= p->aside_W_m2 / (1 + p->sun_gain);
     return w;
 }
 
-/* The constants of one segment's system that do not change along the tube, W/K. */
-typedef struct segment {
-    double area; /* m2 */
-    double c_dt; /* absorber capacity / step */
-    double k_dt; /* cover capacity / step */
-    double f_dt; /* fluid capacity / step */
-    double exchange;
-    /* of the board behind: what couples it, its capacity / step as seen from the absorber, what of
-     * it answers within a step, and how gap and heat act (d ln coupling / d ln gap, ...) */
-    double back, b_dt, behind, gap_to_back, gap_to_heat;
-} segment;
-
-static segment segment_of(const nr_loop_params *p, double step_s)
-{
-    segment g;
-    g.area = p->area_m2 / N;
-    g.c_dt = p->capacity_J_m2K * g.area / step_s;
-    g.k_dt = p->cover_J_m2K * g.area / step_s;
-    g.f_dt = p->fluid_J_K / N / step_s;
-    g.exchange = p->exchange_W_m2K * g.area;
-    g.back = g.b_dt = g.behind = g.gap_to_back = g.gap_to_heat = 0;
-    if (p->back_J_m2K > 0) {
-        double inside = p->back_gap_W_m2K / (p->back_gap_W_m2K + NR_BACK_OUTSIDE_W_M2K);
-        g.back = p->back_gap_W_m2K * inside * g.area;
-        g.b_dt = p->back_J_m2K * inside * inside * g.area / step_s;
-        g.behind = g.back * g.b_dt / (g.back + g.b_dt);
-        g.gap_to_back = 2 - inside;
-        g.gap_to_heat = 2 * (1 - inside);
-    }
-    return g;
-}
-
-/* One segment in one step: 0 before, without a digit after. The cover is eliminated first,
- * c = (k c0 + in a + out Ta) / sum, then the absorber, a = alpha/diag + share f, then the fluid. */
+/* One segment of it, to which the tangents are taken. */
 typedef struct cell {
-    double a0, a, c0, c, f0, f, b0, b, before;
-    double loss, in, out, sum; /* of the way to the air, W/K */
-    double diag, share, pivot;
+    double a0, a, c0, c, f0, f, b0, b, before, in, out, sum, diag, share, pivot;
 } cell;
 
-static void solve_cell(cell *x, const segment *g, const nr_loop_params *p, const weather *w)
+static cell cell_of(const nr_tube *x, int i)
 {
-    x->loss = g->area * (p->loss_W_m2K * w->trend + p->loss2_W_m2K2 * (x->a0 - w->air) +
-                         p->wind_Ws_m3K * w->wind);
-    if (x->loss == 0 && g->k_dt == 0)
-        x->loss =
-            NEXT_TO_NOTHING_W_K; /* a cover without heat and without a way out has no balance */
-    x->in = x->loss / (1 - NR_COVER_SHARE);
-    x->out = x->loss / NR_COVER_SHARE;
-    x->sum = g->k_dt + x->in + x->out;
-    double leak = x->in * (g->k_dt + x->out) / x->sum; /* W/K that leave the absorber ... */
-    double back = x->in * (g->k_dt * x->c0 + x->out * w->air) / x->sum; /* ... and come back, W */
-    x->diag = g->c_dt + leak + g->exchange + g->behind;
-    x->share = g->exchange / x->diag;
-    double alpha = (g->c_dt * x->a0 + g->area * w->power + back + g->behind * x->b0) / x->diag;
-    x->pivot = g->f_dt + w->flow_W_K + g->exchange * (1 - x->share);
-    x->f = (g->f_dt * x->f0 + g->exchange * alpha + w->flow_W_K * x->before) / x->pivot;
-    x->a = alpha + x->share * x->f;
-    x->c = (g->k_dt * x->c0 + x->in * x->a + x->out * w->air) / x->sum;
-    x->b = g->behind > 0 ? (g->b_dt * x->b0 + g->back * x->a) / (g->b_dt + g->back) : x->a;
+    return (cell){.a0 = x->a0[i],
+                  .a = x->a[i],
+                  .c0 = x->c0[i],
+                  .c = x->c[i],
+                  .f0 = x->f0[i],
+                  .f = x->f[i],
+                  .b0 = x->b0[i],
+                  .b = x->b[i],
+                  .before = x->before[i],
+                  .in = x->in[i],
+                  .out = x->out[i],
+                  .sum = x->sum[i],
+                  .diag = x->diag[i],
+                  .share = x->share[i],
+                  .pivot = x->pivot[i]};
 }
 
 /* Tangents of one segment: the same elimination, with each parameter's own right-hand side. */
@@ -258,8 +207,8 @@ typedef struct tangents {
 } tangents;
 
 /* To whatever changes the loss to the air. */
-static void loss_tangents(const cell *x, const segment *g, const nr_loop_params *p,
-                          const weather *w, tangents *t)
+static void loss_tangents(const cell *x, const nr_segment *g, const nr_loop_params *p,
+                          const nr_weather *w, tangents *t)
 {
     const int *at = t->of->at, n = t->of->collector;
     double *restrict alpha = t->alpha, *restrict cover = t->cover;
@@ -295,14 +244,15 @@ static void loss_tangents(const cell *x, const segment *g, const nr_loop_params 
 }
 
 /* To what comes in, and to the heats. */
-static void gain_tangents(const cell *x, const segment *g, const nr_loop_params *p,
-                          const weather *w, tangents *t)
+static void gain_tangents(const cell *x, const nr_segment *g, const nr_loop_params *p,
+                          const nr_weather *w, tangents *t)
 {
     const int *at = t->of->at;
     double *alpha = t->alpha, *cover = t->cover;
-    const double sun = g->area * p->optical * w->windy; /* per W/m2 */
-    alpha[at[NR_DYN_OPTICAL]] += g->area * w->sun * w->windy;
-    alpha[at[NR_DYN_WIND_GAIN]] -= g->area * p->optical * w->sun * w->wind;
+    const double sun = g->area * p->optical * w->windy * w->dry; /* per W/m2 */
+    alpha[at[NR_DYN_OPTICAL]] += g->area * w->sun * w->windy * w->dry;
+    alpha[at[NR_DYN_WIND_GAIN]] -= g->area * p->optical * w->sun * w->wind * w->dry;
+    alpha[at[NR_DYN_DEW]] -= g->area * p->optical * w->sun * w->windy * w->wet;
     alpha[at[NR_DYN_ASIDE]] -= g->area / (1 + p->sun_gain);
     alpha[at[NR_DYN_SKY]] += g->area * w->sky;
     alpha[at[NR_DYN_SKY_OFFSET]] += w->has_sky ? g->area * p->sky : 0;
@@ -316,7 +266,7 @@ static void gain_tangents(const cell *x, const segment *g, const nr_loop_params 
     alpha[at[NR_DYN_B0]] -= sun * w->raw_sun * w->obliquity;
 }
 
-static void back_tangents(const cell *x, const segment *g, tangents *t)
+static void back_tangents(const cell *x, const nr_segment *g, tangents *t)
 {
     const int *at = t->of->at, n = t->of->collector;
     const double sum = g->back + g->b_dt;
@@ -334,8 +284,8 @@ static void back_tangents(const cell *x, const segment *g, tangents *t)
     t->back[at[NR_DYN_LN_GAP]] += heat * kept + gap * across;
 }
 
-static void cell_tangents(const cell *x, const segment *g, const nr_loop_params *p,
-                          const weather *w, const double *restrict d_before, tangents *t)
+static void cell_tangents(const cell *x, const nr_segment *g, const nr_loop_params *p,
+                          const nr_weather *w, const double *restrict d_before, tangents *t)
 {
     const int *at = t->of->at, n = t->of->collector;
     double rhs[P];
@@ -369,35 +319,42 @@ static void cell_tangents(const cell *x, const segment *g, const nr_loop_params 
         d_b[j] = (t->back[j] + back * d_a[j]) * by_back;
 }
 
-/* One step along the tube; the fluid enters as the store's lower layers were before the step. */
-static void sweep(state *s, const segment *g, const nr_loop_params *p, const weather *w, bool with,
-                  powers *power)
+static void tube_tangents(state *s, const nr_tube *x, const nr_segment *g, const nr_loop_params *p,
+                          const nr_weather *w)
 {
-    double before = s->inlet;
     const double *d_before = s->d_inlet;
     for (int i = 0; i < N; i++) {
-        cell x = {.a0 = s->absorber[i],
-                  .c0 = s->cover[i],
-                  .f0 = s->fluid[i],
-                  .b0 = s->back[i],
-                  .before = before};
-        solve_cell(&x, g, p, w);
-        if (with) {
-            tangents t; /* not set to zero: it is half a kilobyte a cell */
-            t.of = &s->of;
-            t.a = s->d_absorber[i];
-            t.c = s->d_cover[i];
-            t.f = s->d_fluid[i];
-            t.b = s->d_back[i];
-            cell_tangents(&x, g, p, w, d_before, &t);
-        }
-        s->absorber[i] = x.a;
-        s->cover[i] = x.c;
-        s->back[i] = x.b;
-        s->fluid[i] = before = x.f;
+        cell one = cell_of(x, i);
+        tangents t; /* not set to zero: it is half a kilobyte a cell */
+        t.of = &s->of;
+        t.a = s->d_absorber[i];
+        t.c = s->d_cover[i];
+        t.f = s->d_fluid[i];
+        t.b = s->d_back[i];
+        cell_tangents(&one, g, p, w, d_before, &t);
         d_before = s->d_fluid[i];
+    }
+}
+
+/* One step along the tube; the fluid enters as the store's lower layers were before the step. */
+static void sweep(state *s, const nr_segment *g, const nr_loop_params *p, const nr_weather *w,
+                  bool with, powers *power)
+{
+    nr_tube x;
+    memcpy(x.a0, s->now.absorber, sizeof x.a0);
+    memcpy(x.c0, s->now.cover, sizeof x.c0);
+    memcpy(x.f0, s->now.fluid, sizeof x.f0);
+    memcpy(x.b0, s->now.back, sizeof x.b0);
+    nr_tube_solve(&x, g, p, w, s->now.inlet);
+    if (with)
+        tube_tangents(s, &x, g, p, w);
+    memcpy(s->now.absorber, x.a, sizeof x.a);
+    memcpy(s->now.cover, x.c, sizeof x.c);
+    memcpy(s->now.fluid, x.f, sizeof x.f);
+    memcpy(s->now.back, x.b, sizeof x.b);
+    for (int i = 0; i < N; i++) {
         power->absorbed += g->area * w->power;
-        power->collector_loss += x.out * (x.c - w->air);
+        power->collector_loss += x.out[i] * (x.c[i] - w->air);
     }
 }
 
@@ -409,10 +366,10 @@ typedef struct feed {
 } feed;
 
 static feed feed_of(const state *s, const nr_loop_input *in, const nr_loop_params *p,
-                    const weather *w, size_t k)
+                    const nr_weather *w, size_t k)
 {
     if (!in->outlet_degC)
-        return (feed){.outlet = s->fluid[N - 1], .d_outlet = s->d_fluid[N - 1]};
+        return (feed){.outlet = s->now.fluid[N - 1], .d_outlet = s->d_fluid[N - 1]};
     double offset = p->outlet_offset_K + p->outlet_drift_K * w->when;
     double t = put_right(in->outlet_degC[k], offset, p->outlet_gain);
     double by = -1 / (1 + p->outlet_gain);
@@ -425,7 +382,7 @@ typedef struct vapour {
     double power, each, by_store, by_air, by_humidity; /* each: W/m2 */
 } vapour;
 
-static vapour vapour_of(const nr_loop_input *in, const nr_loop_params *p, const weather *w,
+static vapour vapour_of(const nr_loop_input *in, const nr_loop_params *p, const nr_weather *w,
                         double store, size_t k)
 {
     vapour v = {.power = 0};
@@ -448,7 +405,7 @@ typedef struct balance {
 } balance;
 
 static void store_tangents(state *s, const balance *b, const feed *from, const nr_loop_params *p,
-                           const weather *w)
+                           const nr_weather *w)
 {
     const int *at = s->of.at, n = s->of.all;
     double *d = s->d_store, by_diag = 1 / b->diag;
@@ -480,21 +437,21 @@ static void store_tangents(state *s, const balance *b, const feed *from, const n
         d[at[more[i].to]] += more[i].by * by_diag;
 }
 
-static void store_step(state *s, const nr_loop_input *in, const nr_loop_params *p, const weather *w,
-                       size_t k, bool with, powers *power)
+static void store_step(state *s, const nr_loop_input *in, const nr_loop_params *p,
+                       const nr_weather *w, size_t k, bool with, powers *power)
 {
     feed from = feed_of(s, in, p, w, k);
-    balance b = {.old = s->store, .gone = w->when + 0.5};
+    balance b = {.old = s->now.store, .gone = w->when + 0.5};
     b.vapour = vapour_of(in, p, w, b.old, k);
     b.c_dt = (p->store_J_K - b.gone * p->lost_J_K) / in->step_s;
     b.diag = b.c_dt + p->store_loss_W_K;
-    b.gain = w->flow_W_K * (from.outlet - s->inlet);
+    b.gain = w->flow_W_K * (from.outlet - s->now.inlet);
     double more = (w->flow_W_K > 0 ? p->pump_W : 0) - b.vapour.power;
     b.now = (b.c_dt * b.old + b.gain + more + p->store_loss_W_K * w->air) / b.diag;
     if (with)
         store_tangents(s, &b, &from, p, w);
-    s->store = b.now;
-    power->to_water += w->flow_W_K * (s->fluid[N - 1] - s->inlet);
+    s->now.store = b.now;
+    power->to_water += w->flow_W_K * (s->now.fluid[N - 1] - s->now.inlet);
     power->store_loss += p->store_loss_W_K * (b.now - w->air);
 }
 
@@ -504,24 +461,24 @@ static void drive_inlet(state *s, const nr_loop_input *in, const nr_loop_params 
 {
     double when = ((double)k + 0.5) / (double)(in->blocks * in->steps_per_block) - 0.5;
     double offset = p->inlet_offset_K + p->inlet_drift_K * when, by = -1 / (1 + p->inlet_gain);
-    s->inlet = put_right(in->inlet_degC[k], offset, p->inlet_gain);
+    s->now.inlet = put_right(in->inlet_degC[k], offset, p->inlet_gain);
     if (!with)
         return;
     memset(s->d_inlet, 0, sizeof s->d_inlet);
     s->d_inlet[s->of.at[NR_DYN_INLET_OFFSET]] = by;
-    s->d_inlet[s->of.at[NR_DYN_INLET_GAIN]] = by * s->inlet;
+    s->d_inlet[s->of.at[NR_DYN_INLET_GAIN]] = by * s->now.inlet;
     s->d_inlet[s->of.at[NR_DYN_INLET_DRIFT]] = by * when;
 }
 
 /* The lower layers after a step, from the store and the outlet after it. */
-static void layers_step(state *s, const nr_loop_params *p, const weather *w, double step_s,
+static void layers_step(state *s, const nr_loop_params *p, const nr_weather *w, double step_s,
                         bool with)
 {
     bool runs = w->flow_W_K > 0;
     double take = step_s / (step_s + LAYERS_S);
-    double rise = runs ? s->fluid[N - 1] - s->store : 0;
-    s->below += take * (p->layers * rise - s->below);
-    s->inlet = s->store - s->below;
+    double rise = runs ? s->now.fluid[N - 1] - s->now.store : 0;
+    s->now.below += take * (p->layers * rise - s->now.below);
+    s->now.inlet = s->now.store - s->now.below;
     if (!with)
         return;
     double by_rise = runs ? take * p->layers : 0;
@@ -537,7 +494,7 @@ static void sensor_step(state *s, const nr_loop_input *in, int which, double tru
                         const double *d_truth, bool with)
 {
     double take = in->step_s / (in->step_s + in->lag_s[which]);
-    s->sensor[which] += take * (truth - s->sensor[which]);
+    s->now.sensor[which] += take * (truth - s->now.sensor[which]);
     if (!with)
         return;
     double *d = s->d_sensor[which];
@@ -579,7 +536,7 @@ static void add_to_block(state *s, const nr_loop_output *out, size_t b, const sh
         if (share == 0)
             continue;
         if (out->reading[c])
-            out->reading[c][b] += share * s->sensor[c];
+            out->reading[c][b] += share * s->now.sensor[c];
         if (with && out->tangent[c])
             for (int j = 0; j < s->of.all; j++)
                 s->sum[c][j] += share * s->d_sensor[c][j];
@@ -615,47 +572,90 @@ static void put_powers(const nr_loop_output *out, size_t b, double part, const p
         out->store_loss_W[b] = part * power->store_loss;
 }
 
-static void one_step(state *s, const segment *g, const nr_loop_input *in, const nr_loop_params *p,
-                     size_t k, bool with, powers *power)
+/* Where readings of inlet and outlet drive, the container knows nothing of the collector. */
+static bool wants_collector(const nr_loop_input *in, const nr_loop_output *out)
 {
-    weather w = weather_at(in, p, k);
+    return !in->inlet_degC || !in->outlet_degC || out->reading[NR_OUT_OUTLET] ||
+           out->tangent[NR_OUT_OUTLET] || out->absorbed_W || out->to_water_W ||
+           out->collector_loss_W || out->stand;
+}
+
+/* What all steps of a simulation have in common. */
+typedef struct course {
+    const nr_loop_input *in;
+    const nr_loop_params *p;
+    const nr_loop_output *out;
+    nr_segment g;
+    bool with, collector;
+} course;
+
+static course course_of(const nr_loop_input *in, const nr_loop_params *p, const nr_loop_output *out)
+{
+    return (course){.in = in,
+                    .p = p,
+                    .out = out,
+                    .g = nr_segment_of(p, in->step_s),
+                    .with = out->tangent[0] || out->tangent[1] || out->tangent[2],
+                    .collector = wants_collector(in, out)};
+}
+
+static void one_step(state *s, const course *c, size_t k, powers *power)
+{
+    const nr_loop_input *in = c->in;
+    nr_weather w = weather_at(in, c->p, k);
     if (in->inlet_degC)
-        drive_inlet(s, in, p, k, with);
-    sweep(s, g, p, &w, with, power);
-    store_step(s, in, p, &w, k, with, power);
+        drive_inlet(s, in, c->p, k, c->with);
+    if (c->collector)
+        sweep(s, &c->g, c->p, &w, c->with, power);
+    store_step(s, in, c->p, &w, k, c->with, power);
     if (!in->inlet_degC)
-        layers_step(s, p, &w, in->step_s, with);
-    sensor_step(s, in, NR_OUT_OUTLET, s->fluid[N - 1], s->d_fluid[N - 1], with);
-    sensor_step(s, in, NR_OUT_STORE, s->store, s->d_store, with);
-    sensor_step(s, in, NR_OUT_INLET, s->inlet, s->d_inlet, with);
+        layers_step(s, c->p, &w, in->step_s, c->with);
+    sensor_step(s, in, NR_OUT_OUTLET, s->now.fluid[N - 1], s->d_fluid[N - 1], c->with);
+    sensor_step(s, in, NR_OUT_STORE, s->now.store, s->d_store, c->with);
+    sensor_step(s, in, NR_OUT_INLET, s->now.inlet, s->d_inlet, c->with);
+}
+
+static void run_block(state *s, const course *c, size_t b)
+{
+    size_t per = c->in->steps_per_block, k = b * per;
+    powers power = {0};
+    if (c->out->stand)
+        c->out->stand[b] = s->now;
+    clear_block(s, c->out, b, c->with);
+    shares first = share_of(c->in, k, true, false);
+    add_to_block(s, c->out, b, &first, c->with);
+    for (size_t i = 0; i < per; i++, k++) {
+        one_step(s, c, k, &power);
+        shares now = share_of(c->in, k, false, i + 1 == per);
+        add_to_block(s, c->out, b, &now, c->with);
+    }
+    if (c->with)
+        put_tangents(s, c->out, b);
+    put_powers(c->out, b, 1.0 / (double)per, &power);
 }
 
 void nr_loop_run(const nr_loop_input *in, const nr_loop_params *p, const nr_loop_output *out)
 {
-    bool with = out->tangent[0] || out->tangent[1] || out->tangent[2];
+    course c = course_of(in, p, out);
     state s;
-    start(&s, in, p, with);
+    start(&s, in, p, c.with);
     if (in->inlet_degC) {
-        drive_inlet(&s, in, p, 0, with);
-        s.sensor[NR_OUT_INLET] = s.inlet;
-        if (with)
+        drive_inlet(&s, in, p, 0, c.with);
+        s.now.sensor[NR_OUT_INLET] = s.now.inlet;
+        if (c.with)
             memcpy(s.d_sensor[NR_OUT_INLET], s.d_inlet, sizeof s.d_inlet);
     }
-    segment g = segment_of(p, in->step_s);
-    double part = 1.0 / (double)in->steps_per_block;
-    size_t k = 0;
-    for (size_t b = 0; b < in->blocks; b++) {
-        powers power = {0};
-        clear_block(&s, out, b, with);
-        shares first = share_of(in, k, true, false);
-        add_to_block(&s, out, b, &first, with);
-        for (size_t i = 0; i < in->steps_per_block; i++, k++) {
-            one_step(&s, &g, in, p, k, with, &power);
-            shares now = share_of(in, k, false, i + 1 == in->steps_per_block);
-            add_to_block(&s, out, b, &now, with);
-        }
-        if (with)
-            put_tangents(&s, out, b);
-        put_powers(out, b, part, &power);
-    }
+    for (size_t b = 0; b < in->blocks; b++)
+        run_block(&s, &c, b);
+}
+
+void nr_loop_run_from(const nr_loop_input *in, const nr_loop_params *p, const nr_loop_output *out,
+                      size_t from, const nr_loop_stand *stand)
+{
+    course c = course_of(in, p, out);
+    c.with = false;
+    state s;
+    s.now = stand[from];
+    for (size_t b = from; b < in->blocks; b++)
+        run_block(&s, &c, b);
 }

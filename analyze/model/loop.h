@@ -50,6 +50,11 @@
  * (ISO 6946: 25 to 8 W/(m2 K) for surfaces outdoors and in; plywood of 9 mm 14). */
 #define NR_BACK_OUTSIDE_W_M2K 7.0
 
+/* Dew, rain or condensation dries as it began: a tenth of a millimetre (0.1 kg/m2) goes in 15
+ * minutes where the wet pane is some 10 K above the dew point (mass transfer at 5 mm/s, 0.01 to
+ * 0.02 kg/m3 of vapour; computed). */
+#define NR_DEW_DRIES_S 900.0
+
 /* Parameters the simulation is differentiated to. LN: the tangent is to the natural logarithm. */
 enum {
     NR_DYN_OPTICAL,
@@ -89,6 +94,7 @@ enum {
     NR_DYN_INLET_DRIFT,
     NR_DYN_OUTLET_DRIFT,
     NR_DYN_ASIDE,
+    NR_DYN_DEW,
     NR_DYN_USED,
     NR_DYN_COUNT = NR_DYN_USED / 4 * 4 + 4 /* vectorised by fours; at least one to spare */
 };
@@ -128,6 +134,7 @@ typedef struct nr_loop_params {
     double lost_J_K;                     /* of store_J_K, gone evenly from first to last step */
     double back_J_m2K, back_gap_W_m2K;   /* the board behind, all of it; 0: none. The gap to it */
     double sun_on_air_K; /* the air's reading is too high by this much in 1000 W/m2 as recorded */
+    double dew;          /* share of the gain that is missing at the first step; it dries */
     /* Changes from the first step to the last, about the middle: */
     double sun_fade;                      /* of the irradiance's reading, relative */
     double loss_trend;                    /* of loss_W_m2K, relative */
@@ -159,14 +166,27 @@ typedef struct nr_loop_input {
 
 enum { NR_OUT_STORE, NR_OUT_INLET, NR_OUT_OUTLET, NR_OUTS };
 
+/* Everything that moves, degC: absorber, cover, fluid and board by segment, the container, how far
+ * what is drawn lies below its mean, what enters the tube, and what the sensors say. */
+typedef struct nr_loop_stand {
+    double absorber[NR_SEGMENTS], cover[NR_SEGMENTS], fluid[NR_SEGMENTS], back[NR_SEGMENTS];
+    double store, below, inlet, sensor[NR_OUTS];
+} nr_loop_stand;
+
 /* Block means. Arrays owned by the caller; any may be NULL where not wanted. */
 typedef struct nr_loop_output {
     double *reading[NR_OUTS]; /* [blocks] degC, of sensors with lag and without other errors */
     double *tangent[NR_OUTS]; /* [blocks * NR_DYN_COUNT]; 0 for what has no part in this input */
     double *absorbed_W, *to_water_W, *collector_loss_W, *store_loss_W; /* [blocks] */
+    nr_loop_stand *stand; /* [blocks] where the simulation stood before each */
 } nr_loop_output;
 
 void nr_loop_run(const nr_loop_input *input, const nr_loop_params *params,
                  const nr_loop_output *output);
+
+/* The same from a block on, for an input that is another's up to there: stand [blocks] is of that
+ * one, with the same parameters. Nothing is written before that block, and no tangents. */
+void nr_loop_run_from(const nr_loop_input *input, const nr_loop_params *params,
+                      const nr_loop_output *output, size_t from, const nr_loop_stand *stand);
 
 #endif

@@ -111,7 +111,7 @@ double nr_time_constant_s(const nr_loop_params *p, const nr_steady_conditions *c
     q.store_J_K = 1e15; /* a store that never warms: the inlet stays at air temperature */
     q.store_loss_W_K = 0;
     q.sun_offset_W_m2 = q.sun_gain = q.air_offset_K = q.sun_on_air_K = 0;
-    q.sun_fade = q.loss_trend = q.lost_J_K = q.pump_W = q.opening_m2 = 0;
+    q.dew = q.sun_fade = q.loss_trend = q.lost_J_K = q.pump_W = q.opening_m2 = 0;
     double sun[TIME_CONSTANT_STEPS], air[TIME_CONSTANT_STEPS], flow[TIME_CONSTANT_STEPS];
     double wind[TIME_CONSTANT_STEPS], obliquity[TIME_CONSTANT_STEPS], outlet[TIME_CONSTANT_STEPS];
     for (size_t i = 0; i < TIME_CONSTANT_STEPS; i++) {

@@ -168,9 +168,13 @@ static nr_code open(const arguments *a, const nr_words *words, nr_run ***runs, s
         nr_open_runs(&nr_cmd_fit, words->word, words->count, &a->records, runs, count, err);
     if (code || nr_runs_of_several(*runs, *count))
         return code;
-    nr_close_runs(*runs, *count);
-    return nr_open_runs_of_one(&nr_cmd_fit, words->word, words->count, &a->records, runs, count,
-                               err);
+    code = nr_check_runs_of_one(&nr_cmd_fit, *runs, *count, err);
+    if (code) {
+        nr_close_runs(*runs, *count);
+        *runs = NULL;
+        *count = 0;
+    }
+    return code;
 }
 
 static nr_code answer(arguments *a, const nr_words *words, nr_err *err)

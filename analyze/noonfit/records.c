@@ -323,28 +323,35 @@ bool nr_runs_of_several(nr_run *const *runs, size_t count)
 /* --- one collector ------------------------------------------------------------------------------
  */
 
+nr_code nr_check_runs_of_one(const nr_command *command, nr_run *const *runs, size_t count,
+                             nr_err *err)
+{
+    for (size_t i = 1; i < count; i++) {
+        const char *first = runs[0]->rig.collector.name, *name = runs[i]->rig.collector.name;
+        if (nr_run_same_record(runs[i - 1], runs[i])) {
+            char all[NR_RIG_BUILDS * (NR_NAME + 2)];
+            nr_rig_build_names(&runs[i]->record->rig, all, sizeof all);
+            return nr_usage(
+                err, command,
+                "%s holds several collectors (%s); name one with --collector, or set them "
+                "against each other with `noonfit compare`",
+                runs[i]->folder, all);
+        }
+        if (*first && *name && strcmp(first, name))
+            return nr_usage(err, command,
+                            "the rig files name different collectors, %s and %s; to set one "
+                            "against the other use `noonfit compare`",
+                            first, name);
+    }
+    return NR_OK;
+}
+
 nr_code nr_open_runs_of_one(const nr_command *command, char *const *names, size_t count,
                             const nr_records *which, nr_run ***out, size_t *opened, nr_err *err)
 {
     nr_code code = nr_open_runs(command, names, count, which, out, opened, err);
-    for (size_t i = 1; !code && i < *opened; i++) {
-        const char *first = (*out)[0]->rig.collector.name, *name = (*out)[i]->rig.collector.name;
-        if (nr_run_same_record((*out)[i - 1], (*out)[i])) {
-            char all[NR_RIG_BUILDS * (NR_NAME + 2)];
-            nr_rig_build_names(&(*out)[i]->record->rig, all, sizeof all);
-            code =
-                nr_usage(err, command,
-                         "%s holds several collectors (%s); name one with --collector, or set them "
-                         "against each other with `noonfit compare`",
-                         (*out)[i]->folder, all);
-        } else if (*first && *name && strcmp(first, name)) {
-            code =
-                nr_usage(err, command,
-                         "the rig files name different collectors, %s and %s; to set one against "
-                         "the other use `noonfit compare`",
-                         first, name);
-        }
-    }
+    if (!code)
+        code = nr_check_runs_of_one(command, *out, *opened, err);
     if (code) {
         nr_close_runs(*out, *opened);
         *out = NULL;

@@ -27,8 +27,11 @@ extern const nr_option nr_collector_option[], nr_use_option[],
 nr_code nr_open_runs(const nr_command *command, char *const *names, size_t count,
                      const nr_records *which, nr_run ***out, size_t *opened, nr_err *err);
 
-/* The same where all runs have to be of one collector: what is of several is an error that names
- * them and says how to choose, or to compare. */
+/* Runs that are of several collectors are an error that names them and says how to choose, or to
+ * compare. */
+nr_code nr_check_runs_of_one(const nr_command *command, nr_run *const *runs, size_t count,
+                             nr_err *err);
+/* The same as nr_open_runs where all have to be of one collector. */
 nr_code nr_open_runs_of_one(const nr_command *command, char *const *names, size_t count,
                             const nr_records *which, nr_run ***out, size_t *opened, nr_err *err);
 

@@ -116,21 +116,27 @@ nr_plane_irradiance nr_from_horizontal(double ghi, double dhi, double zenith_deg
                        extraterrestrial_W_m2);
 }
 
-nr_clear_instant nr_clear_sky_at(double unix_s, nr_place place, double turbidity, double albedo)
+nr_clear_instant nr_clear_sky_of(const nr_sun *sun, double unix_s, nr_place place, double turbidity,
+                                 double albedo)
 {
     nr_clear_instant now;
     double pressure_Pa = nr_pressure_at_elevation_Pa(place.elevation_m);
-    nr_sun sun = nr_sun_at(unix_s, place.latitude_deg, place.longitude_deg);
     now.zenith_deg =
-        sun.zenith_deg - nr_refraction_deg(sun.zenith_deg, pressure_Pa, REFRACTION_AIR_DEGC);
-    now.azimuth_deg = sun.azimuth_deg;
+        sun->zenith_deg - nr_refraction_deg(sun->zenith_deg, pressure_Pa, REFRACTION_AIR_DEGC);
+    now.azimuth_deg = sun->azimuth_deg;
     now.incidence_deg =
         nr_incidence_deg(now.zenith_deg, now.azimuth_deg, place.tilt_deg, place.azimuth_deg);
-    int day = isnan(sun.zenith_deg) ? 0 : nr_day_of_year(unix_s);
+    int day = isnan(sun->zenith_deg) ? 0 : nr_day_of_year(unix_s);
     double extraterrestrial = NR_SOLAR_CONSTANT_W_M2 * nr_extraterrestrial_factor(day);
     double air_mass = nr_air_mass(now.zenith_deg) * pressure_Pa / NR_STANDARD_PRESSURE_PA;
     now.sky = nr_ineichen(now.zenith_deg, air_mass, turbidity, place.elevation_m, extraterrestrial);
     now.plane = nr_on_plane(NR_SKY_HAY_DAVIES, now.sky, now.zenith_deg, now.incidence_deg,
                             place.tilt_deg, albedo, extraterrestrial);
     return now;
+}
+
+nr_clear_instant nr_clear_sky_at(double unix_s, nr_place place, double turbidity, double albedo)
+{
+    nr_sun sun = nr_sun_at(unix_s, place.latitude_deg, place.longitude_deg);
+    return nr_clear_sky_of(&sun, unix_s, place, turbidity, albedo);
 }

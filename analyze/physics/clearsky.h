@@ -8,6 +8,8 @@
 #ifndef NR_PHYSICS_CLEARSKY_H
 #define NR_PHYSICS_CLEARSKY_H
 
+#include "analyze/physics/sun.h"
+
 #define NR_SOLAR_CONSTANT_W_M2 1361.0
 
 /* Relative standard uncertainty of a clear-sky irradiance on one day with a turbidity that was
@@ -80,5 +82,8 @@ typedef struct nr_clear_instant {
 /* All of it together: Ineichen and Perez with the standard pressure of the elevation, Hay and
  * Davies, Spencer's distance. */
 nr_clear_instant nr_clear_sky_at(double unix_s, nr_place place, double turbidity, double albedo);
+/* The same where the sun's place at that time is known: for several planes or skies. */
+nr_clear_instant nr_clear_sky_of(const nr_sun *sun, double unix_s, nr_place place, double turbidity,
+                                 double albedo);
 
 #endif

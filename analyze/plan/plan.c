@@ -112,6 +112,7 @@ static nr_code fit_with(const plan_problem *p, const nr_plan_idea *idea, const n
     options.plain = true;             /* a test that is simulated is not to be doubted */
     options.brief = p->begin != NULL; /* of a change of the plan its uncertainties are wanted */
     options.begin = p->begin;
+    options.expected = p->begin != NULL;
     options.leave = begin;
     options.force_reference = like != NULL;
     options.reference = like ? like->reference : NR_REFERENCE_INLET;
@@ -231,6 +232,7 @@ static void compare_as(const plan_problem *p, const record *design, size_t count
     nr_code code = NR_OK;
     options.brief = true;
     options.begin = p->begin;
+    options.expected = p->begin != NULL;
     for (size_t i = 0; i < count && !code; i++) {
         nr_plan_test test = p->test;
         test.seed += i;

@@ -8,7 +8,7 @@
 /* Work space of one check, allocated once. */
 typedef struct nr_quality_work {
     nr_dense dense;
-    double *scratch;      /* [rows] */
+    double *scratch;      /* [rows]; borrowed */
     unsigned char *equal; /* [rows] the whole row repeats the one before */
 } nr_quality_work;
 
@@ -16,6 +16,8 @@ typedef struct nr_quality_work {
  * its resolution. 1: cannot tell. */
 double nr_stay_chance(const nr_quality_channel *channel);
 
+/* After nr_check_timing. */
+void nr_count_busy(nr_quality *quality, const double *elapsed_s);
 void nr_check_timing(nr_quality *quality, const nr_quality_input *input, double *scratch);
 void nr_check_duplicates(nr_quality *quality, const nr_quality_input *input, nr_quality_work *work);
 void nr_check_range(nr_quality *quality, const nr_quality_input *input, nr_role role);

@@ -61,8 +61,16 @@ double nr_median(double *values, size_t count)
 {
     if (count == 0)
         return NAN;
-    double low = nr_smallest(values, count, (count - 1) / 2);
-    return count % 2 ? low : 0.5 * (low + nr_smallest(values, count, count / 2));
+    double low = nr_smallest(values, count, (count - 1) / 2), next = INFINITY;
+    if (count % 2)
+        return low;
+    size_t up_to = 0; /* the next of them all is equal, or the least that is larger */
+    for (size_t i = 0; i < count; i++) {
+        double v = values[i];
+        up_to += v <= low;
+        next = v > low && v < next ? v : next;
+    }
+    return 0.5 * (low + (up_to > count / 2 ? low : next));
 }
 
 void nr_dense_fill(nr_dense *dense, const nr_quality *quality, const double *elapsed_s,

@@ -13,7 +13,6 @@ static void work_free(nr_quality_work *work)
     free(work->dense.own_t_s);
     free(work->dense.own_value);
     free(work->dense.own_row);
-    free(work->scratch);
     free(work->equal);
 }
 
@@ -23,10 +22,8 @@ static bool work_make(nr_quality_work *work, size_t rows)
     work->dense.own_t_s = calloc(rows, sizeof(double));
     work->dense.own_value = calloc(rows, sizeof(double));
     work->dense.own_row = calloc(rows, sizeof(size_t));
-    work->scratch = calloc(rows, sizeof(double));
     work->equal = calloc(rows, 1);
-    if (work->dense.own_t_s && work->dense.own_value && work->dense.own_row && work->scratch &&
-        work->equal)
+    if (work->dense.own_t_s && work->dense.own_value && work->dense.own_row && work->equal)
         return true;
     work_free(work);
     return false;
@@ -99,6 +96,7 @@ nr_code nr_quality_check_arrays(const nr_quality_input *input, nr_quality **out,
         work_free(&work);
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     }
+    work.scratch = quality->busy_s; /* which is counted last */
     nr_check_timing(quality, input, work.scratch);
     for (int role = 0; role < NR_ROLES; role++) {
         if (!quality->channel[role].readings)
@@ -117,6 +115,7 @@ nr_code nr_quality_check_arrays(const nr_quality_input *input, nr_quality **out,
     nr_check_pump(quality, input, work.scratch);
     for (size_t i = 0; i < sizeof then / sizeof *then; i++)
         check_channel(quality, input, &work, then[i]);
+    nr_count_busy(quality, input->elapsed_s);
     work_free(&work);
     *out = quality;
     return NR_OK;

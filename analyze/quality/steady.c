@@ -66,14 +66,14 @@ typedef struct view {
     block *block;
     double start_s;
     nr_steady *out;
-    struct beyond *beyond;
+    struct seen_sun *seen;
 } view;
 
-/* The sun as it was last found beyond the limit: an hour turns it by 15 degrees, so it stays there
- * for as long as it takes to come back, and need not be computed again. */
-typedef struct beyond {
-    double at_s, by_deg;
-} beyond;
+/* Where the sun was last computed: an hour turns it by 15 degrees, so it stays beyond a limit, or
+ * within, for as long as it takes to cross that, and need not be computed again. */
+typedef struct seen_sun {
+    double at_s, incidence_deg;
+} seen_sun;
 #define TURNS_DEG_S (15.05 / 3600)
 
 static void fill_block(const view *v, block *b, size_t from, size_t to)
@@ -187,13 +187,10 @@ static bool meets(const view *v, const nr_steady_limits *l, size_t from, size_t 
     if (!isnan(wind) && (wind < l->least_wind_m_s || wind > l->most_wind_m_s))
         return false;
     double middle = v->block[from].later_s + 0.5 * BLOCK_S * (double)(from + to);
-    if (fabs(middle - v->beyond->at_s) * TURNS_DEG_S < v->beyond->by_deg)
-        return false;
-    double angle = incidence_of(v, middle);
-    if (!(angle > l->most_incidence_deg))
-        return true;
-    *v->beyond = (beyond){middle, angle - l->most_incidence_deg};
-    return false;
+    double from_limit = fabs(v->seen->incidence_deg - l->most_incidence_deg);
+    if (!(fabs(middle - v->seen->at_s) * TURNS_DEG_S < from_limit))
+        *v->seen = (seen_sun){middle, incidence_of(v, middle)};
+    return !(v->seen->incidence_deg > l->most_incidence_deg);
 }
 
 static double stated_u(const view *v, nr_role role, bool gain, double otherwise)
@@ -308,11 +305,11 @@ static nr_code find(view *v, const nr_steady_limits *limits, nr_steady **out, nr
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     if (!enough_channels(q) || q->duration_s < limits->window_s)
         return NR_OK;
-    beyond last = {0, 0};
+    seen_sun last = {0, NAN};
     const nr_rig *rig = &v->run->rig;
     v->limits = limits;
     v->out = *out;
-    v->beyond = &last;
+    v->seen = &last;
     v->angle_known = rig->latitude_deg.given && rig->longitude_deg.given &&
                      rig->collector.tilt_deg.given && rig->collector.azimuth_deg.given;
     v->out->wind_checked = q->channel[NR_ROLE_WIND].good > 0;

@@ -79,9 +79,10 @@ static double find_rate(const nr_quality_input *input, double *scratch)
 }
 
 /* Pauses are cut to a length in which nothing that is looked for on a grid reaches across. */
-static void count_busy(nr_quality *q, const double *t)
+void nr_count_busy(nr_quality *q, const double *t)
 {
     double longest = fmax(PAUSE_S, PAUSE_INTERVALS * q->interval_s);
+    q->busy_s[0] = 0;
     for (size_t i = 1; i < q->rows; i++)
         q->busy_s[i] = q->busy_s[i - 1] + (t[i] - t[i - 1] < longest ? t[i] - t[i - 1] : longest);
 }
@@ -94,7 +95,6 @@ void nr_check_timing(nr_quality *q, const nr_quality_input *input, double *scrat
         scratch[i - 1] = t[i] - t[i - 1];
     q->interval_s = nr_quantile(scratch, q->rows - 1, 0.5);
     find_gaps(q, t);
-    count_busy(q, t);
     q->clock_rate = NAN;
     if (!input->utc_s)
         return;

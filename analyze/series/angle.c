@@ -62,10 +62,11 @@ static bool part_angles(const nr_series *s, const nr_part *part, double *obliqui
     double utc0 = s->run->readings->utc_s[0] - s->run->readings->elapsed_s[0] + part->start_s;
     size_t stride = (size_t)fmax(EVERY_S / s->step_s, 1);
     double sky = nr_series_diffuse_deg(rig->collector.tilt_deg.value);
+    double zenith0, zenith1, b = incidence_at(rig, utc0, &zenith1);
     for (size_t k = 0; k < part->steps; k += stride) {
-        double zenith0, zenith1;
-        double a = incidence_at(rig, utc0 + s->step_s * (double)k, &zenith0);
-        double b = incidence_at(rig, utc0 + s->step_s * (double)(k + stride), &zenith1);
+        double a = b;
+        zenith0 = zenith1;
+        b = incidence_at(rig, utc0 + s->step_s * (double)(k + stride), &zenith1);
         for (size_t i = k; i < part->steps && i < k + stride; i++) {
             double part_way = (double)(i - k) / (double)stride;
             incidence[i] = a + (b - a) * part_way;

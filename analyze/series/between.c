@@ -21,25 +21,9 @@ static int by_value(const void *a, const void *b)
     return (x > y) - (x < y);
 }
 
-double nr_series_usual_s(const nr_run *run, const nr_quality *q)
+/* Of pauses that differ; reorders them. */
+static double usual_of(double *pause, size_t n, double usual)
 {
-    size_t n = q->rows > 1 ? q->rows - 1 : 0;
-    double *pause = malloc((n ? n : 1) * sizeof(double)), usual = q->interval_s;
-    if (!pause || !n) {
-        free(pause);
-        return usual;
-    }
-    for (size_t r = 0; r < n; r++)
-        pause[r] = run->readings->elapsed_s[r + 1] - run->readings->elapsed_s[r];
-    double least = pause[0], most = pause[0];
-    for (size_t r = 0; r < n; r++) {
-        least = pause[r] < least ? pause[r] : least;
-        most = pause[r] > most ? pause[r] : most;
-    }
-    if (n >= SOME && least >= most / LIKE) { /* all are of like length */
-        free(pause);
-        return fmax(usual, most);
-    }
     qsort(pause, n, sizeof *pause, by_value);
     double all = 0, like = 0;
     size_t from = 0;
@@ -51,52 +35,69 @@ double nr_series_usual_s(const nr_run *run, const nr_quality *q)
         if (r - from + 1 >= SOME && like >= PART_OF_TIME * all)
             usual = fmax(usual, pause[r]);
     }
+    return usual;
+}
+
+double nr_series_usual_s(const nr_run *run, const nr_quality *q)
+{
+    const double *t = run->readings->elapsed_s;
+    size_t n = q->rows > 1 ? q->rows - 1 : 0;
+    double usual = q->interval_s, least = INFINITY, most = -INFINITY;
+    for (size_t r = 0; r < n; r++) {
+        least = t[r + 1] - t[r] < least ? t[r + 1] - t[r] : least;
+        most = t[r + 1] - t[r] > most ? t[r + 1] - t[r] : most;
+    }
+    if (n >= SOME && least >= most / LIKE) /* all are of like length */
+        return fmax(usual, most);
+    double *pause = n ? malloc(n * sizeof(double)) : NULL;
+    if (!pause)
+        return usual;
+    for (size_t r = 0; r < n; r++)
+        pause[r] = t[r + 1] - t[r];
+    usual = usual_of(pause, n, usual);
     free(pause);
     return usual;
 }
 
 /* ---- what the sun may have done ---- */
 
-/* Good readings of the sun in one part, with how far the water was above the air. */
+/* Good readings of the sun in one part, and where they are in the record. */
 typedef struct seen {
-    size_t n;
-    double *t_s, *sun, *over_air;
+    size_t n, first, end; /* rows first .. end - 1 */
+    const double *t_s, *sun;
+    double *own; /* NULL: none is missing, and they are the record's own */
 } seen;
 
-static void seen_free(seen *s)
+static bool is_seen(const nr_quality *q, size_t r)
 {
-    free(s->t_s);
-    free(s->sun);
-    free(s->over_air);
+    return !isnan(nr_quality_value(q, NR_ROLE_SUN, r));
 }
 
-static bool seen_make(seen *s, size_t rows)
-{
-    *s = (seen){.t_s = malloc(rows * sizeof(double)),
-                .sun = malloc(rows * sizeof(double)),
-                .over_air = malloc(rows * sizeof(double))};
-    if (s->t_s && s->sun && s->over_air)
-        return true;
-    seen_free(s);
-    return false;
-}
-
-static void look_at(const nr_series *s, double from_s, double to_s, seen *to)
+/* False: out of memory. */
+static bool seen_make(const nr_series *s, double from_s, double to_s, seen *to)
 {
     const nr_quality *q = s->quality;
-    nr_role water = q->channel[NR_ROLE_STORE].good ? NR_ROLE_STORE : NR_ROLE_INLET;
-    double over = 0;
-    to->n = 0;
-    for (size_t r = 0; r < q->rows; r++) {
-        double t = s->run->readings->elapsed_s[r], v = nr_quality_value(q, NR_ROLE_SUN, r);
-        double d = nr_quality_value(q, water, r) - nr_quality_value(q, NR_ROLE_AIR, r);
-        over = isnan(d) ? over : d;
-        if (isnan(v) || t < from_s || t > to_s)
+    const double *t = s->run->readings->elapsed_s;
+    *to = (seen){.n = 0};
+    while (to->first < q->rows && t[to->first] < from_s)
+        to->first++;
+    for (to->end = to->first; to->end < q->rows && t[to->end] <= to_s; to->end++)
+        to->n += is_seen(q, to->end);
+    to->t_s = t + to->first;
+    to->sun = q->channel[NR_ROLE_SUN].value ? q->channel[NR_ROLE_SUN].value + to->first : NULL;
+    if (to->n == to->end - to->first)
+        return true;
+    double *own = to->own = malloc((2 * to->n + 1) * sizeof *own);
+    size_t i = 0;
+    for (size_t r = to->first; own && r < to->end; r++) {
+        if (!is_seen(q, r))
             continue;
-        to->t_s[to->n] = t;
-        to->sun[to->n] = v;
-        to->over_air[to->n++] = over;
+        own[i] = t[r];
+        own[to->n + i++] = q->channel[NR_ROLE_SUN].value[r];
     }
+    to->t_s = own;
+    to->sun = own ? own + to->n : NULL;
+    return own != NULL;
 }
 
 /* Sums over intervals between readings: length, energy, their mean difference to the air; and of
@@ -109,44 +110,72 @@ typedef struct between {
 /* Distances by factors of two: what is looked up for one holds for all that are like it. */
 #define CLASSES 24
 
-static void add_up(const seen *s, bool at_most, between *sum)
+static void add_interval(between *sum, double length, double sun, double over, double unseen)
+{
+    sum->length += length;
+    sum->energy += length * fmax(sun, 0);
+    sum->over += length * over;
+    sum->over2 += length * over * over;
+    sum->unseen += unseen;
+    sum->unseen_over += unseen * over;
+    sum->unseen_over2 += unseen * over * over;
+}
+
+/* How far the water was above the air; as before where one of them is missing. */
+static double over_air(const nr_quality *q, size_t row, double before)
+{
+    nr_role water = q->channel[NR_ROLE_STORE].good ? NR_ROLE_STORE : NR_ROLE_INLET;
+    double d = nr_quality_value(q, water, row) - nr_quality_value(q, NR_ROLE_AIR, row);
+    return isnan(d) ? before : d;
+}
+
+/* over: how far the water was above the air in the row before. */
+static void add_up(const nr_quality *q, const seen *s, bool at_most, double over, between *sum)
 {
     nr_unseen known[CLASSES];
     bool asked[CLASSES] = {false};
     double like[2] = {0, 0}; /* of this class for sure, and most are like the one before */
+    double over_before = 0;
     int c = 0;
-    for (size_t i = 0; i + 1 < s->n; i++) {
-        double length = s->t_s[i + 1] - s->t_s[i];
-        double over = (s->over_air[i] + s->over_air[i + 1]) / 2;
+    for (size_t r = s->first, i = 0; r < s->end; r++) {
+        over = over_air(q, r, over);
+        if (!is_seen(q, r))
+            continue;
+        double middle = (over_before + over) / 2;
+        over_before = over;
+        if (i++ == 0)
+            continue;
+        double length = s->t_s[i - 1] - s->t_s[i - 2];
         if (!(length > like[0] && length < like[1])) {
             c = (int)fmin(fmax(round(log2(fmax(length, 1e-3))) + 4, 0), CLASSES - 1);
-            like[0] = 0.71 * pow(2, c - 4);
+            like[0] = c ? 0.71 * pow(2, c - 4) : 0;
             like[1] = 1.41 * pow(2, c - 4);
         }
         if (!asked[c])
             known[c] = nr_unseen_of(s->t_s, s->sun, s->n, pow(2, c - 4));
         asked[c] = true;
-        double v = at_most ? nr_unseen_integral_most(&known[c], length)
-                           : nr_unseen_integral(&known[c], length);
-        sum->length += length;
-        sum->energy += length * fmax((s->sun[i] + s->sun[i + 1]) / 2, 0);
-        sum->over += length * over;
-        sum->over2 += length * over * over;
-        sum->unseen += v;
-        sum->unseen_over += v * over;
-        sum->unseen_over2 += v * over * over;
+        add_interval(sum, length, (s->sun[i - 2] + s->sun[i - 1]) / 2, middle,
+                     at_most ? nr_unseen_integral_most(&known[c], length)
+                             : nr_unseen_integral(&known[c], length));
     }
 }
 
-static between add_up_parts(const nr_series *s, seen *look, bool at_most)
+/* False: out of memory. */
+static bool add_up_parts(const nr_series *s, bool at_most, between *sum)
 {
-    between sum = {0};
+    *sum = (between){0};
     for (size_t i = 0; i < s->parts; i++) {
         const nr_part *p = &s->part[i];
-        look_at(s, p->start_s, p->start_s + s->step_s * (double)p->steps, look);
-        add_up(look, at_most, &sum);
+        seen look;
+        double over = 0;
+        if (!seen_make(s, p->start_s, p->start_s + s->step_s * (double)p->steps, &look))
+            return false;
+        for (size_t r = 0; r < look.first; r++)
+            over = over_air(s->quality, r, over);
+        add_up(s->quality, &look, at_most, over, sum);
+        free(look.own);
     }
-    return sum;
+    return true;
 }
 
 /* The gain that one total and the slope that a line through the intervals would have. */
@@ -169,15 +198,14 @@ bool nr_series_unseen(nr_series *s)
     bool stated = sun && strcmp(sun->law->name, "stated") == 0;
     if (s->sun_modelled || stated || s->run->rig.rows == NR_ROWS_MEAN)
         return true;
-    seen look;
-    if (!seen_make(&look, s->quality->rows))
-        return false;
     /* Readings by the second have missed nothing: a bound that is quickly had says so. */
-    between sum = add_up_parts(s, &look, true);
-    if (sum.length > 0 && sum.energy > 0 && sqrt(sum.unseen) / sum.energy > 0.99 * LEAST_U) {
-        sum = add_up_parts(s, &look, false);
+    between sum;
+    if (!add_up_parts(s, true, &sum))
+        return false;
+    if (!(sum.length > 0 && sum.energy > 0 && sqrt(sum.unseen) / sum.energy > 0.99 * LEAST_U))
+        return true;
+    bool good = add_up_parts(s, false, &sum);
+    if (good)
         judge(s, &sum);
-    }
-    seen_free(&look);
-    return true;
+    return good;
 }

@@ -39,24 +39,25 @@ typedef struct lines {
     double y[SKIES + 1], ty[SKIES + 1]; /* the last one: air mass */
 } lines;
 
-static nr_clear_instant sky_of(nr_place place, double utc_s, int which)
+static nr_clear_instant sky_of(const nr_sun *at, nr_place place, double utc_s, int which)
 {
     place.tilt_deg += which == TILTED ? TILT_U_DEG : 0;
     place.azimuth_deg += which == TURNED ? AZIMUTH_U_DEG : 0;
     double turbidity = NR_LINKE_DEFAULT + (which == TURBID ? TURBIDITY_U : 0);
-    return nr_clear_sky_at(utc_s, place, turbidity, NR_ALBEDO_DEFAULT);
+    return nr_clear_sky_of(at, utc_s, place, turbidity, NR_ALBEDO_DEFAULT);
 }
 
 /* The logarithm of the ratio as it is, and what each uncertainty changes of it. */
 static bool look(nr_place place, double utc_s, double sun, double y[SKIES + 1])
 {
-    nr_clear_instant clear = sky_of(place, utc_s, AS_IS);
+    nr_sun at = nr_sun_at(utc_s, place.latitude_deg, place.longitude_deg);
+    nr_clear_instant clear = sky_of(&at, place, utc_s, AS_IS);
     bool high = clear.zenith_deg < LOWEST_ZENITH_DEG && clear.incidence_deg < LOWEST_INCIDENCE_DEG;
     if (!high || !(sun > LEAST_W_M2) || !(clear.plane.total > LEAST_W_M2))
         return false;
     y[AS_IS] = log(sun / clear.plane.total);
     for (int k = TURBID; k < SKIES; k++)
-        y[k] = log(sky_of(place, utc_s, k).plane.total / clear.plane.total);
+        y[k] = log(sky_of(&at, place, utc_s, k).plane.total / clear.plane.total);
     y[SKIES] = AIR_MASS_U * log(nr_air_mass(clear.zenith_deg));
     return true;
 }

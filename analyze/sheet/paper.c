@@ -183,6 +183,8 @@ nr_code nr_paper_pdf(const nr_paper *page, size_t pages, FILE *to, const char *p
 {
     cairo_surface_t *surface = cairo_pdf_surface_create_for_stream(
         write_bytes, to, page->width_mm * POINTS_MM, page->height_mm * POINTS_MM);
+    /* The oldest there is; 1.5, cairo's own choice, not every printer knows. */
+    cairo_pdf_surface_restrict_to_version(surface, CAIRO_PDF_VERSION_1_4);
     cairo_t *c = cairo_create(surface);
     for (size_t p = 0; p < pages; p++) {
         for (size_t i = 0; i < page[p].count; i++)

@@ -103,8 +103,8 @@ static void how(FILE *to, const nr_season *s, nr_units units)
                     from, lround(s->asked.start_s) / 3600, lround(s->asked.start_s) / 60 % 60,
                     lround(s->asked.by_s) / 3600, lround(s->asked.by_s) / 60 % 60);
     if (s->holes)
-        nr_paragraph_of(to, "", "%zu missing values were filled from the hours beside them.",
-                        s->holes);
+        nr_paragraph_of(to, "", "%zu missing value%s filled from the hours beside %s.", s->holes,
+                        s->holes == 1 ? " was" : "s were", s->holes == 1 ? "it" : "them");
     nr_tell_season_frost(text, sizeof text, s);
     if (text[0])
         nr_paragraph(to, "", text);

@@ -70,6 +70,10 @@ static const char *const patterns[NR_TRUST_CODES] = {
         "From minute {1 minutes .0f bare} on what the loop carried is not found in the container: "
         "{0 percent .0f} of the rise are astray. Water came or went, the container is layered, air "
         "was in the loop, or a probe moved.",
+    [NR_TRUST_SLOW_START] =
+        "At first the collector gained {0 percent .0f} less for the same irradiance, and less and "
+        "less so: it dried, or it was shaded or cold. If it was wet, say `dew = yes` in "
+        "[collector]; else leave the beginning out.",
     [NR_TRUST_INLET_STEP] =
         "About minute {1 minutes .0f bare} the inlet's reading moved by {0 difference +.2f} against the "
         "container's: one of the two probes was bumped or came loose, or water came in.",

@@ -8,8 +8,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-static nr_code read_open_file(int fd, const char *path, size_t most, char **text, size_t *length,
-                              nr_err *err)
+static nr_code size_of(int fd, const char *path, size_t most, size_t *size, nr_err *err)
 {
     struct stat about;
     if (fstat(fd, &about) != 0)
@@ -20,7 +19,24 @@ static nr_code read_open_file(int fd, const char *path, size_t most, char **text
     if (about.st_size < 0 || (uintmax_t)about.st_size > most)
         return nr_fail(err, NR_BAD, path, 0, "is larger than %zu MB: not a file of ours",
                        most / 1000000);
-    size_t size = (size_t)about.st_size;
+    *size = (size_t)about.st_size;
+    return NR_OK;
+}
+
+int nr_file_begin(const char *path, size_t most, size_t *size, nr_err *err)
+{
+    int fd = open(path, O_RDONLY | O_CLOEXEC | O_NONBLOCK); /* a FIFO must not hang us */
+    if (fd < 0)
+        nr_fail_errno(err, NR_BAD, path, errno, "cannot be opened");
+    if (fd < 0 || size_of(fd, path, most, size, err) == NR_OK)
+        return fd;
+    close(fd);
+    return -1;
+}
+
+static nr_code read_open_file(int fd, const char *path, size_t size, char **text, size_t *length,
+                              nr_err *err)
+{
     char *buffer = malloc(size + 1);
     if (!buffer)
         return nr_fail(err, NR_BAD, path, 0, "not enough memory to read %zu bytes", size);
@@ -46,10 +62,11 @@ static nr_code read_open_file(int fd, const char *path, size_t most, char **text
 
 nr_code nr_file_read(const char *path, size_t most, char **text, size_t *length, nr_err *err)
 {
-    int fd = open(path, O_RDONLY | O_CLOEXEC | O_NONBLOCK); /* a FIFO must not hang us */
+    size_t size;
+    int fd = nr_file_begin(path, most, &size, err);
     if (fd < 0)
-        return nr_fail_errno(err, NR_BAD, path, errno, "cannot be opened");
-    nr_code code = read_open_file(fd, path, most, text, length, err);
+        return NR_BAD;
+    nr_code code = read_open_file(fd, path, size, text, length, err);
     close(fd);
     return code;
 }

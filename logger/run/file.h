@@ -12,6 +12,10 @@
  * count; free it. A file that grows while it is read is taken as far as it was. */
 nr_code nr_file_read(const char *path, size_t most, char **text, size_t *length, nr_err *err);
 
+/* The same, to be read bit by bit: its descriptor, to be closed, and its size now. -1: *err says
+ * why not. */
+int nr_file_begin(const char *path, size_t most, size_t *size, nr_err *err);
+
 /* Opens a plain file for reading; a FIFO, a device or a folder is an error, and never hangs. NULL:
  * *err (may be NULL) says why, with errno kept (ENOENT: it is not there). */
 FILE *nr_file_open(const char *path, nr_err *err);

@@ -8,6 +8,7 @@
 #include "logger/run/meaning.h"
 
 #include <csv.h>
+#include <errno.h>
 #include <math.h>
 #include <stddef.h>
 #include <stdint.h>
@@ -22,7 +23,9 @@
 #define LOOKED_AT 65536   /* bytes whose lines say how long lines are */
 #define ROOM_MORE 16      /* a sixteenth */
 #define GIVE_BACK 4194304 /* bytes read at a time */
-#define SHOWN 64          /* bytes of a bad cell that a message quotes */
+/* Of a file, so much is there ahead of what is read: all of it is never there at once. */
+#define AHEAD 1048576
+#define SHOWN 64 /* bytes of a bad cell that a message quotes */
 
 #define MINUTE 17 /* letters of a time before its seconds */
 
@@ -39,10 +42,14 @@ typedef struct reader {
     double value[MOST_COLUMNS];   /* of this row, as written */
     size_t cells;                 /* in the header */
     double utc_s, elapsed_s;
-    int decimals;           /* in the last cell of this row; -1: it is empty */
-    int decimals_before;    /* in the last such cell that was not empty; -1: none yet */
-    char minute[MINUTE];    /* the date, hour and minute of a plain time, with its separators */
-    long long minute_s;     /* that minute, since 1970 */
+    int decimals;        /* in the last cell of this row; -1: it is empty */
+    int decimals_before; /* in the last such cell that was not empty; -1: none yet */
+    char minute[MINUTE]; /* the date, hour and minute of a plain time, with its separators */
+    long long minute_s;  /* that minute, since 1970 */
+    const char *text;    /* [filled] is there, of [length]; */
+    size_t filled, length, nothing; /* and behind it so many NUL bytes */
+    int fd;                         /* where the rest of it comes from: then it is ours */
+    char *ours;
     const char *given_back; /* the text up to here is gone; NULL: it is not ours to give */
     nr_code code;           /* of the row being read */
     nr_err problem;
@@ -225,16 +232,16 @@ static void on_cell(void *field, size_t length, void *context)
     r->cell++;
 }
 
-/* Room for as many rows as the first lines say, and a little more; should others be shorter, it
- * grows with them. Every row needs at least a byte a cell, so that memory stays in proportion to
- * the file whatever it holds. */
-static nr_code finish_header(reader *r, const char *text, size_t length)
+/* Room for as many rows as the first lines say (of what is there of the text), and a little more;
+ * should others be shorter, it grows with them. Every row needs at least a byte a cell, so that
+ * memory stays in proportion to the file whatever it holds. */
+static nr_code finish_header(reader *r, const char *text, size_t there, size_t length)
 {
     if (!name_taken(r, TIME_UTC) || !name_taken(r, ELAPSED_S))
         return nr_fail(&r->problem, NR_BAD, r->path, r->line,
                        "there is no column %s; readings need " SHAPE,
                        name_taken(r, TIME_UTC) ? "elapsed_s" : "time_utc");
-    size_t lines = 1, seen = length < LOOKED_AT ? length : LOOKED_AT;
+    size_t lines = 1, seen = there < LOOKED_AT ? there : LOOKED_AT;
     for (const char *p = text, *end = text + seen; (p = memchr(p, '\n', (size_t)(end - p))); p++)
         lines++;
     size_t by_cells = length / r->cells + 1, each = seen / lines + 1;
@@ -428,12 +435,33 @@ static const char *plain_row(reader *r, const char *p, const char *end)
     return p + 1;
 }
 
-static nr_code read_lines(reader *r, struct csv_parser *csv, const char *text, size_t length)
+/* More of a file that is ours, until there is enough behind p, or all of it. */
+static nr_code fill(reader *r, const char *p, size_t enough)
 {
-    const char *p = text, *end = text + length;
+    while (r->filled < r->length && r->filled - (size_t)(p - r->text) < enough) {
+        size_t left = r->length - r->filled;
+        ssize_t got = read(r->fd, r->ours + r->filled, left < AHEAD ? left : AHEAD);
+        if (got < 0 && errno == EINTR)
+            continue;
+        if (got < 0)
+            return r->code = nr_fail_errno(&r->problem, NR_BAD, r->path, errno, "cannot be read");
+        if (got == 0) /* it has become shorter */
+            r->length = r->filled;
+        r->filled += (size_t)got;
+        r->ours[r->filled] = '\0';
+    }
+    return NR_OK;
+}
+
+static nr_code read_lines(reader *r, struct csv_parser *csv, const char *text)
+{
+    const char *p = text, *end = r->text + r->filled;
     long line = 1;
     bool inside = false; /* a quoted cell goes on over the line break */
-    while (p < end) {
+    while (p < r->text + r->length) {
+        if (end - p < AHEAD / 2 && fill(r, p, AHEAD) != NR_OK)
+            return r->code;
+        end = r->text + r->filled;
         if (!inside)
             r->line = line;
         const char *next = r->have_header && !inside ? plain_row(r, p, end) : NULL;
@@ -446,6 +474,11 @@ static nr_code read_lines(reader *r, struct csv_parser *csv, const char *text, s
             continue;
         }
         const char *stop = memchr(p, '\n', (size_t)(end - p));
+        if (!stop && r->filled < r->length) { /* a very long line */
+            if (fill(r, p, 2 * (size_t)(end - p)) != NR_OK)
+                return r->code;
+            continue;
+        }
         if (!stop)
             break;
         size_t size = (size_t)(stop + 1 - p);
@@ -461,7 +494,8 @@ static nr_code read_lines(reader *r, struct csv_parser *csv, const char *text, s
             return r->code;
         inside = csv->pstate != 0; /* libcsv: 0 is "between rows" */
         if (!r->have_header && !inside && r->cells > 0 &&
-            finish_header(r, stop + 1, (size_t)(end - stop - 1)) != NR_OK)
+            finish_header(r, stop + 1, (size_t)(end - stop - 1),
+                          (size_t)(r->text + r->length - stop - 1)) != NR_OK)
             return NR_BAD;
         line++;
         p = stop + 1;
@@ -477,22 +511,17 @@ static nr_code read_lines(reader *r, struct csv_parser *csv, const char *text, s
     return r->code;
 }
 
-static nr_code parse_into(reader *r, const char *text, size_t length, nr_err *err)
+static nr_code parse_into(reader *r, nr_err *err)
 {
-    size_t whole = length;
-    while (length > 0 && text[length - 1] == '\0')
-        length--;
-    r->out->torn = length < whole;
-    if (length >= 3 && memcmp(text, "\xef\xbb\xbf", 3) == 0) {
+    const char *text = r->text;
+    if (r->length >= 3 && memcmp(text, "\xef\xbb\xbf", 3) == 0)
         text += 3;
-        length -= 3;
-    }
-    if (length == 0)
+    if (text == r->text + r->length)
         return nr_fail(err, NR_BAD, r->path, 0, "is empty; readings need " SHAPE);
     struct csv_parser csv;
     if (csv_init(&csv, CSV_STRICT | CSV_STRICT_FINI | CSV_APPEND_NULL) != 0)
         return nr_fail(err, NR_BAD, r->path, 0, "not enough memory");
-    nr_code code = read_lines(r, &csv, text, length);
+    nr_code code = read_lines(r, &csv, text);
     csv_free(&csv);
     if (code != NR_OK) {
         if (err)
@@ -505,22 +534,18 @@ static nr_code parse_into(reader *r, const char *text, size_t length, nr_err *er
     return NR_OK;
 }
 
-static nr_code parse(const char *text, size_t length, const char *path, bool ours,
-                     nr_readings **out, nr_err *err)
+/* r: where its text is. */
+static nr_code parse(reader *r, const char *path, nr_readings **out, nr_err *err)
 {
     *out = NULL;
-    reader *r = calloc(1, sizeof *r);
     nr_readings *readings = nr_readings_new();
-    if (!r || !readings) {
-        free(r), nr_readings_free(readings);
+    if (!readings)
         return nr_fail(err, NR_BAD, path, 0, "not enough memory");
-    }
     r->out = readings;
     r->path = path;
     r->decimals_before = -1;
-    r->given_back = ours ? text : NULL;
-    nr_code code = parse_into(r, text, length, err);
-    free(r);
+    readings->torn = r->nothing > 0;
+    nr_code code = parse_into(r, err);
     if (code != NR_OK) {
         nr_readings_free(readings);
         return code;
@@ -532,18 +557,63 @@ static nr_code parse(const char *text, size_t length, const char *path, bool our
 nr_code nr_readings_parse(const char *text, size_t length, const char *path, nr_readings **out,
                           nr_err *err)
 {
-    return parse(text, length, path, false, out, err);
+    *out = NULL;
+    reader *r = calloc(1, sizeof *r);
+    if (!r)
+        return nr_fail(err, NR_BAD, path, 0, "not enough memory");
+    r->text = text;
+    while (length > r->nothing && text[length - 1 - r->nothing] == '\0')
+        r->nothing++;
+    r->length = r->filled = length - r->nothing;
+    nr_code code = parse(r, path, out, err);
+    free(r);
+    return code;
+}
+
+/* NUL bytes at the end of a file. */
+static size_t nothing_behind(int fd, size_t size)
+{
+    char block[4096];
+    size_t count = 0;
+    while (count < size) {
+        size_t some = size - count < sizeof block ? size - count : sizeof block;
+        ssize_t got = pread(fd, block, some, (off_t)(size - count - some));
+        size_t n = got == (ssize_t)some ? some : 0; /* what cannot be read is said when it is */
+        while (n > 0 && block[n - 1] == '\0')
+            n--;
+        count += got == (ssize_t)some ? some - n : 0;
+        if (n > 0 || got != (ssize_t)some)
+            break;
+    }
+    return count;
 }
 
 nr_code nr_readings_read(const char *path, nr_readings **out, nr_err *err)
 {
-    char *text;
-    size_t length;
+    size_t size;
     *out = NULL;
-    nr_code code = nr_file_read(path, MOST_BYTES, &text, &length, err);
-    if (code != NR_OK)
-        return code;
-    code = parse(text, length, path, true, out, err);
+    int fd = nr_file_begin(path, MOST_BYTES, &size, err);
+    if (fd < 0)
+        return NR_BAD;
+    reader *r = calloc(1, sizeof *r);
+    char *text = r ? malloc(size + 1) : NULL;
+    nr_code code = NR_OK;
+    if (text) {
+        r->fd = fd;
+        r->text = r->given_back = r->ours = text;
+        r->nothing = nothing_behind(fd, size);
+        r->length = size - r->nothing;
+        text[0] = '\0';
+        code = fill(r, text, AHEAD);
+        if (code && err)
+            *err = r->problem;
+        if (!code)
+            code = parse(r, path, out, err);
+    } else {
+        code = nr_fail(err, NR_BAD, path, 0, "not enough memory to read %zu bytes", size);
+    }
     free(text);
+    free(r);
+    close(fd);
     return code;
 }

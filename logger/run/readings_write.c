@@ -29,8 +29,28 @@ static int decimals(const nr_unit *unit)
     }
 }
 
+/* Where the product with a power of ten is so small and so far from the middle of two decimals that
+ * its own rounding cannot matter, the quotient of whole numbers is what reading the text gives. */
+#define LARGEST 1e9
+#define FROM_MIDDLE 1e-6
+
+static bool rounds(double value, int places, double *to)
+{
+    static const double power[] = {1, 1e1, 1e2, 1e3, 1e4, 1e5};
+    if (places < 0 || places >= (int)(sizeof power / sizeof power[0]))
+        return false;
+    double scaled = value * power[places], whole = floor(scaled);
+    if (!(fabs(scaled) < LARGEST) || fabs(scaled - whole - 0.5) < FROM_MIDDLE)
+        return false;
+    *to = (scaled - whole > 0.5 ? whole + 1 : whole) / power[places] + 0.0; /* and no -0 */
+    return true;
+}
+
 double nr_readings_as_written(const nr_unit *unit, double value)
 {
+    double quickly;
+    if (rounds(value, decimals(unit), &quickly))
+        return quickly;
     char text[400];
     double back;
     nr_format_number(text, sizeof text, value, decimals(unit));

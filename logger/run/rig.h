@@ -41,6 +41,7 @@ typedef enum nr_glazing {
 } nr_glazing;
 typedef enum nr_lid { NR_LID_UNKNOWN, NR_LID_NO, NR_LID_YES } nr_lid;
 typedef enum nr_rows { NR_ROWS_INSTANT, NR_ROWS_MEAN } nr_rows;
+typedef enum nr_dew { NR_DEW_UNKNOWN, NR_DEW_NO, NR_DEW_YES } nr_dew;
 typedef enum nr_aim { NR_AIM_UNKNOWN, NR_AIM_FIXED, NR_AIM_FOLLOWED } nr_aim;
 /* The last two are no words of a rig file: what the analysis made of a channel (analyze/plane). */
 typedef enum nr_plane {
@@ -92,6 +93,7 @@ typedef struct nr_rig_collector {
     nr_back back;
     nr_value back_heat_capacity_J_K; /* of the whole back; wins over what `back` implies */
     nr_aim aim;                      /* was it turned after the sun during the test? */
+    nr_dew dew;                      /* was it wet when the record began? */
 } nr_rig_collector;
 
 /* [store] */
@@ -158,7 +160,7 @@ typedef struct nr_rig_channel {
     /* Of NR_PLANE_MODEL, seconds: sunny time in which something would have shown a cloud; under
      * clouds; under a cloud or with a standing pump; and elapsed_s of the first (NAN: none). */
     double cloud_seen_s, cloud_s, cloud_or_pump_s, cloud_first_s;
-    nr_shaded shaded;                /* of the air's probe: out of the sun? */
+    nr_shaded shaded;   /* of the air's probe: out of the sun? */
     char role[NR_NAME]; /* key `role`, what it is by meaning.h; "": its own name says */
     char of[NR_NAME];   /* key `of`: the collector it belongs to; "": all of them */
     int modbus_unit, modbus_register, modbus_scale; /* modbus_scale divides the register's
@@ -234,8 +236,8 @@ const char *nr_glazing_word(nr_glazing glazing);
 /* NULL when there is no such channel. */
 const nr_rig_channel *nr_rig_channel_find(const nr_rig *rig, const char *name);
 
-/* The channel that has this meaning for a build: its own, or one that all share; by its role, else by
- * its name. NULL when there is none. */
+/* The channel that has this meaning for a build: its own, or one that all share; by its role, else
+ * by its name. NULL when there is none. */
 const nr_rig_channel *nr_rig_channel_of(const nr_rig *rig, size_t build, const char *role);
 
 /* What a channel is, by its role, else by its name: "store"; NULL: nothing that analysis knows. */

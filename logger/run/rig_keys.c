@@ -17,6 +17,7 @@ const nr_rig_choice nr_glazing_words[] = {{"none", NR_GLAZING_NONE},
                                           {NULL, 0}};
 static const nr_rig_choice aim_words[] = {
     {"fixed", NR_AIM_FIXED}, {"followed", NR_AIM_FOLLOWED}, {NULL, 0}};
+static const nr_rig_choice dew_words[] = {{"yes", NR_DEW_YES}, {"no", NR_DEW_NO}, {NULL, 0}};
 static const nr_rig_choice plane_words[] = {
     {"collector", NR_PLANE_COLLECTOR}, {"horizontal", NR_PLANE_HORIZONTAL}, {NULL, 0}};
 static const nr_rig_choice shaded_words[] = {
@@ -118,6 +119,8 @@ static const nr_rig_key collector_keys[] = {
      .meaning = "back_heat_capacity_J_K in Btu per degF"},
     {"aim", NR_KEY_CHOICE, AT(nr_rig_collector, aim), .choice = aim_words, .fallback = "not known",
      .meaning = "did it stay as it stood, or was it turned after the sun during the test?"},
+    {"dew", NR_KEY_CHOICE, AT(nr_rig_collector, dew), .choice = dew_words, .fallback = "not known",
+     .meaning = "was it wet with dew, rain or condensation when the record began?"},
 };
 
 #define WATER S_QUANTITY(water_kg), .target = "kg", ABOVE(0, 20000)
@@ -160,7 +163,8 @@ static const nr_rig_key adapter_keys[] = {
     {"kind", NR_KEY_CHOICE, AT(nr_rig_adapter, kind), .choice = kind_words, .fallback = "lines",
      .meaning = "lines: it sends text lines by itself; modbus: it is polled (Modbus RTU)"},
     {"port", NR_KEY_TEXT, AT(nr_rig_adapter, port),
-     .meaning = "device such as /dev/ttyUSB0, usb:VID:PID[:SERIAL] (see noonlog ports), or tcp:HOST:PORT"},
+     .meaning =
+         "device such as /dev/ttyUSB0, usb:VID:PID[:SERIAL] (see noonlog ports), or tcp:HOST:PORT"},
     {"baud", NR_KEY_CHOICE, AT(nr_rig_adapter, baud), .choice = baud_words, .fallback = "115200",
      .meaning = "speed, bits per second"},
     {"line", NR_KEY_CHOICE, AT(nr_rig_adapter, line), .choice = line_words, .fallback = "pairs",

@@ -12,7 +12,8 @@ _Static_assert(sizeof(nr_lid) == sizeof(int) && sizeof(nr_line_format) == sizeof
                    sizeof(nr_checksum) == sizeof(int) && sizeof(nr_clock_kind) == sizeof(int) &&
                    sizeof(nr_adapter_kind) == sizeof(int) && sizeof(nr_rows) == sizeof(int) &&
                    sizeof(nr_aim) == sizeof(int) && sizeof(nr_plane) == sizeof(int) &&
-                   sizeof(nr_shaded) == sizeof(int) && sizeof(nr_glazing) == sizeof(int),
+                   sizeof(nr_dew) == sizeof(int) && sizeof(nr_shaded) == sizeof(int) &&
+                   sizeof(nr_glazing) == sizeof(int),
                "choices are stored as int");
 
 /* One section being filled. */

@@ -14,6 +14,8 @@ static const struct {
                             "shaded = yes or no in [channel air]"},
     [NR_UNSTATED_BACK] = {"What is behind the absorber?",
                           "back = none, or such as plywood 6 mm, in [collector]"},
+    [NR_UNSTATED_DEW] = {"Is the collector wet with dew at the start?",
+                         "dew = yes or no in [collector]"},
     [NR_UNSTATED_LID] = {"Has the container a lid?", "lid = yes or no in [store]"},
     [NR_UNSTATED_WATER] = {"How much water is in it?", "water_kg (or water_gal) in [store]"},
     [NR_UNSTATED_WATER_END] = {"How much water is left at the end?",
@@ -43,6 +45,8 @@ static bool open_question(const nr_rig *rig, nr_unstated what)
         return air && !air->law->stated && air->shaded == NR_SHADED_UNKNOWN;
     case NR_UNSTATED_BACK:
         return isnan(nr_rig_back_J_m2K(&rig->collector));
+    case NR_UNSTATED_DEW:
+        return rig->collector.dew == NR_DEW_UNKNOWN;
     case NR_UNSTATED_LID:
         return rig->store.lid == NR_LID_UNKNOWN;
     case NR_UNSTATED_WATER:

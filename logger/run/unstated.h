@@ -12,6 +12,7 @@ typedef enum nr_unstated {
     NR_UNSTATED_AIM,    /* re-aimed, or left as it stands */
     NR_UNSTATED_SHADED, /* the air's probe */
     NR_UNSTATED_BACK,   /* behind the absorber */
+    NR_UNSTATED_DEW,    /* wet when it began */
     NR_UNSTATED_LID,
     NR_UNSTATED_WATER,     /* before */
     NR_UNSTATED_WATER_END, /* after */

@@ -44,6 +44,7 @@ for name, correction, old in (("store", -0.4, 0.0), ("inlet", 0.25, 0.1)):
     assert abs(k["offset"] - correction) < 0.02, (name, k)
     assert 0.005 < k["u_offset"] < 0.03, (name, k)
     assert p["readings"] >= 20 and not p["constant"], p
+    assert len(c[name]["baths"]) == len(b["baths"]) == 1, c[name]
 assert b["common_left_out"] is True
 PY
 expect "the file has the key" grep -Eq '^offset = -0.(39|40|41)' new.ini

@@ -154,6 +154,8 @@ check(inlet["reference_temperature"] == "inlet", "--reference inlet")
 check(inlet["parameters"]["eta0"]["value"] < alone["parameters"]["eta0"]["value"] - 0.01,
       "--reference inlet: eta0 is not that of the inlet")
 holds("--reference inlet", inlet, "wash-stand-glazed")
+mean = run("fit", "wash-stand-glazed", "--reference", "mean")
+check(mean["reference_temperature"] == "mean", "--reference mean")
 
 # -- compare
 

@@ -157,6 +157,31 @@ def date_above():
     return t, rows
 
 
+# A date above the head that can be read in one way only counts; one of two ways is not guessed, and the time
+# of day goes from a day that is none.
+def above(date, zero):
+    t, rows = "Test of the wash stand\nDate: %s\n\nTime,Tank C,Air C\n" % date, []
+    for i, w in every(300, 10, zero):
+        t += "%s,%.1f,%.1f\n" % (w.strftime("%H:%M"), 18 + i, 22)
+        rows.append((w, {"store": 18 + i, "air": 22}))
+    return t, rows
+
+
+@case(rig="store=degC air=degC", args=["--zone", "UTC"])
+def date_above_one_way():
+    return above("5/16/2026", ZERO)
+
+
+@case(rig="store=degC air=degC", args=["--zone", "UTC"])
+def date_above_either_way():
+    return above("5/6/2026", dt.datetime(1970, 1, 1, 10, 15, tzinfo=UTC))
+
+
+@case(rig="store=degC air=degC", args=["--zone", "UTC"])
+def date_above_twins():
+    return above("5/5/2026", dt.datetime(2026, 5, 5, 10, 15, tzinfo=UTC))
+
+
 @case(rig="store=degC inlet=degC outlet=degC flow=L_min sun=W_m2", args=["--zone", "UTC"])
 def plant_units():
     t, rows = "Timestamp;Tank deg C;Coll. inlet deg C;Coll. outlet deg C;Flow l/min;G W/m^2;Pressure kPa\n", []

@@ -96,7 +96,7 @@ recorder=$!
 await 'rows run2 -ge 20'
 kill -9 $recorder
 wait $recorder 2>/dev/null
-feed --lines 30 --hz 20 --ms0 500
+feed --lines 2000 --hz 20 --ms0 500 # the recorder stops before these do, however slow it is
 noonlog record --resume run2 --for 600s --quiet &
 recorder=$!
 await 'rows run2 -ge 45'

@@ -16,10 +16,14 @@ serve_run() {
     base=${url%%#*}
 }
 status() { curl -s -o body -w '%{http_code}' "$@"; }
+# Read by the shell: an awk may wait until its buffer is full before it looks at the first line.
 events() { # events COUNT [CURL-OPTION...]: that many of them, then the line is cut
-    local count=$1
+    local left=$1 line
     shift
-    curl -sN "$@" "${base}events" | awk -v n="$count" '{ print; fflush() } /^data:/ && ++i == n { exit }'
+    curl -sN "$@" "${base}events" | while IFS= read -r line; do
+        printf '%s\n' "$line"
+        [[ $line != data:* ]] || [ $((left -= 1)) -gt 0 ] || break
+    done
 }
 
 small_rig

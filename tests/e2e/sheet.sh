@@ -25,6 +25,7 @@ t = [n.firstChild.data for n in x.parse("sheet.svg").getElementsByTagName("text"
 sys.exit(not ("Bucket & <beans>" in t and "store" in t and "air" in t and "sun" not in t))' ||
     fail "the svg's words"
 "$noonfit" sheet bucket.ini -o sheet.pdf --paper letter --every 10m >said 2>&1 || fail "pdf: $(cat said)"
+[ "$(head -c 8 sheet.pdf)" = %PDF-1.4 ] || fail "an old printer reads $(head -c 8 sheet.pdf)"
 grep -aq '/MediaBox \[ 0 0 61[12]' sheet.pdf || fail "letter: $(grep -a MediaBox sheet.pdf)"
 # A title of wide letters is cut between two of them; on paper they come from a font that has them, where one is.
 title=洗い場の太陽熱温水器硝子四粍平板型集熱洗い場の太陽熱温水器硝子四粍

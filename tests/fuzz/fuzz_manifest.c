@@ -13,8 +13,19 @@ static void promise_files(const nr_manifest_file *file, size_t count, size_t arg
     }
 }
 
+/* Files are checked, too: a PDF is looked into. */
+static void promise_digest(const uint8_t *data, size_t size)
+{
+    char hex[NR_PACKED_DIGEST], *copy = malloc(size + 1);
+    memcpy(copy, data, size);
+    nr_manifest_digest("x.pdf", copy, size, hex);
+    PROMISE(strlen(hex) == NR_PACKED_DIGEST - 1);
+    free(copy);
+}
+
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 {
+    promise_digest(data, size);
     nr_manifest m;
     nr_numbers n;
     nr_err err = {0};

@@ -183,6 +183,31 @@ START_TEST(what_is_wrong_and_what_would_be_right)
 }
 END_TEST
 
+/* Limits as a person would write them: in the largest unit that leaves a whole number. */
+START_TEST(limits_in_words)
+{
+    static const struct {
+        double low, high;
+        const char *words;
+    } limits[] = {{59, 61, "from 59s to 61s"},         {60, 5400, "from 1m to 90m"},
+                  {3600, 86400, "from 1h to 1d"},      {7200, 172800, "from 2h to 2d"},
+                  {90000, 86460, "from 25h to 1441m"}, {3599, 3601, "from 3599s to 3601s"}};
+    for (size_t i = 0; i < sizeof limits / sizeof *limits; i++) {
+        nr_option option[] = {own[sizeof own / sizeof *own - 2], {.kind = NR_OPTION_END}};
+        const nr_option_group group[] = {{option, 0}, {NULL, 0}};
+        ck_assert_str_eq(option[0].name, "for");
+        option[0].low = limits[i].low;
+        option[0].high = limits[i].high;
+        nr_command command = weigh;
+        command.groups = group;
+        arguments a;
+        char *argv[] = {"weigh", "today", "--for", "1s", NULL};
+        ck_assert_int_eq(nr_command_read(&command, 4, argv, &a, &words, &err), NR_BAD);
+        refused(limits[i].words);
+    }
+}
+END_TEST
+
 START_TEST(temperatures_in_the_units_shown)
 {
     double T = NAN;
@@ -312,6 +337,12 @@ START_TEST(one_option_for_every_command)
     char *argv[] = {"scales", "weigh", "a", "--keep", "k", "--json", "--", "--keep", "b", NULL};
     ck_assert_int_eq(nr_program_main(&p, 9, argv), 0);
     ck_assert_str_eq(around_seen, "weigh k a --json -- --keep b");
+    /* What lies behind the arguments (the environment, as a rule) stays where it is. */
+    char *fenced[] = {"scales", "weigh", "a", "--keep", "k", NULL, "first", "second", "third"};
+    ck_assert_int_eq(nr_program_main(&p, 5, fenced), 0);
+    ck_assert(fenced[3] == NULL && fenced[5] == NULL);
+    ck_assert_str_eq(fenced[6], "first");
+    ck_assert_str_eq(fenced[7], "second");
     char *joined[] = {"scales", "weigh", "--keep=j", "a", NULL};
     ck_assert_int_eq(nr_program_main(&p, 4, joined), 0);
     ck_assert_str_eq(around_seen, "weigh j a");
@@ -346,6 +377,7 @@ int main(void)
     TCase *tests = tcase_create("command");
     tcase_add_test(tests, every_kind_is_read);
     tcase_add_test(tests, what_is_wrong_and_what_would_be_right);
+    tcase_add_test(tests, limits_in_words);
     tcase_add_test(tests, temperatures_in_the_units_shown);
     tcase_add_test(tests, help_fits_the_terminal);
     tcase_add_test(tests, completion_and_synopsis_come_from_the_rows);

@@ -97,6 +97,39 @@ START_TEST(exact_law)
 }
 END_TEST
 
+/* A part of a long recording begins late, and a law of cooling does not ask when: the same cells,
+ * the same rate. The water here starts closer to an air that swings, so that the first guess of the
+ * rate is a poor one. */
+START_TEST(begun_late)
+{
+    enum { N = 600 };
+    double t[N], late[N], store[N], air[N], k = 1.0 / 20000, g = 1.0 / 1800;
+    for (int i = 0; i < N; i++) {
+        t[i] = 20.0 * i;
+        late[i] = 90000 + t[i];
+        air[i] = 15 + g * t[i];
+        store[i] = 15 + g * (t[i] - 1 / k) + (12 + g / k) * exp(-k * t[i]);
+    }
+    nr_cool_curve from_0, from_late;
+    nr_err err = {.text = ""};
+    ck_assert(nr_cool_curve_make(t, store, air, N, NAN, &from_0, &err) == NR_OK);
+    ck_assert(nr_cool_curve_make(late, store, air, N, NAN, &from_late, &err) == NR_OK);
+    ck_assert_uint_eq(from_late.cells, from_0.cells);
+    ck_assert_uint_eq(from_late.n, from_0.n);
+    NEAR(from_late.block_s, from_0.block_s, 0);
+    for (size_t i = 0; i < from_0.n; i++) {
+        NEAR(from_late.t[i], 90000 + from_0.t[i], 1e-6);
+        NEAR(from_0.air[i], 15 + g * from_0.t[i], 1e-9);
+    }
+    ck_assert(nr_cool_curve_fit(&from_0, 0.01, &err) == NR_OK);
+    ck_assert(nr_cool_curve_fit(&from_late, 0.01, &err) == NR_OK);
+    NEAR_RELATIVE(from_0.rate, k, 1e-4);
+    NEAR_RELATIVE(from_late.rate, from_0.rate, 1e-9);
+    nr_cool_curve_free(&from_0);
+    nr_cool_curve_free(&from_late);
+}
+END_TEST
+
 /* Few readings that lie by turns above and below the law: their noise is that of n - 2 degrees of
  * freedom, and the rate's uncertainty that of a straight least-squares line through its slopes
  * (both worked out here). */
@@ -169,6 +202,7 @@ int main(void)
     tcase_add_test(tc, kept_promise);
     tcase_add_test(tc, is_it_one);
     tcase_add_test(tc, exact_law);
+    tcase_add_test(tc, begun_late);
     tcase_add_test(tc, noise_of_few);
     tcase_add_test(tc, masses_stated_and_not);
     suite_add_tcase(suite, tc);

@@ -50,6 +50,7 @@ static inline nr_loop_params troubled(bool cover)
     p.pump_W = 4;
     p.sun_on_air_K = 0.8;
     p.aside_W_m2 = 25;
+    p.dew = 0.2;
     p.sun_fade = 0.04;
     p.loss_trend = 0.2;
     p.inlet_drift_K = 0.3;
@@ -139,15 +140,16 @@ static inline int heat_flows(double t, const double y[], double dy[], void *cont
     for (int i = 0; i < NR_SEGMENTS; i++) {
         double loss = p->loss_W_m2K * (1 + p->loss_trend * when) + p->loss2_W_m2K2 * (a[i] - air) +
                       p->wind_Ws_m3K * m->wind;
+        double dew = p->dew * exp(-t / 900); /* a tenth of a millimetre in a quarter of an hour */
         double to_fluid = p->exchange_W_m2K * (a[i] - f[i]);
         double inner =
             p->cover_J_m2K > 0 ? loss / (1 - NR_COVER_SHARE) * (a[i] - c[i]) : loss * (a[i] - air);
         double outer = loss / NR_COVER_SHARE * (c[i] - air);
         double behind = gap * (a[i] - board[i]);
         double unsteady = behind - through * (a[i] - air);
-        dy[i] =
-            (p->optical * sun - p->aside_W_m2 / (1 + p->sun_gain) - inner - to_fluid - unsteady) /
-            p->capacity_J_m2K;
+        dy[i] = (p->optical * sun * (1 - dew) - p->aside_W_m2 / (1 + p->sun_gain) - inner -
+                 to_fluid - unsteady) /
+                p->capacity_J_m2K;
         dy[NR_SEGMENTS + i] = p->cover_J_m2K > 0 ? (inner - outer) / p->cover_J_m2K : 0;
         dy[2 * NR_SEGMENTS + i] = (area * to_fluid + w * (before - f[i])) / fluid;
         dy[BOARDS + i] = p->back_J_m2K > 0

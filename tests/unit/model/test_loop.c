@@ -168,6 +168,9 @@ static void nudge(nr_loop_params *p, int which, double h)
     case NR_DYN_OUTLET_DRIFT:
         p->outlet_drift_K += h;
         break;
+    case NR_DYN_DEW:
+        p->dew += h;
+        break;
     case NR_DYN_ASIDE:
         p->aside_W_m2 += h;
         break;
@@ -242,7 +245,7 @@ START_TEST(tangents_are_the_derivatives)
         [NR_DYN_HUMIDITY] = 1e-2,      [NR_DYN_LOST] = 100,         [NR_DYN_LN_BACK] = 1e-3,
         [NR_DYN_LN_GAP] = 1e-3,        [NR_DYN_SUN_ON_AIR] = 1e-2,  [NR_DYN_SUN_FADE] = 1e-3,
         [NR_DYN_LOSS_TREND] = 1e-3,    [NR_DYN_INLET_DRIFT] = 1e-2, [NR_DYN_OUTLET_DRIFT] = 1e-2,
-        [NR_DYN_ASIDE] = 0.1};
+        [NR_DYN_ASIDE] = 0.1,          [NR_DYN_DEW] = 1e-3};
     static double tangent[NR_OUTS][BLOCKS * NR_DYN_COUNT], plain[NR_OUTS][BLOCKS];
     static double r[NR_OUTS][BLOCKS], p1[NR_OUTS][BLOCKS], m1[NR_OUTS][BLOCKS], p2[NR_OUTS][BLOCKS],
         m2[NR_OUTS][BLOCKS];
@@ -287,6 +290,69 @@ START_TEST(tangents_are_the_derivatives)
             }
         }
     }
+}
+END_TEST
+
+/* ---- simulations that share a beginning ---- */
+
+/* Where the weather is another's up to a block, what is simulated from there on is what the whole
+ * is, to the last bit, and nothing before it is touched. */
+START_TEST(a_simulation_goes_on_where_another_stood)
+{
+    enum { FROM = 70, UNTOUCHED = -273 };
+    static double base[NR_OUTS][BLOCKS], whole[NR_OUTS][BLOCKS], rest[NR_OUTS][BLOCKS];
+    static nr_loop_stand stand[BLOCKS];
+    static float weight[DAY_STEPS][2];
+    nr_loop_params p = troubled(_i % 2);
+    p.layers = 0.1;
+    day d;
+    fill_day(&d);
+    nr_loop_input in = day_input(&d, 5);
+    in.humidity = d.humidity;
+    uneven(weight);
+    in.weight[NR_OUT_STORE] = in.weight[NR_OUT_OUTLET] = (const float(*)[2])weight;
+    in.inlet_degC = _i / 2 ? d.inlet : NULL;
+    in.outlet_degC = _i / 2 ? d.outlet : NULL;
+    nr_loop_output out = {.reading = {base[0], base[1], base[2]}, .stand = stand};
+    nr_loop_run(&in, &p, &out);
+    for (int k = FROM * 2; k < DAY_STEPS; k++) {
+        d.sun[k] *= 1.1;
+        d.inlet[k] += 1;
+        d.outlet[k] += 2;
+    }
+    out = (nr_loop_output){.reading = {whole[0], whole[1], whole[2]}};
+    nr_loop_run(&in, &p, &out);
+    for (int c = 0; c < NR_OUTS; c++)
+        for (int b = 0; b < BLOCKS; b++)
+            rest[c][b] = UNTOUCHED;
+    out = (nr_loop_output){.reading = {rest[0], rest[1], rest[2]}};
+    nr_loop_run_from(&in, &p, &out, FROM, stand);
+    for (int c = 0; c < NR_OUTS; c++) {
+        for (int b = 0; b < BLOCKS; b++)
+            ck_assert_msg(rest[c][b] == (b < FROM ? UNTOUCHED : whole[c][b]),
+                          "output %d, block %d: %.17g for %.17g", c, b, rest[c][b], whole[c][b]);
+        ck_assert_msg(!memcmp(base[c], whole[c], FROM * sizeof(double)), "output %d", c);
+        ck_assert_double_gt(fabs(whole[c][BLOCKS - 1] - base[c][BLOCKS - 1]), 0.05);
+    }
+}
+END_TEST
+
+/* The container alone, where readings drive it, is what it is beside the collector. */
+START_TEST(a_container_that_is_driven_needs_no_collector)
+{
+    static double beside[NR_OUTS][BLOCKS], alone[BLOCKS];
+    nr_loop_params p = troubled(true);
+    day d;
+    fill_day(&d);
+    nr_loop_input in = day_input(&d, 5);
+    in.humidity = d.humidity;
+    in.inlet_degC = d.inlet;
+    in.outlet_degC = _i ? d.outlet : NULL; /* not driven: the collector's own outlet feeds it */
+    nr_loop_output out = {.reading = {beside[0], beside[1], beside[2]}};
+    nr_loop_run(&in, &p, &out);
+    out = (nr_loop_output){.reading = {[NR_OUT_STORE] = alone}};
+    nr_loop_run(&in, &p, &out);
+    ck_assert_msg(!memcmp(beside[NR_OUT_STORE], alone, sizeof alone), "the store alone differs");
 }
 END_TEST
 
@@ -443,6 +509,8 @@ int main(void)
     tcase_add_loop_test(all, what_comes_in_goes_out_or_stays, 0, 2); /* bare, glazed */
     tcase_add_loop_test(all, tangents_are_the_derivatives, 0, 4);    /* closed, driven */
     tcase_add_loop_test(all, it_solves_its_equations, 0, 4);         /* then with troubles */
+    tcase_add_loop_test(all, a_simulation_goes_on_where_another_stood, 0, 4);
+    tcase_add_loop_test(all, a_container_that_is_driven_needs_no_collector, 0, 2);
     tcase_add_test(all, sensors_trail_by_their_lag);
     tcase_add_test(all, one_mass_heats_up_exponentially);
     suite_add_tcase(suite, all);

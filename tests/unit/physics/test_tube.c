@@ -89,6 +89,9 @@ START_TEST(friction_and_nusselt)
     NEAR(NR_NUSSELT_WALL, 3.657, 0);
     NEAR(nr_nusselt_hausen(1e-6), 3.66, 0.001); /* a long tube forgets its entrance */
     ck_assert(isnan(nr_nusselt_gnielinski(2000, 5)));
+    /* Petukhov's formula holds up to five millions: (0.790 ln Re - 1.64)^-2. */
+    NEAR_RELATIVE(nr_friction_turbulent(4.9e6), pow(0.790 * log(4.9e6) - 1.64, -2), 1e-9);
+    ck_assert(isnan(nr_friction_turbulent(5.1e6)));
     ck_assert(isnan(nr_nusselt_hausen(0)));
     double re = nr_tube_reynolds(quarter_inch.bore_m, 1.0, 30), pr = nr_water_prandtl(30);
     NEAR_RELATIVE(nr_tube_film_W_m2K(quarter_inch, 1.0, 30).low,

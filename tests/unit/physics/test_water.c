@@ -137,6 +137,9 @@ START_TEST(out_of_range_is_unknown)
         ck_assert(isnan(nr_water_enthalpy_rise_J_kg(20, outside[i])));
         ck_assert(isnan(nr_water_enthalpy_rise_J_kg(outside[i], 20)));
     }
+    /* The ends themselves are within. */
+    ck_assert(isfinite(nr_water_density_kg_m3(-20)) && isfinite(nr_water_density_kg_m3(110)));
+    ck_assert(isfinite(nr_water_enthalpy_rise_J_kg(-20, 110)));
     ck_assert(isnan(nr_boiling_degC(600)));
     ck_assert(isnan(nr_pressure_at_elevation_Pa(12000)));
     ck_assert(isnan(nr_pressure_at_elevation_Pa(NAN)));

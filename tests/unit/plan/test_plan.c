@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What a plan proposes, and what it refuses; whether it keeps what it promises:
  * test_plan_promise.c. */
+#include "analyze/joint/joint.h"
 #include "tests/unit/plan/planned.h"
 
 static const nr_plan_step *step(const nr_plan *plan, const char *code)
@@ -50,6 +51,48 @@ START_TEST(improvements)
 }
 END_TEST
 
+/* Of a change of a plan steps from the plan's own solution tell what a whole search does. Loops
+ * only: two thermometers' noise has several answers, each by chance. */
+START_TEST(steps_tell_what_a_search_does)
+{
+    nr_virtual_params q = nr_virtual_glazed();
+    char *text = nr_virtual_rig_text(&q);
+    nr_plan_test test = nr_plan_test_open();
+    test.day.sun_W_m2 = 850;
+    test.day.air_degC = 20;
+    test.day.from_degC = 16;
+    nr_run *run[2];
+    nr_err err = {.text = ""};
+    nr_joint_begin *begin = NULL;
+    nr_fit *fit = NULL, *step = NULL;
+    nr_fit_options options = nr_fit_defaults();
+    options.plain = true;
+    options.leave = &begin;
+    ck_assert_int_eq(nr_plan_simulate(text, "plan", NULL, NULL, &test, &run[0], &err), NR_OK);
+    ck_assert_int_eq(nr_fit_runs((const nr_run *const *)run, 1, &options, &fit, &err), NR_OK);
+    nr_fit_free(fit);
+    test.day.from_degC = 45; /* far from where it begins */
+    test.seed++;
+    ck_assert_int_eq(nr_plan_simulate(text, "plan", NULL, NULL, &test, &run[1], &err), NR_OK);
+    options.leave = NULL;
+    options.brief = true;
+    ck_assert_int_eq(nr_fit_runs((const nr_run *const *)run, 2, &options, &fit, &err), NR_OK);
+    options.begin = begin;
+    options.expected = true;
+    ck_assert_int_eq(nr_fit_runs((const nr_run *const *)run, 2, &options, &step, &err), NR_OK);
+    printf("search: u(eta0) %.5f u(a1) %.4f; steps: %.5f %.4f\n", fit->eta0.u, fit->a1.u,
+           step->eta0.u, step->a1.u);
+    NEAR_AT("eta0", step->eta0.u, fit->eta0.u, 0.01 * fit->eta0.u);
+    NEAR_AT("a1", step->a1.u, fit->a1.u, 0.01 * fit->a1.u);
+    nr_fit_free(fit);
+    nr_fit_free(step);
+    nr_joint_begin_free(begin);
+    nr_run_free(run[0]);
+    nr_run_free(run[1]);
+    free(text);
+}
+END_TEST
+
 START_TEST(cannot)
 {
     write_rig("[collector]\ngross_area_m2 = 1\n[store]\nwater_kg = 20\n"
@@ -71,7 +114,7 @@ int main(void)
     if (fd < 0)
         return EXIT_FAILURE;
     close(fd);
-    const TTest *const tests[] = {improvements, cannot, NULL};
+    const TTest *const tests[] = {improvements, steps_tell_what_a_search_does, cannot, NULL};
     int status = run_tests("plan", tests);
     unlink(rig_file);
     return status;

@@ -129,6 +129,10 @@ START_TEST(panel_sags)
     nr_clouds c = seen(&d, (nr_cloud_signs){.pump = d.pump});
     ck_assert(c.cloud_s >= 360);
     masked_where_it_was(&d, true);
+    for (int i = 0; i < ROWS; i++) /* for two minutes only, a block */
+        d.pump[i] = d.t[i] >= 2400 && d.t[i] < 2520 ? 12 : 16.3;
+    c = seen(&d, (nr_cloud_signs){.pump = d.pump});
+    ck_assert(c.seen_s > 0);
     for (int i = 0; i < ROWS; i++) /* a battery's supply does not know the sun */
         d.pump[i] = 12 + 0.3 * sin(i);
     c = seen(&d, (nr_cloud_signs){.pump = d.pump});

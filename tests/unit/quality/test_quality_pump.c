@@ -243,18 +243,101 @@ START_TEST(dead_flow_meter)
 }
 END_TEST
 
+/* What a note says first is what counts, in whatever letters; other words are about something
+ * else. Before the first the pump was in the other state. */
+START_TEST(pump_notes_in_words)
+{
+    enum { ROWS = 600 };
+    static const struct {
+        const char *text;
+        nr_pump_state before, after;
+    } said[] = {{"on", NR_PUMP_IS_OFF, NR_PUMP_IS_ON},
+                {"ON again, valve open", NR_PUMP_IS_OFF, NR_PUMP_IS_ON},
+                {"off", NR_PUMP_IS_ON, NR_PUMP_IS_OFF},
+                {"Off: a cloud", NR_PUMP_IS_ON, NR_PUMP_IS_OFF},
+                {"o", NR_PUMP_IS_UNKNOWN, NR_PUMP_IS_UNKNOWN},
+                {"works", NR_PUMP_IS_UNKNOWN, NR_PUMP_IS_UNKNOWN}};
+    static double t[ROWS], store[ROWS];
+    for (size_t i = 0; i < ROWS; i++) {
+        t[i] = (double)i;
+        store[i] = 20 + 0.001 * (double)i + 0.01 * (double)(i % 3);
+    }
+    for (size_t k = 0; k < sizeof said / sizeof *said; k++) {
+        nr_note note = {.kind = NR_NOTE_PUMP, .elapsed_s = 300};
+        snprintf(note.text, sizeof note.text, "%s", said[k].text);
+        const nr_notes notes = {.note = &note, .count = 1};
+        nr_quality_input in = {.rows = ROWS, .elapsed_s = t, .notes = &notes};
+        for (int r = 0; r < NR_ROLES; r++)
+            in.low[r] = in.high[r] = NAN;
+        in.value[NR_ROLE_STORE] = store;
+        nr_quality *q = NULL;
+        ck_assert_int_eq(nr_quality_check_arrays(&in, &q, NULL), NR_OK);
+        ck_assert_msg(q->pump[299] == said[k].before && q->pump[300] == said[k].after,
+                      "\"%s\": %d, %d", said[k].text, q->pump[299], q->pump[300]);
+        ck_assert_int_eq(q->pump_source, said[k].after == NR_PUMP_IS_UNKNOWN ? NR_PUMP_FROM_NOTHING
+                                                                             : NR_PUMP_FROM_NOTES);
+        nr_quality_free(q);
+    }
+}
+END_TEST
+
+/* A meter that showed nothing all along, in the sun: where the store warmed by more than 3 K, the
+ * pump ran and the meter is dead; by less, it may have been the sun on the container. */
+START_TEST(both_sides_of_a_dead_meter)
+{
+    enum { ROWS = 1061 };
+    static double t[ROWS], store[ROWS], flow[ROWS], sun[ROWS];
+    for (int warm = 0; warm < 2; warm++) {
+        for (size_t i = 0; i < ROWS; i++) {
+            t[i] = (double)i;
+            /* judged from a minute after the beginning: over 1000 s */
+            store[i] = 20 + (warm ? 3.1 : 2.9) / 1000 * (double)i;
+            flow[i] = 0;
+            sun[i] = 800 + (double)(i % 7);
+        }
+        nr_quality_input in = {.rows = ROWS, .elapsed_s = t};
+        for (int r = 0; r < NR_ROLES; r++)
+            in.low[r] = in.high[r] = NAN;
+        in.value[NR_ROLE_STORE] = store;
+        in.value[NR_ROLE_FLOW] = flow;
+        in.value[NR_ROLE_SUN] = sun;
+        nr_quality *q = NULL;
+        ck_assert_int_eq(nr_quality_check_arrays(&in, &q, NULL), NR_OK);
+        ck_assert_msg(q->flow_dead == (warm == 1), "%d: dead %d", warm, q->flow_dead);
+        nr_quality_free(q);
+    }
+}
+END_TEST
+
+/* Ten readings tell of noise and resolution, nine do not. */
+START_TEST(noise_of_ten_readings)
+{
+    double t[10], store[10];
+    for (int i = 0; i < 10; i++) {
+        t[i] = i;
+        store[i] = 20 + 0.1 * (i * i % 7);
+    }
+    for (size_t rows = 9; rows <= 10; rows++) {
+        nr_quality_input in = {.rows = rows, .elapsed_s = t};
+        for (int r = 0; r < NR_ROLES; r++)
+            in.low[r] = in.high[r] = NAN;
+        in.value[NR_ROLE_STORE] = store;
+        nr_quality *q = NULL;
+        ck_assert_int_eq(nr_quality_check_arrays(&in, &q, NULL), NR_OK);
+        ck_assert_msg(isnan(q->channel[NR_ROLE_STORE].noise) == (rows == 9), "%zu readings", rows);
+        nr_quality_free(q);
+    }
+}
+END_TEST
+
 int main(void)
 {
-    const TTest *const tests[] = {gaps_and_interval,
-                                  limits_of_gaps_and_steps,
-                                  clock_steps_and_drift,
-                                  drift_is_no_step,
-                                  noise_and_resolution,
-                                  pump_from_flow,
-                                  pump_hesitates,
-                                  pump_from_supply_notes_or_nothing,
-                                  noise_is_no_flow,
-                                  dead_flow_meter,
-                                  NULL};
+    const TTest *const tests[] = {gaps_and_interval,     limits_of_gaps_and_steps,
+                                  clock_steps_and_drift, drift_is_no_step,
+                                  noise_and_resolution,  pump_from_flow,
+                                  pump_hesitates,        pump_from_supply_notes_or_nothing,
+                                  pump_notes_in_words,   both_sides_of_a_dead_meter,
+                                  noise_of_ten_readings, noise_is_no_flow,
+                                  dead_flow_meter,       NULL};
     return run_tests("quality: time, noise, pump", tests);
 }

@@ -49,6 +49,16 @@ START_TEST(the_kth_of_many)
             ck_assert_double_eq(nr_median(v, n),
                                 sorted[n / 2]); /* reordered, and all still there */
         }
+    for (int kind = 0; kind < 6; kind++) { /* an even number, with ties in the middle and without */
+        unsigned state = 2;
+        for (size_t j = 0; j < n - 1; j++)
+            v[j] = sorted[j] = value_of(kind, j, n, &state);
+        qsort(sorted, n - 1, sizeof *sorted, ascending);
+        ck_assert_double_eq(nr_median(v, n - 1), 0.5 * (sorted[n / 2 - 1] + sorted[n / 2]));
+    }
+    double tie[] = {3, 2, 1, 2}, low_tie[] = {1, 1, 2, 3, 1, 4};
+    ck_assert_double_eq(nr_median(tie, 4), 2);
+    ck_assert_double_eq(nr_median(low_tie, 6), 1.5);
     double four[] = {4, 1, 3, 2};
     ck_assert_double_eq(nr_median(four, 4), 2.5);
     ck_assert(isnan(nr_median(four, 0)));

@@ -232,6 +232,28 @@ START_TEST(each_limit_decides)
 }
 END_TEST
 
+/* What is beyond the strict limit is within the relaxed one: that one was asked hides no window of
+ * the other. An hour of constant readings less five minutes of settling has eleven of five. */
+START_TEST(one_limit_hides_nothing_of_another)
+{
+    nr_virtual_params p = laboratory(2);
+    oblique(&p);
+    nr_virtual_run *run = simulate(&p);
+    flat(run, "inlet", 20.0);
+    flat(run, "outlet", 25.0);
+    flat(run, "air", 11.0);
+    flat(run, "sun", 900.0);
+    flat(run, "flow", 1.0);
+    flat(run, "wind", 3.0);
+    nr_steady *s = find(run, &nr_steady_field, false);
+    ck_assert_uint_eq(s->count, 11);
+    for (size_t i = 0; i < s->count; i++)
+        ck_assert(s->window[i].incidence_deg > 20.0 && !s->window[i].strict);
+    nr_steady_free(s);
+    nr_virtual_run_free(run);
+}
+END_TEST
+
 /* Sun and flow, changed in the readings: a slow swing inside the window. */
 START_TEST(swings_decide)
 {
@@ -253,6 +275,41 @@ START_TEST(swings_decide)
             nr_steady_free(s);
             nr_virtual_run_free(run);
         }
+}
+END_TEST
+
+/* Each band of both sets of limits, from both sides: a quantity that swings evenly every minute and
+ * is otherwise as in a laboratory. (The strict ones are the standard's, from memory; the field's
+ * are ours.) */
+START_TEST(bands_of_both_sets)
+{
+    static const struct {
+        const char *name;
+        double usual, strict, field;
+    } bands[] = {
+        {"sun", 900, 50, 50}, {"air", 11, 1.5, 1.5}, {"flow", 1, 0.01, 0.1}, {"inlet", 40, 0.1, 3}};
+    for (size_t k = 0; k < sizeof bands / sizeof *bands; k++)
+        for (int set = 0; set < 2; set++)
+            for (int over = 0; over < 2; over++) {
+                nr_virtual_params p = laboratory(1);
+                nr_virtual_run *run = simulate(&p);
+                flat(run, "air", 11.0);
+                flat(run, "sun", 900.0);
+                flat(run, "flow", 1.0);
+                flat(run, "wind", 3.0);
+                flat(run, "inlet", 40.0);
+                flat(run, "outlet", 50.0);
+                double band = set ? bands[k].field : bands[k].strict,
+                       by = band * (over ? 1.4 : 0.7);
+                double *v = column(run, bands[k].name);
+                for (size_t i = 0; i < run->run.readings->rows; i++)
+                    v[i] += i / 60 % 2 ? by : -by;
+                nr_steady *s = find(run, set ? &nr_steady_field : &nr_steady_iso9806, false);
+                ck_assert_msg((s->count == 0) == (over == 1), "%s %g, %s: %zu windows",
+                              bands[k].name, by, set ? "field" : "strict", s->count);
+                nr_steady_free(s);
+                nr_virtual_run_free(run);
+            }
 }
 END_TEST
 
@@ -316,8 +373,10 @@ int main(void)
                                   points_lie_on_the_true_curve,
                                   field_points_lie_on_the_true_curve,
                                   each_limit_decides,
+                                  one_limit_hides_nothing_of_another,
                                   swings_decide,
                                   rise_and_drift_at_their_limits,
+                                  bands_of_both_sets,
                                   nothing_to_find,
                                   NULL};
     return run_tests("steady windows", tests);

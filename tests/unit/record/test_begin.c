@@ -108,6 +108,24 @@ START_TEST(test_new)
 }
 END_TEST
 
+/* A folder that is there and empty is as good as none; one with anything in it is somebody's. */
+START_TEST(test_new_in_an_empty_folder)
+{
+    nr_begun b;
+    nr_err err;
+    ck_assert(mkdir(folder, 0755) == 0 || errno == EEXIST);
+    ck_assert_msg(nr_begin_check(folder, &rig, &err) == NR_OK, "%s", err.text);
+    FILE *f = fopen(path_of("x"), "w");
+    ck_assert_ptr_nonnull(f);
+    fclose(f);
+    ck_assert_int_eq(nr_begin_check(folder, &rig, &err), NR_BAD);
+    ck_assert_int_eq(unlink(path_of("x")), 0);
+    ck_assert_int_eq(make(&b, &err), NR_OK);
+    file_is(NR_READINGS_FILE, HEAD);
+    nr_begun_end(&b);
+}
+END_TEST
+
 /* Power was lost while the folder was being made: it can be begun again. Anything more than that
  * is somebody's data. */
 START_TEST(test_new_over_half_begun)
@@ -526,6 +544,7 @@ int main(void)
     TCase *all = tcase_create("begin");
     const TTest *const tests[] = {test_new,
                                   test_new_over_half_begun,
+                                  test_new_in_an_empty_folder,
                                   test_new_where_it_cannot_be,
                                   test_lock,
                                   test_state_round_trip,

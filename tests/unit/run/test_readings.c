@@ -307,6 +307,66 @@ static const char rig_text[] = "[adapter]\n"
                                "[channel pump]\nunit = mA\n"
                                "[channel fan]\nunit = rpm\n";
 
+/* A file is read a megabyte at a time: what it gives is what the same text gives in memory, to the
+ * end and in its errors, whatever lies across the borders: rows, quoted cells (every 97th row), and
+ * one line of two megabytes. */
+static void large_file(int k)
+{
+    enum { ROWS = 60000, LONG = 2097152, MOST = ROWS * 64 + LONG };
+    static const char *const end[] = {"", "2026-05-04T11:22", "\0\0\0", "nothing\n"};
+    static const size_t end_size[] = {0, 16, 3, 8};
+    char *text = malloc(MOST);
+    size_t n = 0;
+    n += (size_t)sprintf(text, "%s", HEAD);
+    for (int i = 0; i < ROWS; i++) {
+        bool quoted = i % 97 == 0;
+        n += (size_t)sprintf(text + n, "2026-05-04T%02d:%02d:%02d.000Z,%d.000,%s%d.%04d%s,",
+                             i / 3600, i / 60 % 60, i % 60, i, quoted ? "\"" : "", 20 + i % 30,
+                             i % 10000, quoted ? "\"" : "");
+        if (i == ROWS / 2) {
+            memset(text + n, ' ', LONG);
+            n += LONG;
+        }
+        n += (size_t)sprintf(text + n, "%d.5\n", i % 1000);
+    }
+    memcpy(text + n, end[k], end_size[k]);
+    n += end_size[k];
+    char path[] = "/tmp/readings-XXXXXX";
+    int fd = mkstemp(path);
+    ck_assert_int_ge(fd, 0);
+    ck_assert_int_eq(write(fd, text, n), (ssize_t)n);
+    close(fd);
+    nr_readings *whole = NULL, *pieces = NULL;
+    nr_err err = {0}, same = {0};
+    nr_code code = nr_readings_parse(text, n, path, &whole, &err);
+    ck_assert_int_eq(nr_readings_read(path, &pieces, &same), code);
+    ck_assert_int_eq(code, k == 3 ? NR_BAD : NR_OK);
+    ck_assert_int_eq(err.line, same.line);
+    ck_assert_str_eq(err.text, same.text);
+    ck_assert_int_eq(err.line, k == 3 ? ROWS + 2 : 0);
+    if (!code) {
+        ck_assert_uint_eq(pieces->rows, ROWS);
+        ck_assert(pieces->torn == whole->torn && pieces->torn == (k > 0));
+        size_t size = ROWS * sizeof(double);
+        ck_assert(!memcmp(pieces->elapsed_s, whole->elapsed_s, size));
+        ck_assert(!memcmp(pieces->utc_s, whole->utc_s, size));
+        for (size_t c = 0; c < whole->columns; c++)
+            ck_assert(!memcmp(pieces->column[c].value, whole->column[c].value, size));
+        NEAR(nr_readings_channel(pieces, "store")[ROWS - 1], 49.9999, 0);
+    }
+    unlink(path);
+    nr_readings_free(whole);
+    nr_readings_free(pieces);
+    free(text);
+}
+
+START_TEST(a_large_file_is_read_in_pieces)
+{
+    for (int k = 0; k < 4; k++)
+        large_file(k);
+}
+END_TEST
+
 START_TEST(what_is_written_reads_back)
 {
     static nr_rig rig;
@@ -436,7 +496,8 @@ START_TEST(the_short_way_is_the_same)
 }
 END_TEST
 
-/* Both sides of the longest pause that is believed, and labels of a clock that was told the time. */
+/* Both sides of the longest pause that is believed, and labels of a clock that was told the time.
+ */
 START_TEST(a_pause_too_long_to_be_one)
 {
     nr_readings *r = GOOD(HEAD ROW0 "2026-05-11T11:22:33.000Z,604800.000,22,800\n");
@@ -485,6 +546,7 @@ int main(void)
                                   sizes,
                                   the_short_way_is_the_same,
                                   files,
+                                  a_large_file_is_read_in_pieces,
                                   what_is_written_reads_back,
                                   what_does_not_fit_is_not_written,
                                   NULL};

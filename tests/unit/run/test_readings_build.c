@@ -108,12 +108,41 @@ START_TEST(the_digits_a_file_keeps)
     NEAR(nr_readings_as_written(nr_unit_find("degC"), 21.06254999), 21.0625, 0);
     NEAR(nr_readings_as_written(nr_unit_find("W_m2"), 812.3456), 812.35, 0);
     ck_assert(isnan(nr_readings_as_written(nr_unit_find("degC"), NAN)));
+    ck_assert(isnan(nr_readings_as_written(nr_unit_find("degC"), INFINITY)));
+}
+END_TEST
+
+/* As printf and strtod have it: ties of binary numbers, what only looks like one, large, negative.
+ */
+START_TEST(as_if_printed_and_read)
+{
+    static const struct {
+        const char *unit;
+        int places;
+    } of[] = {{"degC", 4}, {"W_m2", 2}, {"m_s", 3}, {"A", 5}};
+    for (size_t k = 0; k < sizeof of / sizeof *of; k++) {
+        const nr_unit *unit = nr_unit_find(of[k].unit);
+        double power = pow(10, of[k].places);
+        ck_assert_ptr_nonnull(unit);
+        for (int i = -2500; i < 2500; i++) {
+            double at = (0.25 * i + 0.7 * (i % 7 == 0)) / power;
+            double tries[] = {at,   nextafter(at, 1), nextafter(at, -1), i / 1024.0, 1e7 * at,
+                              -0.0, 7.3e13 * at};
+            for (size_t t = 0; t < sizeof tries / sizeof *tries; t++) {
+                char text[64];
+                snprintf(text, sizeof text, "%.*f", of[k].places, tries[t]);
+                double got = nr_readings_as_written(unit, tries[t]);
+                ck_assert_msg(got == strtod(text, NULL), "%.17g became %.17g", tries[t], got);
+                ck_assert(!(got == 0 && signbit(got)));
+            }
+        }
+    }
 }
 END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {like_the_file, it_grows_both_ways, what_is_refused,
-                                  the_digits_a_file_keeps, NULL};
+    const TTest *const tests[] = {like_the_file,           it_grows_both_ways,     what_is_refused,
+                                  the_digits_a_file_keeps, as_if_printed_and_read, NULL};
     return run_tests("readings_build", tests);
 }

@@ -35,7 +35,8 @@ START_TEST(all_of_it_stated)
     static nr_rig rig;
     accept(&rig,
            "[test]\nrows = mean\n"
-           "[collector]\nname = box\ngross_area_m2 = 2\nback = plywood 6 mm\naim = followed\n"
+           "[collector]\nname = box\ngross_area_m2 = 2\nback = plywood 6 mm\naim = followed\ndew = "
+           "yes\n"
            "iam = 0:1, 30:0.99, 60:0.9\nback_heat_capacity_Btu_degF = 10\n"
            "u_back_heat_capacity_Btu_degF = 1\n"
            "[store]\nwater_L = 20\nwater_end_L = 19\nopening_ft2 = 1\npump_W = 4\nu_pump_W = 1\n"

@@ -73,6 +73,9 @@ START_TEST(fit_keys)
     fixture x = {.seed = 1};
     nr_fit *f = fixture_fit(&x, &fixture_glazed, 2);
     f->eta0.value = 0.1 + 0.2; /* not the shortest decimal: all 17 digits must survive */
+    f->budget[0].share[NR_SHARE_ETA0] = 0.5;
+    f->budget[0].share[NR_SHARE_A1] = 0.25;
+    f->budget[0].share[NR_SHARE_RUN] = 0.125;
     json_t *root = fit_document(f);
     ck_assert_str_eq(json_string_value(at(root, "program")), "noonfit");
     ck_assert(json_is_string(at(root, "version")));
@@ -119,6 +122,11 @@ START_TEST(fit_keys)
     same(point, "eta", f->curve[first + 2].eta);
     same(point, "lo95", f->curve[first + 2].lo95);
     same(point, "hi95", f->curve[first + 2].hi95);
+    json_t *item = json_array_get(at(root, "budget"), 0);
+    same(item, "stated_u", f->budget[0].stated_u);
+    same(item, "share_eta0", 0.5);
+    same(item, "share_a1", 0.25);
+    same(item, "share_run_efficiency", 0.125);
     json_t *warning = json_array_get(at(root, "warnings"), 0);
     ck_assert_str_eq(json_string_value(at(warning, "code")), "loss-uncertain");
     ck_assert_ptr_nonnull(strstr(json_string_value(at(warning, "text")), "within 13 K of"));

@@ -211,6 +211,13 @@ START_TEST(says_what_matters)
     has(text, "pump running");
     has(text, "0:05:00  note    glass on");
     has(text, "q ends this view");
+    /* What is read from across the driveway stands out: the rate and when the target is there. */
+    size_t strong = 0;
+    for (size_t i = 0; i < view.count; i++)
+        strong +=
+            view.line[i].style == NR_STYLE_STRONG &&
+            (strstr(view.line[i].text, "C a minute") || strstr(view.line[i].text, "40.0 °C in "));
+    ck_assert_uint_eq(strong, 2);
     has(compose(t, 80, 24, true, true, 40.0), "104.0 °F in ");
     has(compose(t, 80, 24, true, true, NAN), "+1.08 °F a minute");
     /* 900 W/m2 = 285.3 Btu/(h ft2), 1 L/min = 0.264 gal/min (NIST SP 811) */
@@ -373,6 +380,9 @@ START_TEST(fits_every_terminal)
     has(compose(t, 80, 40, false, false, 70.0),
         "a very long note that goes on and on about the weather an...\n");
     has(compose(t, 158, 40, false, true, 70.0), "before the line does\n");
+    /* Head and text are 131 columns wide: that is room enough, one less is not. */
+    has(compose(t, 131, 40, false, true, 70.0), "before the line does\n");
+    has(compose(t, 130, 40, false, true, 70.0), "before the line do…\n");
     for (int columns = 1; columns <= 130; columns += columns < 40 ? 1 : 3) {
         for (int rows = 1; rows <= 45; rows += columns % 7 + 1) {
             for (int utf8 = 0; utf8 < 2; utf8++) {

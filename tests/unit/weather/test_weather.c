@@ -195,6 +195,8 @@ START_TEST(the_same_hours_in_every_format)
         ck_assert_double_eq_tol(w->row[h].air_degC, made_air(h), 1e-3);
         ck_assert_double_eq_tol(w->row[h].wind_m_s, 2.5, 1e-9);
     }
+    static const char *const names[] = {"plain", "service CSV", "grid CSV", "TMY3 CSV"};
+    ck_assert_str_eq(w->format, names[_i]);
     if (_i == PLAIN)
         ck_assert(isnan(w->latitude_deg));
     else

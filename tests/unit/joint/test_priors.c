@@ -1,0 +1,275 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What is known before the fit, term by term: what the rig file states enters as it is stated,
+ * with its uncertainty worked out by hand here (propagation as in the GUM, JCGM 100:2008, 5.1);
+ * what it leaves open, as the constants of terms_*.c say (theirs: common practice, no source). */
+#include "analyze/joint/evaluate.h"
+#include "analyze/joint/inside.h"
+#include "tests/unit/quality/records.h"
+
+typedef struct desk {
+    nr_virtual_run *run;
+    nr_series *series;
+    nr_joint *joint;
+} desk;
+
+static desk *desk_of(const nr_virtual_params *p, void (*change)(nr_rig *, double), double v)
+{
+    desk *d = calloc(1, sizeof *d);
+    nr_err err = {0};
+    static const size_t build_of[1] = {0};
+    nr_joint_options options = {.use_store = true, .use_loop = true};
+    d->run = simulate(p);
+    change(&d->run->run.rig, v);
+    nr_code code = nr_series_build(&d->run->run, &d->series, &err);
+    ck_assert_msg(code == NR_OK, "%s", err.text);
+    const nr_series *one = d->series;
+    code = nr_joint_setup(&one, build_of, 1, 1, &options, &d->joint, &err);
+    ck_assert_msg(code == NR_OK, "%s", err.text);
+    return d;
+}
+
+static void tear_down(desk *d)
+{
+    nr_joint_free(d->joint);
+    nr_series_free(d->series);
+    nr_virtual_run_free(d->run);
+    free(d);
+}
+
+static nr_virtual_params short_run(void)
+{
+    nr_virtual_params p = nr_virtual_glazed();
+    p.duration_s = 900;
+    p.interval_s = 5;
+    return p;
+}
+
+static nr_rig_channel *channel(nr_rig *rig, const char *name)
+{
+    for (size_t i = 0; i < rig->channels; i++)
+        if (strcmp(rig->channel[i].name, name) == 0)
+            return &rig->channel[i];
+    ck_abort_msg("no channel %s", name);
+    return NULL;
+}
+
+static void give(nr_value *v, double value, double u)
+{
+    *v = (nr_value){.given = true, .value = value, .u_given = !isnan(u), .u = u};
+}
+
+/* --- what is changed ------------------------------------------------------------------------- */
+
+static void flow_gain(nr_rig *rig, double u)
+{
+    channel(rig, "flow")->u_gain = u;
+    channel(rig, "flow")->u_offset = NAN;
+}
+static void flow_gain_and_offset(nr_rig *rig, double u)
+{
+    channel(rig, "flow")->u_gain = 0.03;
+    channel(rig, "flow")->u_offset = u;
+}
+static void water_weighed(nr_rig *rig, double u_kg)
+{
+    give(&rig->store.water_kg, 40, u_kg);
+}
+static void container_loss(nr_rig *rig, double u)
+{
+    give(&rig->store.loss_W_K, 2.5, u);
+}
+static void dry_container(nr_rig *rig, double u)
+{
+    give(&rig->store.water_kg, 40, 0.1);
+    give(&rig->store.dry_heat_capacity_J_K, 3000, u);
+}
+static void fluid_weighed(nr_rig *rig, double u_kg)
+{
+    give(&rig->collector.fluid_kg, 1.5, u_kg);
+}
+static void tube_measured(nr_rig *rig, double bore_mm)
+{
+    rig->collector.fluid_kg.given = false;
+    give(&rig->collector.tube_length_m, 20, NAN);
+    give(&rig->collector.tube_bore_mm, bore_mm, NAN);
+}
+static void fluid_open(nr_rig *rig, double area_m2)
+{
+    rig->collector.fluid_kg.given = false;
+    rig->collector.tube_length_m.given = false;
+    rig->collector.gross_area_m2.value = area_m2;
+}
+static void sun_gain(nr_rig *rig, double u)
+{
+    channel(rig, "sun")->plane = NR_PLANE_COLLECTOR;
+    channel(rig, "sun")->u_gain = u;
+}
+static void sun_offset(nr_rig *rig, double u)
+{
+    channel(rig, "sun")->u_offset = u;
+}
+static void air_gain_and_offset(nr_rig *rig, double u)
+{
+    channel(rig, "air")->u_offset = 0.3;
+    channel(rig, "air")->u_gain = u;
+}
+static void air_unstated(nr_rig *rig, double u)
+{
+    channel(rig, "air")->u_offset = u;
+}
+static void b0_stated(nr_rig *rig, double u)
+{
+    give(&rig->collector.iam_b0, 0.12, u);
+}
+
+/* What a record states by itself. */
+static double typical_flow(const desk *d)
+{
+    return d->series->flow_guess_L_min;
+}
+static double mean_air(const desk *d)
+{
+    return d->series->mean_air_degC;
+}
+static double cp(const desk *d)
+{
+    return d->series->cp_J_kgK;
+}
+static double nothing(const desk *d)
+{
+    (void)d;
+    return 1;
+}
+
+/* --- the table -------------------------------------------------------------------------------
+ * The prior is `value`, or the logarithm of value * times; its u is hypot(u, more * times^power).
+ */
+
+static const struct row {
+    const char *what;
+    nr_term term;
+    void (*change)(nr_rig *, double);
+    double set;
+    double value; /* NAN: not asked */
+    bool logarithm;
+    double u, more;
+    double (*times)(const desk *);
+    int power; /* of it in `more` */
+} rows[] = {
+    {"meter's gain", NR_TERM_LN_FLOW, flow_gain, 0.05, NAN, false, 0.05, 0, nothing, 1},
+    {"no gain stated", NR_TERM_LN_FLOW, flow_gain, NAN, NAN, false, 0.03, 0, nothing, 1},
+    {"meter's offset", NR_TERM_LN_FLOW, flow_gain_and_offset, 0.2, NAN, false, 0.03, 0.2,
+     typical_flow, -1},
+    {"water weighed", NR_TERM_WATER, water_weighed, 0.2, NAN, false, 0.005, 0, nothing, 1},
+    {"water of no u", NR_TERM_WATER, water_weighed, NAN, NAN, false, 0.01, 0, nothing, 1},
+    {"container's loss", NR_TERM_STORE_LOSS, container_loss, 0.3, 2.5, false, 0.3, 0, nothing, 1},
+    {"loss of no u", NR_TERM_STORE_LOSS, container_loss, NAN, 2.5, false, 0.5, 0, nothing, 1},
+    {"dry container", NR_TERM_DRY, dry_container, 200, 3000, false, 200, 0, nothing, 1},
+    {"dry of no u", NR_TERM_DRY, dry_container, NAN, 3000, false, 600, 0, nothing, 1},
+    {"fluid weighed", NR_TERM_LN_FLUID, fluid_weighed, 0.15, 1.5, true, 0.1, 0, cp, 1},
+    /* 20 m of 13 mm hold pi/4 * 0.013^2 * 20 m3 of water: 2.655 kg. */
+    {"tube measured", NR_TERM_LN_FLUID, tube_measured, 13, 2.6546, true, 0.3, 0, cp, 1},
+    /* Half a litre to the square metre. */
+    {"fluid open", NR_TERM_LN_FLUID, fluid_open, 3, 1.5, true, 0.7, 0, cp, 1},
+    {"sun sensor's gain", NR_TERM_SUN_GAIN, sun_gain, 0.03, NAN, false, 0.03, 0, nothing, 1},
+    {"sun of no gain", NR_TERM_SUN_GAIN, sun_gain, NAN, NAN, false, 0.05, 0, nothing, 1},
+    {"sun sensor's offset", NR_TERM_SUN_OFFSET, sun_offset, 4, NAN, false, 4, 0, nothing, 1},
+    {"air probe", NR_TERM_AIR_OFFSET, air_gain_and_offset, 0.02, NAN, false, 0.3, 0.02, mean_air,
+     1},
+    {"air unstated", NR_TERM_AIR_OFFSET, air_unstated, NAN, NAN, false, 0.5, 0, nothing, 1},
+    {"b0 stated", NR_TERM_B0, b0_stated, 0.02, 0.12, false, 0.02, 0, nothing, 1},
+};
+
+START_TEST(as_stated)
+{
+    const struct row *r = &rows[_i];
+    nr_virtual_params p = short_run();
+    desk *d = desk_of(&p, r->change, r->set);
+    int i = nr_joint_index(d->joint, 0, r->term);
+    ck_assert_msg(i >= 0, "%s: no term", r->what);
+    nr_parameter_view view = nr_joint_parameter(d->joint, (size_t)i);
+    double times = r->times(d);
+    NEAR_AT(r->what, view.prior_u, hypot(r->u, r->more * pow(times, r->power)), 1e-6 * r->u);
+    if (!isnan(r->value))
+        NEAR_AT(r->what, view.prior, r->logarithm ? log(r->value * times) : r->value, 1e-4);
+    ck_assert_msg(view.stated ==
+                      (!isnan(r->set) && r->change != tube_measured && r->change != fluid_open),
+                  "%s: stated %d", r->what, view.stated);
+    tear_down(d);
+}
+END_TEST
+
+/* A flow that nobody measured goes with a power of what drives its pump: of the voltage 2 +- 0.7,
+ * of the current 1 +- 0.4, of the power 0.5 +- 0.2 (affinity laws; terms_store.c). */
+static const struct {
+    const char *unit;
+    double power, u;
+} supplies[] = {{"V", 2, 0.7}, {"A", 1, 0.4}, {"W", 0.5, 0.2}};
+
+static void supply_in(nr_rig *rig, double which)
+{
+    channel(rig, "pump")->unit = nr_unit_find(supplies[(int)which].unit);
+}
+
+START_TEST(the_supplys_power)
+{
+    nr_virtual_params p = nr_virtual_glazed();
+    nr_virtual_stall_day(&p);
+    p.channels = NR_VC_STORE_SET | NR_VC_BIT(NR_VC_PUMP);
+    p.interval_s = 10;
+    desk *d = desk_of(&p, supply_in, _i);
+    int i = nr_joint_index(d->joint, 0, NR_TERM_FLOW_EXPONENT);
+    ck_assert_int_ge(i, 0);
+    nr_parameter_view view = nr_joint_parameter(d->joint, (size_t)i);
+    NEAR_AT(supplies[_i].unit, view.prior, supplies[_i].power, 1e-12);
+    NEAR_AT(supplies[_i].unit, view.prior_u, supplies[_i].u, 1e-12);
+    tear_down(d);
+}
+END_TEST
+
+static void as_it_is(nr_rig *rig, double v)
+{
+    (void)rig;
+    (void)v;
+}
+
+/* A sensor that reads half or twice what is there is bad, and simulated; one that reads nothing
+ * (-1) is outside what can be. The fence in evaluate.c is at a tenth. */
+START_TEST(how_wrong_a_sensor_may_be)
+{
+    nr_virtual_params p = short_run();
+    desk *d = desk_of(&p, as_it_is, 0);
+    nr_joint *j = d->joint;
+    int gain = nr_joint_index(j, 0, NR_TERM_SUN_GAIN);
+    double *x = malloc(j->parameters * sizeof *x), *r = malloc(j->rows * sizeof *r);
+    for (size_t i = 0; i < j->parameters; i++)
+        x[i] = j->parameter[i].start;
+    static const struct {
+        double gain;
+        bool taken;
+    } gains[] = {{-0.5, true}, {1, true}, {-0.89, true}, {-0.91, false}};
+    for (size_t i = 0; i < sizeof gains / sizeof *gains; i++) {
+        x[gain] = gains[i].gain;
+        ck_assert_msg((nr_joint_residuals(x, j, r) == 0) == gains[i].taken, "gain %g",
+                      gains[i].gain);
+    }
+    free(x);
+    free(r);
+    tear_down(d);
+}
+END_TEST
+
+int main(void)
+{
+    Suite *s = suite_create("priors");
+    TCase *t = tcase_create("priors");
+    tcase_add_loop_test(t, as_stated, 0, (int)(sizeof rows / sizeof *rows));
+    tcase_add_loop_test(t, the_supplys_power, 0, (int)(sizeof supplies / sizeof *supplies));
+    tcase_add_test(t, how_wrong_a_sensor_may_be);
+    suite_add_tcase(s, t);
+    SRunner *runner = srunner_create(s);
+    srunner_run_all(runner, CK_ENV);
+    int failed = srunner_ntests_failed(runner);
+    srunner_free(runner);
+    return failed != 0;
+}
