@@ -205,8 +205,8 @@ START_TEST(a_bumped_inlet)
 }
 END_TEST
 
-/* A third of the sun missing at first, gone with a time constant of 15 minutes; three hundredths is
- * what a cold box does. Said to be dew it is a term, and no doubt. */
+/* Three tenths of the sun missing at first, gone with a time constant of 15 minutes; three
+ * hundredths is what a cold box does. Said to be dew it is a term, and no doubt. */
 static nr_fit *wet(double share, nr_dew said)
 {
     nr_virtual_run *run = record(4);
@@ -221,8 +221,8 @@ static nr_fit *wet(double share, nr_dew said)
 
 START_TEST(dew_that_dries)
 {
-    nr_fit *much = wet(0.35, NR_DEW_UNKNOWN), *little = wet(0.03, NR_DEW_UNKNOWN);
-    nr_fit *told = wet(0.35, NR_DEW_YES), *dry = wet(0, NR_DEW_NO);
+    nr_fit *much = wet(0.3, NR_DEW_UNKNOWN), *little = wet(0.03, NR_DEW_UNKNOWN);
+    nr_fit *told = wet(0.3, NR_DEW_YES), *dry = wet(0, NR_DEW_NO);
     expect(much, "slow-start", "dew = yes");
     double size = reason(much, "slow-start")->number[0];
     ck_assert_msg(size > 0.15 && size < 0.7, "%g", size);
