@@ -284,19 +284,17 @@ static bool search(balance *b, nr_container_view *view)
     return good;
 }
 
-/* What the balance says of a container's loss that nobody stated. */
-static void look_at_loss(balance *b, nr_container_view *view)
+/* What the estimate says of a container's loss that nobody stated. */
+static void look_at_loss(const balance *b, nr_container_view *view)
 {
+    const nr_joint *j = b->j;
     for (size_t c = 0; c < b->columns; c++) {
-        const nr_parameter *p = &b->j->parameter[b->parameter[c]];
-        if (p->term != NR_TERM_STORE_LOSS || p->stated)
+        size_t i = b->parameter[c];
+        if (j->parameter[i].term != NR_TERM_STORE_LOSS || j->parameter[i].stated)
             continue;
-        memset(b->scratch, 0, b->columns * sizeof(double));
-        b->scratch[c] = 1;
-        solve_in_place(b, b->scratch);
-        view->loss_W_K = p->prior + b->z[c] * p->prior_u;
-        view->u_loss_W_K = p->prior_u * sqrt(b->scratch[c]);
-        view->least_loss_W_K = LEAST_LOSS * p->prior;
+        view->loss_W_K = j->x[i];
+        view->u_loss_W_K = sqrt(j->covariance[i * (j->parameters + 1)]);
+        view->least_loss_W_K = LEAST_LOSS * j->parameter[i].prior;
     }
 }
 
