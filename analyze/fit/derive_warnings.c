@@ -100,8 +100,14 @@ static void warn_container(const nr_joint *j, size_t build, nr_fit *f)
     if (fabs(c.score) >= c.score_limit)
         nr_warning_add(&f->warnings, NR_WARN_CONTAINER_CHANGED,
                        .number = {c.at_s / 60, c.is_step, fabs(c.score), c.score_limit});
-    else
+    else if (c.pull >= c.pull_limit)
         nr_warning_add(&f->warnings, NR_WARN_CONTAINER_PULLED, .number = {c.pull, c.pull_limit});
+    else if (c.wander_K > c.wander_limit_K)
+        nr_warning_add(&f->warnings, NR_WARN_CONTAINER_WANDERS,
+                       .number = {c.wander_K, c.wander_limit_K});
+    else
+        nr_warning_add(&f->warnings, NR_WARN_CONTAINER_LEAKS,
+                       .number = {c.loss_W_K, c.u_loss_W_K, c.least_loss_W_K});
 }
 
 static void warn_record(const nr_joint *j, size_t build, nr_fit *f)

@@ -27,6 +27,8 @@ typedef struct nr_piece {
     int index[NR_TERMS]; /* of the parameter, or -1: the fixed value holds */
     double fixed[NR_TERMS];
     const double *measured[NR_OUTS]; /* [blocks] what is fitted: part->reading, or a simulation */
+    double rise_K;                   /* mean of outlet over inlet; 0 where not driven */
+    double alike;                    /* 1, and half of each other record that is misread alike */
     bool driven;                     /* by the readings of inlet and flow; else a closed loop */
     bool fits[NR_OUTS];              /* this channel enters the fit */
     unsigned char *used[NR_OUTS];    /* [blocks] */

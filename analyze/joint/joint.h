@@ -36,8 +36,10 @@ typedef struct nr_container_view {
                      value where the container is as stated */
     double score_limit;
     bool is_step;
-    double at_s;             /* when, elapsed s */
-    double pull, pull_limit; /* sum of squares of the priors' departures */
+    double at_s;                                 /* when, elapsed s */
+    double pull, pull_limit;                     /* sum of squares of the priors' departures */
+    double loss_W_K, u_loss_W_K, least_loss_W_K; /* where nobody stated it, else 0 */
+    double wander_K, wander_limit_K;             /* rms of what is left of the store */
 } nr_container_view;
 
 /* Where a search may begin: the solution of another that is much the same. */

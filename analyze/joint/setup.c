@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/joint/like.h"
+#include "analyze/joint/misreading.h"
 
 #include "logger/run/meaning.h"
 
@@ -267,6 +268,7 @@ static nr_code setup_all(nr_joint *j, nr_err *err)
         return nr_fail(err, NR_CANNOT, j->series[0]->run->folder, 0,
                        "no stretch of five minutes with a usable water temperature");
     nr_like_group(j);
+    nr_misreading_set(j);
     for (size_t i = 0; i < j->parameters; i++)
         j->rows += j->parameter[i].has_prior;
     j->x = calloc(j->parameters, sizeof(double));

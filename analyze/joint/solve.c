@@ -4,6 +4,7 @@
 #include "analyze/joint/evaluate.h"
 #include "analyze/joint/found.h"
 #include "analyze/joint/like.h"
+#include "analyze/joint/misreading.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -115,6 +116,8 @@ static void estimate_piece(void *context, size_t worker, size_t piece)
         p->noise[c] = p->series->sparse
                           ? noise_of_few(p, c, residual, e->taken * (double)p->used_count[c])
                           : nr_noise_estimate(residual, p->used[c], p->part->blocks, NOISE_FLOOR_K);
+        if (c == NR_OUT_OUTLET && p->driven)
+            p->noise[c] = nr_misreading_noise(p, p->noise[c]);
     }
 }
 

@@ -20,6 +20,8 @@ typedef enum nr_warning_code {
     NR_WARN_HIDDEN_STOP,       /* K */
     NR_WARN_CONTAINER_CHANGED, /* minute; step: 0 another rate, 1 a step; score, its limit */
     NR_WARN_CONTAINER_PULLED,  /* sum of squares of the pulls, its limit */
+    NR_WARN_CONTAINER_LEAKS,   /* loss, its u, the least of any, W/K */
+    NR_WARN_CONTAINER_WANDERS, /* K, a healthy one's */
     NR_WARN_PLANE_UNSTATED,    /* u(eta0) as it is, and as it would be with plane = collector */
     NR_WARN_SUN_NOT_MEASURED,  /* about: folder; so the next */
     NR_WARN_SUN_BROUGHT,       /* u of that alone, relative; diffuse: 0 by a model, 1 measured */
@@ -32,7 +34,7 @@ typedef enum nr_warning_code {
     NR_WARN_TESTED_RANGE,          /* K over air, from, to */
     NR_WARN_LOSS_UNCERTAIN,        /* K between the two */
     NR_WARN_LOSS_NOT_DETERMINED,
-    NR_WARN_LOSS_AS_USUAL, /* rows; the usual loss and its u, W/(m2 K) */
+    NR_WARN_LOSS_AS_USUAL,       /* rows; the usual loss and its u, W/(m2 K) */
     NR_WARN_RESIDUALS_NOT_WHITE, /* about: folder, other: channel; correlation */
     NR_WARN_OUTLIERS,            /* about: folder, other: channel; outliers, of how many */
     NR_WARN_ASSUMED_UNCERTAINTY, /* nr_warnings.assumed */

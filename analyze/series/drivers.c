@@ -16,11 +16,14 @@
 #define BRIDGE_INTERVALS 3.5
 /* Flow is averaged over at most this time to each side: four minutes in all. */
 #define SMOOTH_S 120.0
+/* And while it does not change, over this time to each side. */
+#define CALM_S 1920.0
 /* And wind: five minutes in all where it blows on glass, one on a bare absorber. */
 #define WIND_GLAZED_S 150.0
 #define WIND_BARE_S 30.0
 /* Probes that drive: their noise would act as an error in the variables, their steps as flow. */
 #define PROBE_SMOOTH_S 60.0
+#define PROBE_CALM_S 480.0
 /* A channel drives when so much of it is good. */
 #define GOOD_ENOUGH 0.5
 /* Emissivity of the sky where nothing tells of it: Berdahl and Martin at a dew point of 12 degC is
@@ -70,7 +73,22 @@ static double lag_of(const nr_series *s, const char *channel)
 /* Readings of a channel in a step, blanks and bad ones not counted. */
 static double readings_a_step(const nr_series *s, nr_role role)
 {
-    return fmax((double)s->quality->channel[role].good * s->step_s / s->quality->duration_s, 1);
+    return (double)s->quality->channel[role].good * s->step_s / s->quality->duration_s;
+}
+
+/* What drives the model without noise, which acts as an error in the variables: over some minutes,
+ * and further where it goes straight. each: readings a step. */
+static bool smooth(double *value, size_t steps, double noise, double each, size_t reach,
+                   size_t farthest)
+{
+    double *raw = malloc((steps ? steps : 1) * sizeof(double));
+    if (!raw)
+        return false;
+    memcpy(raw, value, steps * sizeof(double));
+    bool good = nr_grid_smooth(value, steps, noise, reach) &&
+                nr_grid_calm(raw, value, steps, noise, each, reach, farthest);
+    free(raw);
+    return good;
 }
 
 /* A small flow meter's pulses are coarse: taken as they come, each would be a false change of the
@@ -86,9 +104,9 @@ static bool smooth_weather(const nr_series *s, nr_grid *g)
         return false;
     if (!g->value[NR_ROLE_FLOW] || !(noise > 0))
         return true;
-    return nr_grid_smooth(g->value[NR_ROLE_FLOW], g->steps,
-                          noise / sqrt(readings_a_step(s, NR_ROLE_FLOW)),
-                          (size_t)(SMOOTH_S / s->step_s));
+    double each = readings_a_step(s, NR_ROLE_FLOW);
+    return smooth(g->value[NR_ROLE_FLOW], g->steps, noise / sqrt(fmax(each, 1)), each,
+                  (size_t)(SMOOTH_S / s->step_s), (size_t)(CALM_S / s->step_s));
 }
 
 /* A probe's reading as the water that drives. NULL: out of memory. */
@@ -104,10 +122,10 @@ static double *driving(const nr_series *s, const nr_grid *g, nr_role role)
     bool good = true;
     double step = s->quality->channel[role].step;
     if (noise > 0 && interval < PROBE_SMOOTH_S) {
-        double fast = noise / sqrt(readings_a_step(s, role));
+        double each = readings_a_step(s, role), fast = noise / sqrt(fmax(each, 1));
         /* Across the steps of its resolution, too: they are no steps of the water. */
-        good = nr_grid_smooth(v, g->steps, step > 0 ? hypot(fast, step / 2) : fast,
-                              (size_t)(PROBE_SMOOTH_S / s->step_s));
+        good = smooth(v, g->steps, step > 0 ? hypot(fast, step / 2) : fast, each,
+                      (size_t)(PROBE_SMOOTH_S / s->step_s), (size_t)(PROBE_CALM_S / s->step_s));
     }
     if (good && nr_grid_unlag(v, g->steps, s->step_s, lag_of(s, nr_role_name(role))))
         return v;

@@ -47,6 +47,15 @@ size_t nr_grid_bridge(double *value, size_t steps, double step_s, double limit_s
  * INFINITY; holes stay and are not reached across. False when out of memory. */
 bool nr_grid_smooth(double *value, size_t steps, double noise, size_t reach);
 
+/* Calm stretches: where all readings within `reach` steps of one lie along a straight line but for
+ * their noise, value[] becomes the mean of them and of as many more, twice as many each time up to
+ * `farthest` steps to both sides, as continue it within the noise of means. raw, value [steps]: as
+ * read, and as nr_grid_smooth made of it; noise: of a step's value; each: readings a step, below 1
+ * where values between them are bridged. Where a zero stands (a pump), at holes and ends nothing
+ * changes. False when out of memory. calm.c */
+bool nr_grid_calm(const double *raw, double *value, size_t steps, double noise, double each,
+                  size_t reach, size_t farthest);
+
 /* Ln of the pump's drive over its typical value, step by step [steps], malloc'd: of its supply
  * where that was recorded (s->drive says which), else of the irradiance. NULL where it hardly
  * changes, or out of memory. */

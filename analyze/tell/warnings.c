@@ -34,6 +34,16 @@ static const char *const patterns[NR_WARN_COUNT] = {
         "allows (sum of squared departures {0 number .0f}, limit {1 number .0f}). Check water_kg, "
         "the flow meter, inlet and outlet. The container was left out: the collector is judged by "
         "inlet, outlet and flow alone.",
+    [NR_WARN_CONTAINER_LEAKS] =
+        "By the heat that the loop says, the container would lose {0 store-loss .2f} (standard "
+        "uncertainty {1 store-loss .2f}); none loses less than some {2 store-loss .2f}. Water that "
+        "leaks away looks like this: weigh it at the end (water_end_kg). The container was left out, "
+        "and its loss is not told: the collector is judged by inlet, outlet and flow alone.",
+    [NR_WARN_CONTAINER_WANDERS] =
+        "The container's temperature wanders by {0 difference .2f} about what the heat of the loop "
+        "makes of it; stirred water stays within {1 difference .2f}. Layers, or a probe near a hose? "
+        "The container was left out, and its loss is not told: the collector is judged by inlet, "
+        "outlet and flow alone.",
     [NR_WARN_PLANE_UNSTATED] =
         "rig.ini does not say in which plane the irradiance sensor stands; in another than the "
         "collector's it easily reads 6 % wrong, and the answer is widened for that. With plane = "

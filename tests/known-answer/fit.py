@@ -21,7 +21,7 @@ import subprocess
 import sys
 
 import numpy
-from scipy.optimize import brentq, least_squares
+from scipy.optimize import brentq, least_squares, minimize
 
 SEGMENTS = 8
 STEP, BLOCK, START = 5.0, 10.0, 300.0
@@ -34,6 +34,10 @@ PUMP = 4.0
 # What drives is averaged over so many s to each side, up to the first neighbour that is further off than
 # 4 standard uncertainties of a step's mean (the program's choices).
 SMOOTH, SMOOTH_FLOW = 60.0, 120.0
+# And so far where it goes straight on.
+CALM, CALM_FLOW = 480.0, 1920.0
+# What the outlet departs from any model, as a share of the rise, and for how long, s (the program's choice).
+MISREAD, MISREAD_S = 0.004, 600.0
 # Net long-wave exchange where nothing tells of it, as the program takes it: emissivity 0.81 of the sky,
 # 0.95 of the ground, a plane of 45 degrees.
 VIEW, SKY_EMISSIVITY, GROUND = (1 + math.cos(math.pi / 4)) / 2, 0.81, 0.95
@@ -56,7 +60,7 @@ PARAMETERS = [
     ("start collector", None, 20.0), ("ln pump", math.log(PUMP), 0.15), ("lost", 0.0, 0.1 / WATER_KG * SECONDS / 3600),
     ("ln back", math.log(BACK), 0.2), ("ln gap", None, None), ("fade", 0.0, 0.003),
     ("sun on air", None, None), ("inlet drift", 0.0, 0.035), ("outlet drift", 0.0, 0.035),
-    ("loss trend", 0.0, 0.12),
+    ("loss trend", 0.0, 0.08),
 ]
 NAMES = [p[0] for p in PARAMETERS]
 LABELS = {
@@ -296,6 +300,50 @@ def smoothed(five, noise, reach_s):
     return numpy.array(out)
 
 
+def calm(five, noise, reach_s, farthest_s):
+    """Over further neighbours, twice as many each time, while they continue a straight line."""
+    noise, near, out = noise / math.sqrt(STEP), int(reach_s / STEP), smoothed(five, noise * math.sqrt(STEP), reach_s)
+    for k in range(near, len(five) - near):
+        inner = five[k - near:k + near + 1]
+        slope = (inner[near + 1:].mean() - inner[:near].mean()) / (near + 1)
+        if (abs(inner - inner.mean() - slope * numpy.arange(-near, near + 1)) > 5 * noise).any():
+            continue
+        within, r = near, 2 * near
+        while r * STEP <= farthest_s and r <= min(k, len(five) - 1 - k):
+            sides = (five[k - r:k - within].mean() + five[k + within + 1:k + r + 1].mean()) / 2
+            u = noise * math.sqrt(1 / (2 * (r - within)) + 1 / (2 * within + 1))
+            if abs(sides - five[k - within:k + within + 1].mean()) >= 2.5 * u:
+                break
+            within, r = r, 2 * r
+        out[k] = five[k - within:k + within + 1].mean()
+    return out
+
+
+def outlet_noise(left, least, apart):
+    """Covariance of the outlet: white and slow noise by maximum likelihood, the slow one at least so large; what
+    is missing has its own memory, and the neighbours' covariance is that of both."""
+    def split(v):
+        slow, phi = 1 / (1 + numpy.exp(-v[1:]))
+        return math.exp(2 * v[0]) * (1 - slow), math.exp(2 * v[0]) * slow, phi
+
+    def covariance(white, slow, phi):
+        return white * numpy.eye(len(apart)) + slow * phi ** apart
+
+    def unlikely(v):
+        factor = numpy.linalg.cholesky(covariance(*split(v)) + 1e-12 * numpy.eye(len(apart)))
+        return numpy.log(numpy.diag(factor)).sum() + (numpy.linalg.solve(factor, left) ** 2).sum() / 2
+
+    begin = math.log(left.std())
+    best = min((minimize(unlikely, [begin, s, p], method="Nelder-Mead", options={"maxfev": 150})
+                for s, p in ((0, 2), (-2, 4), (-2, 0))), key=lambda m: m.fun)
+    white, slow, phi = split(best.x)
+    if slow < least ** 2:
+        white, slow = (white + slow, 0) if phi < 0.6 else (white, slow)
+        longer = max(math.exp(-BLOCK / MISREAD_S), phi)
+        phi, slow = (slow * phi + (least ** 2 - slow) * longer) / least ** 2, least ** 2
+    return covariance(white, slow, phi)
+
+
 def priors_of(answer, cp):
     learned = {item["label"]: item for item in answer["learned"]}
     value, u = [], []
@@ -325,12 +373,14 @@ def fit(columns, answer):
     value, u = numpy.array(value), numpy.array(u)
     sun, air = means(columns[4], STEP), means(columns[3], STEP)
     density = numpy.interp(means(columns[0], STEP), WATER_T, WATER_RHO) / 1000
-    flow = smoothed(means(columns[5], STEP), FLOW_NOISE, SMOOTH_FLOW) / 60 * density * cp
+    flow = calm(means(columns[5], STEP), FLOW_NOISE, SMOOTH_FLOW, CALM_FLOW) / 60 * density * cp
     first = int(START / BLOCK)
     measured = numpy.array([means(columns[c], BLOCK)[first:] for c in (0, 2)])
     sigma = numpy.full(2, NOISE / math.sqrt(BLOCK))  # of a block; estimated below, as the program has to
     offsets = [NAMES.index(n) for n in ("store offset", "outlet offset")]
-    driven = numpy.array([smoothed(means(columns[c], STEP), NOISE, SMOOTH) for c in (1, 2)])
+    driven = numpy.array([calm(means(columns[c], STEP), NOISE, SMOOTH, CALM) for c in (1, 2)])
+    rise = abs(measured[1] - driven[0][::2][first:]).mean()
+    apart = abs(numpy.subtract.outer(range(measured.shape[1]), range(measured.shape[1])))
 
     blocks = int(SECONDS / BLOCK)
     along = ((numpy.arange(blocks) + 0.5) / blocks - 0.5)[first:]
@@ -339,8 +389,8 @@ def fit(columns, answer):
         x = value + u * z
         modelled = stepped(x, sun, air, flow, cp, driven)[:, :, first:]
         modelled[1] += x[:, [NAMES.index("outlet drift")]] * along
-        rows = [(modelled[c] + x[:, offsets[c], None] - measured[c]) / sigma[c] for c in range(2)]
-        return numpy.concatenate(rows + [z], axis=1)
+        left = [modelled[c] + x[:, offsets[c], None] - measured[c] for c in range(2)]
+        return numpy.concatenate([left[0] / sigma[0], left[1] @ white.T, z], axis=1)
 
     def jacobian(z):
         h = 1e-4
@@ -350,12 +400,16 @@ def fit(columns, answer):
 
     z = numpy.zeros(len(value))
     for again in range(2):
+        # The outlet of no heater is believed to follow a model more closely than that.
+        noise = outlet_noise(left[1] * sigma[1], MISREAD * rise, apart) if again else sigma[1] ** 2 * numpy.eye(len(apart))
+        white = numpy.linalg.inv(numpy.linalg.cholesky(noise))
         found = least_squares(lambda z: residuals(z[None])[0], z, jac=jacobian, method="lm")
         z, left = found.x, found.fun[:measured.size].reshape(2, -1)
         # Chi-squared within five of its standard deviations: this fit describes this record.
-        check("chi-squared per reading", float((left ** 2).mean()), 1, 5 * math.sqrt(2 / left.size))
         if not again:
-            sigma *= numpy.sqrt((left ** 2).mean(axis=1))
+            check("chi-squared per reading", float((left ** 2).mean()), 1, 5 * math.sqrt(2 / left.size))
+            left, sigma = left * sigma[:, None], sigma * numpy.sqrt((left ** 2).mean(axis=1))
+            left /= sigma[:, None]
     covariance = numpy.linalg.inv(found.jac.T @ found.jac) * numpy.outer(u, u)
     return value + u * found.x, covariance
 

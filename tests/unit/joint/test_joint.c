@@ -518,11 +518,13 @@ START_TEST(by_blocks_the_same)
         dense[i] = j->x[i];
         j->x[i] += (i % 2 ? 1 : -1) * sqrt(j->covariance[i * m + i]);
     }
-    ck_assert_msg(nr_blocks_solve(j, scale, true, 100, x, covariance, &chi2, &err) == NR_OK, "%s",
-                  err.text);
+    ck_assert_msg(nr_blocks_solve(j, scale, NR_CLOSE_EXACTLY, 100, x, covariance, &chi2, &err) ==
+                      NR_OK,
+                  "%s", err.text);
     memcpy(j->x, x, m * sizeof *x); /* what slopes were kept on the way is another's place */
     j->has_slopes = false;
-    ck_assert_int_eq(nr_blocks_solve(j, scale, true, 100, x, covariance, &chi2, &err), NR_OK);
+    ck_assert_int_eq(nr_blocks_solve(j, scale, NR_CLOSE_EXACTLY, 100, x, covariance, &chi2, &err),
+                     NR_OK);
     NEAR_RELATIVE(chi2, j->chi2_data, 1e-3); /* without the priors' rows: no minimum by itself */
     /* A covariance is that of its place: a little on in a bent valley it is another. */
     gsl_matrix *r = gsl_matrix_alloc(j->rows, m);
@@ -541,13 +543,16 @@ START_TEST(by_blocks_the_same)
     double *alone = dense;
     j->threads = 1;
     j->has_slopes = false;
-    ck_assert_int_eq(nr_blocks_solve(j, scale, true, 100, alone, covariance, &chi2, &err), NR_OK);
+    ck_assert_int_eq(
+        nr_blocks_solve(j, scale, NR_CLOSE_EXACTLY, 100, alone, covariance, &chi2, &err), NR_OK);
     j->threads = 3;
     j->has_slopes = false;
-    ck_assert_int_eq(nr_blocks_solve(j, scale, true, 100, x, covariance, &chi2, &err), NR_OK);
+    ck_assert_int_eq(nr_blocks_solve(j, scale, NR_CLOSE_EXACTLY, 100, x, covariance, &chi2, &err),
+                     NR_OK);
     ck_assert_int_eq(memcmp(alone, x, m * sizeof *x), 0);
     j->has_slopes = false;
-    ck_assert_int_eq(nr_blocks_solve(j, scale, true, 4, x, covariance, &chi2, &err), NR_CANNOT);
+    ck_assert_int_eq(nr_blocks_solve(j, scale, NR_CLOSE_EXACTLY, 4, x, covariance, &chi2, &err),
+                     NR_CANNOT);
     ck_assert_msg(strstr(err.text, "given up after") != NULL, "%s", err.text);
     free(scale);
     free(x);

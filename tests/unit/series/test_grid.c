@@ -133,6 +133,84 @@ START_TEST(without_a_limit_it_is_a_moving_average)
 }
 END_TEST
 
+/* ---- calm stretches ---- */
+
+#define LONG 1200
+
+/* A flow that falls slowly under noise. */
+static void falling(double *v, double bend, unsigned long seed)
+{
+    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
+    gsl_rng_set(rng, seed);
+    for (int k = 0; k < LONG; k++)
+        v[k] =
+            1.2 - 1e-4 * k + bend * pow((k - LONG / 2) / 100.0, 2) + gsl_ran_gaussian(rng, NOISE);
+    gsl_rng_free(rng);
+}
+
+static double rms_of(const double *v, double bend, int from, int to)
+{
+    double sum = 0;
+    for (int k = from; k < to; k++)
+        sum += pow(v[k] - (1.2 - 1e-4 * k + bend * pow((k - LONG / 2) / 100.0, 2)), 2);
+    return sqrt(sum / (to - from));
+}
+
+/* rms errors of the sigma filter, and with calm stretches, in the middle of ten records. */
+static void both_rms(double bend, double *before, double *after)
+{
+    double raw[LONG], v[LONG], first = 0, then = 0;
+    for (unsigned long seed = 1; seed <= 10; seed++) {
+        falling(raw, bend, seed);
+        memcpy(v, raw, sizeof v);
+        ck_assert(nr_grid_smooth(v, LONG, NOISE, 24));
+        first += pow(rms_of(v, bend, 420, 780), 2) / 10;
+        ck_assert(nr_grid_calm(raw, v, LONG, NOISE, 1, 24, 384));
+        then += pow(rms_of(v, bend, 420, 780), 2) / 10;
+    }
+    *before = sqrt(first);
+    *after = sqrt(then);
+}
+
+/* 2 x 384 + 1 values share the noise; some stop earlier by chance (5 % in four steps of 1.2 %). */
+START_TEST(calm_goes_far)
+{
+    double before, after;
+    both_rms(0, &before, &after);
+    ck_assert_msg(after < 1.7 * NOISE / sqrt(769) && after < 0.5 * before, "%g, %g", before, after);
+}
+END_TEST
+
+/* A course that bends, by 0.05 within 100 steps, is followed: a mean over 384 to each side would be
+ * off by 0.05 x 3.84^2 / 3 = 0.25. */
+START_TEST(calm_follows)
+{
+    double before, after;
+    both_rms(0.05, &before, &after);
+    ck_assert_msg(after < 1.2 * before && after < 0.4 * NOISE, "%g, %g", before, after);
+}
+END_TEST
+
+/* A jump, a standing pump and a hole stay as they were, and so do the steps about them. */
+START_TEST(calm_stays_away)
+{
+    double raw[STEPS], smooth[STEPS], v[STEPS];
+    coarse_flow(raw);
+    memcpy(smooth, raw, sizeof smooth);
+    ck_assert(nr_grid_smooth(smooth, STEPS, NOISE, 6));
+    memcpy(v, smooth, sizeof v);
+    ck_assert(nr_grid_calm(raw, v, STEPS, NOISE, 1, 6, 48));
+    for (int k = 0; k < STEPS; k++) {
+        bool near =
+            abs(k - 200) < 6 || abs(k - 300) < 6 || (k > 444 && k < 505) || k < 6 || k > STEPS - 7;
+        ck_assert_msg(!near || v[k] == smooth[k] || (isnan(v[k]) && k == 300), "step %d", k);
+        if (k != 300 && !near)
+            NEAR(v[k], k < 200 ? 1.2 : 0.8, 2 * NOISE);
+    }
+    ck_assert(v[100] != smooth[100]);
+}
+END_TEST
+
 int main(void)
 {
     const TTest *const tests[] = {short_holes_become_straight_lines,
@@ -143,6 +221,9 @@ int main(void)
                                   steps_stay,
                                   it_reaches_so_far,
                                   without_a_limit_it_is_a_moving_average,
+                                  calm_goes_far,
+                                  calm_follows,
+                                  calm_stays_away,
                                   NULL};
     return run_tests("grid", tests);
 }

@@ -1,0 +1,25 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What a driven collector's outlet departs from any model of eight segments, whatever its probes
+ * are worth.
+ *
+ * Minutes of wind, of sky and of the water's way through the tube that nobody recorded leave a
+ * share of the rise; believed to the last hundredth of a kelvin, two hundredths of ten kelvins
+ * decide on a heat capacity of twice what is there. So a channel's slow noise is at least that.
+ *
+ * And what the model leaves out of one day it leaves out of the next as well: of two records of a
+ * collector under like conditions half of the slow noise is common to both (joint.h: like errs
+ * like like) and does not average out. With correlation s, n alike records tell n / (1 + (n - 1) s)
+ * times what one does; each row is counted with a variance that much larger. Records at other
+ * temperatures or in another sun are misread otherwise, and count in full. */
+#ifndef NR_JOINT_MISREADING_H
+#define NR_JOINT_MISREADING_H
+
+#include "analyze/joint/inside.h"
+
+/* Fills rise_K and alike of all pieces. */
+void nr_misreading_set(nr_joint *joint);
+
+/* The noise of a piece's outlet, as its residuals have it, with what is said above. */
+nr_noise nr_misreading_noise(const nr_piece *piece, nr_noise noise);
+
+#endif

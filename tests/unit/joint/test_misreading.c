@@ -1,0 +1,95 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What an outlet departs from any model: at least a share of the rise, half of it common to all
+ * records under like conditions. */
+#include "analyze/joint/misreading.h"
+#include "tests/unit/quality/records.h"
+
+#define RUNS 3
+
+typedef struct three {
+    nr_virtual_run *run[RUNS];
+    nr_series *series[RUNS];
+    nr_joint *joint;
+} three;
+
+/* Two mornings that differ in their noise alone, and one that begins 30 K warmer. */
+static void set_up(three *t, bool loop)
+{
+    static const size_t build_of[RUNS] = {0, 0, 0};
+    nr_joint_options options = {.use_store = true, .use_loop = loop};
+    nr_err err = {0};
+    for (int i = 0; i < RUNS; i++) {
+        nr_virtual_params p = nr_virtual_glazed();
+        p.duration_s = 1500;
+        p.interval_s = 5;
+        p.start_utc_s += i * 86400;
+        p.store_above_air_K += i == 2 ? 30 : 0;
+        t->run[i] = simulate(&p);
+        ck_assert_int_eq(nr_series_build(&t->run[i]->run, &t->series[i], &err), NR_OK);
+    }
+    ck_assert_int_eq(nr_joint_setup((const nr_series *const *)t->series, build_of, RUNS, 1,
+                                    &options, &t->joint, &err),
+                     NR_OK);
+}
+
+static void tear_down(three *t)
+{
+    nr_joint_free(t->joint);
+    for (int i = 0; i < RUNS; i++) {
+        nr_series_free(t->series[i]);
+        nr_virtual_run_free(t->run[i]);
+    }
+}
+
+START_TEST(like_days_err_alike)
+{
+    three t;
+    set_up(&t, true);
+    const nr_piece *p = t.joint->piece;
+    ck_assert_uint_eq(t.joint->pieces, RUNS);
+    NEAR(p[0].alike, 1.5, 0.01); /* 1 + 0.5: the morning after is like it, the warm one is not */
+    NEAR(p[1].alike, 1.5, 0.01);
+    NEAR(p[2].alike, 1, 0.01);
+    /* By hand: water gained by the flow of the first rows, about 8 K in this rig's sun. */
+    ck_assert_msg(p[0].rise_K > 5 && p[0].rise_K < 14, "%g", p[0].rise_K);
+    tear_down(&t);
+    set_up(&t, false); /* nothing drives: the container closes the loop */
+    ck_assert(t.joint->piece[0].rise_K == 0 && t.joint->piece[0].alike == 1);
+    tear_down(&t);
+}
+END_TEST
+
+/* Variances by hand: of 10 K 0.4 % are 0.04 K, slowly; three alike, each half, are twice. */
+START_TEST(at_least_a_share_of_the_rise)
+{
+    nr_series series = {.block_s = 10};
+    nr_piece p = {.series = &series, .rise_K = 10, .alike = 2};
+    nr_noise less = nr_misreading_noise(&p, (nr_noise){.sigma = 0.02, .slow = 0.25, .phi = 0.7});
+    double fast = 0.75 * 0.02 * 0.02, slow = 2 * 0.04 * 0.04;
+    NEAR(less.sigma, sqrt(fast + slow), 1e-12);
+    NEAR(less.slow, slow / (fast + slow), 1e-12);
+    /* Of the slow variance a sixteenth was there with 0.7, the rest has ten minutes. */
+    NEAR(less.phi, 0.7 / 16 + exp(-10.0 / 600) * 15 / 16, 1e-12);
+    nr_noise white = nr_misreading_noise(&p, (nr_noise){.sigma = 0.02, .slow = 0.25, .phi = 0.5});
+    NEAR(white.sigma, sqrt(0.02 * 0.02 + slow), 1e-12); /* forgets at once: none of it is slow */
+    NEAR(white.phi, exp(-10.0 / 600), 1e-12);
+    nr_noise slower = nr_misreading_noise(&p, (nr_noise){.sigma = 0.02, .slow = 0.25, .phi = 0.99});
+    NEAR(slower.sigma, sqrt(fast + slow), 1e-12);
+    NEAR(slower.phi, 0.99, 1e-12);
+    nr_noise more = nr_misreading_noise(&p, (nr_noise){.sigma = 0.1, .slow = 0.81, .phi = 0.5});
+    slow = 2 * 0.09 * 0.09;
+    fast = 0.19 * 0.1 * 0.1;
+    NEAR(more.sigma, sqrt(fast + slow), 1e-12); /* 0.09 K are there anyway: only the like days */
+    NEAR(more.slow, slow / (fast + slow), 1e-12);
+    NEAR(more.phi, 0.5, 1e-12);
+    p.alike = 1;
+    nr_noise alone = nr_misreading_noise(&p, (nr_noise){.sigma = 0.1, .slow = 0.81, .phi = 0.5});
+    NEAR(alone.sigma, 0.1, 1e-12);
+}
+END_TEST
+
+int main(void)
+{
+    const TTest *const tests[] = {like_days_err_alike, at_least_a_share_of_the_rise, NULL};
+    return run_tests("misreading", tests);
+}
