@@ -106,13 +106,16 @@ static bool told_better(const nr_misfit_search *s, size_t i, const nr_score *sco
     return better;
 }
 
-/* What a trouble of this kind does to the answer follows from how it acts and what the fit makes of
- * it: it may bend the curve where its mean does little. Against half of the answer's own u, too. */
+/* What a jump does to the answer follows from how it acts and what the fit makes of it: it may bend
+ * the curve where its mean does little. Against half of the answer's own u, too. Not so a gain or a
+ * mass that changes: unmeasured wind does that to good records, and there the mean is what counts.
+ */
 static double worth(nr_misfit_search *s, const nr_misfit_best *b, double size)
 {
     const double *added[NR_OUTS] = {b->added[0], b->added[1], b->added[2]};
     double most = nr_misfit_matters(s, b->error * size);
-    for (int k = 0; k < NR_MISFIT_POINTS; k++)
+    bool jumps = b->finding.kind == NR_MISFIT_PROBE_JUMP;
+    for (int k = 0; jumps && k < NR_MISFIT_POINTS; k++)
         if (s->scale->gradient[k]) {
             double moves = nr_scorer_moves(s->scorer, s->piece, added, s->scale->gradient[k]);
             most = fmax(most, fabs(moves * size) / (0.5 * s->scale->point_u[k]));
