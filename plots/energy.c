@@ -2,6 +2,7 @@
 /* Where the sun's energy went: as a flow over box, pump and bucket, and below it over time as
  * stacked areas. */
 #include "plots/energy.h"
+#include "logger/base/order.h"
 #include "plots/picture.h"
 #include "plots/timeline.h"
 
@@ -84,12 +85,6 @@ static void write_run(nr_picture *p, const nr_fit *fit, const nr_timeline *t, si
     fputs("\n", p->script);
 }
 
-static int ascending(const void *a, const void *b)
-{
-    double x = *(const double *)a, y = *(const double *)b;
-    return x < y ? -1 : x > y;
-}
-
 /* Limits for the axis, of what sets something: the first minutes push kilowatts to and fro and
  * would press everything else flat; a pump that starts again does so too, so the highest and lowest
  * 2 % may be cut. */
@@ -98,8 +93,8 @@ static nr_limits power_limits(const nr_picture *p, sums *s, const nr_box *box)
     int steps = (int)fmax(2, floor((box->top - box->bottom) * NR_CANVAS_H / 40));
     if (s->count == 0)
         return nr_nice(NAN, NAN, steps, true);
-    qsort(s->up, s->count, sizeof *s->up, ascending);
-    qsort(s->down, s->count, sizeof *s->down, ascending);
+    qsort(s->up, s->count, sizeof *s->up, nr_ascending);
+    qsort(s->down, s->count, sizeof *s->down, nr_ascending);
     size_t cut = s->count / 50;
     double hi = s->up[s->count - 1 - cut], lo = s->down[cut];
     if (lo > -0.03 * hi)

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/compare/rank.h"
+#include "logger/base/order.h"
 
 #include <gsl/gsl_cdf.h>
 #include <gsl/gsl_eigen.h>
@@ -81,12 +82,6 @@ static double worst_pair(const nr_cloud *c, double u[NR_BUILDS][NR_BUILDS], cons
     return worst;
 }
 
-static int ascending(const void *a, const void *b)
-{
-    double x = *(const double *)a, y = *(const double *)b;
-    return (x > y) - (x < y);
-}
-
 static void run_draws(const nr_cloud *c, root_of root, gsl_rng *rng, double *worst,
                       unsigned counts[NR_BUILDS][NR_BUILDS])
 {
@@ -106,7 +101,7 @@ static void run_draws(const nr_cloud *c, root_of root, gsl_rng *rng, double *wor
             counts[i][before]++;
         }
     }
-    qsort(worst, NR_RANK_DRAWS, sizeof *worst, ascending);
+    qsort(worst, NR_RANK_DRAWS, sizeof *worst, nr_ascending);
 }
 
 bool nr_rank_simulate(const nr_cloud *c, unsigned counts[NR_BUILDS][NR_BUILDS], double *k95)

@@ -26,7 +26,8 @@ static bool sunny(const nr_piece_view *p, size_t b)
     double sum = 0;
     for (size_t k = b * m; k < (b + 1) * m; k++)
         sum += p->part->sun_W_m2[k];
-    return p->part->pump_on[b] && sum / (double)m >= SHINES * p->series->max_sun_W_m2;
+    return p->part->pump_on[b] && !nr_series_is_dark(p->series) &&
+           sum / (double)m >= SHINES * p->series->max_sun_W_m2;
 }
 
 static window window_of(const nr_piece_view *p)

@@ -78,7 +78,7 @@ static void add_series(const nr_series *series, sums s[NR_SPANS])
     for (size_t i = 0; i < series->parts; i++) {
         const nr_part *p = &series->part[i];
         for (size_t k = 0; k < p->steps; k++) {
-            if (p->sun_W_m2[k] < NR_SUN_COUNTS * series->max_sun_W_m2 || !(p->flow_W_K[k] > 0))
+            if (!nr_series_sun_counts(series, p->sun_W_m2[k]) || !(p->flow_W_K[k] > 0))
                 continue;
             if (p->wind_m_s)
                 add(&s[NR_SPAN_WIND], p->wind_m_s[k] + series->wind_zero_m_s);

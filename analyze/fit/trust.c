@@ -377,15 +377,36 @@ static nr_misfit_scale scale_of(const nr_fit *fit)
     return (nr_misfit_scale){.efficiency_u = fmin(u / fmax(fabs(eta), 0.1), WIDEST_U)};
 }
 
+/* The low end, the middle and the high end of the tested range. A point without a gradient is not
+ * told. gradient [NR_MISFIT_POINTS * parameters]. */
+static void tell_points(const nr_joint *joint, size_t build, const nr_fit *fit, double *gradient,
+                        nr_misfit_scale *scale)
+{
+    nr_curve_at at = nr_derive_conditions(joint, build, fit->reference == NR_REFERENCE_MEAN);
+    for (int k = 0; k < NR_MISFIT_POINTS; k++) {
+        double *of = gradient + (size_t)k * nr_joint_parameters(joint), share = 0.5 * k;
+        at.x = fit->x_range[0] + share * (fit->x_range[1] - fit->x_range[0]);
+        nr_quantity q = nr_result_quantity(joint, nr_result_efficiency, &at, 0, NR_UNIT_ONE, NULL);
+        if (!q.known || !nr_result_gradient(joint, nr_result_efficiency, &at, of))
+            continue;
+        scale->gradient[k] = of;
+        scale->point_u[k] = fmin(q.u, WIDEST_U * fmax(fabs(q.value), 0.1));
+    }
+}
+
 static nr_code test_misfit(const nr_joint *joint, size_t build, nr_fit *fit, nr_err *err)
 {
     nr_misfit *m = malloc(sizeof *m);
     if (!m)
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     nr_misfit_scale scale = scale_of(fit);
+    double *gradient = calloc(NR_MISFIT_POINTS * nr_joint_parameters(joint), sizeof *gradient);
+    if (gradient)
+        tell_points(joint, build, fit, gradient, &scale);
     nr_code code = nr_misfit_find(joint, build, &scale, m, err);
     for (size_t i = 0; !code && i < m->count; i++)
         take_finding(joint, &m->finding[i], fit);
+    free(gradient);
     free(m);
     return code;
 }

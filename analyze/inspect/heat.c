@@ -18,7 +18,26 @@
 #define UNKNOWN_RISE_K 8.0
 #define DARK_W_M2 100.0
 
+/* By night, of water this much warmer than the air, and to a clear sky: not more is lost by a bare
+ * absorber in wind, as above, and by what is seldom exceeded (the air less the sky of a dry night,
+ * 20 K at 5 W/(m2 K)). Common practice, no source. */
+#define LOSS_TO_SKY_W_M2 100.0
+/* What circulates where no meter tells, W/K: half a litre a minute. */
+#define UNKNOWN_FLOW_W_K 35.0
+#define W_K_PER_L_MIN 69.5 /* water of 30 degC */
+
 /* -- probes */
+
+/* How far the outlet may lie below (or, of cold water in warm air, above) the inlet in the dark. */
+static double lost_in_the_dark(const nr_inspection *inspection, double from, double to)
+{
+    double flow = nr_inspect_median(inspection, NR_ROLE_FLOW, NR_ROLES, NR_PUMP_IS_ON, from, to);
+    double over =
+        nr_inspect_median(inspection, NR_ROLE_INLET, NR_ROLE_AIR, NR_PUMP_IS_ON, from, to);
+    double carried = flow > 0 ? W_K_PER_L_MIN * flow : UNKNOWN_FLOW_W_K;
+    double power = GAIN_FROM_AIR_W_M2K * (isnan(over) ? 0 : fabs(over)) + LOSS_TO_SKY_W_M2;
+    return power * inspection->run->rig.collector.gross_area_m2.value / carried;
+}
 
 static double first_running(const nr_inspection *inspection)
 {
@@ -92,6 +111,7 @@ static void look_for_disagreement(nr_inspection *inspection)
         return;
     by = nr_inspect_median(inspection, NR_ROLE_OUTLET, NR_ROLE_INLET, state, from, to);
     allowed = SIGMAS * hypot(u_in, nr_inspect_offset_u(inspection, NR_ROLE_OUTLET)) + layers;
+    allowed += inspection->dark ? lost_in_the_dark(inspection, from, to) : 0;
     if (fabs(by) > allowed)
         disagree(inspection, NR_ROLE_OUTLET, by, allowed, from,
                  to); /* from the inlet, without sun */

@@ -50,6 +50,11 @@ bool nr_scorer_rest(nr_scorer *scorer, size_t parameter, size_t other, double *v
  * NULL: nothing. Channels that are not fitted do not count. */
 nr_score nr_scorer_try(nr_scorer *scorer, size_t piece, const double *const added[NR_OUTS]);
 
+/* How far a result with this gradient [parameters] is moved by one unit of a trouble that the fit
+ * does not know; 0 where nothing can be said. */
+double nr_scorer_moves(nr_scorer *scorer, size_t piece, const double *const added[NR_OUTS],
+                       const double *gradient);
+
 /* The same for sums of signatures: what each gives is worked out once, for any number of sums. */
 typedef struct nr_score_parts nr_score_parts;
 /* part [count * NR_OUTS]: of the k-th signature, channel c, at part[k * NR_OUTS + c], as added

@@ -106,6 +106,23 @@ static bool told_better(const nr_misfit_search *s, size_t i, const nr_score *sco
     return better;
 }
 
+/* What a jump does to the answer follows from how it acts and what the fit makes of it: it may bend
+ * the curve where its mean does little. Against half of the answer's own u, too. Not so a gain or a
+ * mass that changes: unmeasured wind does that to good records, and there the mean is what counts.
+ */
+static double worth(nr_misfit_search *s, const nr_misfit_best *b, double size)
+{
+    const double *added[NR_OUTS] = {b->added[0], b->added[1], b->added[2]};
+    double most = nr_misfit_matters(s, b->error * size);
+    bool jumps = b->finding.kind == NR_MISFIT_PROBE_JUMP;
+    for (int k = 0; jumps && k < NR_MISFIT_POINTS; k++)
+        if (s->scale->gradient[k]) {
+            double moves = nr_scorer_moves(s->scorer, s->piece, added, s->scale->gradient[k]);
+            most = fmax(most, fabs(moves * size) / (0.5 * s->scale->point_u[k]));
+        }
+    return most;
+}
+
 void nr_misfit_settle(nr_misfit_search *s)
 {
     nr_score all[NR_MISFIT_BEST];
@@ -119,8 +136,7 @@ void nr_misfit_settle(nr_misfit_search *s)
         const nr_score score = all[i];
         b->finding.size = score.size;
         b->finding.u = score.u;
-        b->finding.strength =
-            fmin(fabs(score.z) / b->limit, nr_misfit_matters(s, b->error * score.size));
+        b->finding.strength = fmin(fabs(score.z) / b->limit, worth(s, b, score.size));
         if (!told_better(s, i, all))
             nr_misfit_add(s, &b->finding);
         for (int c = 0; c < NR_OUTS; c++)

@@ -51,7 +51,12 @@ typedef struct nr_misfit {
 } nr_misfit;
 
 /* What the answer promises, to tell what matters. */
+#define NR_MISFIT_POINTS 3
 typedef struct nr_misfit_scale {
+    /* The answer at a few places, to tell what a trouble did to it: gradient [parameters] and
+     * standard uncertainty of the efficiency there. NULL: not told. */
+    const double *gradient[NR_MISFIT_POINTS];
+    double point_u[NR_MISFIT_POINTS];
     double efficiency_u; /* relative standard uncertainty of the efficiency in the middle */
 } nr_misfit_scale;
 

@@ -161,8 +161,8 @@ static nr_code fit_each(const arguments *a, nr_run *const *runs, size_t count, n
     return code;
 }
 
-static nr_code open(const arguments *a, const nr_words *words, nr_run ***runs, size_t *count,
-                    nr_err *err)
+static nr_code open_all(const arguments *a, const nr_words *words, nr_run ***runs, size_t *count,
+                        nr_err *err)
 {
     nr_code code =
         nr_open_runs(&nr_cmd_fit, words->word, words->count, &a->records, runs, count, err);
@@ -185,7 +185,7 @@ static nr_code answer(arguments *a, const nr_words *words, nr_err *err)
     nr_progress_line progress = {.what = "Monte Carlo trial"};
     nr_sink sink = {nr_progress_line_say, &progress};
     a->fit.progress = &sink;
-    nr_code code = open(a, words, &runs, &count, err);
+    nr_code code = open_all(a, words, &runs, &count, err);
     if (code)
         return code;
     nr_units units = nr_common_units(&a->common, &runs[0]->rig);

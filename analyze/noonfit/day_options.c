@@ -121,7 +121,8 @@ static const char *hours_minutes(const char *text, double *seconds)
     if (!text || *text != ':')
         return NULL;
     text = two_digits(text + 1, 59, &m);
-    *seconds = (double)(h * 3600 + m * 60);
+    if (text)
+        *seconds = (double)(h * 3600 + m * 60);
     return text;
 }
 

@@ -94,7 +94,7 @@ static void add_sums(const nr_series *s, const nr_part *part, const double *inci
 {
     for (size_t k = 0; k < part->steps; k++) {
         double sun = part->sun_W_m2[k];
-        if (sun < NR_SUN_COUNTS * s->max_sun_W_m2 || incidence[k] > JUDGED_DEG)
+        if (!nr_series_sun_counts(s, sun) || incidence[k] > JUDGED_DEG)
             continue;
         sum->weight += sun;
         sum->angle += sun * incidence[k];

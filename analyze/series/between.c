@@ -198,6 +198,10 @@ bool nr_series_unseen(nr_series *s)
     bool stated = sun && strcmp(sun->law->name, "stated") == 0;
     if (s->sun_modelled || stated || s->run->rig.rows == NR_ROWS_MEAN)
         return true;
+    if (nr_series_is_dark(s)) { /* there was none to be missed, and no slope comes of it */
+        s->unseen_slope_W_m2K = INFINITY;
+        return true;
+    }
     /* Readings by the second have missed nothing: a bound that is quickly had says so. */
     between sum;
     if (!add_up_parts(s, true, &sum))

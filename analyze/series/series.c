@@ -350,9 +350,14 @@ static void set_sun_range(nr_series *s)
             s->max_sun_W_m2 = fmax(s->max_sun_W_m2, s->part[i].sun_W_m2[k]);
 }
 
+/* By night the modifier of so little sun matters nothing, however low it stands. */
+#define NO_SUN_W_M2 10.0
+
 /* Sun high enough for the collector to be judged in it. */
 static bool bright_step(const nr_series *s, const nr_part *p, size_t k)
 {
+    if (nr_series_is_dark(s) && p->sun_W_m2[k] < NO_SUN_W_M2)
+        return true;
     if (p->obliquity)
         return p->obliquity[k] <= LOW_SUN_OBLIQUITY;
     return p->sun_W_m2[k] >= fmin(LOW_SUN_W_M2, NR_SUN_COUNTS * s->max_sun_W_m2);
@@ -377,26 +382,31 @@ static bool pumped_step(const nr_part *p, size_t k)
            (k + 1 == p->steps || p->flow_W_K[k + 1] > 0);
 }
 
-/* Means over the steps that say something about the collector: sunny and pumped. */
+/* Means over the steps that say something about the collector: sunny and pumped. By night the wind
+ * does, too. */
 static void set_means(nr_series *s)
 {
     double n = 0, sun = 0, air = 0, flow = 0, wind = 0, wind2 = 0, pumped = 0;
-    double water = 0, wet = 0, sky = 0;
+    double water = 0, wet = 0, sky = 0, blown = 0;
     for (size_t i = 0; i < s->parts; i++) {
         const nr_part *p = &s->part[i];
         for (size_t k = 0; k < p->steps; k++) {
             pumped += p->flow_W_K[k] > 0;
-            if (!pumped_step(p, k) || p->sun_W_m2[k] < NR_SUN_COUNTS * s->max_sun_W_m2 ||
-                !bright_step(s, p, k))
+            bool says = pumped_step(p, k) && bright_step(s, p, k);
+            bool sunny = nr_series_sun_counts(s, p->sun_W_m2[k]);
+            double w = p->wind_m_s ? p->wind_m_s[k] : 0;
+            if (says && (sunny || nr_series_is_dark(s))) {
+                blown++;
+                wind += w;
+                wind2 += w * w;
+            }
+            if (!says || !sunny)
                 continue;
             n++;
             sky += p->sky_W_m2 ? p->sky_W_m2[k] : 0;
             sun += p->sun_W_m2[k];
             air += p->air_degC[k];
             flow += p->flow_W_K[k];
-            double w = p->wind_m_s ? p->wind_m_s[k] : 0;
-            wind += w;
-            wind2 += w * w;
             const double *reading = p->inlet_degC || !p->reading[NR_OUT_STORE]
                                         ? p->reading[NR_OUT_INLET]
                                         : p->reading[NR_OUT_STORE];
@@ -414,10 +424,12 @@ static void set_means(nr_series *s)
     s->mean_flow_W_K = n > 0 ? flow / n : NAN;
     s->mean_flow_L_min = s->mean_flow_W_K / (rho * s->cp_J_kgK) * 60000;
     bool has_wind = s->part[0].wind_m_s != NULL;
-    s->mean_wind_m_s = s->wind_zero_m_s = has_wind && n > 0 ? wind / n : NAN;
+    s->mean_wind_m_s = has_wind && n > 0 ? wind / n : NAN;
+    s->wind_zero_m_s = has_wind && blown > 0 ? wind / blown : NAN;
     s->sunny_steps = n;
-    s->wind_sd_m_s =
-        has_wind && n > 0 ? sqrt(fmax(wind2 / n - s->mean_wind_m_s * s->mean_wind_m_s, 0)) : NAN;
+    s->wind_sd_m_s = has_wind && blown > 0
+                         ? sqrt(fmax(wind2 / blown - s->wind_zero_m_s * s->wind_zero_m_s, 0))
+                         : NAN;
 }
 
 /* The model wants wind as the departure from its mean. */
@@ -425,7 +437,7 @@ static void centre_wind(nr_series *s)
 {
     for (size_t i = 0; i < s->parts; i++)
         for (size_t k = 0; s->part[i].wind_m_s && k < s->part[i].steps; k++)
-            s->part[i].wind_m_s[k] -= isnan(s->mean_wind_m_s) ? 0 : s->mean_wind_m_s;
+            s->part[i].wind_m_s[k] -= isnan(s->wind_zero_m_s) ? 0 : s->wind_zero_m_s;
 }
 
 void nr_series_share_wind(nr_series *const *series, const size_t *build_of, size_t count,
@@ -438,7 +450,7 @@ void nr_series_share_wind(nr_series *const *series, const size_t *build_of, size
         sum += series[r]->mean_wind_m_s * series[r]->sunny_steps;
         n += series[r]->sunny_steps;
     }
-    for (size_t r = 0; r < count; r++) {
+    for (size_t r = 0; r < count && n > 0; r++) {
         nr_series *s = series[r];
         if (build_of[r] != build || isnan(s->wind_zero_m_s))
             continue;

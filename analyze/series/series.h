@@ -77,7 +77,8 @@ typedef struct nr_series {
     /* means over pump-on steps with sun above NR_SUN_COUNTS of its maximum */
     double mean_sun_W_m2, mean_air_degC, mean_flow_L_min, mean_flow_W_K, mean_wind_m_s;
     double sunny_steps; /* how many those are */
-    /* What part.wind_m_s is counted from (nr_series_share_wind); NAN as above. */
+    /* What part.wind_m_s is counted from (nr_series_share_wind); NAN where none says
+     * anything of the collector. */
     double wind_zero_m_s;
     double mean_sunny_store_degC; /* over the same steps; mean_store_degC: of the whole record */
     double mean_store_degC;
@@ -111,8 +112,18 @@ typedef struct nr_series {
 /* So few rows do not tell a collector's loss: what is usual for its kind is counted with them. */
 #define NR_FEW_ROWS 60
 
-/* A step counts as sunny above this fraction of the run's largest irradiance. */
+/* A step counts as sunny above this fraction of the run's largest irradiance ... */
 #define NR_SUN_COUNTS 0.4
+/* ... unless that never reaches this much: a night, which tells of the loss alone. */
+#define NR_DARK_W_M2 100.0
+static inline bool nr_series_is_dark(const nr_series *series)
+{
+    return series->max_sun_W_m2 < NR_DARK_W_M2;
+}
+static inline bool nr_series_sun_counts(const nr_series *series, double sun_W_m2)
+{
+    return !nr_series_is_dark(series) && sun_W_m2 >= NR_SUN_COUNTS * series->max_sun_W_m2;
+}
 
 /* Whether the rig's collector has glazing of any kind. */
 bool nr_series_glazed(const nr_rig *rig);

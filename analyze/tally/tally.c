@@ -5,6 +5,7 @@
 #include "analyze/physics/clearsky.h"
 #include "analyze/physics/water.h"
 #include "analyze/tally/more.h"
+#include "logger/base/order.h"
 #include "logger/run/instrument.h"
 
 #include <gsl/gsl_randist.h>
@@ -194,12 +195,6 @@ static double draw_one(const gsl_rng *chance, const nr_stated *in, bool above_ze
     return in->value;
 }
 
-static int ascending(const void *a, const void *b)
-{
-    double x = *(const double *)a, y = *(const double *)b;
-    return x < y ? -1 : x > y;
-}
-
 /* random: what another such test has anew, as a share of the variance. */
 static nr_quantity quantity_of(double value, double *drawn, size_t n, double random,
                                nr_quantity_unit unit)
@@ -207,7 +202,7 @@ static nr_quantity quantity_of(double value, double *drawn, size_t n, double ran
     if (!isfinite(value))
         return nr_quantity_unknown(unit);
     double u = gsl_stats_sd(drawn, 1, n);
-    qsort(drawn, n, sizeof *drawn, ascending);
+    qsort(drawn, n, sizeof *drawn, nr_ascending);
     return (nr_quantity){.known = true,
                          .value = value,
                          .u = u,

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "logger/import/codes.h"
+#include "logger/base/order.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -94,12 +95,6 @@ void nr_codes_look(nr_codes *codes, const double *value, size_t rows, const nr_u
             codes->code[codes->count++] = value[r];
 }
 
-static int ascending(const void *a, const void *b)
-{
-    double x = *(const double *)a, y = *(const double *)b;
-    return (x > y) - (x < y);
-}
-
 /* Median of what neighbouring readings differ by; those of a code's shape are passed over. */
 static double usual_change(const double *value, size_t rows, const nr_unit *unit)
 {
@@ -113,7 +108,7 @@ static double usual_change(const double *value, size_t rows, const nr_unit *unit
         before = value[r];
     }
     if (change && n > 0) {
-        qsort(change, n, sizeof *change, ascending);
+        qsort(change, n, sizeof *change, nr_ascending);
         usual = change[n / 2];
     }
     free(change);

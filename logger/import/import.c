@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "logger/import/import.h"
 
+#include "logger/base/order.h"
 #include "logger/base/text.h"
 #include "logger/import/codes.h"
 #include "logger/import/role_words.h"
@@ -275,12 +276,6 @@ static void say_text(filling *f, size_t channel, size_t column)
                       f->rig->channel[channel].name, words, words == 1 ? "" : "s", shown);
 }
 
-static int ascending(const void *a, const void *b)
-{
-    double x = *(const double *)a, y = *(const double *)b;
-    return (x > y) - (x < y);
-}
-
 /* A bucket is not at 68 degC to begin with, nor is the air: numbers in degF. */
 static void doubt_unit(filling *f, size_t channel)
 {
@@ -297,7 +292,7 @@ static void doubt_unit(filling *f, size_t channel)
         if (isfinite(f->column[i]))
             sorted[n++] = f->column[i];
     if (sorted && n > 0) {
-        qsort(sorted, n, sizeof *sorted, ascending);
+        qsort(sorted, n, sizeof *sorted, nr_ascending);
         double low = sorted[n / 10];
         if (low > (air ? 50 : 60))
             nr_import_say(

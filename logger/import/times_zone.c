@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "logger/import/times_zone.h"
 
+#include "logger/base/order.h"
 #include "logger/base/utc.h"
 
 #include <math.h>
@@ -43,12 +44,6 @@ static size_t look_up(job *j, double local_s, double utc_s[2])
     return j->answers;
 }
 
-static int ascending(const void *a, const void *b)
-{
-    double x = *(const double *)a, y = *(const double *)b;
-    return (x > y) - (x < y);
-}
-
 /* Median of the steps forward. */
 static double usual_step(const job *j)
 {
@@ -63,7 +58,7 @@ static double usual_step(const job *j)
         before = now;
     }
     if (step && n > 0) {
-        qsort(step, n, sizeof *step, ascending);
+        qsort(step, n, sizeof *step, nr_ascending);
         usual = step[n / 2];
     }
     free(step);

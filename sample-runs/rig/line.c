@@ -21,11 +21,11 @@ static int decimals(nr_dimension dimension)
 }
 
 static void write_fields(FILE *f, const nr_virtual_params *p, const nr_run *run, size_t row,
-                         unsigned long counter_ms)
+                         unsigned long long counter_ms)
 {
     bool pairs = p->line == NR_LINE_PAIRS, first = true;
     if (p->clock == NR_CLOCK_ADAPTER) {
-        fprintf(f, pairs ? "ms=%lu" : "%lu", counter_ms & 0xffffffffUL);
+        fprintf(f, pairs ? "ms=%llu" : "%llu", counter_ms & 0xffffffffULL);
         first = false;
     }
     for (size_t c = 0; c < run->rig.channels; c++) {
@@ -45,7 +45,7 @@ static void write_fields(FILE *f, const nr_virtual_params *p, const nr_run *run,
 }
 
 size_t nr_virtual_line(const nr_virtual_params *p, const nr_run *run, size_t row,
-                       unsigned long counter_ms, char out[NR_VIRTUAL_LINE])
+                       unsigned long long counter_ms, char out[NR_VIRTUAL_LINE])
 {
     /* Room is kept for the checksum; what does not fit makes the stream fail. */
     FILE *f = fmemopen(out, NR_VIRTUAL_LINE - 4, "w");

@@ -12,6 +12,6 @@
  * p: how the adapter speaks. Returns its length, or 0 when it does not fit.
  * counter_ms wraps at 2^32, as the adapter's does. */
 size_t nr_virtual_line(const nr_virtual_params *p, const nr_run *run, size_t row,
-                       unsigned long counter_ms, char out[NR_VIRTUAL_LINE]);
+                       unsigned long long counter_ms, char out[NR_VIRTUAL_LINE]);
 
 #endif

@@ -331,6 +331,12 @@ static void dew(ad_case *c, gsl_rng *rng)
     c->dew_s = 60 * between(rng, 12, 25);
 }
 
+static void stated_dew(ad_case *c, gsl_rng *rng)
+{
+    dew(c, rng);
+    c->say_dew = true;
+}
+
 static void shadow(ad_case *c, gsl_rng *rng)
 {
     c->shadow = between(rng, 0.15, 0.35);
@@ -430,6 +436,7 @@ const ad_kind ad_kinds[] = {
     {"g-mild-drift", "drifts of 0.05 K", AD_GOOD, 0, mild_drift},
     {"g-clear-sky", "no cloud, --clear-sky", AD_GOOD, AD_CLOUDLESS, cloudless_unseen},
     {"g-flat-stated", "pyranometer lies flat, stated", AD_GOOD, 0, stated_flat},
+    {"g-dew-stated", "dew dries slowly, stated", AD_GOOD, G, stated_dew},
     {"c-conditioned", "inlet set by a bench", AD_CONTAINER, L, conditioned},
     {"c-mains", "mains water through", AD_CONTAINER, L, mains},
     {"c-refilled", "refilled, 10 to 30 %", AD_CONTAINER, L, refilled},

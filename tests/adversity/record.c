@@ -221,6 +221,8 @@ static void rig_head(const ad_case *c, bool plain, FILE *f)
         else
             fprintf(f, "back = plywood %.1f mm\n", c->heater.board_J_m2K / 880);
     }
+    if (!plain && c->say_dew)
+        fprintf(f, "dew = yes\n");
     fprintf(f, "[store]\nwater_kg = %.5g\nu_water_kg = %.3g\n", c->water_said,
             0.006 * c->water_said);
     fprintf(f, "dry_heat_capacity_J_K = 1500\nu_dry_heat_capacity_J_K = 200\n");

@@ -3,7 +3,7 @@
 peak memory, and their ratios to a bare pass of libcsv and to pandas.read_csv over the same file (where it is
 installed); then how cost grows with rows and with runs, as a table and a picture.
 
-usage: speed.py BUILD [--most-rows N] [--most-runs N] [--repeat N] [--plot FILE]
+usage: speed.py BUILD [--growth] [--most-rows N] [--most-runs N] [--repeat N] [--plot FILE]
 
 Ratios are what counts: the computer is shared, and they are taken in turn. Takes minutes; asserts nothing."""
 import argparse
@@ -99,16 +99,7 @@ def days(build, folder, count):
     return out
 
 
-ask = argparse.ArgumentParser()
-ask.add_argument("build")
-ask.add_argument("--most-rows", type=int, default=10000000)
-ask.add_argument("--most-runs", type=int, default=120)
-ask.add_argument("--repeat", type=int, default=5)
-ask.add_argument("--plot")
-a = ask.parse_args()
-noonfit = a.build + "/noonfit"
-pandas = "import pandas, sys; pandas.read_csv(sys.argv[1])"
-with tempfile.TemporaryDirectory() as folder:
+def side_by_side(folder):
     day = stretched(a.build, folder + "/day", 864000, 86400)
     table = day + "/readings.csv"
     got = measure({"bare libcsv": [a.build + "/tests/bench-csvpass", table],
@@ -134,8 +125,11 @@ with tempfile.TemporaryDirectory() as folder:
     print("\n%-34s %8s %8s %8s   ratio to fit" % ("", "cpu s", "wall s", "MiB"))
     for name in got:
         row(name, got[name], got["fit"])
+
+
+def growth(folder):
     curves = {}
-    print("\n%-34s %8s %8s %8s" % ("inspect, by rows in a day", "cpu s", "wall s", "MiB"))
+    print("%-34s %8s %8s %8s" % ("inspect, by rows in a day", "cpu s", "wall s", "MiB"))
     rows = 10000
     while rows <= a.most_rows:
         run = stretched(a.build, "%s/rows-%d" % (folder, rows), rows, 86400)
@@ -155,17 +149,46 @@ with tempfile.TemporaryDirectory() as folder:
             if got[name]:
                 curves.setdefault("runs", []).append((runs,) + got[name])
         runs = runs * 2 if runs * 2 <= a.most_runs or runs == a.most_runs else a.most_runs
-    if a.plot:
-        with open(folder + "/plot", "w") as to:
-            to.write("set term pngcairo size 1200,600 font ',12'\nset output '%s'\nset multiplot layout 1,2\n"
-                     "set logscale xy\nset grid lc '#dddddd'\nset border 3\nset tics nomirror\nset key left top\n" %
-                     os.path.abspath(a.plot))
-            for name, words in (("rows", "rows in one record"), ("runs", "runs fitted together")):
-                to.write("set xlabel '%s'\nset ylabel 'processor time in s, memory in MiB'\n"
-                         "plot '-' u 1:2 w lp pt 7 lw 2 lc '#0072b2' t 'processor time, s', "
-                         "'-' u 1:2 w lp pt 5 lw 2 dt 2 lc '#d55e00' t 'memory, MiB'\n" % words)
-                for column in (1, 3):
-                    for point in curves.get(name, []):
-                        to.write("%g %g\n" % (point[0], point[column]))
-                    to.write("e\n")
-        subprocess.run(["gnuplot", folder + "/plot"], check=True)
+    return curves
+
+
+def draw(folder, curves, to_file):
+    with open(folder + "/plot", "w") as to:
+        to.write("set term pngcairo size 1200,560 font ',12'\nset output '%s'\nset multiplot layout 1,2\n"
+                 "set logscale xy\nset grid lc '#dddddd'\nset border 3\nset tics nomirror\n"
+                 "set key left top\nset rmargin 4\n" % os.path.abspath(to_file))
+        for name, words in (("rows", "rows in one record (inspect)"), ("runs", "runs fitted together (fit)")):
+            points = curves.get(name, [])
+            to.write("set xlabel '%s'\nset ylabel '%s'\n" % (words, "" if name == "runs" else "s and MiB"))
+            if points:
+                to.write("set xrange [%g:%g]\n" % (points[0][0] / 1.5, points[-1][0] * 1.5))
+            to.write("set xtics (%s)\n" % ", ".join("'%s' %d" % (short(p[0]), p[0]) for p in points))
+            to.write("set format y '%g'\nplot '-' u 1:2 w lp pt 7 lw 2 lc '#0072b2' t 'processor time, s', "
+                     "'-' u 1:2 w lp pt 5 lw 2 dt 2 lc '#d55e00' t 'memory, MiB'\n")
+            for column in (1, 3):
+                for point in points:
+                    to.write("%g %g\n" % (point[0], point[column]))
+                to.write("e\n")
+    subprocess.run(["gnuplot", folder + "/plot"], check=True)
+
+
+def short(count):
+    return "%d million" % (count // 1000000) if count >= 1000000 else "{:,}".format(count)
+
+
+ask = argparse.ArgumentParser()
+ask.add_argument("build")
+ask.add_argument("--most-rows", type=int, default=10000000)
+ask.add_argument("--most-runs", type=int, default=120)
+ask.add_argument("--repeat", type=int, default=5)
+ask.add_argument("--growth", action="store_true", help="how cost grows, and nothing else")
+ask.add_argument("--plot", help="where the picture of the growth goes (default: BUILD/speed.png)")
+a = ask.parse_args()
+noonfit = a.build + "/noonfit"
+pandas = "import pandas, sys; pandas.read_csv(sys.argv[1])"
+with tempfile.TemporaryDirectory() as place:
+    if not a.growth:
+        side_by_side(place)
+    picture = a.plot or a.build + "/speed.png"
+    draw(place, growth(place), picture)
+    print("\nthe growth as a picture: %s" % picture)

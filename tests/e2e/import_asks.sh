@@ -84,4 +84,12 @@ sed -i 's/^\[channel air\]/[channel air]\noffset = 1/; s/^;gross_area_ft2 =/gros
 if [ -e /dev/full ]; then
     "$noonlog" import table --rig rig.ini /dev/full/run >said 2>&1 && fail "into a device"
 fi
+
+# What was made of it is told in columns, a long head cut to its own, and where to go on.
+rm -rf run
+printf 'Time,The temperature of the water in the tank at the top,Air\n2026-05-16 10:00,50,68\n2026-05-16 10:05,59,68\n' >table
+"$noonlog" import table --rig rig.ini run --map 2=store >said 2>&1 || fail "a long head: $(cat said)"
+grep -q '^  The temperature of the wat  store       degF  *50  *59  --map$' said || fail "a long head: $(cat said)"
+grep -q '^  Air                         air         degF  *68  *68  its name$' said || fail "a short head: $(cat said)"
+grep -qF 'Written to run. Next: `noonfit inspect run`.' said || fail "where to go on: $(cat said)"
 finish

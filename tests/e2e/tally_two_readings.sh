@@ -14,6 +14,12 @@ noonfit tally --water 6gal+-0.1gal --area 7.5+-3% --from "64F±1F" --to 95+-2 --
 grep -q little-gain area.json || fail "7.5 m2 on a bucket is believed"
 noonfit tally --water 6gal+-0.1gal --area 7.5ft2+-3% --from "64F±1F" --to 95+-2 --in 75m+-2m \
     --sun 850+-5% --units us --json >stated.json || fail "stated uncertainties"
+# Longer than any number that a person writes: not cut to one that can be read, but refused.
+many=0.$(printf '%062d' 1)
+for one in "64F+-$many" "${many}F+-1F"; do
+    noonfit tally "${bucket[@]}" --from "$one" --json >long.json 2>said && fail "taken: $one"
+    grep -q -- --from said || fail "refused, but why: $(cat said)"
+done
 python3 - <<'END' || fail "JSON"
 import json
 sun, sky, none, stated = (json.load(open(n + ".json")) for n in ("sun", "sky", "none", "stated"))

@@ -57,7 +57,7 @@ static nr_code speak_row(server *s, size_t row, nr_err *err)
 {
     char line[NR_VIRTUAL_LINE + 2];
     double age_s = s->run->readings->elapsed_s[row] - s->counter_zero_s;
-    unsigned long counter = s->o->first_ms + (unsigned long)llround(1000.0 * age_s);
+    unsigned long long counter = s->o->first_ms + (unsigned long long)llround(1000.0 * age_s);
     size_t length = nr_virtual_line(&s->o->params, s->run, row, counter, line);
     if (length == 0) {
         return nr_fail(err, NR_BAD, NULL, 0, "a line is longer than %d characters",

@@ -142,6 +142,21 @@ START_TEST(tables_that_are_none)
 END_TEST
 
 /* The line that names the separator is none of the table; one that is cut off names nothing. */
+/* How wide a table is: as most of its rows are. A stray row that is wider is none of its. */
+START_TEST(as_wide_as_most_rows)
+{
+    static looked l;
+    static char text[2000];
+    size_t used = (size_t)snprintf(text, sizeof text, "time,a,b\n");
+    for (int i = 0; i < 12; i++)
+        used += (size_t)snprintf(text + used, sizeof text - used, "2026-05-16 10:%02d,%d,%d%s\n", i,
+                                 18 + i, 20, i == 5 ? ",7,8,9" : "");
+    read_table(&l, text);
+    ck_assert_uint_eq(l.table.columns, 3);
+    nr_table_free(&l.table);
+}
+END_TEST
+
 START_TEST(separator_named)
 {
     static const struct {
@@ -176,6 +191,7 @@ int main(void)
     tcase_add_test(tests, limits);
     tcase_add_test(tests, what_is_no_key);
     tcase_add_test(tests, separator_named);
+    tcase_add_test(tests, as_wide_as_most_rows);
     tcase_add_loop_test(tests, tables_that_are_none, 0, sizeof doubts / sizeof *doubts);
     suite_add_tcase(suite, tests);
     return run_suite(suite);

@@ -244,6 +244,53 @@ START_TEST(the_days_decide)
 }
 END_TEST
 
+/* A clock alone, in the morning, over noon and over midnight: each goes on. */
+START_TEST(clocks_without_a_date)
+{
+    static const struct {
+        const char *text;
+        double later_s;
+    } rows[] = {{"time,x\n10:15,1\n10:20,2\n10:25,3\n", 600},
+                {"time,x\n11:50,1\n13:05,2\n13:10,3\n", 4800},
+                {"time,x\n23:45,1\n23:55,2\n00:05,3\n", 1200}};
+    static looked l;
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        ck_assert_msg(read_times(&l, rows[i].text, "", "", "UTC") == NR_OK, "%s%s", rows[i].text,
+                      l.err.text);
+        ck_assert_double_eq_tol(l.times.at_s[2] - l.times.at_s[0], rows[i].later_s, 1e-6);
+        forget(&l);
+    }
+}
+END_TEST
+
+/* A time of day as a number stands beside its date, whatever unit the column behind has. */
+START_TEST(figures_beside_a_date)
+{
+    static looked l;
+    ck_assert_msg(read_times(&l,
+                             "Date,Time,Tank (degC)\n2026-05-16,101500,18\n"
+                             "2026-05-16,102000,19\n2026-05-16,102500,20\n",
+                             "", "", "UTC") == NR_OK,
+                  "%s", l.err.text);
+    ck_assert(l.times.at_s[0] == utc_of(2026, 5, 16, 10, 15, 0));
+    ck_assert(l.times.at_s[2] == utc_of(2026, 5, 16, 10, 25, 0));
+    forget(&l);
+}
+END_TEST
+
+/* A zone of one letter is a zone, not none. */
+START_TEST(a_zone_of_one_letter)
+{
+    static looked l;
+    ck_assert_int_eq(setenv("TZ", "America/Denver", 1), 0);
+    ck_assert(read_times(&l, "time,x\n2026-05-16 10:15,1\n2026-05-16 10:20,2\n", "", "", "Z") ==
+              NR_OK);
+    ck_assert(l.times.at_s[0] == utc_of(2026, 5, 16, 10, 15, 0));
+    forget(&l);
+    unsetenv("TZ");
+}
+END_TEST
+
 /* 12:59 and then 1:05 PM is no clock without its halves. */
 START_TEST(halves_that_are_there)
 {
@@ -301,6 +348,9 @@ int main(void)
     tcase_add_loop_test(all, what_is_asked, 0, (int)(sizeof asked / sizeof *asked));
     tcase_add_test(all, the_days_decide);
     tcase_add_test(all, halves_that_are_there);
+    tcase_add_test(all, clocks_without_a_date);
+    tcase_add_test(all, figures_beside_a_date);
+    tcase_add_test(all, a_zone_of_one_letter);
     tcase_add_test(all, steps_and_directions);
     suite_add_tcase(suite, all);
     return run_suite(suite);

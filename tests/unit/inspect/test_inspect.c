@@ -231,7 +231,7 @@ START_TEST(hopeless_records)
         nr_virtual_run *run = clean_record(CLEAR, 1);
         unsigned long long state = seed;
         nr_readings *r = run->run.readings;
-        size_t rows = seed <= 4 ? seed : 2000;
+        size_t rows = seed <= 4 ? (size_t)seed : 2000;
         cut_rows(run, rows, r->rows);
         for (size_t c = 0; c < r->columns; c++)
             for (size_t i = 0; i < rows; i++) {

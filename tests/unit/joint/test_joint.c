@@ -4,6 +4,7 @@
 #include "analyze/joint/blocks.h"
 #include "analyze/joint/evaluate.h"
 #include "analyze/joint/inside.h"
+#include "analyze/joint/score.h"
 #include "tests/unit/joint/factors.h"
 #include "tests/unit/quality/records.h"
 
@@ -680,9 +681,72 @@ START_TEST(a_pump_that_stood_tells_the_containers_loss)
 }
 END_TEST
 
+/* ---- what a trouble does to a result ---- */
+
+#define JUMPS_S 1800.0
+
+static nr_joint *solved_with(double jump_K, nr_virtual_run **run, nr_series **series)
+{
+    static const size_t first = 0;
+    nr_virtual_params p = nr_virtual_glazed();
+    nr_err err = {0};
+    nr_joint *joint = NULL;
+    p.rig_seed = 3;
+    p.day_seed = 5;
+    p.duration_s = 3600;
+    p.interval_s = 5;
+    *run = simulate(&p);
+    double *outlet = column(*run, "outlet");
+    for (size_t i = 0; i < (*run)->run.readings->rows; i++)
+        outlet[i] += (*run)->run.readings->elapsed_s[i] >= JUMPS_S ? jump_K : 0;
+    ck_assert(nr_series_build(&(*run)->run, series, &err) == NR_OK);
+    nr_joint_options options = {.use_store = true, .use_loop = true};
+    const nr_series *const one[] = {*series};
+    ck_assert(nr_joint_setup(one, &first, 1, 1, &options, &joint, &err) == NR_OK);
+    ck_assert_msg(nr_joint_solve(joint, &err) == NR_OK, "%s", err.text);
+    return joint;
+}
+
+/* Linear theory against two fits, with and without the jump. They find their own noise each, so a
+ * fifth is near enough. */
+START_TEST(a_jump_moves_the_gain_as_foretold)
+{
+    const double jump_K = 0.15;
+    nr_virtual_run *run[2];
+    nr_series *series[2];
+    nr_joint *plain = solved_with(0, &run[0], &series[0]);
+    nr_joint *jumped = solved_with(jump_K, &run[1], &series[1]);
+    nr_scorer *scorer = NULL;
+    nr_err err = {0};
+    ck_assert(nr_scorer_open(plain, &scorer, &err) == NR_OK);
+    nr_piece_view v = nr_joint_piece(plain, 0);
+    size_t blocks = v.part->blocks, optical = (size_t)nr_joint_index(plain, 0, NR_TERM_OPTICAL);
+    double *step = calloc(blocks, sizeof *step);
+    double *gradient = calloc(nr_joint_parameters(plain), sizeof *gradient);
+    for (size_t b = 0; b < blocks; b++)
+        step[b] = v.part->start_s + ((double)b + 0.5) * v.series->block_s >= JUMPS_S;
+    gradient[optical] = 1;
+    const double *added[NR_OUTS] = {NULL};
+    added[NR_OUT_OUTLET] = step;
+    double foretold = jump_K * nr_scorer_moves(scorer, 0, added, gradient);
+    double moved = nr_joint_x(jumped)[optical] - nr_joint_x(plain)[optical];
+    ck_assert(fabs(moved) > 1e-3);
+    NEAR(foretold, moved, 0.2 * fabs(moved));
+    free(step);
+    free(gradient);
+    nr_scorer_free(scorer);
+    for (int i = 0; i < 2; i++) {
+        nr_joint_free(i ? jumped : plain);
+        nr_series_free(series[i]);
+        nr_virtual_run_free(run[i]);
+    }
+}
+END_TEST
+
 int main(void)
 {
-    const TTest *const tests[] = {what_is_shared_is_one_parameter,
+    const TTest *const tests[] = {a_jump_moves_the_gain_as_foretold,
+                                  what_is_shared_is_one_parameter,
                                   without_identity_nothing_is_shared,
                                   builds_of_one_record_share_the_weather,
                                   what_is_stated_is_no_guess,

@@ -96,6 +96,22 @@ END_TEST
 
 /* Weights inside the program and rows multiplied outside are the same fit; stated uncertainties
  * scale only the covariance. */
+/* A point without a weight, or with all of it, is none. */
+START_TEST(weights_that_are_none)
+{
+    static const double none[] = {0, -1, INFINITY, NAN};
+    static const double design[] = {1, 0, 1, 1, 1, 2, 1, 3}, y[] = {1, 2.1, 2.9, 4};
+    for (size_t i = 0; i < sizeof none / sizeof *none; i++) {
+        double weight[] = {1, 1, none[i], 1};
+        nr_linfit_problem q = {4, 2, design, y, weight, NR_LINFIT_STATED};
+        nr_linfit *fit = NULL;
+        nr_err err = {0};
+        ck_assert_int_eq(nr_linfit_solve(&q, &fit, &err), NR_BAD);
+        ck_assert_ptr_nonnull(strstr(err.text, "point 3 is not finite or has no weight"));
+    }
+}
+END_TEST
+
 START_TEST(weights_by_two_routes)
 {
     double design[12], scaled[12], y[6], scaled_y[6], weight[6];
@@ -177,6 +193,7 @@ int main(void)
     Suite *suite = suite_create("linfit");
     TCase *all = tcase_create("linfit");
     tcase_add_loop_test(all, strd_linear, 0, (int)(sizeof sets / sizeof *sets));
+    tcase_add_test(all, weights_that_are_none);
     tcase_add_test(all, weights_by_two_routes);
     tcase_add_test(all, refusals);
     suite_add_tcase(suite, all);

@@ -32,6 +32,13 @@ START_TEST(numbers_and_words)
     /* A wider number moves its column, not the words. */
     n = compared("value   9.50  3 K", "value  10.50  3 K");
     ck_assert(n.different == 1 && !n.words && n.numbers == 2);
+    /* An exponent is a part of its number, with a sign or without one. */
+    static const char *const other[] = {"x 1e5 K\n", "x 1e6 K\n", "x 1e+5 K\n", "x 1e-5 K\n",
+                                        "x 1E12 K\n"};
+    for (size_t i = 1; i < sizeof other / sizeof *other; i++) {
+        n = compared(other[0], other[i]);
+        ck_assert_msg(n.numbers == 1 && !n.words && n.different == 1, "%s", other[i]);
+    }
     /* Words are told from numbers. */
     ck_assert(compared("loss 3 K", "gain 3 K").words);
     ck_assert(compared("3 K", "3 K and more").words);

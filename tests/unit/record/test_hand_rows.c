@@ -9,6 +9,7 @@
 #define RIG                                                                                        \
     "[collector]\ngross_area_m2 = 1.5\n[store]\nwater_kg = 40\n[channel store]\nunit = degC\n"     \
     "high = 95\n[channel air]\nunit = degC\n"
+#define LONGEST 512       /* as by_hand.c has it */
 #define ZERO 1777888800.0 /* 2026-05-04T10:00:00Z (GNU date) */
 
 static nr_rig rig;
@@ -33,6 +34,37 @@ static nr_by_hand reading(double at_s, const char *channel, double value, const 
         nr_by_hand_list list_ = {.count = sizeof all_ / sizeof *all_, .reading = all_};            \
         ck_assert_msg(nr_hand_rows_of(&list_, &rig, rows, &err) == NR_OK, "%s", err.text);         \
     } while (0)
+
+/* Lines of by-hand.csv: a whole one, one that a crash left, and one too long to be any. The longest
+ * that is looked at has a byte less than there is room for. */
+START_TEST(lines_of_the_file)
+{
+    static char text[4000];
+    nr_by_hand_list list;
+    int n = snprintf(text, sizeof text,
+                     "%s2026-05-04T10:00:00.000Z,2026-05-04T10:00:05.000Z,store,21.5,degC\n"
+                     "2026-05-04T10:0",
+                     NR_BY_HAND_HEADER);
+    ck_assert_int_eq(nr_by_hand_parse(text, (size_t)n, "h.csv", &list, &err), NR_OK);
+    ck_assert_uint_eq(list.count, 1);
+    NEAR(list.reading[0].utc_s, ZERO, 0);
+    NEAR(list.reading[0].taken_utc_s, ZERO + 5, 0);
+    NEAR(list.reading[0].value, 21.5, 0);
+    ck_assert_str_eq(list.reading[0].channel, "store");
+    ck_assert_str_eq(list.reading[0].unit, "degC");
+    ck_assert(list.torn && list.damaged == 1);
+    nr_by_hand_free(&list);
+    for (size_t length = LONGEST - 1; length <= LONGEST + 1; length++) {
+        n = snprintf(text, sizeof text, "%s", NR_BY_HAND_HEADER);
+        memset(text + n, 'x', length);
+        text[(size_t)n + length] = '\n';
+        nr_code code = nr_by_hand_parse(text, (size_t)n + length + 1, "h.csv", &list, &err);
+        ck_assert_msg(code == (length < LONGEST ? NR_OK : NR_BAD), "%zu", length);
+        ck_assert(code == NR_OK ? list.damaged == 1 : err.line == 2);
+        nr_by_hand_free(&list);
+    }
+}
+END_TEST
 
 START_TEST(each_channel_in_its_units)
 {
@@ -107,6 +139,7 @@ int main(void)
     Suite *s = suite_create("readings by hand");
     TCase *t = tcase_create("hand");
     tcase_add_checked_fixture(t, set_up, NULL);
+    tcase_add_test(t, lines_of_the_file);
     tcase_add_test(t, each_channel_in_its_units);
     tcase_add_test(t, both_sides_of_again);
     tcase_add_test(t, among_others);

@@ -57,6 +57,22 @@ START_TEST(findings)
 }
 END_TEST
 
+/* Of several answers each reason says whose it is, however short the name. */
+START_TEST(whose_reason)
+{
+    static const char *const names[] = {"", "A", "Glazed wash stand"};
+    char alone[NR_TELL], text[NR_TELL], expected[2 * NR_TELL];
+    nr_trust_reason r = {.code = NR_TRUST_GAIN_LITTLE, .number = {0.2, 0.1, 0.3}};
+    nr_tell_trust(alone, sizeof alone, &r, NR_UNITS_SI);
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
+        snprintf(r.whose, sizeof r.whose, "%s", names[i]);
+        nr_tell_trust(text, sizeof text, &r, NR_UNITS_SI);
+        snprintf(expected, sizeof expected, "%s%s%s", names[i], names[i][0] ? ": " : "", alone);
+        ck_assert_str_eq(text, expected);
+    }
+}
+END_TEST
+
 START_TEST(the_list_of_assumed)
 {
     nr_warnings all = {
@@ -106,7 +122,7 @@ END_TEST
 int main(void)
 {
     const TTest *const tests[] = {
-        warnings,           findings, the_list_of_assumed, every_term_has_its_action,
+        warnings,           findings, the_list_of_assumed, whose_reason, every_term_has_its_action,
         an_si_unit_is_seen, NULL};
     return run_tests("wordings", tests);
 }

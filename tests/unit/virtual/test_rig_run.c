@@ -440,7 +440,7 @@ START_TEST(lines_are_understood)
     nr_virtual_run *run = simulate(&p);
     const nr_rig *rig = &run->run.rig;
     char line[NR_VIRTUAL_LINE];
-    size_t length = nr_virtual_line(&p, &run->run, 42, 4294967296UL + 42000UL, line);
+    size_t length = nr_virtual_line(&p, &run->run, 42, 4294967296ULL + 42000ULL, line);
     nr_fields fields;
     ck_assert_int_eq(nr_fields_split(&rig->adapter[0], line, length, &fields), NR_LINE_GOOD);
     double ms;
