@@ -68,7 +68,8 @@ noonfit fit half --anyway --json >json
 [ "$(refusal "$TEST_SOURCE/sample-runs/wash-stand-glazed" code)" = None ] || fail "a good record is refused"
 [ "$(refusal "$TEST_SOURCE/sample-runs/wash-stand-glazed-cool-down" code)" = None ] || fail "a cool-down is refused"
 
-spoil shaded 'if (NR > 1300) $c["sun"] = 1.15 * $c["sun"]'
+# From 1.15 on no minimum is near what is: such a record is withheld, and that by an absurd gain.
+spoil shaded 'if (NR > 1300) $c["sun"] = 1.1 * $c["sun"]'
 noonfit fit shaded --json >json || fail "a doubtful answer is not given"
 [ "$(grade json | cut -d' ' -f1)" = doubtful ] || fail "a shadow: $(grade json)"
 grade json | grep -q gain-step || fail "a shadow: $(grade json)"
