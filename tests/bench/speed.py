@@ -159,9 +159,10 @@ def draw(folder, curves, to_file):
                  "set key left top\nset rmargin 4\n" % os.path.abspath(to_file))
         for name, words in (("rows", "rows in one record (inspect)"), ("runs", "runs fitted together (fit)")):
             points = curves.get(name, [])
+            if not points:
+                continue
             to.write("set xlabel '%s'\nset ylabel '%s'\n" % (words, "" if name == "runs" else "s and MiB"))
-            if points:
-                to.write("set xrange [%g:%g]\n" % (points[0][0] / 1.5, points[-1][0] * 1.5))
+            to.write("set xrange [%g:%g]\n" % (points[0][0] / 1.5, points[-1][0] * 1.5))
             to.write("set xtics (%s)\n" % ", ".join("'%s' %d" % (short(p[0]), p[0]) for p in points))
             to.write("set format y '%g'\nplot '-' u 1:2 w lp pt 7 lw 2 lc '#0072b2' t 'processor time, s', "
                      "'-' u 1:2 w lp pt 5 lw 2 dt 2 lc '#d55e00' t 'memory, MiB'\n")
