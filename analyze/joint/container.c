@@ -11,6 +11,7 @@
  * And layers show as a wander that no noise of a probe has.
  */
 #include "analyze/joint/evaluate.h"
+#include "analyze/joint/misreading.h"
 
 #include <gsl/gsl_linalg.h>
 
@@ -19,10 +20,9 @@
 #include <string.h>
 
 /* What a store's reading wanders in health: mixing, layers, a probe's own drift (0.05 K of slow
- * noise is no fault of a record), a share of the rise on top. Common practice, no source. */
+ * noise is no fault of a record), a share of the rise on top (misreading.h). Common practice, no
+ * source. */
 #define HEALTHY_WANDER_K 0.03
-#define HEALTHY_SHARE 0.004
-#define HEALTHY_TAU_S 600.0
 /* Probes and flow that are read seldom miss as much of the loop's heat as the sun's readings miss
  * of the sun, each. */
 #define MISSED 2.0
@@ -87,13 +87,13 @@ static nr_noise healthy(const nr_piece *p)
     }
     const nr_quality_channel *c = &p->series->quality->channel[NR_ROLE_STORE];
     double fast = hypot(c->noise > 0 ? c->noise : 0, c->step > 0 ? c->step / sqrt(12) : 0);
-    double share = HEALTHY_SHARE + MISSED * p->series->unseen_gain;
+    double share = NR_WANDER_SHARE + MISSED * p->series->unseen_gain;
     double slow = HEALTHY_WANDER_K + share * fmax(high - low, 0);
     fast = fmax(fast, 0.005);
     double all = fast * fast + slow * slow;
     return (nr_noise){.sigma = sqrt(all),
                       .slow = slow * slow / all,
-                      .phi = exp(-p->series->block_s / HEALTHY_TAU_S)};
+                      .phi = exp(-p->series->block_s / NR_WANDER_TAU_S)};
 }
 
 static bool whiten(const nr_piece *p, double *rows, size_t columns)

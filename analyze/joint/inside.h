@@ -19,6 +19,11 @@ typedef struct nr_parameter {
 } nr_parameter;
 
 /* One part of one run, as the estimate sees it. */
+/* Means of a driven piece: of the collector over the air, irradiance, outlet over inlet. */
+typedef struct nr_piece_means {
+    double over_air_K, sun_W_m2, rise_K, blocks;
+} nr_piece_means;
+
 typedef struct nr_piece {
     const nr_series *series;
     const nr_part *part;
@@ -27,7 +32,7 @@ typedef struct nr_piece {
     int index[NR_TERMS]; /* of the parameter, or -1: the fixed value holds */
     double fixed[NR_TERMS];
     const double *measured[NR_OUTS]; /* [blocks] what is fitted: part->reading, or a simulation */
-    double rise_K;                   /* mean of outlet over inlet; 0 where not driven */
+    nr_piece_means seen;             /* of the rows that are fitted; zeros where not driven */
     double alike;                    /* 1, and half of each other record that is misread alike */
     bool driven;                     /* by the readings of inlet and flow; else a closed loop */
     bool fits[NR_OUTS];              /* this channel enters the fit */

@@ -3,11 +3,6 @@
 
 #include <math.h>
 
-/* Share of the rise, and for how long: what a container's healthy balance wanders by, too
- * (container.c). Common practice, no source. A hundredth for an hour was tried: a1 of a good record
- * was then known half as well. */
-#define SHARE 0.004
-#define TAU_S 600.0
 /* Correlation of neighbouring blocks that is none worth the name. */
 #define NO_MEMORY 0.6
 /* Records are alike as far as their means over the sunny time are; these are standard deviations of
@@ -16,15 +11,11 @@
 #define ALIKE_K 5.0
 #define ALIKE_W_M2 100.0
 
-typedef struct means {
-    double over_air_K, sun_W_m2, rise_K, blocks;
-} means;
-
-static means means_of(const nr_piece *p)
+static nr_piece_means means_of(const nr_piece *p)
 {
     const nr_part *part = p->part;
     size_t each = part->blocks ? part->steps / part->blocks : 0;
-    means m = {0, 0, 0, 0};
+    nr_piece_means m = {0, 0, 0, 0};
     for (size_t b = 0; p->driven && p->fits[NR_OUT_OUTLET] && b < part->blocks; b++) {
         double inlet = part->inlet_degC[b * each], rise = part->reading[NR_OUT_OUTLET][b] - inlet;
         double over = inlet - part->air_degC[b * each] + rise / 2;
@@ -44,37 +35,37 @@ static means means_of(const nr_piece *p)
 }
 
 /* How much of another record there is that is like this piece: 0 to 1. */
-static double like(const nr_joint *j, means own, size_t run)
+static double like(const nr_joint *j, const nr_piece_means *own, size_t run)
 {
     double sum = 0, blocks = 0;
     for (size_t i = 0; i < j->pieces; i++) {
-        means other = j->piece[i].run == run ? means_of(&j->piece[i]) : (means){0, 0, 0, 0};
-        double over = (other.over_air_K - own.over_air_K) / ALIKE_K;
-        double sun = (other.sun_W_m2 - own.sun_W_m2) / ALIKE_W_M2;
-        if (!(other.blocks > 0))
+        const nr_piece_means *other = &j->piece[i].seen;
+        double over = (other->over_air_K - own->over_air_K) / ALIKE_K;
+        double sun = (other->sun_W_m2 - own->sun_W_m2) / ALIKE_W_M2;
+        if (j->piece[i].run != run || !(other->blocks > 0))
             continue;
-        sum += other.blocks * exp(-(over * over + sun * sun) / 2);
-        blocks += other.blocks;
+        sum += other->blocks * exp(-(over * over + sun * sun) / 2);
+        blocks += other->blocks;
     }
     return blocks > 0 ? sum / blocks : 0;
 }
 
 void nr_misreading_set(nr_joint *j)
 {
+    for (size_t i = 0; i < j->pieces; i++)
+        j->piece[i].seen = means_of(&j->piece[i]);
     for (size_t i = 0; i < j->pieces; i++) {
         nr_piece *p = &j->piece[i];
-        means own = means_of(p);
-        p->rise_K = own.rise_K;
         p->alike = 1;
-        for (size_t r = 0; r < j->runs && own.blocks > 0; r++)
+        for (size_t r = 0; r < j->runs && p->seen.blocks > 0; r++)
             if (r != p->run && j->build_of[r] == p->build)
-                p->alike += NR_ALIKE * like(j, own, r);
+                p->alike += NR_ALIKE * like(j, &p->seen, r);
     }
 }
 
 nr_noise nr_misreading_noise(const nr_piece *p, nr_noise noise)
 {
-    double least = SHARE * p->rise_K;
+    double least = NR_WANDER_SHARE * p->seen.rise_K;
     double slow = noise.slow * noise.sigma * noise.sigma;
     double fast = noise.sigma * noise.sigma - slow;
     if (slow < least * least) {
@@ -83,7 +74,7 @@ nr_noise nr_misreading_noise(const nr_piece *p, nr_noise noise)
             slow = 0;
         }
         /* What is missing, with its own memory: the covariance of neighbours is that of both. */
-        double more = least * least - slow, phi = exp(-p->series->block_s / TAU_S);
+        double more = least * least - slow, phi = exp(-p->series->block_s / NR_WANDER_TAU_S);
         noise.phi = (slow * noise.phi + more * fmax(phi, noise.phi)) / (slow + more);
         slow += more;
     }

@@ -16,10 +16,16 @@
 
 #include "analyze/joint/inside.h"
 
-/* Fills rise_K and alike of all pieces. */
+/* Share of the rise, and for how long, s: what a container's healthy balance wanders by, too
+ * (container.c). Common practice, no source. A hundredth for an hour was tried: a1 of a good record
+ * was then known half as well. */
+#define NR_WANDER_SHARE 0.004
+#define NR_WANDER_TAU_S 600.0
+
+/* Fills `seen` and `alike` of all pieces. */
 void nr_misreading_set(nr_joint *joint);
 
-/* The noise of a piece's outlet, as its residuals have it, with what is said above. */
+/* The noise of a piece's outlet, as its residuals have it (K), with what is said above. */
 nr_noise nr_misreading_noise(const nr_piece *piece, nr_noise noise);
 
 #endif

@@ -50,8 +50,9 @@ bool nr_scorer_rest(nr_scorer *scorer, size_t parameter, size_t other, double *v
  * NULL: nothing. Channels that are not fitted do not count. */
 nr_score nr_scorer_try(nr_scorer *scorer, size_t piece, const double *const added[NR_OUTS]);
 
-/* How far a result with this gradient [parameters] is moved by one unit of a trouble that the fit
- * does not know; 0 where nothing can be said. */
+/* How far a result with this gradient [parameters] is moved, in its own unit, by a trouble that the
+ * fit does not know: added[c] [blocks], K, to the readings of a channel of the piece, NULL where
+ * none. Linear, at the solution; 0 where nothing can be said. */
 double nr_scorer_moves(nr_scorer *scorer, size_t piece, const double *const added[NR_OUTS],
                        const double *gradient);
 

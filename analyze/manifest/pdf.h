@@ -13,7 +13,7 @@ bool nr_pdf_blank_date(char *bytes, size_t length);
  * differs in more than the date: in how well that stream was packed, in its length, in the index of
  * places behind it (7.5.8). A new text of what was before the stream and of what is in it, the date
  * blanked; the index, which follows from these, is left out. NULL: it is no such file, or something
- * stands behind the index. Free it. */
+ * stands behind the index, or memory ran out. Free it; *kept: its length. */
 char *nr_pdf_without_date(const char *bytes, size_t length, size_t *kept);
 
 #endif

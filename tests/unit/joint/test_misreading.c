@@ -51,10 +51,10 @@ START_TEST(like_days_err_alike)
     NEAR(p[1].alike, 1.5, 0.01);
     NEAR(p[2].alike, 1, 0.01);
     /* By hand: water gained by the flow of the first rows, about 8 K in this rig's sun. */
-    ck_assert_msg(p[0].rise_K > 5 && p[0].rise_K < 14, "%g", p[0].rise_K);
+    ck_assert_msg(p[0].seen.rise_K > 5 && p[0].seen.rise_K < 14, "%g", p[0].seen.rise_K);
     tear_down(&t);
     set_up(&t, false); /* nothing drives: the container closes the loop */
-    ck_assert(t.joint->piece[0].rise_K == 0 && t.joint->piece[0].alike == 1);
+    ck_assert(t.joint->piece[0].seen.rise_K == 0 && t.joint->piece[0].alike == 1);
     tear_down(&t);
 }
 END_TEST
@@ -63,7 +63,7 @@ END_TEST
 START_TEST(at_least_a_share_of_the_rise)
 {
     nr_series series = {.block_s = 10};
-    nr_piece p = {.series = &series, .rise_K = 10, .alike = 2};
+    nr_piece p = {.series = &series, .seen.rise_K = 10, .alike = 2};
     nr_noise less = nr_misreading_noise(&p, (nr_noise){.sigma = 0.02, .slow = 0.25, .phi = 0.7});
     double fast = 0.75 * 0.02 * 0.02, slow = 2 * 0.04 * 0.04;
     NEAR(less.sigma, sqrt(fast + slow), 1e-12);
