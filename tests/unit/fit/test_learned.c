@@ -40,13 +40,6 @@ END_TEST
 
 int main(void)
 {
-    Suite *s = suite_create("learned");
-    TCase *t = tcase_create("learned");
-    tcase_add_test(t, roots_and_logarithms);
-    suite_add_tcase(s, t);
-    SRunner *runner = srunner_create(s);
-    srunner_run_all(runner, CK_ENV);
-    int failed = srunner_ntests_failed(runner);
-    srunner_free(runner);
-    return failed != 0;
+    const TTest *const tests[] = {roots_and_logarithms, NULL};
+    return run_tests("learned", tests);
 }

@@ -113,16 +113,7 @@ END_TEST
 
 int main(void)
 {
-    Suite *s = suite_create("safety");
-    TCase *t = tcase_create("safety");
-    tcase_add_test(t, scalding);
-    tcase_add_test(t, boiling_and_lukewarm);
-    tcase_add_test(t, a_dry_collector);
-    tcase_add_test(t, a_hot_box_without_flow);
-    suite_add_tcase(s, t);
-    SRunner *runner = srunner_create(s);
-    srunner_run_all(runner, CK_ENV);
-    int failed = srunner_ntests_failed(runner);
-    srunner_free(runner);
-    return failed != 0;
+    const TTest *const tests[] = {scalding, boiling_and_lukewarm, a_dry_collector,
+                                  a_hot_box_without_flow, NULL};
+    return run_tests("safety", tests);
 }

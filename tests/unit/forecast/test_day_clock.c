@@ -50,14 +50,6 @@ END_TEST
 
 int main(void)
 {
-    Suite *s = suite_create("clock of a day");
-    TCase *t = tcase_create("clock");
-    tcase_add_test(t, hours_and_minutes);
-    tcase_add_test(t, names_of_zones);
-    suite_add_tcase(s, t);
-    SRunner *runner = srunner_create(s);
-    srunner_run_all(runner, CK_ENV);
-    int failed = srunner_ntests_failed(runner);
-    srunner_free(runner);
-    return failed != 0;
+    const TTest *const tests[] = {hours_and_minutes, names_of_zones, NULL};
+    return run_tests("clock of a day", tests);
 }

@@ -19,13 +19,6 @@ END_TEST
 
 int main(void)
 {
-    Suite *s = suite_create("mixing");
-    TCase *t = tcase_create("mixing");
-    tcase_add_test(t, heat_is_kept);
-    suite_add_tcase(s, t);
-    SRunner *runner = srunner_create(s);
-    srunner_run_all(runner, CK_ENV);
-    int failed = srunner_ntests_failed(runner);
-    srunner_free(runner);
-    return failed != 0;
+    const TTest *const tests[] = {heat_is_kept, NULL};
+    return run_tests("mixing", tests);
 }

@@ -406,9 +406,5 @@ int main(void)
     tcase_add_test(t, a_median_of_ten_readings);
     tcase_add_loop_test(t, both_sides, 0, (int)(sizeof limits / sizeof *limits));
     suite_add_tcase(s, t);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_ENV);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed != 0;
+    return run_suite(s);
 }

@@ -214,9 +214,5 @@ int main(void)
     TCase *t = tcase_create("signs");
     tcase_add_loop_test(t, both_sides, 0, (int)(sizeof limits / sizeof *limits));
     suite_add_tcase(s, t);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_ENV);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed != 0;
+    return run_suite(s);
 }

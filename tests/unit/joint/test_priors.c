@@ -267,9 +267,5 @@ int main(void)
     tcase_add_loop_test(t, the_supplys_power, 0, (int)(sizeof supplies / sizeof *supplies));
     tcase_add_test(t, how_wrong_a_sensor_may_be);
     suite_add_tcase(s, t);
-    SRunner *runner = srunner_create(s);
-    srunner_run_all(runner, CK_ENV);
-    int failed = srunner_ntests_failed(runner);
-    srunner_free(runner);
-    return failed != 0;
+    return run_suite(s);
 }

@@ -1,9 +1,12 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The size of a signature in what is left over is its least-squares coefficient: x'y / x'x, with
  * the standard uncertainty 1/sqrt(x'x) for errors of one, and z their ratio (any text on linear
- * least squares). Orthogonal signatures add without touching each other. */
+ * least squares). Orthogonal signatures add without touching each other. And what a signature does
+ * to a result is what fits with and without it differ by. */
+#include "analyze/joint/inside.h"
+#include "analyze/joint/score.h"
 #include "analyze/joint/score_parts.h"
-#include "tests/unit/near.h"
+#include "tests/unit/quality/records.h"
 
 START_TEST(a_coefficient)
 {
@@ -48,16 +51,69 @@ START_TEST(sums_of_parts)
 }
 END_TEST
 
+#define JUMPS_S 1800.0
+
+static nr_joint *solved_with(double jump_K, nr_virtual_run **run, nr_series **series)
+{
+    static const size_t first = 0;
+    nr_virtual_params p = nr_virtual_glazed();
+    nr_err err = {0};
+    nr_joint *joint = NULL;
+    p.rig_seed = 3;
+    p.day_seed = 5;
+    p.duration_s = 3600;
+    p.interval_s = 5;
+    *run = simulate(&p);
+    double *outlet = column(*run, "outlet");
+    for (size_t i = 0; i < (*run)->run.readings->rows; i++)
+        outlet[i] += (*run)->run.readings->elapsed_s[i] >= JUMPS_S ? jump_K : 0;
+    ck_assert(nr_series_build(&(*run)->run, series, &err) == NR_OK);
+    nr_joint_options options = {.use_store = true, .use_loop = true};
+    const nr_series *const one[] = {*series};
+    ck_assert(nr_joint_setup(one, &first, 1, 1, &options, &joint, &err) == NR_OK);
+    ck_assert_msg(nr_joint_solve(joint, &err) == NR_OK, "%s", err.text);
+    return joint;
+}
+
+/* Linear theory against two fits, with and without the jump. They find their own noise each, so a
+ * fifth is near enough. */
+START_TEST(a_jump_moves_the_gain_as_foretold)
+{
+    const double jump_K = 0.15;
+    nr_virtual_run *run[2];
+    nr_series *series[2];
+    nr_joint *plain = solved_with(0, &run[0], &series[0]);
+    nr_joint *jumped = solved_with(jump_K, &run[1], &series[1]);
+    nr_scorer *scorer = NULL;
+    nr_err err = {0};
+    ck_assert(nr_scorer_open(plain, &scorer, &err) == NR_OK);
+    nr_piece_view v = nr_joint_piece(plain, 0);
+    size_t blocks = v.part->blocks, optical = (size_t)nr_joint_index(plain, 0, NR_TERM_OPTICAL);
+    double *step = calloc(blocks, sizeof *step);
+    double *gradient = calloc(nr_joint_parameters(plain), sizeof *gradient);
+    for (size_t b = 0; b < blocks; b++)
+        step[b] = v.part->start_s + ((double)b + 0.5) * v.series->block_s >= JUMPS_S;
+    gradient[optical] = 1;
+    const double *added[NR_OUTS] = {NULL};
+    added[NR_OUT_OUTLET] = step;
+    double foretold = jump_K * nr_scorer_moves(scorer, 0, added, gradient);
+    double moved = nr_joint_x(jumped)[optical] - nr_joint_x(plain)[optical];
+    ck_assert(fabs(moved) > 1e-3);
+    NEAR(foretold, moved, 0.2 * fabs(moved));
+    free(step);
+    free(gradient);
+    nr_scorer_free(scorer);
+    for (int i = 0; i < 2; i++) {
+        nr_joint_free(i ? jumped : plain);
+        nr_series_free(series[i]);
+        nr_virtual_run_free(run[i]);
+    }
+}
+END_TEST
+
 int main(void)
 {
-    Suite *s = suite_create("score, parts");
-    TCase *t = tcase_create("parts");
-    tcase_add_test(t, a_coefficient);
-    tcase_add_test(t, sums_of_parts);
-    suite_add_tcase(s, t);
-    SRunner *runner = srunner_create(s);
-    srunner_run_all(runner, CK_ENV);
-    int failed = srunner_ntests_failed(runner);
-    srunner_free(runner);
-    return failed != 0;
+    const TTest *const tests[] = {a_coefficient, sums_of_parts, a_jump_moves_the_gain_as_foretold,
+                                  NULL};
+    return run_tests("score, parts", tests);
 }

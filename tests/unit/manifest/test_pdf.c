@@ -3,8 +3,8 @@
  * that so. The files are as ISO 32000-1 has them, 7.5.7 and 7.5.8, in the order in which cairo 1.18
  * writes its own. */
 #include "analyze/manifest/manifest.h"
+#include "tests/unit/near.h"
 
-#include <check.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -148,15 +148,6 @@ END_TEST
 
 int main(void)
 {
-    Suite *suite = suite_create("pdf");
-    TCase *one = tcase_create("pdf");
-    tcase_add_test(one, the_date_does_not_count);
-    tcase_add_test(one, all_else_does);
-    tcase_add_test(one, cut_and_garbled);
-    suite_add_tcase(suite, one);
-    SRunner *runner = srunner_create(suite);
-    srunner_run_all(runner, CK_NORMAL);
-    int failed = srunner_ntests_failed(runner);
-    srunner_free(runner);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    const TTest *const tests[] = {the_date_does_not_count, all_else_does, cut_and_garbled, NULL};
+    return run_tests("pdf", tests);
 }

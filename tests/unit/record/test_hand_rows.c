@@ -144,9 +144,5 @@ int main(void)
     tcase_add_test(t, both_sides_of_again);
     tcase_add_test(t, among_others);
     suite_add_tcase(s, t);
-    SRunner *runner = srunner_create(s);
-    srunner_run_all(runner, CK_ENV);
-    int failed = srunner_ntests_failed(runner);
-    srunner_free(runner);
-    return failed != 0;
+    return run_suite(s);
 }

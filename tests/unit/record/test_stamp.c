@@ -118,9 +118,5 @@ int main(void)
     tcase_add_test(t, a_folder_that_is_none);
     tcase_add_test(t, when_it_was);
     suite_add_tcase(s, t);
-    SRunner *runner = srunner_create(s);
-    srunner_run_all(runner, CK_ENV);
-    int failed = srunner_ntests_failed(runner);
-    srunner_free(runner);
-    return failed != 0;
+    return run_suite(s);
 }

@@ -123,16 +123,7 @@ END_TEST
 
 int main(void)
 {
-    Suite *suite = suite_create("series, limits");
-    TCase *t = tcase_create("limits");
-    tcase_add_test(t, how_long_water_takes);
-    tcase_add_test(t, flow_that_nobody_measured);
-    tcase_add_test(t, the_shortest_record);
-    tcase_add_test(t, means_beside_a_stop);
-    suite_add_tcase(suite, t);
-    SRunner *runner = srunner_create(suite);
-    srunner_run_all(runner, CK_ENV);
-    int failed = srunner_ntests_failed(runner);
-    srunner_free(runner);
-    return failed != 0;
+    const TTest *const tests[] = {how_long_water_takes, flow_that_nobody_measured,
+                                  the_shortest_record, means_beside_a_stop, NULL};
+    return run_tests("series, limits", tests);
 }

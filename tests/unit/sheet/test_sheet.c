@@ -176,9 +176,5 @@ int main(void)
     tcase_add_test(t, as_many_as_fit);
     tcase_add_test(t, several_as_svg);
     suite_add_tcase(s, t);
-    SRunner *runner = srunner_create(s);
-    srunner_run_all(runner, CK_ENV);
-    int failed = srunner_ntests_failed(runner);
-    srunner_free(runner);
-    return failed != 0;
+    return run_suite(s);
 }

@@ -115,9 +115,5 @@ int main(void)
     tcase_add_test(t, changes_in_their_columns);
     tcase_add_test(t, holes_are_counted);
     suite_add_tcase(s, t);
-    SRunner *runner = srunner_create(s);
-    srunner_run_all(runner, CK_ENV);
-    int failed = srunner_ntests_failed(runner);
-    srunner_free(runner);
-    return failed != 0;
+    return run_suite(s);
 }

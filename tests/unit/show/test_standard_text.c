@@ -98,9 +98,5 @@ int main(void)
     tcase_add_loop_test(t, fits_its_columns, 0, 2);
     tcase_add_test(t, each_in_its_column);
     suite_add_tcase(s, t);
-    SRunner *runner = srunner_create(s);
-    srunner_run_all(runner, CK_ENV);
-    int failed = srunner_ntests_failed(runner);
-    srunner_free(runner);
-    return failed != 0;
+    return run_suite(s);
 }
