@@ -71,6 +71,7 @@ double nr_misfit_error_of_kelvin(const nr_misfit_search *s, int channel);
 
 /* keep.c has the tools above. usual.c: names what every model gets a little wrong, and looks for
  * drifts beyond that. */
+void nr_misfit_rises(nr_misfit_search *s); /* find.c: rise_K and store_rise_K of the piece */
 nr_code nr_misfit_allow(nr_misfit_search *s, nr_err *err);
 void nr_misfit_leanings(nr_misfit_search *s);
 /* What the record by itself says of a straight drift of the gain over the piece, end to end,
