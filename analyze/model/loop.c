@@ -154,8 +154,9 @@ static nr_weather weather_at(const nr_loop_input *in, const nr_loop_params *p, s
     w.when = ((double)k + 0.5) / (double)(in->blocks * in->steps_per_block) - 0.5;
     w.trend = 1 + p->loss_trend * w.when;
     w.on_air = in->sun_W_m2[k] / 1000;
-    w.raw_sun = (in->sun_W_m2[k] - p->sun_offset_W_m2) / (1 + p->sun_gain);
-    w.raw_sun /= 1 + p->sun_fade * w.when;
+    w.by_gain = 1 / (1 + p->sun_gain);
+    w.by_fade = 1 / (1 + p->sun_fade * w.when);
+    w.raw_sun = (in->sun_W_m2[k] - p->sun_offset_W_m2) * w.by_gain * w.by_fade;
     w.obliquity = in->obliquity ? in->obliquity[k] : 0;
     w.modifier = in->iam ? in->iam[k] : 1 - p->b0 * w.obliquity;
     w.sun = w.raw_sun * w.modifier;
@@ -171,13 +172,13 @@ static nr_weather weather_at(const nr_loop_input *in, const nr_loop_params *p, s
     w.wet = p->dew != 0 ? exp(-((double)k + 0.5) * in->step_s / NR_DEW_DRIES_S) : 0;
     w.dry = 1 - p->dew * w.wet;
     w.power = p->optical * w.sun * w.windy * w.dry + p->sky * w.sky;
-    w.power -= p->aside_W_m2 / (1 + p->sun_gain);
+    w.power -= p->aside_W_m2 * w.by_gain;
     return w;
 }
 
 /* One segment of it, to which the tangents are taken. */
 typedef struct cell {
-    double a0, a, c0, c, f0, f, b0, b, before, in, out, sum, diag, share, pivot;
+    double a0, a, c0, c, f0, f, b0, b, before, in, out, sum, by_sum, by_diag, by_pivot, share;
 } cell;
 
 static cell cell_of(const nr_tube *x, int i)
@@ -194,9 +195,10 @@ static cell cell_of(const nr_tube *x, int i)
                   .in = x->in[i],
                   .out = x->out[i],
                   .sum = x->sum[i],
-                  .diag = x->diag[i],
-                  .share = x->share[i],
-                  .pivot = x->pivot[i]};
+                  .by_sum = x->by_sum[i],
+                  .by_diag = x->by_diag[i],
+                  .by_pivot = x->by_pivot[i],
+                  .share = x->share[i]};
 }
 
 /* Tangents of one segment: the same elimination, with each parameter's own right-hand side. */
@@ -215,10 +217,9 @@ static void loss_tangents(const cell *x, const nr_segment *g, const nr_loop_para
     const double *restrict d_a = t->a, *restrict d_c = t->c;
     const double bend = g->area * p->loss2_W_m2K2; /* d(loss)/d(a0) */
     /* The cover's and the absorber's answers to the loss, at fixed a and c0. */
-    const double c_loss =
-        ((x->a - x->c) / (1 - NR_COVER_SHARE) + (w->air - x->c) / NR_COVER_SHARE) / x->sum;
-    const double q_loss = (x->a - x->c) / (1 - NR_COVER_SHARE) - x->in * c_loss;
-    const double from_cover = x->in * g->k_dt / x->sum, from_air = x->in * x->out / x->sum;
+    const double inside = (x->a - x->c) * NR_BY_INSIDE, outside = (w->air - x->c) * NR_BY_OUTSIDE;
+    const double c_loss = (inside + outside) * x->by_sum, q_loss = inside - x->in * c_loss;
+    const double part = x->in * x->by_sum, from_cover = part * g->k_dt, from_air = part * x->out;
     const double to_a0 = g->c_dt - q_loss * bend, to_c0 = x->sum * c_loss * bend, k_dt = g->k_dt;
     for (int j = 0; j < n; j++) {
         cover[j] = k_dt * d_c[j] + to_c0 * d_a[j];
@@ -253,23 +254,21 @@ static void gain_tangents(const cell *x, const nr_segment *g, const nr_loop_para
     alpha[at[NR_DYN_OPTICAL]] += g->area * w->sun * w->windy * w->dry;
     alpha[at[NR_DYN_WIND_GAIN]] -= g->area * p->optical * w->sun * w->wind * w->dry;
     alpha[at[NR_DYN_DEW]] -= g->area * p->optical * w->sun * w->windy * w->wet;
-    alpha[at[NR_DYN_ASIDE]] -= g->area / (1 + p->sun_gain);
+    alpha[at[NR_DYN_ASIDE]] -= g->area * w->by_gain;
     alpha[at[NR_DYN_SKY]] += g->area * w->sky;
     alpha[at[NR_DYN_SKY_OFFSET]] += w->has_sky ? g->area * p->sky : 0;
     alpha[at[NR_DYN_LN_EXCHANGE]] += g->exchange * (x->f - x->a);
     alpha[at[NR_DYN_LN_CAPACITY]] += g->c_dt * (x->a0 - x->a);
-    alpha[at[NR_DYN_LN_COVER]] += x->in * g->k_dt * (x->c0 - x->c) / x->sum;
+    alpha[at[NR_DYN_LN_COVER]] += x->in * g->k_dt * (x->c0 - x->c) * x->by_sum;
     cover[at[NR_DYN_LN_COVER]] += g->k_dt * (x->c0 - x->c);
-    const double fade = 1 + p->sun_fade * w->when;
-    alpha[at[NR_DYN_SUN_OFFSET]] -= sun * w->modifier / ((1 + p->sun_gain) * fade);
-    alpha[at[NR_DYN_SUN_FADE]] -= sun * w->sun * w->when / fade;
+    alpha[at[NR_DYN_SUN_OFFSET]] -= sun * w->modifier * w->by_gain * w->by_fade;
+    alpha[at[NR_DYN_SUN_FADE]] -= sun * w->sun * w->when * w->by_fade;
     alpha[at[NR_DYN_B0]] -= sun * w->raw_sun * w->obliquity;
 }
 
 static void back_tangents(const cell *x, const nr_segment *g, tangents *t)
 {
     const int *at = t->of->at, n = t->of->collector;
-    const double sum = g->back + g->b_dt;
     for (int j = 0; j < n; j++) {
         t->alpha[j] += g->behind * t->b[j];
         t->back[j] = g->b_dt * t->b[j];
@@ -277,10 +276,10 @@ static void back_tangents(const cell *x, const nr_segment *g, tangents *t)
     t->back[SPARE] = 0;
     /* d ln of the coupling, d ln of the heat; what they do to absorber and board at fixed a, b0 */
     const double across = g->back * (x->a - x->b), kept = g->b_dt * (x->b0 - x->b);
-    const double gap = g->gap_to_back, heat = g->gap_to_heat;
-    t->alpha[at[NR_DYN_LN_BACK]] += g->back / sum * kept;
+    const double gap = g->gap_to_back, heat = g->gap_to_heat, by = g->by_back;
+    t->alpha[at[NR_DYN_LN_BACK]] += g->back * by * kept;
     t->back[at[NR_DYN_LN_BACK]] += kept;
-    t->alpha[at[NR_DYN_LN_GAP]] += heat * g->back / sum * kept - gap * g->b_dt / sum * across;
+    t->alpha[at[NR_DYN_LN_GAP]] += by * (heat * g->back * kept - gap * g->b_dt * across);
     t->back[at[NR_DYN_LN_GAP]] += heat * kept + gap * across;
 }
 
@@ -304,7 +303,7 @@ static void cell_tangents(const cell *x, const nr_segment *g, const nr_loop_para
     const double carried = w->flow_W_K * (x->before - x->f);
     rhs[at[NR_DYN_LN_FLOW]] += carried;
     rhs[at[NR_DYN_FLOW_EXPONENT]] += carried * w->drive;
-    const double by_pivot = 1 / x->pivot, by_diag = 1 / x->diag, by_sum = 1 / x->sum;
+    const double by_pivot = x->by_pivot, by_diag = x->by_diag, by_sum = x->by_sum;
     for (int j = 0; j < n; j++) {
         double f = rhs[j] * by_pivot, a = alpha[j] * by_diag + share * f;
         d_f[j] = f;
@@ -313,7 +312,7 @@ static void cell_tangents(const cell *x, const nr_segment *g, const nr_loop_para
     }
     if (!(g->behind > 0))
         return;
-    const double by_back = 1 / (g->back + g->b_dt), back = g->back;
+    const double by_back = g->by_back, back = g->back;
     double *restrict d_b = t->b;
     for (int j = 0; j < n; j++)
         d_b[j] = (t->back[j] + back * d_a[j]) * by_back;
