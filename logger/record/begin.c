@@ -164,9 +164,11 @@ static nr_code sync_parent(const char *folder, nr_err *err)
 }
 
 /* Before there is anything else to be seen: `stop` and `status` go by it. That it cannot be written
- * harms nothing: the next one comes. */
+ * harms nothing: the next one comes. A request to end that lies there was for an earlier recorder.
+ */
 static void tell_who(const nr_begun *b)
 {
+    (void)nr_state_take_request(b->folder);
     (void)nr_state_write(b->lock_fd, &b->state);
 }
 
