@@ -59,6 +59,9 @@ void nr_misfit_add(nr_misfit_search *s, const nr_misfit_finding *finding);
  * nr_misfit_settle. finding: kind, channel and times; the rest is filled in. */
 void nr_misfit_consider(nr_misfit_search *s, const nr_misfit_finding *finding, nr_score score,
                         double limit, double error, const double *const added[NR_OUTS]);
+/* Whether it would be kept, by kind, channel and score alone. */
+bool nr_misfit_stands_out(const nr_misfit_search *s, const nr_misfit_finding *finding,
+                          nr_score score);
 /* Confirms what was kept of the piece and adds what holds. */
 void nr_misfit_settle(nr_misfit_search *s);
 

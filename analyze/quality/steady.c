@@ -74,6 +74,7 @@ typedef struct view {
     double start_s;
     nr_steady *out;
     seen_sun seen;
+    nr_sun_path *path;
 } view;
 
 static void fill_block(const view *v, block *b, size_t from, size_t to)
@@ -156,7 +157,7 @@ static double incidence_of(const view *v, double elapsed_s)
         return NAN;
     const nr_rig *rig = &v->run->rig;
     double utc = v->run->readings->utc_s[0] - v->start_s + elapsed_s;
-    nr_sun sun = nr_sun_at(utc, rig->latitude_deg.value, rig->longitude_deg.value);
+    nr_sun sun = nr_sun_along(v->path, utc, rig->latitude_deg.value, rig->longitude_deg.value);
     return nr_incidence_deg(sun.zenith_deg, sun.azimuth_deg, rig->collector.tilt_deg.value,
                             rig->collector.azimuth_deg.value);
 }
@@ -335,7 +336,8 @@ static nr_code find(view *v, const nr_steady_limits *limits, nr_steady **out, nr
 nr_code nr_steady_find(const nr_run *run, const nr_quality *q, const nr_steady_limits *limits,
                        bool mean_basis, nr_steady **out, nr_err *err)
 {
-    view v = {.run = run, .q = q, .mean_basis = mean_basis};
+    nr_sun_path path = {0};
+    view v = {.run = run, .q = q, .mean_basis = mean_basis, .path = &path};
     nr_code code = find(&v, limits, out, err);
     free(v.block);
     return code;
@@ -345,7 +347,8 @@ nr_code nr_steady_count(const nr_run *run, const nr_quality *q,
                         const nr_steady_limits *const *limits, size_t count, size_t *windows,
                         nr_err *err)
 {
-    view v = {.run = run, .q = q};
+    nr_sun_path path = {0};
+    view v = {.run = run, .q = q, .path = &path};
     nr_code code = NR_OK;
     for (size_t i = 0; i < count && !code; i++) {
         nr_steady *steady = NULL;

@@ -48,6 +48,20 @@ noonlog note run --at 2s "later" || fail "note --at"
 expect "at that time" grep -q ',2.000,note,"\?later' run/notes.csv
 expect "whole files" whole run
 
+# Killed before everything was on the disk: what is there for sure is said; where all is, it is not.
+cp -r run killed
+state=killed/.noonlog/state
+sed -i 's/^rows=.*/rows=90/; s/^on_disk=.*/on_disk=60/; s/^ended=.*/ended=0/; s/^trouble=.*/trouble=/' $state
+noonlog status killed >said
+expect "rows that are sure" grep -qx '60 rows are on the disk for sure' said
+expect "no closing word" grep -q 'ended without a closing word' said
+sed -i 's/^on_disk=.*/on_disk=90/' $state
+noonlog status killed >said
+expect "all are" bash -c '! grep -q "for sure" said'
+sed -i 's/^on_disk=.*/on_disk=60/; /^ended=/d' $state
+noonlog status killed >said
+expect "a recorder that tells no such thing" bash -c '! grep -qE "for sure|closing word" said'
+
 # A recorder that the kernel shows as another program, as under an emulator: it is asked, and goes.
 cp "$(command -v noonlog)" other-program
 ./other-program record rig.ini run3 --quiet &
