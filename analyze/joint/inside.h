@@ -116,6 +116,11 @@ typedef struct nr_prior {
     char key[2 * NR_NAME]; /* preset by the row's scope */
 } nr_prior;
 
+/* model_error.c: standard uncertainties of what the segmented model misreads of gain (relative) and
+ * loss (relative). */
+double nr_model_gain_u(const nr_setting *setting);
+double nr_model_loss_u(const nr_setting *setting);
+
 /* What one parameter belongs to: who has the same key shares it. */
 typedef enum nr_scope { NR_OF_BUILD, NR_OF_RUN, NR_OF_SENSOR, NR_OF_PIECE } nr_scope;
 
