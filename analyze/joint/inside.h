@@ -49,6 +49,14 @@ typedef struct nr_piece {
     double *reading[NR_OUTS], *tangent[NR_OUTS]; /* work space of the simulation */
 } nr_piece;
 
+/* The outlet answers the sun of the last minutes, and its readings are fitted: what the sun did
+ * between its own (series/unseen.h) is in their noise, once. A handful tells no noise. */
+#define NR_TELL_NOISE 20
+static inline bool nr_piece_shows_sun(const nr_piece *p)
+{
+    return p->driven && p->fits[NR_OUT_OUTLET] && p->used_count[NR_OUT_OUTLET] >= NR_TELL_NOISE;
+}
+
 struct nr_joint {
     nr_joint_options options;
     size_t runs, builds, pieces;

@@ -62,7 +62,7 @@ static bool sun_gain(const nr_setting *s, nr_prior *p)
 static bool sun_unseen(const nr_setting *s, nr_prior *p)
 {
     const nr_series *series = s->piece->series;
-    if (!(series->unseen_gain > 0))
+    if (!(series->unseen_gain > 0) || nr_piece_shows_sun(s->piece))
         return false;
     snprintf(p->key, sizeof p->key, "sky from %.3f on", series->run->readings->utc_s[0]);
     p->u = series->unseen_gain;

@@ -38,7 +38,30 @@ bool nr_series_can_drive(const nr_quality *q)
     return true;
 }
 
-static void bridge_all(nr_series *s, nr_grid *g)
+/* The sun of a record that is read seldom, and not as means. */
+static bool is_seldom(const nr_series *s)
+{
+    const nr_rig_channel *sun = nr_rig_channel_find(&s->run->rig, "sun");
+    bool read = !s->sun_modelled && !(sun && sun->law->stated);
+    return read && s->sparse && s->can_drive && s->run->rig.rows != NR_ROWS_MEAN;
+}
+
+/* False: out of memory. */
+static bool bridge_sun(nr_series *s, nr_grid *g, double limit, double far)
+{
+    double *v = g->value[NR_ROLE_SUN];
+    double *raw = is_seldom(s) ? malloc((g->steps ? g->steps : 1) * sizeof(double)) : NULL;
+    if (is_seldom(s) && !raw)
+        return false;
+    if (raw)
+        memcpy(raw, v, g->steps * sizeof(double));
+    s->bridged_steps += nr_grid_bridge(v, g->steps, s->step_s, limit, far, ALIKE);
+    bool good = !raw || nr_grid_forget(raw, v, g->steps, s->step_s, s->quality->interval_s);
+    free(raw);
+    return good;
+}
+
+static bool bridge_all(nr_series *s, nr_grid *g)
 {
     double usual = fmax(BRIDGE_INTERVALS * s->quality->interval_s, s->usual_s);
     double fast = fmax(BRIDGE_FAST_S, usual), slow = fmax(BRIDGE_SLOW_S, usual);
@@ -54,9 +77,12 @@ static void bridge_all(nr_series *s, nr_grid *g)
         /* A cloudless sky's irradiance is there in every row but those under clouds. */
         if (weather[i].role == NR_ROLE_SUN && s->sun_modelled)
             limit = far = 1.5 * s->quality->interval_s;
-        if (v)
+        if (weather[i].role == NR_ROLE_SUN && v && !bridge_sun(s, g, limit, far))
+            return false;
+        if (weather[i].role != NR_ROLE_SUN && v)
             s->bridged_steps += nr_grid_bridge(v, g->steps, s->step_s, limit, far, ALIKE);
     }
+    return true;
 }
 
 static double lag_of(const nr_series *s, const char *channel)
@@ -196,7 +222,8 @@ static void settle_diffuse(nr_series *s, nr_grid *g)
 
 bool nr_grid_prepare(nr_series *s, nr_grid *g)
 {
-    bridge_all(s, g);
+    if (!bridge_all(s, g))
+        return false;
     settle_diffuse(s, g);
     if (!smooth_weather(s, g) || !fill_sky(s, g))
         return false;

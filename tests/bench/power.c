@@ -201,7 +201,9 @@ static bool leave_room(const nr_joint *joint, const nr_misfit_scale *scale, nr_s
         if (good) {
             nr_scorer_predict(to, p, &s.view.input, s.base, NULL);
             nr_misfit_rises(&s);
-            good = nr_misfit_allow(&s, &err) == NR_OK;
+            double *shapes = nr_misfit_gain_shapes(&s);
+            good = shapes && nr_misfit_allow(&s, shapes, &err) == NR_OK;
+            free(shapes);
         }
         for (int c = 0; c < NR_OUTS; c++) {
             free(s.work[c]);
