@@ -130,17 +130,6 @@ static void drift_open(nr_rig *rig, double u_offset)
     drifts(rig, NAN);
     channel(rig, "inlet")->u_offset = channel(rig, "store")->u_offset = u_offset;
 }
-static void weighed_again(nr_rig *rig, double u_kg)
-{
-    give(&rig->store.water_kg, 40, 0.2);
-    give(&rig->store.water_end_kg, 36, u_kg);
-}
-static void not_weighed_again(nr_rig *rig, double u)
-{
-    (void)u;
-    give(&rig->store.water_kg, 40, 0.2);
-    rig->store.water_end_kg.given = false;
-}
 static void dew_open(nr_rig *rig, double u)
 {
     (void)u;
@@ -148,10 +137,6 @@ static void dew_open(nr_rig *rig, double u)
 }
 
 /* What a record states by itself. */
-static double duration(const desk *d)
-{
-    return d->series->duration_s;
-}
 static double typical_flow(const desk *d)
 {
     return d->series->flow_guess_L_min;
@@ -217,11 +202,6 @@ static const struct row {
      1},
     {"drift by a large offset", NR_TERM_DRIFT_INLET, drift_open, 0.3, 0, false, 0.115, 0, nothing,
      1},
-    /* 4 of 40 kg are gone; 0.5 % and 0.45 % of it with a correlation of 0.9. */
-    {"weighed again", NR_TERM_LOST, weighed_again, 0.18, 0.1, false, 0.00217945, 0, nothing, 1},
-    /* A tenth in one of sixteen; and 0.1 kg an hour. */
-    {"not weighed again", NR_TERM_LOST, not_weighed_again, NAN, 0, false, 0.025, 0.1 / 3600 / 40,
-     duration, 1},
     {"dew open", NR_TERM_DEW, dew_open, NAN, 0.05, false, 0.1, 0, nothing, 1},
     {"b0 stated", NR_TERM_B0, b0_stated, 0.02, 0.12, false, 0.02, 0, nothing, 1},
 };
