@@ -285,7 +285,7 @@ START_TEST(a_pause_of_years)
         }
         found[k] = look(run);
         nr_quality *q = check(run);
-        double busy = q->busy_s[q->rows - 1];
+        double busy = nr_number(&q->busy_s, q->rows - 1);
         ck_assert_msg(busy >= 5400 && busy <= 5400 + 3600, "busy for %g s", busy);
         nr_quality_free(q);
         nr_virtual_run_free(run);
