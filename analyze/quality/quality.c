@@ -135,25 +135,6 @@ nr_code nr_quality_check_values(const nr_quality_source *input, nr_quality **out
     return NR_OK;
 }
 
-static nr_values array(const double *value)
-{
-    return (nr_values){.plain = value};
-}
-
-nr_code nr_quality_check_arrays(const nr_quality_input *input, nr_quality **out, nr_err *err)
-{
-    nr_quality_source source = {.rows = input->rows,
-                                .elapsed_s = array(input->elapsed_s),
-                                .utc_s = array(input->utc_s),
-                                .notes = input->notes};
-    for (int role = 0; role < NR_ROLES; role++) {
-        source.value[role] = array(input->value[role]);
-        source.low[role] = input->low[role];
-        source.high[role] = input->high[role];
-    }
-    return nr_quality_check_values(&source, out, err);
-}
-
 nr_code nr_quality_check(const nr_run *run, nr_quality **out, nr_err *err)
 {
     nr_quality_source source = {.rows = run->readings->rows,

@@ -138,22 +138,11 @@ typedef struct nr_quality_source {
     const nr_notes *notes;                /* or NULL */
 } nr_quality_source;
 
-/* The same as arrays. */
-typedef struct nr_quality_input {
-    size_t rows;
-    const double *elapsed_s;              /* [rows] strictly increasing */
-    const double *utc_s;                  /* [rows] or NULL */
-    const double *value[NR_ROLES];        /* [rows] or NULL; canonical units; NAN: no reading */
-    double low[NR_ROLES], high[NR_ROLES]; /* NAN: not stated */
-    const nr_notes *notes;                /* or NULL */
-} nr_quality_input;
-
 /* Checks the meaningful channels of a run, which must outlive the result. A bad record is not an
  * error: NR_OK with everything marked. NR_CANNOT only without rows; NR_BAD out of memory.
  * Free with nr_quality_free. */
 nr_code nr_quality_check(const nr_run *run, nr_quality **out, nr_err *err);
 nr_code nr_quality_check_values(const nr_quality_source *source, nr_quality **out, nr_err *err);
-nr_code nr_quality_check_arrays(const nr_quality_input *input, nr_quality **out, nr_err *err);
 void nr_quality_free(nr_quality *quality);
 
 /* The reading when it is there and good, else NAN: a single one (nr_number), or row by row. */
