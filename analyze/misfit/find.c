@@ -17,7 +17,7 @@ static int by_strength(const void *a, const void *b)
     return (x->kind > y->kind) - (x->kind < y->kind);
 }
 
-static void rises(nr_misfit_search *s)
+void nr_misfit_rises(nr_misfit_search *s)
 {
     const nr_part *part = s->view.part;
     const double *in = part->reading[NR_OUT_INLET], *out = part->reading[NR_OUT_OUTLET];
@@ -58,7 +58,7 @@ static bool enter(nr_misfit_search *s, size_t piece, size_t build, nr_code *code
         *code = nr_fail(err, NR_BAD, NULL, 0, "out of memory");
         return false;
     }
-    rises(s);
+    nr_misfit_rises(s);
     return true;
 }
 
