@@ -267,8 +267,8 @@ static void weighed_again(nr_rig *rig, double u_kg)
     give(&rig->store.water_end_kg, 39, u_kg);
 }
 #define OPENING_M2 (0.00923 * 11.696) /* as wide as high: (pi/4)^(1/3) V^(2/3) of 40 kg */
-/* Still air halves Carrier's coefficient, 1 m/s adds 0.3. */
-#define OPEN (0.8 * OPENING_M2)
+/* Still air halves Carrier's coefficient, 1 m/s adds 0.44 (0.0782/0.089, halved). */
+#define OPEN ((0.5 + 0.44) * OPENING_M2)
 
 static const struct {
     const char *what;
@@ -330,18 +330,19 @@ static const struct {
     void (*change)(nr_rig *, double);
     double set, value, u; /* u NAN: no such term */
 } water_lost[] = {
-    {"no lid", NR_TERM_OPENING, lid, NR_LID_NO, OPEN, OPEN * 0.5},
-    /* half of it, give or take half: hypot(0.5, 0.5 hypot(0.4, 0.3)) */
-    {"a lid or none", NR_TERM_OPENING, lid, NR_LID_UNKNOWN, OPEN / 2, OPEN * 0.5590170},
+    {"no lid", NR_TERM_OPENING, lid, NR_LID_NO, OPEN, OPEN * 0.6403124}, /* hypot(0.4, 0.5) */
+    /* half of it, give or take half: hypot(0.5, 0.5 hypot(0.4, 0.5)) */
+    {"a lid or none", NR_TERM_OPENING, lid, NR_LID_UNKNOWN, OPEN / 2, OPEN * 0.5937171},
     {"a lid", NR_TERM_OPENING, lid, NR_LID_YES, NAN, NAN},
-    {"an opening, measured", NR_TERM_OPENING, open_by, 0.01, 0.16, 0.16 * 0.4031129},
-    {"an opening of no u", NR_TERM_OPENING, open_by, NAN, 0.16, 0.16 * 0.4123106},
+    {"an opening, measured", NR_TERM_OPENING, open_by, 0.01, 0.188, 0.188 * 0.4031129},
+    {"an opening of no u", NR_TERM_OPENING, open_by, NAN, 0.188, 0.188 * 0.4123106},
     {"humidity", NR_TERM_HUMIDITY, lid, NR_LID_NO, 0, 0.15},
-    {"weighed again", NR_TERM_LOST, weighed_again, 0.2, 0.025, 0.0070711},
-    {"weighed again, of no u", NR_TERM_LOST, weighed_again, NAN, 0.025, 0.0139664},
-    /* A quarter of an hour under a lid: 0.025 kg that drip. */
-    {"dripped", NR_TERM_LOST, lid, NR_LID_YES, 0, 0.000625},
-    {"dripped and dried", NR_TERM_LOST, lid, NR_LID_NO, 0, 0.000921},
+    /* One scale: of two u of 0.005 that lean on each other by 0.9 remains sqrt(2 - 1.8) of one. */
+    {"weighed again", NR_TERM_LOST, weighed_again, 0.2, 0.025, 0.0022361},
+    {"weighed again, of no u", NR_TERM_LOST, weighed_again, NAN, 0.025, 0.0044230},
+    /* A quarter of an hour under a lid: 0.025 kg that drip; and a leak, hypot(0.025, it). */
+    {"dripped", NR_TERM_LOST, lid, NR_LID_YES, 0, 0.0250078},
+    {"dripped and dried", NR_TERM_LOST, lid, NR_LID_NO, 0, 0.0250170},
 };
 
 START_TEST(water_that_goes)
