@@ -3,6 +3,15 @@
 # A recording in the background: its errors come back, others can ask it, note into it, end it.
 . "$(dirname "$0")/record_common.bash" || exit 2
 
+# A process that holds the lock and is no recorder: asked, never signalled, and left alone. Waits beside the rest.
+mkdir -p strange/.noonlog && echo pid=1 >strange/.noonlog/state
+python3 -c 'import fcntl, time
+f = open("strange/.noonlog/state", "r+"); fcntl.lockf(f, fcntl.LOCK_EX); open("held", "w"); time.sleep(600)' &
+stranger=$!
+await '[ -e held ]'
+noonlog stop strange 2>strange-said &
+strange_stop=$!
+
 small_rig
 feed --lines 400 --hz 20
 noonlog record rig.ini run --background >said || fail "background"
@@ -58,10 +67,26 @@ sed -i 's/^on_disk=.*/on_disk=60/; /^ended=/d' $state
 noonlog status killed >said
 expect "a recorder that tells no such thing" bash -c '! grep -qE "for sure|closing word" said'
 
+# A recorder that the kernel shows as another program, as under an emulator: it is asked, and goes.
+cp "$(command -v noonlog)" other-program
+./other-program record rig.ini run3 --quiet &
+await '[ -e run3/readings.csv ] && noonlog status run3 >/dev/null'
+noonlog stop run3 >said || fail "stop of another program's"
+expect "its closing word" grep -qE '^run3: [0-9]+ rows on the disk' said
+expect "it was told to" grep -q ',stop,.*told to stop' run3/notes.csv
+expect "nothing is left to ask" [ ! -e run3/.noonlog/stop ]
+
 # The child's error comes back through the pipe.
 sed 's#^port = .*#port = /dev/not-there#' rig.ini >other.ini
 noonlog record other.ini run2 --background 2>said
 expect "error status comes back" [ $? -eq 2 ]
 expect "error text comes back" grep -q '/dev/not-there' said
 expect "no folder is left" [ ! -e run2 ]
+
+wait $strange_stop
+expect "a stranger is not stopped: 2" [ $? -eq 2 ]
+expect "names him" grep -q "process $stranger holds the lock of this run and is no recorder" strange-said
+expect "he lives" kill -0 $stranger
+expect "no request is left" [ ! -e strange/.noonlog/stop ]
+kill $stranger
 finish
