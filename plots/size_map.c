@@ -12,6 +12,7 @@
 #define LIKELY_FILL "#CFE3F0"
 /* Air above and right of what has to be seen. */
 #define AIR 1.25
+#define SURE_PX 120.0 /* what "sure 0.81 m2" takes beside its point */
 
 typedef struct map {
     nr_picture *p;
@@ -121,9 +122,18 @@ static void as_asked(const map *m)
                        nr_display_of(NR_SHOWN_TEMPERATURE, m->p->units)->pretty);
     else
         (void)snprintf(text, sizeof text, "as asked");
-    bool left = m->area > 0.7 * m->right;
-    nr_text_point(m->p, m->area, m->water, left ? "right" : "left", left ? -1.0 : 1.0, -1.0,
-                  NR_PX_TEXT, NR_BLACK, text);
+    /* Left of the point only where there is no room to its right; a line lower where the border's
+     * own words are. */
+    double per_x = (m->box.right - m->box.left) * NR_CANVAS_W / m->right;
+    double per_y = (m->box.top - m->box.bottom) * NR_CANVAS_H / m->top;
+    double wide = nr_text_px(text, NR_PX_TEXT) + 20;
+    bool left = wide > (m->right - m->area) * per_x;
+    double aside = (m->area - shown(m, NR_SHOWN_AREA, z->area_m2.sure)) * per_x;
+    double over = (shown(m, NR_SHOWN_WATER, z->water_kg.sure) - m->water) * per_y;
+    bool taken = left ? aside > 0 && aside < wide + SURE_PX
+                      : (aside > -wide && aside < SURE_PX) || (over > 0 && over < 36);
+    nr_text_point(m->p, m->area, m->water, left ? "right" : "left", left ? -1.0 : 1.0,
+                  taken ? -2.2 : -1.0, NR_PX_TEXT, NR_BLACK, text);
 }
 
 static void border_names(const map *m)

@@ -16,6 +16,31 @@ static bool of_collector(nr_result_fn fn)
     return fn == nr_result_time_constant_s;
 }
 
+/* Made of one piece's parameters (context: nr_curve_at): those of other runs have no part in it,
+ * and many runs have a thousand of them. */
+static bool of_one_piece(nr_result_fn fn)
+{
+    static const nr_result_fn those[] = {nr_result_efficiency,   nr_result_a1,
+                                         nr_result_a2,           nr_result_a5,
+                                         nr_result_stagnation_K, nr_result_time_constant_s,
+                                         nr_result_store_loss,   nr_result_constant_W_m2};
+    for (size_t i = 0; i < sizeof those / sizeof those[0]; i++)
+        if (those[i] == fn)
+            return true;
+    return false;
+}
+
+static bool has_a_part(const nr_joint *j, nr_result_fn fn, const void *context, size_t parameter)
+{
+    if (!of_one_piece(fn))
+        return true;
+    const nr_curve_at *at = context;
+    for (int t = 0; t < NR_TERMS; t++)
+        if (nr_joint_index(j, at->piece, (nr_term)t) == (int)parameter)
+            return true;
+    return false;
+}
+
 bool nr_result_gradient(const nr_joint *j, nr_result_fn fn, const void *context, double *gradient)
 {
     size_t m = nr_joint_parameters(j);
@@ -29,7 +54,7 @@ bool nr_result_gradient(const nr_joint *j, nr_result_fn fn, const void *context,
         nr_parameter_view p = nr_joint_parameter(j, i);
         double h = PART_OF_SCALE * p.scale;
         gradient[i] = 0;
-        if (of_collector(fn) && !nr_term_lasts(p.term))
+        if ((of_collector(fn) && !nr_term_lasts(p.term)) || !has_a_part(j, fn, context, i))
             continue;
         x[i] = best[i] + h;
         double above = fn(j, x, context);
@@ -83,6 +108,15 @@ double nr_result_efficiency(const nr_joint *j, const double *x, const void *cont
 {
     const nr_curve_at *at = context;
     return efficiency(j, x, at, at->x);
+}
+
+double nr_result_constant_W_m2(const nr_joint *j, const double *x, const void *context)
+{
+    const nr_curve_at *at = context;
+    nr_curve_at twice = *at;
+    twice.conditions.sun_W_m2 *= 2;
+    return twice.conditions.sun_W_m2 *
+           (nr_result_efficiency(j, x, at) - nr_result_efficiency(j, x, &twice));
 }
 
 /* Divided differences of the three points. */

@@ -38,11 +38,13 @@ static bool place_of(const nr_rig *rig, nr_place *place)
            rig->collector.azimuth_deg.given;
 }
 
-static void fill_sky(const nr_inspection *inspection, nr_sky_block *b, nr_place place)
+static void fill_sky(const nr_inspection *inspection, nr_sky_block *b, nr_place place,
+                     nr_sun_path *path)
 {
     const nr_readings *r = inspection->run->readings;
     double utc = r->utc_s[0] - r->elapsed_s[0] + b->t_s;
-    nr_clear_instant clear = nr_clear_sky_at(utc, place, CLEAN_TURBIDITY, NR_ALBEDO_DEFAULT);
+    nr_sun sun = nr_sun_along(path, utc, place.latitude_deg, place.longitude_deg);
+    nr_clear_instant clear = nr_clear_sky_of(&sun, utc, place, CLEAN_TURBIDITY, NR_ALBEDO_DEFAULT);
     b->zenith_deg = clear.zenith_deg;
     b->incidence_deg = clear.incidence_deg;
     b->clear_W_m2 = clear.plane.total;
@@ -55,6 +57,7 @@ nr_code nr_sky_blocks(nr_inspection *inspection, nr_err *err)
     const double *t = inspection->run->readings->elapsed_s, *busy = inspection->q->busy_s;
     const double *sun = inspection->q->channel[NR_ROLE_SUN].value;
     nr_place place;
+    nr_sun_path path = {0};
     inspection->place_known = place_of(&inspection->run->rig, &place);
     inspection->blocks = (size_t)(busy[inspection->q->rows - 1] / NR_SKY_BLOCK_S) + 1;
     inspection->block = calloc(inspection->blocks, sizeof *inspection->block);
@@ -77,7 +80,7 @@ nr_code nr_sky_blocks(nr_inspection *inspection, nr_err *err)
         block->pump_share = i > from ? on / (double)(i - from) : 0.0;
         block->zenith_deg = block->incidence_deg = block->clear_W_m2 = block->beyond_W_m2 = NAN;
         if (inspection->place_known && i > from)
-            fill_sky(inspection, block, place);
+            fill_sky(inspection, block, place, &path);
     }
     return NR_OK;
 }

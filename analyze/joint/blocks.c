@@ -4,6 +4,7 @@
 #include "analyze/estimate/arrow.h"
 #include "analyze/joint/evaluate.h"
 #include "analyze/joint/like.h"
+#include "logger/base/wide.h"
 
 #include <gsl/gsl_errno.h>
 
@@ -101,7 +102,7 @@ static bool blocks_init(blocks *w, nr_joint *j, const double *scale, size_t budg
     return w->normal && w->own && w->slope && w->step && w->x && w->trial && w->best && w->room;
 }
 
-static void add_row(own *o, const double *restrict row, double residual)
+static NR_WIDE_LOOP void add_row(own *o, const double *restrict row, double residual)
 {
     for (size_t a = 0; a < o->n; a++) {
         double *restrict to = o->normal[a], v = row[a];
@@ -112,7 +113,7 @@ static void add_row(own *o, const double *restrict row, double residual)
 }
 
 /* Four rows one after the other: each sum is taken from memory and put back once. */
-static void add_four(own *o, const double *restrict row, const double *residual)
+static NR_WIDE_LOOP void add_four(own *o, const double *restrict row, const double *residual)
 {
     const size_t n = o->n;
     const double *restrict r1 = row + n, *restrict r2 = row + 2 * n, *restrict r3 = row + 3 * n;
@@ -124,6 +125,19 @@ static void add_four(own *o, const double *restrict row, const double *residual)
             to[b] = to[b] + v0 * row[b] + v1 * r1[b] + v2 * r2[b] + v3 * r3[b];
     }
 }
+
+static NR_WIDE_LOOP void add_rows_loop(own *o, const double *jacobian, const double *residual,
+                                       size_t rows)
+{
+    size_t k = 0;
+    for (; k + 4 <= rows; k += 4)
+        add_four(o, jacobian + k * o->n, residual + k);
+    for (; k < rows; k++)
+        add_row(o, jacobian + k * o->n, residual[k]);
+}
+
+NR_WIDE(add_rows, (own * o, const double *jacobian, const double *residual, size_t rows),
+        (o, jacobian, residual, rows))
 
 /* Sum of squares, J'J and J'r of one piece. */
 static void look_at_piece(void *context, size_t worker, size_t piece)
@@ -141,11 +155,7 @@ static void look_at_piece(void *context, size_t worker, size_t piece)
         return;
     memset(o->slope, 0, sizeof o->slope);
     memset(o->normal, 0, sizeof o->normal);
-    size_t k = 0;
-    for (; k + 4 <= rows; k += 4)
-        add_four(o, jacobian + k * n, residual + k);
-    for (; k < rows; k++)
-        add_row(o, jacobian + k * n, residual[k]);
+    add_rows(o, jacobian, residual, rows);
 }
 
 /* Sum of squares at x, of the channels and of all; INFINITY where nothing can be computed. Pieces
@@ -385,6 +395,22 @@ static nr_code refuse(const blocks *w, nr_err *err)
                    "where it stopped");
 }
 
+/* Of a thousand parameters and more it takes as long as an evaluation. */
+typedef struct covariance_work {
+    const blocks *w;
+    double *to;
+} covariance_work;
+
+static void covariance_row(void *context, size_t worker, size_t i)
+{
+    const covariance_work *c = context;
+    const blocks *w = c->w;
+    (void)worker;
+    for (size_t k = 0; k <= i; k++)
+        c->to[i * w->m + k] = c->to[k * w->m + i] =
+            nr_arrow_inverse(w->normal, i, k) * w->scale[i] * w->scale[k];
+}
+
 nr_code nr_blocks_solve(nr_joint *j, const double *scale, nr_closeness close, size_t budget,
                         double *x, double *covariance, double *chi2_data, nr_err *err)
 {
@@ -401,11 +427,9 @@ nr_code nr_blocks_solve(nr_joint *j, const double *scale, nr_closeness close, si
             code = refuse(&w, err);
     }
     j->spent += w.spent;
-    for (size_t i = 0; !code && i < w.m; i++) {
-        x[i] = w.x[i];
-        for (size_t k = 0; k <= i; k++)
-            covariance[i * w.m + k] = covariance[k * w.m + i] =
-                nr_arrow_inverse(w.normal, i, k) * scale[i] * scale[k];
+    if (!code) {
+        memcpy(x, w.x, w.m * sizeof *x);
+        nr_joint_each(j, w.m, covariance_row, &(covariance_work){&w, covariance});
     }
     blocks_free(&w);
     gsl_set_error_handler(before);

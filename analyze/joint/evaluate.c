@@ -23,7 +23,7 @@ nr_loop_params nr_joint_params(const nr_joint *joint, size_t piece, const double
 {
     nr_loop_params q = {0};
     for (int t = 0; t < NR_TERMS; t++) {
-        const nr_term_row *row = nr_term_find((nr_term)t);
+        const nr_term_row *row = joint->piece[piece].term[t];
         double value = nr_joint_term(joint, piece, (nr_term)t, x);
         if (row->enter)
             row->enter(&joint->piece[piece], value, &q);
@@ -111,73 +111,105 @@ static void prior_residuals(const nr_joint *joint, const double *x, double *resi
             residual[--row] = nr_like_residual(joint, x, j);
 }
 
-int nr_joint_residuals(const double *x, void *context, double *residual)
-{
-    const nr_joint *joint = context;
-    if (!in_domain(joint, x))
-        return 1;
-    for (size_t i = 0; i < joint->pieces; i++) {
-        const nr_piece *p = &joint->piece[i];
-        simulate(joint, i, x, false);
-        for (int c = 0; c < NR_OUTS; c++) {
-            if (!p->fits[c])
-                continue;
-            double *r = residual + p->row[c];
-            for (size_t b = 0; b < p->part->blocks; b++)
-                r[b] = modelled(joint, i, c, b, x) - p->measured[c][b];
-            nr_whiten(&p->whitener[c], r, 1, 1);
-        }
-    }
-    prior_residuals(joint, x, residual);
-    return 0;
-}
-
 size_t nr_joint_workers(const nr_joint *joint)
 {
     size_t most = joint->threads ? joint->threads : nr_workers_here();
     return most < joint->pieces ? most : joint->pieces;
 }
 
-void nr_joint_each_piece(const nr_joint *joint,
-                         void (*work)(void *context, size_t worker, size_t piece), void *context)
+void nr_joint_each(const nr_joint *joint, size_t count,
+                   void (*work)(void *context, size_t worker, size_t i), void *context)
 {
     if (nr_joint_workers(joint) > 1)
-        nr_workers_run(joint->pieces, nr_joint_workers(joint), work, context);
+        nr_workers_run(count, nr_joint_workers(joint), work, context);
     else /* perhaps one of many workers itself */
-        for (size_t i = 0; i < joint->pieces; i++)
+        for (size_t i = 0; i < count; i++)
             work(context, 0, i);
 }
 
-typedef struct raw_work {
+void nr_joint_each_piece(const nr_joint *joint,
+                         void (*work)(void *context, size_t worker, size_t piece), void *context)
+{
+    nr_joint_each(joint, joint->pieces, work, context);
+}
+
+/* Pieces are looked at side by side, each into rows of its own. */
+typedef struct rows_work {
     const nr_joint *joint;
     const double *x;
-    double *residual;
-} raw_work;
+    double *to;
+} rows_work;
+
+static void piece_residuals(void *context, size_t worker, size_t piece)
+{
+    const rows_work *w = context;
+    const nr_piece *p = &w->joint->piece[piece];
+    (void)worker;
+    simulate(w->joint, piece, w->x, false);
+    for (int c = 0; c < NR_OUTS; c++) {
+        if (!p->fits[c])
+            continue;
+        double *r = w->to + p->row[c];
+        for (size_t b = 0; b < p->part->blocks; b++)
+            r[b] = modelled(w->joint, piece, c, b, w->x) - p->measured[c][b];
+        nr_whiten(&p->whitener[c], r, 1, 1);
+    }
+}
+
+int nr_joint_residuals(const double *x, void *context, double *residual)
+{
+    const nr_joint *joint = context;
+    if (!in_domain(joint, x))
+        return 1;
+    nr_joint_each_piece(joint, piece_residuals, &(rows_work){joint, x, residual});
+    prior_residuals(joint, x, residual);
+    return 0;
+}
 
 static void raw_piece(void *context, size_t worker, size_t piece)
 {
-    const raw_work *w = context;
+    const rows_work *w = context;
     const nr_piece *p = &w->joint->piece[piece];
     (void)worker;
     simulate(w->joint, piece, w->x, false);
     for (int c = 0; c < NR_OUTS; c++)
         for (size_t b = 0; p->fits[c] && b < p->part->blocks; b++)
-            w->residual[p->row[c] + b] =
+            w->to[p->row[c] + b] =
                 p->used[c][b] ? p->measured[c][b] - modelled(w->joint, piece, c, b, w->x) : NAN;
 }
 
 void nr_joint_raw(const nr_joint *joint, const double *x, double *residual)
 {
-    raw_work w = {joint, x, residual};
-    nr_joint_each_piece(joint, raw_piece, &w);
+    nr_joint_each_piece(joint, raw_piece, &(rows_work){joint, x, residual});
 }
 
-/* Derivative of a block's simulated reading to a term, from the tangents of the simulation. */
-static double slope_to(const nr_term_row *row, const nr_chain *c)
+/* What a term does to a channel beside the simulation: the probe's own errors. */
+static void add_probe(const nr_joint *joint, size_t piece, int c, nr_term term, size_t m,
+                      double *restrict to)
 {
-    if (row->chain)
-        return row->chain(c);
-    return row->has_member ? c->dyn[row->dyn] : 0;
+    const nr_piece *p = &joint->piece[piece];
+    bool is_offset = term == (nr_term)(NR_TERM_OFFSET_STORE + c);
+    bool is_gain = term == (nr_term)(NR_TERM_GAIN_STORE + c), drifts = term == drift_of(c);
+    for (size_t b = 0; (is_offset || is_gain) && b < p->part->blocks; b++)
+        to[b * m] += is_offset ? 1 : p->reading[c][b];
+    for (size_t b = 0; drifts && b < p->part->blocks; b++)
+        to[b * m] += along(joint, piece, b);
+}
+
+/* And by it, from its tangents. */
+static void add_simulated(const nr_piece *p, int c, const nr_term_row *row, nr_chain *chain,
+                          double gain, size_t m, double *restrict to)
+{
+    const double *restrict dyn = p->tangent[c];
+    for (size_t b = 0; row->chain && b < p->part->blocks; b++) {
+        chain->dyn = dyn + b * NR_DYN_COUNT;
+        to[b * m] += (1 + gain) * row->chain(chain);
+    }
+    if (row->chain || !row->has_member)
+        return;
+    dyn += row->dyn;
+    for (size_t b = 0; b < p->part->blocks; b++)
+        to[b * m] += (1 + gain) * dyn[b * NR_DYN_COUNT];
 }
 
 /* column[term]: where the term's parameter is among the m columns. */
@@ -189,17 +221,10 @@ static void raw_rows(const nr_joint *joint, size_t piece, int c, const nr_loop_p
     for (int t = 0; t < NR_TERMS; t++) {
         if (p->index[t] < 0)
             continue;
-        const nr_term_row *row = nr_term_find((nr_term)t);
-        bool is_offset = t == NR_TERM_OFFSET_STORE + c, is_gain = t == NR_TERM_GAIN_STORE + c;
-        bool drifts = (nr_term)t == drift_of(c);
         nr_chain chain = {.piece = p, .params = q, .value = x[p->index[t]]};
         double *to = jacobian + (size_t)column[t];
-        for (size_t b = 0; b < p->part->blocks; b++) {
-            chain.dyn = p->tangent[c] + b * NR_DYN_COUNT;
-            to[b * m] += is_offset ? 1 : is_gain ? p->reading[c][b] : 0;
-            to[b * m] += drifts ? along(joint, piece, b) : 0;
-            to[b * m] += (1 + gain) * slope_to(row, &chain);
-        }
+        add_probe(joint, piece, c, (nr_term)t, m, to);
+        add_simulated(p, c, p->term[t], &chain, gain, m, to);
     }
 }
 
@@ -307,19 +332,24 @@ void nr_joint_groups(const nr_joint *joint, size_t *group_of)
             group_of[i] = NR_ARROW_SHARED;
 }
 
+static void piece_jacobian(void *context, size_t worker, size_t piece)
+{
+    const rows_work *w = context;
+    nr_loop_params q = nr_joint_params(w->joint, piece, w->x);
+    (void)worker;
+    simulate(w->joint, piece, w->x, true);
+    for (int c = 0; c < NR_OUTS; c++)
+        if (w->joint->piece[piece].fits[c])
+            channel_rows(w->joint, piece, c, &q, w->x, w->to);
+}
+
 int nr_joint_jacobian(const double *x, void *context, double *jacobian)
 {
     const nr_joint *joint = context;
     if (!in_domain(joint, x))
         return 1;
     memset(jacobian, 0, joint->rows * joint->parameters * sizeof(double));
-    for (size_t i = 0; i < joint->pieces; i++) {
-        simulate(joint, i, x, true);
-        nr_loop_params q = nr_joint_params(joint, i, x);
-        for (int c = 0; c < NR_OUTS; c++)
-            if (joint->piece[i].fits[c])
-                channel_rows(joint, i, c, &q, x, jacobian);
-    }
+    nr_joint_each_piece(joint, piece_jacobian, &(rows_work){joint, x, jacobian});
     size_t row = joint->rows;
     for (size_t j = joint->parameters; j-- > 0;) {
         if (!joint->parameter[j].has_prior)

@@ -5,8 +5,11 @@
 
 #include "analyze/joint/joint.h"
 
+struct nr_term_row;
+
 typedef struct nr_parameter {
     nr_term term;
+    const struct nr_term_row *row; /* its */
     int variant;
     char key[2 * NR_NAME];
     double start, scale;
@@ -29,7 +32,8 @@ typedef struct nr_piece {
     const nr_part *part;
     size_t run, build;
     nr_loop_input input;
-    int index[NR_TERMS]; /* of the parameter, or -1: the fixed value holds */
+    const struct nr_term_row *term[NR_TERMS]; /* the table by term: asked for at every evaluation */
+    int index[NR_TERMS];                      /* of the parameter, or -1: the fixed value holds */
     double fixed[NR_TERMS];
     const double *measured[NR_OUTS]; /* [blocks] what is fitted: part->reading, or a simulation */
     nr_piece_means seen;             /* of the rows that are fitted; zeros where not driven */
@@ -127,6 +131,11 @@ typedef struct nr_prior {
     const char *ask; /* what to state, where it was not: "back in [collector]"; NULL: nothing */
     char key[2 * NR_NAME]; /* preset by the row's scope */
 } nr_prior;
+
+/* model_error.c: standard uncertainties of what the segmented model misreads of gain (relative) and
+ * loss (relative). */
+double nr_model_gain_u(const nr_setting *setting);
+double nr_model_loss_u(const nr_setting *setting);
 
 /* What one parameter belongs to: who has the same key shares it. */
 typedef enum nr_scope { NR_OF_BUILD, NR_OF_RUN, NR_OF_SENSOR, NR_OF_PIECE } nr_scope;

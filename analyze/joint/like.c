@@ -28,11 +28,10 @@ static bool alike(const nr_joint *j, nr_likeness who, const nr_piece *a, const n
 
 static bool lean(const nr_joint *j, const nr_parameter *a, const nr_parameter *b)
 {
-    const nr_term_row *row = nr_term_find(a->term);
-    return row->like > 0 && a->term == b->term && a->variant == b->variant && !a->stated &&
+    return a->row->like > 0 && a->term == b->term && a->variant == b->variant && !a->stated &&
            !b->stated && !strcmp(a->ask, b->ask) &&
            fabs(a->prior - b->prior) <= ONE_THING * fmin(a->prior_u, b->prior_u) &&
-           alike(j, row->likeness, &j->piece[a->piece], &j->piece[b->piece]);
+           alike(j, a->row->likeness, &j->piece[a->piece], &j->piece[b->piece]);
 }
 
 void nr_like_group(nr_joint *j)
@@ -58,7 +57,7 @@ void nr_like_group(nr_joint *j)
 
 static double share_of(const nr_parameter *p)
 {
-    return nr_term_find(p->term)->like;
+    return p->row->like;
 }
 
 /* What all of a group have besides their own: b of R^(-1/2), and of R^(-1). */

@@ -45,6 +45,7 @@ static bool plain_channel(nr_piece *p, size_t c, nr_whitener *w)
 static bool unwhitened(const nr_joint *j, nr_scorer_raw *r)
 {
     nr_joint plain = *j;
+    plain.threads = 1; /* whoever confirms is one of many */
     plain.piece = calloc(j->pieces, sizeof *plain.piece);
     bool good = plain.piece != NULL;
     if (good)

@@ -38,7 +38,7 @@ static bool grow(nr_joint *j)
 static int intern(nr_joint *j, const nr_parameter *like)
 {
     for (size_t i = 0; i < j->parameters; i++)
-        if (nr_term_find(j->parameter[i].term)->family == nr_term_find(like->term)->family &&
+        if (j->parameter[i].row->family == like->row->family &&
             !strcmp(j->parameter[i].key, like->key))
             return (int)i;
     if (!grow(j))
@@ -186,7 +186,7 @@ static void preset_key(const nr_setting *s, const nr_term_row *row, nr_prior *p)
 /* One term for one piece: a parameter, shared with whoever has its key, or a fixed value. */
 static bool add_term(const nr_setting *s, nr_term term)
 {
-    const nr_term_row *row = nr_term_find(term);
+    const nr_term_row *row = s->piece->term[term] = nr_term_find(term);
     nr_prior p = {0};
     preset_key(s, row, &p);
     bool wanted = row->prior(s, &p);
@@ -194,6 +194,7 @@ static bool add_term(const nr_setting *s, nr_term term)
     if (!wanted)
         return true;
     nr_parameter like = {.term = term,
+                         .row = row,
                          .variant = p.variant,
                          .start = p.value,
                          .scale = p.u,

@@ -528,8 +528,10 @@ static nr_code begin_from_few(nr_joint *j, nr_err *err)
         options.container[0] = j->options.container[b];
         options.without_container[0] = j->options.without_container[b];
         nr_code code = nr_joint_setup(series, build_of, runs, 1, &options, &alone, err);
-        if (!code)
+        if (!code) {
+            alone->threads = j->threads;
             code = nr_joint_solve(alone, err);
+        }
         if (!code)
             begin_there(j, b, alone, run);
         nr_joint_free(alone);

@@ -63,7 +63,7 @@ const double *nr_joint_x(const nr_joint *j)
 nr_parameter_view nr_joint_parameter(const nr_joint *j, size_t i)
 {
     const nr_parameter *p = &j->parameter[i];
-    const nr_term_row *row = nr_term_find(p->term);
+    const nr_term_row *row = p->row;
     return (nr_parameter_view){.term = p->term,
                                .variant = p->variant,
                                .label = row->label[p->variant],

@@ -101,13 +101,15 @@ static void try_span(nr_misfit_search *s, const windows *w, size_t i, size_t j, 
     for (size_t k = i; k < j; k++)
         share += w->share[k];
     nr_score score = nr_score_of_parts(w->score, i, j);
-    add_up(s, w, i, j);
     const double *added[NR_OUTS] = {s->work[0], s->work[1], s->work[2]};
     bool step = j == w->count;
     nr_misfit_finding f = {.kind = step ? NR_MISFIT_GAIN_STEP : NR_MISFIT_GAIN_PULSE,
                            .at_s = nr_misfit_time(s, (double)w->first[i]),
                            .until_s = step ? NAN : nr_misfit_time(s, (double)w->first[j]),
                            .channel = -1};
+    if (!nr_misfit_stands_out(s, &f, score)) /* so its signature is not asked for */
+        return;
+    add_up(s, w, i, j);
     /* The rest of the record is as far off as the part is: the fit takes a mean. */
     nr_misfit_consider(s, &f, score, limit, fmin(share, 1 - share), added);
 }

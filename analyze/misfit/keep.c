@@ -50,11 +50,27 @@ void nr_misfit_add(nr_misfit_search *s, const nr_misfit_finding *finding)
  * its score at most. */
 #define WORTH_CONFIRMING 2.5
 
-static nr_misfit_best *place_for(nr_misfit_search *s, const nr_misfit_finding *f)
+/* NR_MISFIT_BEST: there is none yet. */
+static size_t place_of(const nr_misfit_search *s, const nr_misfit_finding *f)
 {
     for (size_t i = 0; i < s->bests; i++)
         if (s->best[i].finding.kind == f->kind && s->best[i].finding.channel == f->channel)
-            return &s->best[i];
+            return i;
+    return NR_MISFIT_BEST;
+}
+
+bool nr_misfit_stands_out(const nr_misfit_search *s, const nr_misfit_finding *f, nr_score score)
+{
+    size_t i = place_of(s, f);
+    return fabs(score.z) >= WORTH_CONFIRMING &&
+           (i == NR_MISFIT_BEST || fabs(score.z) > s->best[i].z);
+}
+
+static nr_misfit_best *place_for(nr_misfit_search *s, const nr_misfit_finding *f)
+{
+    size_t i = place_of(s, f);
+    if (i < NR_MISFIT_BEST)
+        return &s->best[i];
     if (s->bests == NR_MISFIT_BEST)
         return NULL;
     s->best[s->bests] = (nr_misfit_best){.z = 0};
@@ -64,10 +80,8 @@ static nr_misfit_best *place_for(nr_misfit_search *s, const nr_misfit_finding *f
 void nr_misfit_consider(nr_misfit_search *s, const nr_misfit_finding *finding, nr_score score,
                         double limit, double error, const double *const added[NR_OUTS])
 {
-    if (!(fabs(score.z) >= WORTH_CONFIRMING))
-        return;
-    nr_misfit_best *b = place_for(s, finding);
-    if (!b || fabs(score.z) <= b->z)
+    nr_misfit_best *b = nr_misfit_stands_out(s, finding, score) ? place_for(s, finding) : NULL;
+    if (!b)
         return;
     b->finding = *finding;
     b->finding.run = s->view.run;

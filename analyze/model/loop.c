@@ -1,8 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/model/loop.h"
 
-#include "analyze/model/sweep.h"
+#include "analyze/model/tangents.h"
 #include "analyze/physics/evaporation.h"
+#include "logger/base/wide.h"
 
 #include <math.h>
 #include <stdbool.h>
@@ -15,19 +16,12 @@
 #define P NR_DYN_COUNT
 #define N NR_SEGMENTS
 
-/* Tangents are carried only of parameters that have a part in this input, packed: at[parameter] is
- * the place, SPARE for the others. Those that act on the collector come first. */
-#define SPARE (P - 1)
-typedef struct places {
-    int at[P];
-    int collector, all; /* how many are carried along the tube, and everywhere; by fours */
-} places;
-
 /* Everything that moves: temperatures, and their derivatives by place. */
 typedef struct state {
-    places of;
+    nr_places of;
     nr_loop_stand now;
-    double d_absorber[N][P], d_cover[N][P], d_fluid[N][P], d_back[N][P], d_store[P];
+    nr_tube_tangents tube;
+    double d_store[P];
     double d_sensor[NR_OUTS][P];
     double d_below[P], d_inlet[P]; /* what is drawn lies so far below the store's mean; is this */
     double sum[NR_OUTS][P];        /* of the block */
@@ -84,14 +78,14 @@ static bool only_store(int which)
     return false;
 }
 
-static places places_for(const nr_loop_input *in, const nr_loop_params *p)
+static nr_places places_for(const nr_loop_input *in, const nr_loop_params *p)
 {
-    places of = {.all = 0};
+    nr_places of = {.all = 0};
     for (int pass = 0; pass < 2; pass++) {
         for (int j = 0; j < NR_DYN_USED; j++) {
             bool late = in->inlet_degC && only_store(j);
             if (late == (pass == 1))
-                of.at[j] = acts(in, p, j) ? of.all++ : SPARE;
+                of.at[j] = acts(in, p, j) ? of.all++ : NR_SPARE;
         }
         if (!pass)
             of.collector = (of.all + 3) / 4 * 4;
@@ -120,21 +114,18 @@ static void start(state *s, const nr_loop_input *in, const nr_loop_params *p, bo
         return;
     s->of = places_for(in, p);
     const int *at = s->of.at;
-    memset(s->d_absorber, 0, sizeof s->d_absorber);
-    memset(s->d_back, 0, sizeof s->d_back);
-    memset(s->d_cover, 0, sizeof s->d_cover);
-    memset(s->d_fluid, 0, sizeof s->d_fluid);
+    memset(&s->tube, 0, sizeof s->tube);
     memset(s->d_store, 0, sizeof s->d_store);
     memset(s->d_below, 0, sizeof s->d_below);
     memset(s->d_inlet, 0, sizeof s->d_inlet);
     memset(s->d_sensor, 0, sizeof s->d_sensor);
     for (int i = 0; i < N; i++) {
-        s->d_absorber[i][at[NR_DYN_T_COLLECTOR]] = 1;
-        s->d_fluid[i][at[NR_DYN_T_COLLECTOR]] = 1;
-        s->d_back[i][at[NR_DYN_T_COLLECTOR]] = 1;
-        s->d_cover[i][at[NR_DYN_T_COLLECTOR]] = share;
-        s->d_cover[i][at[NR_DYN_AIR_OFFSET]] = share - 1;
-        s->d_cover[i][at[NR_DYN_SUN_ON_AIR]] = (share - 1) * on_air;
+        s->tube.d[i].absorber[at[NR_DYN_T_COLLECTOR]] = 1;
+        s->tube.d[i].fluid[at[NR_DYN_T_COLLECTOR]] = 1;
+        s->tube.d[i].back[at[NR_DYN_T_COLLECTOR]] = 1;
+        s->tube.d[i].cover[at[NR_DYN_T_COLLECTOR]] = share;
+        s->tube.d[i].cover[at[NR_DYN_AIR_OFFSET]] = share - 1;
+        s->tube.d[i].cover[at[NR_DYN_SUN_ON_AIR]] = (share - 1) * on_air;
     }
     s->d_store[at[NR_DYN_T_STORE]] = s->d_inlet[at[NR_DYN_T_STORE]] = 1;
     s->d_sensor[NR_OUT_STORE][at[NR_DYN_T_STORE]] = 1;
@@ -142,20 +133,40 @@ static void start(state *s, const nr_loop_input *in, const nr_loop_params *p, bo
     s->d_sensor[NR_OUT_OUTLET][at[NR_DYN_T_COLLECTOR]] = 1;
 }
 
+/* What all steps of a simulation have in common. */
+typedef struct course {
+    const nr_loop_input *in;
+    const nr_loop_params *p;
+    const nr_loop_output *out;
+    nr_segment g;
+    double by_steps, by_gain; /* 1 / steps, 1 / (1 + gain of the irradiance) */
+    double take[NR_OUTS];     /* share of its way to the truth that a sensor goes in a step */
+    bool with, collector;
+} course;
+
 /* A reading of a probe that drives, put right. */
 static double put_right(double reading, double offset, double gain)
 {
     return (reading - offset) / (1 + gain);
 }
 
-static nr_weather weather_at(const nr_loop_input *in, const nr_loop_params *p, size_t k)
+/* -0.5 at the first step, 0.5 at the last. */
+static double when_is(const course *c, size_t k)
 {
+    return ((double)k + 0.5) * c->by_steps - 0.5;
+}
+
+static nr_weather weather_at(const course *c, size_t k)
+{
+    const nr_loop_input *in = c->in;
+    const nr_loop_params *p = c->p;
     nr_weather w;
-    w.when = ((double)k + 0.5) / (double)(in->blocks * in->steps_per_block) - 0.5;
+    w.when = when_is(c, k);
     w.trend = 1 + p->loss_trend * w.when;
     w.on_air = in->sun_W_m2[k] / 1000;
-    w.raw_sun = (in->sun_W_m2[k] - p->sun_offset_W_m2) / (1 + p->sun_gain);
-    w.raw_sun /= 1 + p->sun_fade * w.when;
+    w.by_gain = c->by_gain;
+    w.by_fade = p->sun_fade == 0 ? 1 : 1 / (1 + p->sun_fade * w.when);
+    w.raw_sun = (in->sun_W_m2[k] - p->sun_offset_W_m2) * w.by_gain * w.by_fade;
     w.obliquity = in->obliquity ? in->obliquity[k] : 0;
     w.modifier = in->iam ? in->iam[k] : 1 - p->b0 * w.obliquity;
     w.sun = w.raw_sun * w.modifier;
@@ -171,170 +182,41 @@ static nr_weather weather_at(const nr_loop_input *in, const nr_loop_params *p, s
     w.wet = p->dew != 0 ? exp(-((double)k + 0.5) * in->step_s / NR_DEW_DRIES_S) : 0;
     w.dry = 1 - p->dew * w.wet;
     w.power = p->optical * w.sun * w.windy * w.dry + p->sky * w.sky;
-    w.power -= p->aside_W_m2 / (1 + p->sun_gain);
+    w.power -= p->aside_W_m2 * w.by_gain;
     return w;
 }
 
-/* One segment of it, to which the tangents are taken. */
-typedef struct cell {
-    double a0, a, c0, c, f0, f, b0, b, before, in, out, sum, diag, share, pivot;
-} cell;
-
-static cell cell_of(const nr_tube *x, int i)
+/* Loops over the places. to = keep to + by (one - less): */
+static NR_WIDE_LOOP void mix_loop(double *restrict to, const double *restrict one,
+                                  const double *restrict less, double keep, double by, int n)
 {
-    return (cell){.a0 = x->a0[i],
-                  .a = x->a[i],
-                  .c0 = x->c0[i],
-                  .c = x->c[i],
-                  .f0 = x->f0[i],
-                  .f = x->f[i],
-                  .b0 = x->b0[i],
-                  .b = x->b[i],
-                  .before = x->before[i],
-                  .in = x->in[i],
-                  .out = x->out[i],
-                  .sum = x->sum[i],
-                  .diag = x->diag[i],
-                  .share = x->share[i],
-                  .pivot = x->pivot[i]};
-}
-
-/* Tangents of one segment: the same elimination, with each parameter's own right-hand side. */
-typedef struct tangents {
-    const places *of;
-    double *a, *c, *f, *b;              /* before; become after */
-    double alpha[P], cover[P], back[P]; /* right-hand sides */
-} tangents;
-
-/* To whatever changes the loss to the air. */
-static void loss_tangents(const cell *x, const nr_segment *g, const nr_loop_params *p,
-                          const nr_weather *w, tangents *t)
-{
-    const int *at = t->of->at, n = t->of->collector;
-    double *restrict alpha = t->alpha, *restrict cover = t->cover;
-    const double *restrict d_a = t->a, *restrict d_c = t->c;
-    const double bend = g->area * p->loss2_W_m2K2; /* d(loss)/d(a0) */
-    /* The cover's and the absorber's answers to the loss, at fixed a and c0. */
-    const double c_loss =
-        ((x->a - x->c) / (1 - NR_COVER_SHARE) + (w->air - x->c) / NR_COVER_SHARE) / x->sum;
-    const double q_loss = (x->a - x->c) / (1 - NR_COVER_SHARE) - x->in * c_loss;
-    const double from_cover = x->in * g->k_dt / x->sum, from_air = x->in * x->out / x->sum;
-    const double to_a0 = g->c_dt - q_loss * bend, to_c0 = x->sum * c_loss * bend, k_dt = g->k_dt;
-    for (int j = 0; j < n; j++) {
-        cover[j] = k_dt * d_c[j] + to_c0 * d_a[j];
-        alpha[j] = to_a0 * d_a[j] + from_cover * d_c[j];
-    }
-    alpha[SPARE] = cover[SPARE] = 0;
-    const double by[6] = {g->area * w->trend,
-                          g->area * (x->a0 - w->air),
-                          g->area * w->wind,
-                          g->area * p->loss_W_m2K * w->when,
-                          bend,
-                          bend * w->on_air};
-    static const int to_loss[6] = {NR_DYN_LOSS,       NR_DYN_LOSS2,      NR_DYN_WIND,
-                                   NR_DYN_LOSS_TREND, NR_DYN_AIR_OFFSET, NR_DYN_SUN_ON_AIR};
-    for (int k = 0; k < 6; k++) {
-        alpha[at[to_loss[k]]] -= q_loss * by[k];
-        cover[at[to_loss[k]]] += x->sum * c_loss * by[k];
-    }
-    alpha[at[NR_DYN_AIR_OFFSET]] -= from_air;
-    alpha[at[NR_DYN_SUN_ON_AIR]] -= from_air * w->on_air;
-    cover[at[NR_DYN_AIR_OFFSET]] -= x->out;
-    cover[at[NR_DYN_SUN_ON_AIR]] -= x->out * w->on_air;
-}
-
-/* To what comes in, and to the heats. */
-static void gain_tangents(const cell *x, const nr_segment *g, const nr_loop_params *p,
-                          const nr_weather *w, tangents *t)
-{
-    const int *at = t->of->at;
-    double *alpha = t->alpha, *cover = t->cover;
-    const double sun = g->area * p->optical * w->windy * w->dry; /* per W/m2 */
-    alpha[at[NR_DYN_OPTICAL]] += g->area * w->sun * w->windy * w->dry;
-    alpha[at[NR_DYN_WIND_GAIN]] -= g->area * p->optical * w->sun * w->wind * w->dry;
-    alpha[at[NR_DYN_DEW]] -= g->area * p->optical * w->sun * w->windy * w->wet;
-    alpha[at[NR_DYN_ASIDE]] -= g->area / (1 + p->sun_gain);
-    alpha[at[NR_DYN_SKY]] += g->area * w->sky;
-    alpha[at[NR_DYN_SKY_OFFSET]] += w->has_sky ? g->area * p->sky : 0;
-    alpha[at[NR_DYN_LN_EXCHANGE]] += g->exchange * (x->f - x->a);
-    alpha[at[NR_DYN_LN_CAPACITY]] += g->c_dt * (x->a0 - x->a);
-    alpha[at[NR_DYN_LN_COVER]] += x->in * g->k_dt * (x->c0 - x->c) / x->sum;
-    cover[at[NR_DYN_LN_COVER]] += g->k_dt * (x->c0 - x->c);
-    const double fade = 1 + p->sun_fade * w->when;
-    alpha[at[NR_DYN_SUN_OFFSET]] -= sun * w->modifier / ((1 + p->sun_gain) * fade);
-    alpha[at[NR_DYN_SUN_FADE]] -= sun * w->sun * w->when / fade;
-    alpha[at[NR_DYN_B0]] -= sun * w->raw_sun * w->obliquity;
-}
-
-static void back_tangents(const cell *x, const nr_segment *g, tangents *t)
-{
-    const int *at = t->of->at, n = t->of->collector;
-    const double sum = g->back + g->b_dt;
-    for (int j = 0; j < n; j++) {
-        t->alpha[j] += g->behind * t->b[j];
-        t->back[j] = g->b_dt * t->b[j];
-    }
-    t->back[SPARE] = 0;
-    /* d ln of the coupling, d ln of the heat; what they do to absorber and board at fixed a, b0 */
-    const double across = g->back * (x->a - x->b), kept = g->b_dt * (x->b0 - x->b);
-    const double gap = g->gap_to_back, heat = g->gap_to_heat;
-    t->alpha[at[NR_DYN_LN_BACK]] += g->back / sum * kept;
-    t->back[at[NR_DYN_LN_BACK]] += kept;
-    t->alpha[at[NR_DYN_LN_GAP]] += heat * g->back / sum * kept - gap * g->b_dt / sum * across;
-    t->back[at[NR_DYN_LN_GAP]] += heat * kept + gap * across;
-}
-
-static void cell_tangents(const cell *x, const nr_segment *g, const nr_loop_params *p,
-                          const nr_weather *w, const double *restrict d_before, tangents *t)
-{
-    const int *at = t->of->at, n = t->of->collector;
-    double rhs[P];
-    double *restrict d_a = t->a, *restrict d_c = t->c, *restrict d_f = t->f;
-    const double *restrict alpha = t->alpha, *restrict cover = t->cover;
-    loss_tangents(x, g, p, w, t);
-    gain_tangents(x, g, p, w, t);
-    if (g->behind > 0)
-        back_tangents(x, g, t);
-    const double f_dt = g->f_dt, share = x->share, flow = w->flow_W_K, in = x->in;
     for (int j = 0; j < n; j++)
-        rhs[j] = f_dt * d_f[j] + share * alpha[j] + flow * d_before[j];
-    rhs[SPARE] = 0;
-    rhs[at[NR_DYN_LN_EXCHANGE]] += g->exchange * (x->a - x->f);
-    rhs[at[NR_DYN_LN_FLUID]] += g->f_dt * (x->f0 - x->f);
-    const double carried = w->flow_W_K * (x->before - x->f);
-    rhs[at[NR_DYN_LN_FLOW]] += carried;
-    rhs[at[NR_DYN_FLOW_EXPONENT]] += carried * w->drive;
-    const double by_pivot = 1 / x->pivot, by_diag = 1 / x->diag, by_sum = 1 / x->sum;
-    for (int j = 0; j < n; j++) {
-        double f = rhs[j] * by_pivot, a = alpha[j] * by_diag + share * f;
-        d_f[j] = f;
-        d_a[j] = a;
-        d_c[j] = (cover[j] + in * a) * by_sum;
-    }
-    if (!(g->behind > 0))
-        return;
-    const double by_back = 1 / (g->back + g->b_dt), back = g->back;
-    double *restrict d_b = t->b;
-    for (int j = 0; j < n; j++)
-        d_b[j] = (t->back[j] + back * d_a[j]) * by_back;
+        to[j] = keep * to[j] + by * (one[j] - less[j]);
 }
 
-static void tube_tangents(state *s, const nr_tube *x, const nr_segment *g, const nr_loop_params *p,
-                          const nr_weather *w)
+NR_WIDE(mix,
+        (double *restrict to, const double *restrict one, const double *restrict less, double keep,
+         double by, int n),
+        (to, one, less, keep, by, n))
+
+static NR_WIDE_LOOP void follow_loop(double *restrict to, const double *restrict truth, double take,
+                                     int n)
 {
-    const double *d_before = s->d_inlet;
-    for (int i = 0; i < N; i++) {
-        cell one = cell_of(x, i);
-        tangents t; /* not set to zero: it is half a kilobyte a cell */
-        t.of = &s->of;
-        t.a = s->d_absorber[i];
-        t.c = s->d_cover[i];
-        t.f = s->d_fluid[i];
-        t.b = s->d_back[i];
-        cell_tangents(&one, g, p, w, d_before, &t);
-        d_before = s->d_fluid[i];
-    }
+    for (int j = 0; j < n; j++)
+        to[j] += take * (truth[j] - to[j]);
 }
+
+NR_WIDE(follow, (double *restrict to, const double *restrict truth, double take, int n),
+        (to, truth, take, n))
+
+static NR_WIDE_LOOP void add_up_loop(double *restrict to, const double *restrict of, double by,
+                                     int n)
+{
+    for (int j = 0; j < n; j++)
+        to[j] += by * of[j];
+}
+
+NR_WIDE(add_up, (double *restrict to, const double *restrict of, double by, int n), (to, of, by, n))
 
 /* One step along the tube; the fluid enters as the store's lower layers were before the step. */
 static void sweep(state *s, const nr_segment *g, const nr_loop_params *p, const nr_weather *w,
@@ -347,7 +229,7 @@ static void sweep(state *s, const nr_segment *g, const nr_loop_params *p, const 
     memcpy(x.b0, s->now.back, sizeof x.b0);
     nr_tube_solve(&x, g, p, w, s->now.inlet);
     if (with)
-        tube_tangents(s, &x, g, p, w);
+        nr_tube_tangents_step(&s->tube, &s->of, &x, g, p, w, s->d_inlet);
     memcpy(s->now.absorber, x.a, sizeof x.a);
     memcpy(s->now.cover, x.c, sizeof x.c);
     memcpy(s->now.fluid, x.f, sizeof x.f);
@@ -369,7 +251,7 @@ static feed feed_of(const state *s, const nr_loop_input *in, const nr_loop_param
                     const nr_weather *w, size_t k)
 {
     if (!in->outlet_degC)
-        return (feed){.outlet = s->now.fluid[N - 1], .d_outlet = s->d_fluid[N - 1]};
+        return (feed){.outlet = s->now.fluid[N - 1], .d_outlet = s->tube.d[N - 1].fluid};
     double offset = p->outlet_offset_K + p->outlet_drift_K * w->when;
     double t = put_right(in->outlet_degC[k], offset, p->outlet_gain);
     double by = -1 / (1 + p->outlet_gain);
@@ -410,10 +292,9 @@ static void store_tangents(state *s, const balance *b, const feed *from, const n
     const int *at = s->of.at, n = s->of.all;
     double *d = s->d_store, by_diag = 1 / b->diag;
     const double keeps = b->c_dt - b->vapour.by_store;
-    for (int j = 0; j < n; j++) {
-        double d_out = from->d_outlet ? from->d_outlet[j] : 0;
-        d[j] = (keeps * d[j] + w->flow_W_K * (d_out - s->d_inlet[j])) * by_diag;
-    }
+    static const double nothing[P];
+    mix(d, from->d_outlet ? from->d_outlet : nothing, s->d_inlet, keeps * by_diag,
+        w->flow_W_K * by_diag, n);
     const struct {
         int to;
         double by;
@@ -432,7 +313,7 @@ static void store_tangents(state *s, const balance *b, const feed *from, const n
                 {NR_DYN_PUMP, w->flow_W_K > 0},
                 {NR_DYN_OPENING, -b->vapour.each},
                 {NR_DYN_HUMIDITY, -b->vapour.by_humidity}};
-    d[SPARE] = 0;
+    d[NR_SPARE] = 0;
     for (size_t i = 0; i < sizeof more / sizeof more[0]; i++)
         d[at[more[i].to]] += more[i].by * by_diag;
 }
@@ -456,13 +337,14 @@ static void store_step(state *s, const nr_loop_input *in, const nr_loop_params *
 }
 
 /* The water that enters, where its reading drives. */
-static void drive_inlet(state *s, const nr_loop_input *in, const nr_loop_params *p, size_t k,
-                        bool with)
+static void drive_inlet(state *s, const course *c, size_t k)
 {
-    double when = ((double)k + 0.5) / (double)(in->blocks * in->steps_per_block) - 0.5;
+    const nr_loop_input *in = c->in;
+    const nr_loop_params *p = c->p;
+    double when = when_is(c, k);
     double offset = p->inlet_offset_K + p->inlet_drift_K * when, by = -1 / (1 + p->inlet_gain);
     s->now.inlet = put_right(in->inlet_degC[k], offset, p->inlet_gain);
-    if (!with)
+    if (!c->with)
         return;
     memset(s->d_inlet, 0, sizeof s->d_inlet);
     s->d_inlet[s->of.at[NR_DYN_INLET_OFFSET]] = by;
@@ -484,22 +366,18 @@ static void layers_step(state *s, const nr_loop_params *p, const nr_weather *w, 
     double by_rise = runs ? take * p->layers : 0;
     const int n = s->of.all;
     for (int j = 0; j < n; j++)
-        s->d_below[j] += by_rise * (s->d_fluid[N - 1][j] - s->d_store[j]) - take * s->d_below[j];
+        s->d_below[j] +=
+            by_rise * (s->tube.d[N - 1].fluid[j] - s->d_store[j]) - take * s->d_below[j];
     s->d_below[s->of.at[NR_DYN_LAYERS]] += take * rise;
     for (int j = 0; j < n; j++)
         s->d_inlet[j] = s->d_store[j] - s->d_below[j];
 }
 
-static void sensor_step(state *s, const nr_loop_input *in, int which, double truth,
-                        const double *d_truth, bool with)
+static void sensor_step(state *s, const course *c, int which, double truth, const double *d_truth)
 {
-    double take = in->step_s / (in->step_s + in->lag_s[which]);
-    s->now.sensor[which] += take * (truth - s->now.sensor[which]);
-    if (!with)
-        return;
-    double *d = s->d_sensor[which];
-    for (int j = 0; j < s->of.all; j++)
-        d[j] += take * (d_truth[j] - d[j]);
+    s->now.sensor[which] += c->take[which] * (truth - s->now.sensor[which]);
+    if (c->with)
+        follow(s->d_sensor[which], d_truth, c->take[which], s->of.all);
 }
 
 static void clear_block(state *s, const nr_loop_output *out, size_t b, bool with)
@@ -519,7 +397,7 @@ static void put_tangents(const state *s, const nr_loop_output *out, size_t b)
             continue;
         double *to = out->tangent[c] + b * P;
         for (int j = 0; j < P; j++)
-            to[j] = j < NR_DYN_USED && s->of.at[j] != SPARE ? s->sum[c][s->of.at[j]] : 0;
+            to[j] = j < NR_DYN_USED && s->of.at[j] != NR_SPARE ? s->sum[c][s->of.at[j]] : 0;
     }
 }
 
@@ -538,8 +416,7 @@ static void add_to_block(state *s, const nr_loop_output *out, size_t b, const sh
         if (out->reading[c])
             out->reading[c][b] += share * s->now.sensor[c];
         if (with && out->tangent[c])
-            for (int j = 0; j < s->of.all; j++)
-                s->sum[c][j] += share * s->d_sensor[c][j];
+            add_up(s->sum[c], s->d_sensor[c], share, s->of.all);
     }
 }
 
@@ -580,39 +457,35 @@ static bool wants_collector(const nr_loop_input *in, const nr_loop_output *out)
            out->collector_loss_W || out->stand;
 }
 
-/* What all steps of a simulation have in common. */
-typedef struct course {
-    const nr_loop_input *in;
-    const nr_loop_params *p;
-    const nr_loop_output *out;
-    nr_segment g;
-    bool with, collector;
-} course;
-
 static course course_of(const nr_loop_input *in, const nr_loop_params *p, const nr_loop_output *out)
 {
-    return (course){.in = in,
-                    .p = p,
-                    .out = out,
-                    .g = nr_segment_of(p, in->step_s),
-                    .with = out->tangent[0] || out->tangent[1] || out->tangent[2],
-                    .collector = wants_collector(in, out)};
+    course c = {.in = in,
+                .p = p,
+                .out = out,
+                .g = nr_segment_of(p, in->step_s),
+                .by_steps = 1 / (double)(in->blocks * in->steps_per_block),
+                .by_gain = 1 / (1 + p->sun_gain),
+                .with = out->tangent[0] || out->tangent[1] || out->tangent[2],
+                .collector = wants_collector(in, out)};
+    for (int k = 0; k < NR_OUTS; k++)
+        c.take[k] = in->step_s / (in->step_s + in->lag_s[k]);
+    return c;
 }
 
 static void one_step(state *s, const course *c, size_t k, powers *power)
 {
     const nr_loop_input *in = c->in;
-    nr_weather w = weather_at(in, c->p, k);
+    nr_weather w = weather_at(c, k);
     if (in->inlet_degC)
-        drive_inlet(s, in, c->p, k, c->with);
+        drive_inlet(s, c, k);
     if (c->collector)
         sweep(s, &c->g, c->p, &w, c->with, power);
     store_step(s, in, c->p, &w, k, c->with, power);
     if (!in->inlet_degC)
         layers_step(s, c->p, &w, in->step_s, c->with);
-    sensor_step(s, in, NR_OUT_OUTLET, s->now.fluid[N - 1], s->d_fluid[N - 1], c->with);
-    sensor_step(s, in, NR_OUT_STORE, s->now.store, s->d_store, c->with);
-    sensor_step(s, in, NR_OUT_INLET, s->now.inlet, s->d_inlet, c->with);
+    sensor_step(s, c, NR_OUT_OUTLET, s->now.fluid[N - 1], s->tube.d[N - 1].fluid);
+    sensor_step(s, c, NR_OUT_STORE, s->now.store, s->d_store);
+    sensor_step(s, c, NR_OUT_INLET, s->now.inlet, s->d_inlet);
 }
 
 static void run_block(state *s, const course *c, size_t b)
@@ -640,7 +513,7 @@ void nr_loop_run(const nr_loop_input *in, const nr_loop_params *p, const nr_loop
     state s;
     start(&s, in, p, c.with);
     if (in->inlet_degC) {
-        drive_inlet(&s, in, p, 0, c.with);
+        drive_inlet(&s, &c, 0);
         s.now.sensor[NR_OUT_INLET] = s.now.inlet;
         if (c.with)
             memcpy(s.d_sensor[NR_OUT_INLET], s.d_inlet, sizeof s.d_inlet);

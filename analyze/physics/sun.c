@@ -80,32 +80,88 @@ static struct apparent apparent_at(double jde)
 /* libnova has its last answers in static memory: one thread at a time asks it. No state of ours. */
 static pthread_mutex_t libnova = PTHREAD_MUTEX_INITIALIZER;
 
-nr_sun nr_sun_at(double unix_s, double latitude_deg, double longitude_deg)
+/* What the theory says of an instant, for all places on earth. */
+static nr_sun_knot knot_at(double unix_s)
 {
-    if (!in_range(unix_s, latitude_deg, longitude_deg))
-        return (nr_sun){NAN, NAN, NAN, NAN, NAN, NAN, NAN};
     double jd = unix_s / DAY_S + 2440587.5, jde = ln_get_jde(jd);
     pthread_mutex_lock(&libnova);
     struct apparent sun = apparent_at(jde);
-    double sidereal_h = ln_get_apparent_sidereal_time(jd);
+    double turn_h = ln_get_apparent_sidereal_time(jd) - ln_get_mean_sidereal_time(jd);
     pthread_mutex_unlock(&libnova);
+    return (nr_sun_knot){.right_ascension_deg = sun.right_ascension_deg,
+                         .declination_deg = sun.declination_deg,
+                         .distance_au = sun.distance_au,
+                         .sidereal_more_deg = wrap(turn_h * 15.0, -180.0)};
+}
 
-    double hour_angle = wrap(sidereal_h * 15.0 + longitude_deg - sun.right_ascension_deg, -180.0);
-    double h = hour_angle * DEG, phi = latitude_deg * DEG, delta = sun.declination_deg * DEG;
+static nr_sun seen_from(const nr_sun_knot *k, double unix_s, double latitude_deg,
+                        double longitude_deg)
+{
+    double sidereal_deg =
+        ln_get_mean_sidereal_time(unix_s / DAY_S + 2440587.5) * 15.0 + k->sidereal_more_deg;
+    double hour_angle = wrap(sidereal_deg + longitude_deg - k->right_ascension_deg, -180.0);
+    double h = hour_angle * DEG, phi = latitude_deg * DEG, delta = k->declination_deg * DEG;
     /* East, north and up components of the direction to the sun. */
     double east = -cos(delta) * sin(h);
     double north = sin(delta) * cos(phi) - cos(delta) * cos(h) * sin(phi);
     double up = sin(delta) * sin(phi) + cos(delta) * cos(h) * cos(phi);
     double zenith = atan2(hypot(east, north), up) / DEG;
     return (nr_sun){
-        .zenith_deg = zenith + SOLAR_PARALLAX_DEG / sun.distance_au * sin(zenith * DEG),
+        .zenith_deg = zenith + SOLAR_PARALLAX_DEG / k->distance_au * sin(zenith * DEG),
         .azimuth_deg = wrap(atan2(east, north) / DEG, 0.0),
-        .right_ascension_deg = sun.right_ascension_deg,
-        .declination_deg = sun.declination_deg,
-        .distance_au = sun.distance_au,
+        .right_ascension_deg = wrap(k->right_ascension_deg, 0.0),
+        .declination_deg = k->declination_deg,
+        .distance_au = k->distance_au,
         .hour_angle_deg = hour_angle,
         .solar_time_h = fmod(hour_angle / 15.0 + 12.0, 24.0),
     };
+}
+
+static const nr_sun unknown = {NAN, NAN, NAN, NAN, NAN, NAN, NAN};
+
+nr_sun nr_sun_at(double unix_s, double latitude_deg, double longitude_deg)
+{
+    if (!in_range(unix_s, latitude_deg, longitude_deg))
+        return unknown;
+    nr_sun_knot now = knot_at(unix_s);
+    return seen_from(&now, unix_s, latitude_deg, longitude_deg);
+}
+
+/* Knots stand at the same instants whatever was asked before. The fastest that the theory has are
+ * terms of nutation and the moon's, of a week and more: a cubic over four knots is within 1e-8
+ * degrees of it. */
+#define KNOT_S 21600.0
+
+static void draw_knots(nr_sun_path *path, double unix_s)
+{
+    path->from_s = floor(unix_s / KNOT_S) * KNOT_S;
+    for (int i = 0; i < 4; i++) {
+        path->knot[i] = knot_at(path->from_s + (i - 1) * KNOT_S);
+        if (i) /* it goes on past 360 */
+            path->knot[i].right_ascension_deg =
+                wrap(path->knot[i].right_ascension_deg, path->knot[0].right_ascension_deg - 180.0);
+    }
+    path->drawn = true;
+}
+
+nr_sun nr_sun_along(nr_sun_path *path, double unix_s, double latitude_deg, double longitude_deg)
+{
+    if (!in_range(unix_s, latitude_deg, longitude_deg))
+        return unknown;
+    if (!path->drawn || !(unix_s >= path->from_s && unix_s < path->from_s + KNOT_S))
+        draw_knots(path, unix_s);
+    /* Lagrange through knots at -1, 0, 1 and 2 */
+    double t = (unix_s - path->from_s) / KNOT_S;
+    const double part[4] = {-t * (t - 1) * (t - 2) / 6, (t + 1) * (t - 1) * (t - 2) / 2,
+                            -(t + 1) * t * (t - 2) / 2, (t + 1) * t * (t - 1) / 6};
+    nr_sun_knot now = {0};
+    for (int i = 0; i < 4; i++) {
+        now.right_ascension_deg += part[i] * path->knot[i].right_ascension_deg;
+        now.declination_deg += part[i] * path->knot[i].declination_deg;
+        now.distance_au += part[i] * path->knot[i].distance_au;
+        now.sidereal_more_deg += part[i] * path->knot[i].sidereal_more_deg;
+    }
+    return seen_from(&now, unix_s, latitude_deg, longitude_deg);
 }
 
 double nr_refraction_deg(double true_zenith_deg, double pressure_Pa, double air_degC)

@@ -11,6 +11,8 @@
 #ifndef NR_PHYSICS_SUN_H
 #define NR_PHYSICS_SUN_H
 
+#include <stdbool.h>
+
 typedef struct nr_sun {
     double zenith_deg;  /* true: without refraction; 90 = mathematical horizon */
     double azimuth_deg; /* 0..360 */
@@ -22,6 +24,23 @@ typedef struct nr_sun {
 
 /* latitude -90..90, longitude -180..180. */
 nr_sun nr_sun_at(double unix_s, double latitude_deg, double longitude_deg);
+
+/* What the theory says of one instant, whatever the place. */
+typedef struct nr_sun_knot {
+    double right_ascension_deg, declination_deg, distance_au;
+    double sidereal_more_deg; /* apparent sidereal time less the mean one */
+} nr_sun_knot;
+
+/* Knots of a stretch of hours: the theory is dear (20 to 50 microseconds an instant). Begins as
+ * zeros; one thread's. */
+typedef struct nr_sun_path {
+    bool drawn;
+    double from_s;
+    nr_sun_knot knot[4];
+} nr_sun_path;
+
+/* The same as nr_sun_at within 1e-8 degrees, for many instants that are near each other. */
+nr_sun nr_sun_along(nr_sun_path *path, double unix_s, double latitude_deg, double longitude_deg);
 
 /* What refraction takes off a true zenith angle (Saemundsson 1986, as in the Solar Position
  * Algorithm); 0 below 1 degree under the horizon. pressure in Pa, air in degC. (libnova's

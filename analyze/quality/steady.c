@@ -57,6 +57,13 @@ typedef struct block {
     bool running, whole;
 } block;
 
+/* Where the sun was last computed: an hour turns it by 15 degrees, so it stays beyond a limit, or
+ * within, for as long as it takes to cross that, and need not be computed again. */
+typedef struct seen_sun {
+    double at_s, incidence_deg;
+} seen_sun;
+#define TURNS_DEG_S (15.05 / 3600)
+
 typedef struct view {
     const nr_run *run;
     const nr_quality *q;
@@ -66,15 +73,9 @@ typedef struct view {
     block *block;
     double start_s;
     nr_steady *out;
-    struct seen_sun *seen;
+    seen_sun seen;
+    nr_sun_path *path;
 } view;
-
-/* Where the sun was last computed: an hour turns it by 15 degrees, so it stays beyond a limit, or
- * within, for as long as it takes to cross that, and need not be computed again. */
-typedef struct seen_sun {
-    double at_s, incidence_deg;
-} seen_sun;
-#define TURNS_DEG_S (15.05 / 3600)
 
 static void fill_block(const view *v, block *b, size_t from, size_t to)
 {
@@ -156,13 +157,13 @@ static double incidence_of(const view *v, double elapsed_s)
         return NAN;
     const nr_rig *rig = &v->run->rig;
     double utc = v->run->readings->utc_s[0] - v->start_s + elapsed_s;
-    nr_sun sun = nr_sun_at(utc, rig->latitude_deg.value, rig->longitude_deg.value);
+    nr_sun sun = nr_sun_along(v->path, utc, rig->latitude_deg.value, rig->longitude_deg.value);
     return nr_incidence_deg(sun.zenith_deg, sun.azimuth_deg, rig->collector.tilt_deg.value,
                             rig->collector.azimuth_deg.value);
 }
 
 /* Whether blocks from..to-1, with settling blocks before them, meet the limits. */
-static bool meets(const view *v, const nr_steady_limits *l, size_t from, size_t to)
+static bool meets(view *v, const nr_steady_limits *l, size_t from, size_t to)
 {
     size_t settle = (size_t)(l->settle_s / BLOCK_S + 0.5);
     if (from < settle)
@@ -187,10 +188,10 @@ static bool meets(const view *v, const nr_steady_limits *l, size_t from, size_t 
     if (!isnan(wind) && (wind < l->least_wind_m_s || wind > l->most_wind_m_s))
         return false;
     double middle = v->block[from].later_s + 0.5 * BLOCK_S * (double)(from + to);
-    double from_limit = fabs(v->seen->incidence_deg - l->most_incidence_deg);
-    if (!(fabs(middle - v->seen->at_s) * TURNS_DEG_S < from_limit))
-        *v->seen = (seen_sun){middle, incidence_of(v, middle)};
-    return !(v->seen->incidence_deg > l->most_incidence_deg);
+    double from_limit = fabs(v->seen.incidence_deg - l->most_incidence_deg);
+    if (!(fabs(middle - v->seen.at_s) * TURNS_DEG_S < from_limit))
+        v->seen = (seen_sun){middle, incidence_of(v, middle)};
+    return !(v->seen.incidence_deg > l->most_incidence_deg);
 }
 
 static double stated_u(const view *v, nr_role role, bool gain, double otherwise)
@@ -261,7 +262,7 @@ static void fill_point(const view *v, nr_steady_window *w, size_t from, size_t t
                 by_sun * by_sun + by_area * by_area + by_capacity * by_capacity);
 }
 
-static void add_window(const view *v, size_t from, size_t to)
+static void add_window(view *v, size_t from, size_t to)
 {
     nr_steady_window *w = &v->out->window[v->out->count++];
     *w = (nr_steady_window){
@@ -305,11 +306,10 @@ static nr_code find(view *v, const nr_steady_limits *limits, nr_steady **out, nr
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     if (!enough_channels(q) || q->duration_s < limits->window_s)
         return NR_OK;
-    seen_sun last = {0, NAN};
     const nr_rig *rig = &v->run->rig;
     v->limits = limits;
     v->out = *out;
-    v->seen = &last;
+    v->seen = (seen_sun){0, NAN};
     v->angle_known = rig->latitude_deg.given && rig->longitude_deg.given &&
                      rig->collector.tilt_deg.given && rig->collector.azimuth_deg.given;
     v->out->wind_checked = q->channel[NR_ROLE_WIND].good > 0;
@@ -336,7 +336,8 @@ static nr_code find(view *v, const nr_steady_limits *limits, nr_steady **out, nr
 nr_code nr_steady_find(const nr_run *run, const nr_quality *q, const nr_steady_limits *limits,
                        bool mean_basis, nr_steady **out, nr_err *err)
 {
-    view v = {.run = run, .q = q, .mean_basis = mean_basis};
+    nr_sun_path path = {0};
+    view v = {.run = run, .q = q, .mean_basis = mean_basis, .path = &path};
     nr_code code = find(&v, limits, out, err);
     free(v.block);
     return code;
@@ -346,7 +347,8 @@ nr_code nr_steady_count(const nr_run *run, const nr_quality *q,
                         const nr_steady_limits *const *limits, size_t count, size_t *windows,
                         nr_err *err)
 {
-    view v = {.run = run, .q = q};
+    nr_sun_path path = {0};
+    view v = {.run = run, .q = q, .path = &path};
     nr_code code = NR_OK;
     for (size_t i = 0; i < count && !code; i++) {
         nr_steady *steady = NULL;

@@ -15,9 +15,9 @@
 /* At grazing angles the modifier's form is not to be trusted; obliquity is held there. */
 #define HELD_DEG 75.0
 
-static double incidence_at(const nr_rig *rig, double utc_s, double *zenith_deg)
+static double incidence_at(nr_sun_path *path, const nr_rig *rig, double utc_s, double *zenith_deg)
 {
-    nr_sun sun = nr_sun_at(utc_s, rig->latitude_deg.value, rig->longitude_deg.value);
+    nr_sun sun = nr_sun_along(path, utc_s, rig->latitude_deg.value, rig->longitude_deg.value);
     *zenith_deg = sun.zenith_deg;
     return nr_incidence_deg(sun.zenith_deg, sun.azimuth_deg, rig->collector.tilt_deg.value,
                             rig->collector.azimuth_deg.value);
@@ -62,11 +62,12 @@ static bool part_angles(const nr_series *s, const nr_part *part, double *obliqui
     double utc0 = s->run->readings->utc_s[0] - s->run->readings->elapsed_s[0] + part->start_s;
     size_t stride = (size_t)fmax(EVERY_S / s->step_s, 1);
     double sky = nr_series_diffuse_deg(rig->collector.tilt_deg.value);
-    double zenith0, zenith1, b = incidence_at(rig, utc0, &zenith1);
+    nr_sun_path path = {0};
+    double zenith0, zenith1, b = incidence_at(&path, rig, utc0, &zenith1);
     for (size_t k = 0; k < part->steps; k += stride) {
         double a = b;
         zenith0 = zenith1;
-        b = incidence_at(rig, utc0 + s->step_s * (double)(k + stride), &zenith1);
+        b = incidence_at(&path, rig, utc0 + s->step_s * (double)(k + stride), &zenith1);
         for (size_t i = k; i < part->steps && i < k + stride; i++) {
             double part_way = (double)(i - k) / (double)stride;
             incidence[i] = a + (b - a) * part_way;

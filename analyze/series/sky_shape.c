@@ -48,9 +48,9 @@ static nr_clear_instant sky_of(const nr_sun *at, nr_place place, double utc_s, i
 }
 
 /* The logarithm of the ratio as it is, and what each uncertainty changes of it. */
-static bool look(nr_place place, double utc_s, double sun, double y[SKIES + 1])
+static bool look(nr_sun_path *path, nr_place place, double utc_s, double sun, double y[SKIES + 1])
 {
-    nr_sun at = nr_sun_at(utc_s, place.latitude_deg, place.longitude_deg);
+    nr_sun at = nr_sun_along(path, utc_s, place.latitude_deg, place.longitude_deg);
     nr_clear_instant clear = sky_of(&at, place, utc_s, AS_IS);
     bool high = clear.zenith_deg < LOWEST_ZENITH_DEG && clear.incidence_deg < LOWEST_INCIDENCE_DEG;
     if (!high || !(sun > LEAST_W_M2) || !(clear.plane.total > LEAST_W_M2))
@@ -92,11 +92,12 @@ nr_sky_shape nr_sky_shape_of(nr_place place, double utc_s, const double *sun_W_m
     double *ratio = at_h ? at_h + most : NULL;
     nr_sky_shape told = {0, INFINITY};
     lines l = {0};
+    nr_sun_path path = {0};
     for (size_t k = 0; at_h && k < most; k++) {
         double sun = 0, y[SKIES + 1], h = ((double)k + 0.5) * (double)window * step_s / 3600;
         for (size_t i = k * window; i < (k + 1) * window; i++)
             sun += sun_W_m2[i] / (double)window;
-        if (!look(place, utc_s + 3600 * h, sun, y))
+        if (!look(&path, place, utc_s + 3600 * h, sun, y))
             continue;
         at_h[n] = h;
         ratio[n++] = y[AS_IS];

@@ -56,8 +56,8 @@ void nr_tell_standard(char *text, size_t size, const nr_fit *fit, nr_units units
     nr_phrase p = nr_phrase_begin(text, size, units);
     NR_SAY(&p,
            "In the terms of ISO 9806, from a record that was not made by it: no certificate. Of "
-           "{0 number .0f} requirements looked at, {1 number .0f} are met, {2 number .0f} are not, "
-           "{3 number .0f} are not known.",
+           "{0 number .0f} requirements looked at: {1 number .0f} met, {2 number .0f} not met, "
+           "{3 number .0f} not known.",
            .number = {NR_REQS, met, missed, unknown});
 }
 

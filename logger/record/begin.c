@@ -145,8 +145,8 @@ static nr_code write_heads(const char *folder, const char *header, size_t length
 
 static void remove_begun(const char *folder)
 {
-    static const char *const names[] = {NR_RIG_FILE, NR_READINGS_FILE, NR_ADAPTER_LOG_FILE,
-                                        NR_NOTES_FILE, NR_STATE_FILE};
+    static const char *const names[] = {NR_RIG_FILE,   NR_READINGS_FILE, NR_ADAPTER_LOG_FILE,
+                                        NR_NOTES_FILE, NR_STATE_FILE,    NR_STATE_STOP};
     char path[NR_ERR_FILE];
     for (size_t i = 0; i < sizeof names / sizeof names[0]; i++)
         if (nr_path_in(folder, names[i], path, NULL) == NR_OK)
@@ -164,10 +164,22 @@ static nr_code sync_parent(const char *folder, nr_err *err)
 }
 
 /* Before there is anything else to be seen: `stop` and `status` go by it. That it cannot be written
- * harms nothing: the next one comes. */
+ * harms nothing: the next one comes. A request to end that lies there was for an earlier recorder.
+ */
 static void tell_who(const nr_begun *b)
 {
+    (void)nr_state_take_request(b->folder);
     (void)nr_state_write(b->lock_fd, &b->state);
+}
+
+static void name_oneself(nr_begun *b, const nr_now *now)
+{
+    b->state.pid = (long)getpid();
+    b->state.zero_steady_s = now->steady_s;
+    b->state.zero_utc_s = now->utc_s;
+    b->state.last_row_s = -1;
+    nr_boot_id(b->state.boot_id, sizeof b->state.boot_id);
+    tell_who(b);
 }
 
 nr_code nr_begin_new(const char *folder, const nr_rig *rig, const char *rig_text, size_t rig_length,
@@ -184,6 +196,8 @@ nr_code nr_begin_new(const char *folder, const nr_rig *rig, const char *rig_text
         return code;
     code = nr_state_lock(folder, &out->lock_fd, err);
     if (code == NR_OK)
+        name_oneself(out, now);
+    if (code == NR_OK)
         code = write_heads(folder, header, header_length, err);
     if (code == NR_OK)
         code = freeze_rig(folder, rig_text, rig_length, err);
@@ -194,15 +208,8 @@ nr_code nr_begin_new(const char *folder, const nr_rig *rig, const char *rig_text
     if (code != NR_OK) {
         nr_begun_end(out);
         remove_begun(folder);
-        return code;
     }
-    out->state.pid = (long)getpid();
-    out->state.zero_steady_s = now->steady_s;
-    out->state.zero_utc_s = now->utc_s;
-    out->state.last_row_s = -1;
-    nr_boot_id(out->state.boot_id, sizeof out->state.boot_id);
-    tell_who(out);
-    return NR_OK;
+    return code;
 }
 
 /* --- a run taken up again ---------------------------------------------------------------- */

@@ -372,6 +372,8 @@ static void tick(nr_recorder *r)
         return;
     r->tick_at_s = r->now.steady_s + tick_s;
     note_watchers(r);
+    if (nr_state_take_request(r->begun->folder))
+        stop(r, "told to stop");
     if (time_is_up(r, nr_sampler_now(r->sampler, r->stamp.elapsed_s)))
         stop(r, "the time asked for is over");
     keep_state(r);

@@ -264,6 +264,33 @@ nr_code nr_state_signal(const char *folder, int signal, pid_t *pid, nr_err *err)
                   : code;
 }
 
+bool nr_state_ask(const char *folder)
+{
+    char path[NR_ERR_FILE];
+    if (!state_path(folder, NR_STATE_STOP, path, sizeof path)) {
+        errno = ENAMETOOLONG;
+        return false;
+    }
+    int fd = open(path, O_WRONLY | O_CREAT | O_CLOEXEC | O_NOFOLLOW | O_NONBLOCK, 0600);
+    return fd >= 0 && close(fd) == 0;
+}
+
+/* An empty file and nothing else: what somebody keeps under that name is left to him. */
+bool nr_state_is_asked(const char *folder)
+{
+    char path[NR_ERR_FILE];
+    struct stat about;
+    return state_path(folder, NR_STATE_STOP, path, sizeof path) && lstat(path, &about) == 0 &&
+           S_ISREG(about.st_mode) && about.st_size == 0;
+}
+
+bool nr_state_take_request(const char *folder)
+{
+    char path[NR_ERR_FILE];
+    return nr_state_is_asked(folder) && state_path(folder, NR_STATE_STOP, path, sizeof path) &&
+           unlink(path) == 0;
+}
+
 void nr_boot_id(char *out, size_t size)
 {
     out[0] = '\0';

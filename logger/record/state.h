@@ -18,6 +18,7 @@
 
 #define NR_STATE_FOLDER ".noonlog"
 #define NR_STATE_FILE ".noonlog/state"
+#define NR_STATE_STOP ".noonlog/stop" /* there: the recorder is asked to end */
 
 /* Whether the computer may go to sleep while it records. */
 typedef enum nr_awake_is {
@@ -70,6 +71,19 @@ pid_t nr_state_holder(const char *folder);
  * the same one and it runs the same program as the caller. NR_CANNOT when nobody records, NR_BAD
  * when the holder is not a recorder (it gets no signal). *pid: who got it. */
 nr_code nr_state_signal(const char *folder, int signal, pid_t *pid, nr_err *err);
+
+/* Where that is refused because the kernel does not show the recorder's program (it runs under an
+ * emulator of another processor, or in another process namespace), the recorder can be asked: the
+ * empty file NR_STATE_STOP, which it takes away within a second or two. What is no recorder lets it
+ * lie. nr_state_ask: false with errno when the file cannot be made (another's run, a full disk). */
+bool nr_state_ask(const char *folder);
+
+/* Whether a request still lies there. */
+bool nr_state_is_asked(const char *folder);
+
+/* Takes a request away: by the recorder, which then ends, or by who asked and waited in vain. False
+ * when there was none. */
+bool nr_state_take_request(const char *folder);
 
 /* "lid", "kept", "not", "let"; "" where not known: the word in the file and in JSON. */
 const char *nr_awake_word(nr_awake_is awake);

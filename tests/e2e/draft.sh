@@ -24,6 +24,11 @@ expect "refused" [ $? -eq 2 ]
 expect "says why" grep -q 'drafted.ini: exists' said
 expect "untouched" cmp -s drafted.ini before.ini
 
+# No room for it: said, and no half of a file is left.
+(trap '' XFSZ; ulimit -f 0; exec noonlog draft "$work/port" full.ini --for 1s 2>&1) | cat >said
+expect "no room: said" grep -q 'full.ini.*cannot be written: File too large' <(tr '\n' ' ' <said)
+expect "no room: no file" [ ! -e full.ini ]
+
 # To the terminal, in the other units.
 noonlog draft "$work/port" --for 1s --units us 2>/dev/null >us.ini
 expect "US keys" grep -q '^;water_gal' us.ini

@@ -16,6 +16,7 @@ allocations() { # RUN LINES
         noonlog record rig.ini "$1" --let-sleep --quiet &
     recorder=$!
     await "rows $1 -ge $(($2 - 1))"
+    basename "$(readlink /proc/$recorder/exe)" >program
     sed -n 's/^VmHWM:[^0-9]*\([0-9]*\) kB/\1/p' /proc/$recorder/status >"$1.kB"
     noonlog stop "$1" || fail "stop"
     wait $recorder
@@ -24,7 +25,10 @@ allocations() { # RUN LINES
 allocations run1 30
 allocations run2 300
 echo "$(cat run2.kB) kB resident at most; allocations: $(cat run1.count) for 30 lines, $(cat run2.count) for 300"
-expect "less than 8 MB" [ "$(cat run2.kB)" -lt 8192 ]
+# Under an emulator of another processor (tests/long/other-cpus) the memory is the emulator's, too.
+if [ "$(cat program)" = noonlog ]; then
+    expect "less than 8 MB" [ "$(cat run2.kB)" -lt 8192 ]
+fi
 expect "allocations counted" [ "$(cat run1.count)" -gt 0 ]
 expect "as many allocations for 300 lines as for 30" [ "$(cat run1.count)" -eq "$(cat run2.count)" ]
 finish

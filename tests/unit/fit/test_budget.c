@@ -174,7 +174,8 @@ START_TEST(monte_carlo_agrees)
 }
 END_TEST
 
-/* The same numbers for any number of threads, other ones for another seed, and the estimate untouched. */
+/* The same numbers for any number of threads, other ones for another seed, and the estimate
+ * untouched. */
 START_TEST(threads_do_not_matter)
 {
     nr_virtual_params p = exact_glazed();
@@ -204,6 +205,79 @@ START_TEST(threads_do_not_matter)
 }
 END_TEST
 
+static double efficiency(const nr_joint *j, const double *x, const void *at)
+{
+    return nr_result_efficiency(j, x, at);
+}
+static double a1(const nr_joint *j, const double *x, const void *at)
+{
+    return nr_result_a1(j, x, at);
+}
+static double a2(const nr_joint *j, const double *x, const void *at)
+{
+    return nr_result_a2(j, x, at);
+}
+static double a5(const nr_joint *j, const double *x, const void *at)
+{
+    return nr_result_a5(j, x, at);
+}
+static double stagnation(const nr_joint *j, const double *x, const void *at)
+{
+    return nr_result_stagnation_K(j, x, at);
+}
+static double constant(const nr_joint *j, const double *x, const void *at)
+{
+    return nr_result_constant_W_m2(j, x, at);
+}
+static double store_loss(const nr_joint *j, const double *x, const void *at)
+{
+    return nr_result_store_loss(j, x, at);
+}
+
+/* What has no part in a piece is left out of its results' gradients: the same numbers as when,
+ * under another name, every parameter is tried. */
+START_TEST(gradients_leave_out_what_has_no_part)
+{
+    static const nr_result_fn quick[] = {
+        nr_result_efficiency,   nr_result_a1,         nr_result_a2,           nr_result_a5,
+        nr_result_stagnation_K, nr_result_store_loss, nr_result_constant_W_m2};
+    static const nr_result_fn full[] = {efficiency, a1, a2, a5, stagnation, store_loss, constant};
+    nr_virtual_params p = exact_glazed();
+    p.duration_s = 1500;
+    p.interval_s = 5;
+    nr_virtual_run *run[2] = {simulated(&p)};
+    p.day_seed = 2;
+    p.store_above_air_K = 15;
+    run[1] = simulated(&p);
+    const nr_run *runs[2] = {&run[0]->run, &run[1]->run};
+    nr_solved s;
+    nr_err err = {.text = ""};
+    nr_fit_options options = nr_fit_defaults();
+    ck_assert_msg(!nr_solve_runs(runs, 2, &options, &s, &err), "%s", err.text);
+    size_t m = nr_joint_parameters(s.joint);
+    double *one = malloc(m * sizeof *one), *other = malloc(m * sizeof *other);
+    nr_curve_at at = s.at;
+    at.span = 0.05;
+    for (size_t f = 0; f < sizeof quick / sizeof quick[0]; f++)
+        for (at.piece = 0; at.piece < nr_joint_pieces(s.joint); at.piece++) {
+            ck_assert(nr_result_gradient(s.joint, quick[f], &at, one));
+            ck_assert(nr_result_gradient(s.joint, full[f], &at, other));
+            size_t moving = 0;
+            for (size_t i = 0; i < m; i++) {
+                ck_assert_msg(one[i] == other[i], "%zu: %s", f,
+                              nr_joint_parameter(s.joint, i).label);
+                moving += one[i] != 0;
+            }
+            ck_assert_uint_gt(moving, 0);
+        }
+    free(one);
+    free(other);
+    nr_solved_free(&s);
+    nr_virtual_run_free(run[0]);
+    nr_virtual_run_free(run[1]);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("budget");
@@ -215,6 +289,7 @@ int main(void)
     tcase_add_test(one, kinds_of_knowledge);
     tcase_add_test(one, monte_carlo_agrees);
     tcase_add_test(one, threads_do_not_matter);
+    tcase_add_test(one, gradients_leave_out_what_has_no_part);
     suite_add_tcase(suite, one);
     SRunner *runner = srunner_create(suite);
     srunner_run_all(runner, CK_ENV);

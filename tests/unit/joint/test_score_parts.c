@@ -111,9 +111,64 @@ START_TEST(a_jump_moves_the_gain_as_foretold)
 }
 END_TEST
 
+/* Whatever is put together of parts gives what the whole signature gives when it is tried itself.
+ */
+START_TEST(parts_give_what_the_whole_gives)
+{
+    enum { PARTS = 4 };
+    nr_virtual_run *run;
+    nr_series *series;
+    nr_joint *joint = solved_with(0.1, &run, &series);
+    nr_scorer *scorer = NULL;
+    nr_err err = {0};
+    ck_assert(nr_scorer_open(joint, &scorer, &err) == NR_OK);
+    nr_piece_view v = nr_joint_piece(joint, 0);
+    size_t blocks = v.part->blocks;
+    double *of[PARTS * NR_OUTS], *sum[NR_OUTS];
+    const double *part[PARTS * NR_OUTS], *added[NR_OUTS];
+    unsigned long long seed = 5;
+    for (int c = 0; c < NR_OUTS; c++)
+        added[c] = sum[c] = calloc(blocks, sizeof(double));
+    for (int i = 0; i < PARTS * NR_OUTS; i++) {
+        part[i] = of[i] = calloc(blocks, sizeof(double));
+        for (size_t b = 0; b < blocks; b++) /* each in a quarter of the time, and not alike */
+            of[i][b] = b * PARTS / blocks == (size_t)(i / NR_OUTS) ? 1 + chance(&seed) : 0;
+    }
+    nr_score_parts *p = nr_scorer_parts(scorer, 0, part, PARTS);
+    ck_assert_ptr_nonnull(p);
+    for (size_t k = 0; k < PARTS; k++)
+        for (size_t l = 0; l < PARTS; l++) {
+            NEAR(p->self[k * PARTS + l], p->self[l * PARTS + k], 0);
+            NEAR(p->own[k * PARTS + l], p->own[l * PARTS + k], 0);
+        }
+    for (size_t from = 0; from < PARTS; from++)
+        for (size_t to = from + 1; to <= PARTS; to++) {
+            for (int c = 0; c < NR_OUTS; c++)
+                for (size_t b = 0; b < blocks; b++) {
+                    sum[c][b] = 0;
+                    for (size_t k = from; k < to; k++)
+                        sum[c][b] += of[k * NR_OUTS + (size_t)c][b];
+                }
+            nr_score whole = nr_scorer_try(scorer, 0, added), some = nr_score_of_parts(p, from, to);
+            NEAR_RELATIVE(some.u, whole.u, 1e-6);
+            NEAR_RELATIVE(some.size, whole.size, 1e-6);
+            NEAR_RELATIVE(some.z, whole.z, 1e-6);
+        }
+    nr_score_parts_free(p);
+    for (int i = 0; i < PARTS * NR_OUTS; i++)
+        free(of[i]);
+    for (int c = 0; c < NR_OUTS; c++)
+        free(sum[c]);
+    nr_scorer_free(scorer);
+    nr_joint_free(joint);
+    nr_series_free(series);
+    nr_virtual_run_free(run);
+}
+END_TEST
+
 int main(void)
 {
-    const TTest *const tests[] = {a_coefficient, sums_of_parts, a_jump_moves_the_gain_as_foretold,
-                                  NULL};
+    const TTest *const tests[] = {a_coefficient, sums_of_parts, parts_give_what_the_whole_gives,
+                                  a_jump_moves_the_gain_as_foretold, NULL};
     return run_tests("score, parts", tests);
 }

@@ -77,6 +77,34 @@ START_TEST(meeus_25b)
 }
 END_TEST
 
+/* Every 86 hours and some through three years (the right ascension passes 360 in each March), and
+ * back and forth over a knot: the knots are the same whatever was asked before. */
+START_TEST(along_a_path)
+{
+    nr_sun_path path = {0};
+    double worst = 0, first = at("2025-01-01T00:00:00Z");
+    for (int k = 0; k < 300; k++) {
+        double t = first + 311234.5 * k, latitude = -89 + k % 179, longitude = -180 + 7 * k % 360;
+        nr_sun exact = nr_sun_at(t, latitude, longitude);
+        nr_sun there = nr_sun_along(&path, t, latitude, longitude);
+        worst = fmax(worst, fabs(there.zenith_deg - exact.zenith_deg));
+        worst = fmax(worst, fabs(remainder(there.hour_angle_deg - exact.hour_angle_deg, 360)));
+        worst = fmax(worst, fabs(remainder(there.azimuth_deg - exact.azimuth_deg, 360)) *
+                                sin(exact.zenith_deg * DEG));
+        worst = fmax(worst, fabs(there.right_ascension_deg - exact.right_ascension_deg));
+        worst = fmax(worst, fabs(there.distance_au - exact.distance_au));
+        ck_assert(there.right_ascension_deg >= 0 && there.right_ascension_deg < 360);
+        nr_sun_path other = {0};
+        double back = t - 40000;
+        ck_assert(nr_sun_along(&path, back, latitude, longitude).zenith_deg ==
+                  nr_sun_along(&other, back, latitude, longitude).zenith_deg);
+    }
+    ck_assert_msg(worst < 1e-8, "%g degrees", worst);
+    ck_assert(isnan(nr_sun_along(&path, first, 91, 0).zenith_deg));
+    ck_assert(isnan(nr_sun_along(&path, NAN, 47, 10).zenith_deg));
+}
+END_TEST
+
 static void check_day(const char *noon, double latitude, const char *rise, const char *set)
 {
     nr_sun_day day = nr_sun_day_of(at(noon), latitude, 0);
@@ -207,6 +235,7 @@ int main(void)
     const TTest *const tests[] = {spa_example,
                                   rows_of_2026,
                                   meeus_25b,
+                                  along_a_path,
                                   rise_and_set,
                                   polar_days,
                                   textbook_angles,

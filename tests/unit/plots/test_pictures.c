@@ -7,6 +7,7 @@
 #include "plots/plots.h"
 #include "tests/unit/near.h"
 #include "tests/unit/plots/fixture.h"
+#include "tests/unit/plots/svg.h"
 
 #include <sys/stat.h>
 #include <unistd.h>
@@ -66,6 +67,11 @@ static void drawn(nr_code code, const nr_err *err)
     char *complaints = slurp(said, &size);
     ck_assert_msg(size == 0, "gnuplot says: %s", complaints);
     free(complaints);
+    if (strstr(path, ".svg")) {
+        svg *s = svg_read(path);
+        svg_holds(s, path + strlen(folder) + 1);
+        free(s);
+    }
 }
 
 /* The words of the SVG, NULL-ended. */

@@ -554,6 +554,38 @@ START_TEST(repeated_rows_are_marked)
 }
 END_TEST
 
+/* One equal row proves something where chance would make one in less than a thousand records. A
+ * reading's chance to repeat by itself is (repeats + 1)/(pairs + 1) (the rule of succession): three
+ * channels that never did make 60/60^3 = 0.0003 equal rows of 60, three that did once make 0.002.
+ */
+START_TEST(one_repeated_row_in_a_short_record)
+{
+    enum { ROWS = 60 };
+    static const char *const kept[] = {"store", "air", "sun"};
+    for (size_t repeats = 0; repeats < 2; repeats++) {
+        nr_virtual_run *run = clean_record(CLEAR, 4);
+        nr_readings *r = run->run.readings;
+        unsigned long long seed = 8;
+        r->rows = ROWS;
+        for (size_t c = 0; c < r->columns; c++)
+            for (size_t i = 0; i < ROWS; i++)
+                r->column[c].value[i] = NAN;
+        for (size_t c = 0; c < 3; c++) {
+            double *v = column(run, kept[c]);
+            for (size_t i = 0; i < ROWS; i++) /* at times it hardly moves: finely resolved */
+                v[i] = i % 10 == 2 + c ? v[i - 1] + 1e-4 : 20 + normal(&seed);
+            if (repeats)
+                v[45 + 2 * c] = v[44 + 2 * c];
+        }
+        repeat_row(run, 30);
+        nr_quality *q = check(run);
+        ck_assert_msg(q->duplicates == 1 - repeats, "%zu: %zu", repeats, q->duplicates);
+        nr_quality_free(q);
+        nr_virtual_run_free(run);
+    }
+}
+END_TEST
+
 /* -- bad input */
 
 START_TEST(hopeless_records_do_no_harm)
@@ -647,6 +679,7 @@ int main(void)
                                   both_sides_of_standing_water,
                                   impossible_readings_are_marked,
                                   repeated_rows_are_marked,
+                                  one_repeated_row_in_a_short_record,
                                   hopeless_records_do_no_harm,
                                   a_step_that_seldom_shows,
                                   NULL};

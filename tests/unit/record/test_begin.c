@@ -419,6 +419,35 @@ START_TEST(test_signal_to_strangers)
 }
 END_TEST
 
+/* A request to end: an empty file, taken once; one for an earlier recorder is not for the next. */
+START_TEST(test_request)
+{
+    nr_begun b;
+    nr_err err;
+    ck_assert_int_eq(make(&b, &err), NR_OK);
+    ck_assert(!nr_state_is_asked(folder));
+    ck_assert(!nr_state_take_request(folder));
+    ck_assert(nr_state_ask(folder));
+    ck_assert(nr_state_ask(folder)); /* two who ask at once */
+    ck_assert(nr_state_is_asked(folder));
+    ck_assert(nr_state_take_request(folder));
+    ck_assert(!nr_state_is_asked(folder));
+    nr_begun_end(&b);
+    ck_assert(nr_state_ask(folder));
+    ck_assert_int_eq(nr_begin_again(folder, &rig, &start, &b, &err), NR_OK);
+    ck_assert(!nr_state_is_asked(folder));
+    nr_begun_end(&b);
+
+    put(NR_STATE_STOP, "x", 1, "w"); /* somebody's */
+    ck_assert(!nr_state_take_request(folder));
+    ck_assert_int_eq(unlink(path_of(NR_STATE_STOP)), 0);
+    ck_assert_int_eq(symlink("elsewhere", path_of(NR_STATE_STOP)), 0);
+    ck_assert(!nr_state_ask(folder));
+    ck_assert(!nr_state_take_request(folder));
+    ck_assert(!nr_state_ask("/nowhere"));
+}
+END_TEST
+
 START_TEST(test_again_with_another_rig)
 {
     nr_begun b;
@@ -554,6 +583,7 @@ int main(void)
                                   test_again_after_1970,
                                   test_again_over_damage,
                                   test_signal_to_strangers,
+                                  test_request,
                                   test_again_with_another_rig,
                                   test_again_without_a_head,
                                   test_repair,

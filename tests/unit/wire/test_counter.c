@@ -122,6 +122,35 @@ START_TEST(test_drift)
 }
 END_TEST
 
+/* Ten times what is expected and a minute more is an advance (counter.c); expected is the interval,
+ * or what the host saw at the rate that five counts have shown. */
+START_TEST(test_limit_of_an_advance)
+{
+    for (int counts = 1; counts <= 5; counts++)
+        for (int beyond = 0; beyond < 2; beyond++) {
+            nr_counter c;
+            double t = 0, ms = 0;
+            nr_counter_init(&c, 1);
+            for (int i = 0; i < counts; i++, ms += 20000) /* twenty times as fast as the host */
+                ck_assert_int_ne(take(&c, ms, i, &t), NR_COUNT_DOUBTED);
+            ms += -20000 + (counts < 5 ? 70000 : 260000) + beyond;
+            ck_assert_int_eq(take(&c, ms, counts, &t), beyond ? NR_COUNT_DOUBTED : NR_COUNT_ON);
+        }
+    nr_counter c;
+    double t = 0, drift, u;
+    nr_counter_init(&c, 30); /* lines every half minute, of which two came at once */
+    take(&c, 0, 0, &t);
+    ck_assert_int_eq(take(&c, 360000, 0, &t), NR_COUNT_ON);
+    ck_assert_int_eq(take(&c, 360000 + 360001, 0, &t), NR_COUNT_DOUBTED);
+    nr_counter_init(&c, 1);
+    for (int i = 0; i < 10; i++) {
+        ck_assert(!nr_counter_drift(&c, &drift, &u));
+        take(&c, 1000.0 * i, i, &t);
+    }
+    ck_assert(nr_counter_drift(&c, &drift, &u)); /* ten counts */
+}
+END_TEST
+
 /* Over a reset the drift comes from both pieces. */
 START_TEST(test_drift_over_reset)
 {
@@ -148,6 +177,7 @@ int main(void)
                                   test_fast_adapter,
                                   test_drift,
                                   test_drift_over_reset,
+                                  test_limit_of_an_advance,
                                   NULL};
     return run_tests("counter", tests);
 }
