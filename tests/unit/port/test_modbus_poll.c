@@ -31,6 +31,7 @@ typedef struct sensors {
 } sensors;
 
 static sensors s;
+static pthread_mutex_t lock = PTHREAD_MUTEX_INITIALIZER; /* of s */
 static modbus_t *bus;
 static nr_port_settings settings;
 static int wake[2];
@@ -99,7 +100,9 @@ static void *sense(void *unused)
         ssize_t n = read(s.bus, q + have, sizeof q - have);
         have += n > 0 ? (size_t)n : 0;
         if (have == sizeof q) {
+            pthread_mutex_lock(&lock);
             answer(q);
+            pthread_mutex_unlock(&lock);
             have = 0;
         }
     }
@@ -138,8 +141,13 @@ static void point(int unit, int address, const char *type)
 
 static bool poll_round(nr_modbus_poll *p)
 {
+    pthread_mutex_lock(&lock);
     s.questions = 0;
-    return nr_modbus_poll_round(p, line, note);
+    pthread_mutex_unlock(&lock);
+    bool good = nr_modbus_poll_round(p, line, note);
+    pthread_mutex_lock(&lock); /* the last answer has been given */
+    pthread_mutex_unlock(&lock);
+    return good;
 }
 
 static void asked(int at, int unit, int function, int address, int words)
