@@ -36,20 +36,20 @@
 #define USUAL_PUMP_W 3.0
 #define USUAL_PUMP_U 1.0  /* ln */
 #define ASSUMED_PUMP 0.15 /* of a stated power: some of it warms the air */
-/* A container as wide as it is high has an opening of (pi/4)^(1/3) V^(2/3). Over undisturbed water
- * in still air half of Carrier's coefficient holds, and a metre per second nearly doubles it
- * (physics/evaporation.h); down in a bucket there is less wind than at the mast. A lid that nobody
- * told of is there or not, and as often the one as the other: half of the opening, give or take
- * half. */
-#define OPEN_M2_KG23 0.00923 /* m2 for kg^(2/3) */
+/* A container as wide as it is high has an opening of (pi/4)^(1/3) V^(2/3): a bucket. Barrels are
+ * higher, 0.75 of that; tubs, boxes and troughs of 50 kg and more twice as wide as high, 1.6 of it
+ * (common makes; no source): so 1.1, and as a factor 1.4. Over undisturbed water in still air half
+ * of Carrier's coefficient holds, and a metre per second nearly doubles it (physics/evaporation.h);
+ * down in a bucket there is less wind than at the mast. A lid that nobody told of is there or not,
+ * and as often the one as the other: the mean and the spread of that mixture. */
+#define OPEN_M2_KG23 (1.1 * 0.00923) /* m2 for kg^(2/3) */
 #define STILL_SHARE 0.5
 #define WIND_SHARE_S_M 0.3
 #define UNKNOWN_WIND_M_S 1.0
 #define OPEN_SHARE_U 0.25 /* of the opening: wind measured; not: */
 #define OPEN_CALM_U 0.4
-#define OPEN_SHAPE_U 0.3 /* of an opening that was not measured */
-#define UNKNOWN_LID 0.5  /* of the whole opening, give or take */
-#define UNKNOWN_LID_U 0.5
+#define OPEN_SHAPE_U 0.35 /* of an opening that was not measured */
+#define UNKNOWN_LID 0.5   /* of the whole opening */
 /* Relative humidity over a warm day in the open; of a sensor (common practice, no source). */
 #define USUAL_HUMIDITY_U 0.15
 #define MEASURED_HUMIDITY_U 0.04
@@ -288,11 +288,15 @@ static bool opening(const nr_setting *s, nr_prior *p)
         p->u = p->value * hypot(u, OPEN_SHAPE_U);
         p->ask = "opening_m2 in [store]";
     } else {
+        /* Of a share of one half at nothing: (1 + spread^2) m^2 / 2 less the mean's square. */
         p->value = UNKNOWN_LID * share * whole;
-        p->u = whole * hypot(UNKNOWN_LID_U * share, UNKNOWN_LID * share * hypot(u, OPEN_SHAPE_U));
+        p->u = share * whole *
+               sqrt(UNKNOWN_LID * (1 - UNKNOWN_LID) +
+                    UNKNOWN_LID * (u * u + OPEN_SHAPE_U * OPEN_SHAPE_U));
         p->variant = 1;
         p->ask = "lid in [store]";
     }
+    p->u = hypot(p->u, s->joint->options.open_u_m2[s->piece->build]);
     p->stated = false; /* the coefficient is nobody's to state */
     return true;
 }
@@ -328,7 +332,7 @@ static bool lost(const nr_setting *s, nr_prior *p)
     const nr_value *first = &rig_of(s)->store.water_kg, *last = &rig_of(s)->store.water_end_kg;
     if (!balances(s) || !first->given)
         return false;
-    p->u = unknown_lost_u(s);
+    p->u = hypot(unknown_lost_u(s), s->joint->options.gone_u[s->piece->run]);
     p->ask = "water_end_kg in [store]";
     if (!last->given)
         return true;
