@@ -12,13 +12,12 @@ static const char square[] = "\u25a1";
 bool nr_glyphs_read(nr_glyphs *g, const char *text)
 {
     while (*text != '\0') {
-        char *end;
-        unsigned long first = isxdigit((unsigned char)*text) ? strtoul(text, &end, 16) : 0;
         if (!isxdigit((unsigned char)*text)) {
             text++;
             continue;
         }
-        unsigned long last = first;
+        char *end;
+        unsigned long first = strtoul(text, &end, 16), last = first;
         if (*end == '-' && isxdigit((unsigned char)end[1]))
             last = strtoul(end + 1, &end, 16);
         text = end;

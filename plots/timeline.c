@@ -108,8 +108,10 @@ void nr_timeline_axis(nr_picture *p, const nr_timeline *t, bool labelled, double
 
 static bool clock_of(double utc_s, struct tm *out)
 {
+    if (!(utc_s > 0 && utc_s < 1e11))
+        return false;
     time_t seconds = (time_t)utc_s;
-    return isfinite(utc_s) && utc_s > 0 && utc_s < 1e11 && localtime_r(&seconds, out) != NULL;
+    return localtime_r(&seconds, out) != NULL;
 }
 
 /* The day's own clock or this machine's, some minutes after the start. */

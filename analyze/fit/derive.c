@@ -111,10 +111,7 @@ static void derive_coefficients(const nr_joint *j, nr_curve_at *at, nr_fit *f,
     nr_curve_at zero = *at;
     f->eta0 =
         nr_result_quantity(j, nr_result_efficiency, &zero, 0, NR_UNIT_ONE, share[NR_SHARE_ETA0]);
-    nr_curve_at twice = *at;
-    twice.conditions.sun_W_m2 *= 2;
-    f->constant_W_m2 = 2 * at->conditions.sun_W_m2 *
-                       (f->eta0.value - nr_result_efficiency(j, nr_joint_x(j), &twice));
+    f->constant_W_m2 = nr_result_constant_W_m2(j, nr_joint_x(j), at);
     if (f->incidence.known) {
         zero.conditions.obliquity = 0;
         zero.conditions.iam = zero.conditions.iam > 0 ? 1 : 0;

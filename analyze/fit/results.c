@@ -23,7 +23,7 @@ static bool of_one_piece(nr_result_fn fn)
     static const nr_result_fn those[] = {nr_result_efficiency,   nr_result_a1,
                                          nr_result_a2,           nr_result_a5,
                                          nr_result_stagnation_K, nr_result_time_constant_s,
-                                         nr_result_store_loss};
+                                         nr_result_store_loss,   nr_result_constant_W_m2};
     for (size_t i = 0; i < sizeof those / sizeof those[0]; i++)
         if (those[i] == fn)
             return true;
@@ -108,6 +108,15 @@ double nr_result_efficiency(const nr_joint *j, const double *x, const void *cont
 {
     const nr_curve_at *at = context;
     return efficiency(j, x, at, at->x);
+}
+
+double nr_result_constant_W_m2(const nr_joint *j, const double *x, const void *context)
+{
+    const nr_curve_at *at = context;
+    nr_curve_at twice = *at;
+    twice.conditions.sun_W_m2 *= 2;
+    return twice.conditions.sun_W_m2 *
+           (nr_result_efficiency(j, x, at) - nr_result_efficiency(j, x, &twice));
 }
 
 /* Divided differences of the three points. */

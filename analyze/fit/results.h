@@ -39,6 +39,9 @@ typedef struct nr_curve_at {
 } nr_curve_at;
 
 double nr_result_efficiency(const nr_joint *joint, const double *x, const void *curve_at);
+/* What of eta G is there whatever the sun, W/m2: diffuse light and a cold sky do not go with it.
+ * From twice the irradiance. */
+double nr_result_constant_W_m2(const nr_joint *joint, const double *x, const void *curve_at);
 /* Coefficients of eta = eta0 - a1 x - a2 G x^2 through the curve's points at x = 0, span/2, span;
  * without `bend` those of eta = eta0 - a1 x through its points at 0 and span. */
 double nr_result_a1(const nr_joint *joint, const double *x, const void *curve_at);

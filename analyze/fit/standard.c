@@ -174,12 +174,12 @@ static double power(const nr_joint *j, const double *x, const void *context_)
                                a1(j, x, c), bend, c->sun_W_m2, c->dT_K);
 }
 
-/* What of eta0 G is there whatever the sun: from twice the irradiance. */
+/* On the basis of eta0_hem. */
 static double constant(const nr_joint *j, const double *x, const void *context_)
 {
     const context *c = context_;
-    context twice = under(c, 2 * c->at.conditions.sun_W_m2);
-    return twice.at.conditions.sun_W_m2 * (eta0_hem(j, x, c) - eta0_hem(j, x, &twice));
+    double each = nr_result_constant_W_m2(j, x, &c->at);
+    return c->diffuse ? nr_standard_hemispherical(each, kd(j, x, c)) : each;
 }
 
 /* ---- the values ---- */

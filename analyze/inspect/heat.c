@@ -7,6 +7,7 @@
 #include <stdio.h>
 
 #define SIGMAS 3.0
+#define BALANCE_SIGMAS 2.58      /* the balance is one number: 99 % */
 #define BALANCE_SHARE 0.08       /* smaller disagreements do not matter */
 #define GAIN_FROM_AIR_W_M2K 25.0 /* a bare absorber colder than the air takes up this much */
 #define FULL_SUN_W_M2 400.0
@@ -132,7 +133,7 @@ static void look_at_balance(nr_inspection *inspection)
         inspection->q->flow_dead)
         return;
     double off = fabs(h->ratio - 1.0);
-    if (off < fmax(BALANCE_SHARE, SIGMAS * h->u_ratio)) {
+    if (off < fmax(BALANCE_SHARE, BALANCE_SIGMAS * h->u_ratio)) {
         nr_find(inspection, NR_FIND_HEAT_BALANCE_CLOSES, NR_SEVERITY_NOTE, NR_ROLES, NAN, NAN,
                 NR_SEEN(h->ratio, h->u_ratio));
         return;

@@ -395,6 +395,22 @@ static nr_code refuse(const blocks *w, nr_err *err)
                    "where it stopped");
 }
 
+/* Of a thousand parameters and more it takes as long as an evaluation. */
+typedef struct covariance_work {
+    const blocks *w;
+    double *to;
+} covariance_work;
+
+static void covariance_row(void *context, size_t worker, size_t i)
+{
+    const covariance_work *c = context;
+    const blocks *w = c->w;
+    (void)worker;
+    for (size_t k = 0; k <= i; k++)
+        c->to[i * w->m + k] = c->to[k * w->m + i] =
+            nr_arrow_inverse(w->normal, i, k) * w->scale[i] * w->scale[k];
+}
+
 nr_code nr_blocks_solve(nr_joint *j, const double *scale, nr_closeness close, size_t budget,
                         double *x, double *covariance, double *chi2_data, nr_err *err)
 {
@@ -411,11 +427,9 @@ nr_code nr_blocks_solve(nr_joint *j, const double *scale, nr_closeness close, si
             code = refuse(&w, err);
     }
     j->spent += w.spent;
-    for (size_t i = 0; !code && i < w.m; i++) {
-        x[i] = w.x[i];
-        for (size_t k = 0; k <= i; k++)
-            covariance[i * w.m + k] = covariance[k * w.m + i] =
-                nr_arrow_inverse(w.normal, i, k) * scale[i] * scale[k];
+    if (!code) {
+        memcpy(x, w.x, w.m * sizeof *x);
+        nr_joint_each(j, w.m, covariance_row, &(covariance_work){&w, covariance});
     }
     blocks_free(&w);
     gsl_set_error_handler(before);

@@ -117,14 +117,20 @@ size_t nr_joint_workers(const nr_joint *joint)
     return most < joint->pieces ? most : joint->pieces;
 }
 
+void nr_joint_each(const nr_joint *joint, size_t count,
+                   void (*work)(void *context, size_t worker, size_t i), void *context)
+{
+    if (nr_joint_workers(joint) > 1)
+        nr_workers_run(count, nr_joint_workers(joint), work, context);
+    else /* perhaps one of many workers itself */
+        for (size_t i = 0; i < count; i++)
+            work(context, 0, i);
+}
+
 void nr_joint_each_piece(const nr_joint *joint,
                          void (*work)(void *context, size_t worker, size_t piece), void *context)
 {
-    if (nr_joint_workers(joint) > 1)
-        nr_workers_run(joint->pieces, nr_joint_workers(joint), work, context);
-    else /* perhaps one of many workers itself */
-        for (size_t i = 0; i < joint->pieces; i++)
-            work(context, 0, i);
+    nr_joint_each(joint, joint->pieces, work, context);
 }
 
 /* Pieces are looked at side by side, each into rows of its own. */

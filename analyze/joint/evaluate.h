@@ -44,6 +44,9 @@ void nr_joint_slopes(const nr_joint *joint);
 size_t nr_joint_workers(const nr_joint *joint);
 void nr_joint_each_piece(const nr_joint *joint,
                          void (*work)(void *context, size_t worker, size_t piece), void *context);
+/* The same for any count of things. */
+void nr_joint_each(const nr_joint *joint, size_t count,
+                   void (*work)(void *context, size_t worker, size_t i), void *context);
 
 /* Of each parameter [parameters] the run that it is alone in, or NR_ARROW_SHARED
  * (estimate/arrow.h): two runs meet in the shared ones only. */

@@ -49,6 +49,14 @@ typedef struct nr_piece {
     double *reading[NR_OUTS], *tangent[NR_OUTS]; /* work space of the simulation */
 } nr_piece;
 
+/* The outlet answers the sun of the last minutes, and its readings are fitted: what the sun did
+ * between its own (series/unseen.h) is in their noise, once. A handful tells no noise. */
+#define NR_TELL_NOISE 20
+static inline bool nr_piece_shows_sun(const nr_piece *p)
+{
+    return p->driven && p->fits[NR_OUT_OUTLET] && p->used_count[NR_OUT_OUTLET] >= NR_TELL_NOISE;
+}
+
 struct nr_joint {
     nr_joint_options options;
     size_t runs, builds, pieces;
@@ -115,6 +123,11 @@ typedef struct nr_prior {
     const char *ask; /* what to state, where it was not: "back in [collector]"; NULL: nothing */
     char key[2 * NR_NAME]; /* preset by the row's scope */
 } nr_prior;
+
+/* model_error.c: standard uncertainties of what the segmented model misreads of gain (relative) and
+ * loss (relative). */
+double nr_model_gain_u(const nr_setting *setting);
+double nr_model_loss_u(const nr_setting *setting);
 
 /* What one parameter belongs to: who has the same key shares it. */
 typedef enum nr_scope { NR_OF_BUILD, NR_OF_RUN, NR_OF_SENSOR, NR_OF_PIECE } nr_scope;

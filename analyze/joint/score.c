@@ -5,6 +5,7 @@
 #include "analyze/joint/like.h"
 #include "analyze/joint/score_inside.h"
 #include "analyze/joint/score_parts.h"
+#include "logger/base/wide.h"
 
 #include <gsl/gsl_errno.h>
 
@@ -44,6 +45,7 @@ void nr_scorer_free(nr_scorer *s)
     free(s->now.which);
     free(s->now.residual);
     free(s->now.jacobian);
+    free(s->now.usual);
     free(s->now.covariance);
     free(s->now.slope);
     free(s->now.spread);
@@ -89,6 +91,15 @@ nr_code nr_scorer_open(const nr_joint *j, nr_scorer **out, nr_err *err)
                    room ? "the solution cannot be looked at" : "out of memory");
 }
 
+/* Most signatures begin somewhere: the first that is not zero. */
+static size_t first_of(const double *v, size_t n)
+{
+    size_t i = 0;
+    while (i < n && v[i] == 0)
+        i++;
+    return i;
+}
+
 /* Whitens a signature into to[NR_OUTS * blocks], zero where nothing is fitted. */
 static void whiten(const nr_scorer *s, size_t piece, const double *const added[NR_OUTS], double *to)
 {
@@ -97,8 +108,13 @@ static void whiten(const nr_scorer *s, size_t piece, const double *const added[N
     memset(to, 0, NR_OUTS * blocks * sizeof(double));
     for (size_t c = 0; c < NR_OUTS; c++)
         if (p->fits[c] && added[c]) {
-            memcpy(to + c * blocks, added[c], blocks * sizeof(double));
-            nr_whiten(&p->whitener[c], to + c * blocks, 1, 1);
+            nr_whitener w = p->whitener[c];
+            size_t from = first_of(added[c], blocks);
+            memcpy(to + c * blocks + from, added[c] + from, (blocks - from) * sizeof(double));
+            w.n -= from; /* it has seen nothing before */
+            w.gain += from;
+            w.weight += from;
+            nr_whiten(&w, to + c * blocks + from, 1, 1);
         }
 }
 
@@ -121,13 +137,30 @@ nr_code nr_scorer_allow(nr_scorer *s, size_t piece, const double *const added[NR
     return NR_OK;
 }
 
-/* Turns to a piece: its rows, and who has a part in them. */
-static void turn_to(nr_scorer *s, size_t piece)
+/* The usual departures of the piece as columns beside each other, of what is fitted. */
+static bool lay_out_usual(nr_scorer *s)
+{
+    nr_scorer_current *now = &s->now;
+    const nr_piece *p = &s->joint->piece[now->piece];
+    size_t blocks = p->part->blocks, q = now->known - now->parameters, at = 0;
+    free(now->usual);
+    now->usual = malloc((nr_joint_piece_height(s->joint, now->piece) * q + 1) * sizeof(double));
+    for (size_t c = 0; now->usual && c < NR_OUTS; c++)
+        for (size_t b = 0; p->fits[c] && b < blocks; b++, at++)
+            for (size_t i = 0; i < q; i++) {
+                size_t which = now->which[now->parameters + i] - s->joint->parameters;
+                now->usual[at * q + i] = s->usual[which].row[c * blocks + b];
+            }
+    return now->usual != NULL;
+}
+
+/* Turns to a piece: its rows, and who has a part in them. False: out of memory. */
+static bool turn_to(nr_scorer *s, size_t piece)
 {
     nr_scorer_current *c = &s->now;
     int column[NR_TERMS];
     if (c->piece == piece)
-        return;
+        return true;
     free(c->covariance);
     c->covariance = NULL;
     c->piece = piece;
@@ -138,23 +171,33 @@ static void turn_to(nr_scorer *s, size_t piece)
             c->which[c->known++] = s->joint->parameters + i;
     nr_joint_piece_rows(s->joint, piece, s->joint->x, column, c->parameters, NR_SLOPES_KEPT,
                         c->residual, c->jacobian);
+    if (lay_out_usual(s))
+        return true;
+    c->piece = NO_PIECE;
+    return false;
 }
 
-/* Products with four usual departures (or as many as there are): side by side, for each sum waits
- * for itself. */
-static void four_usuals(nr_scorer *s, size_t from, const double *row, size_t n)
+/* Sums of rows with weights, one row after the other; four at a time, for each sum is taken from
+ * memory and put back once. */
+static NR_WIDE_LOOP void add_weighted_loop(double *restrict sum, const double *restrict row,
+                                           const double *restrict weight, size_t rows, size_t n)
 {
-    const nr_scorer_current *now = &s->now;
-    size_t some = now->known - from < 4 ? now->known - from : 4;
-    const double *other[4];
-    double sum[4] = {0};
-    for (size_t i = 0; i < 4; i++)
-        other[i] = s->usual[now->which[from + (i < some ? i : 0)] - s->joint->parameters].row;
-    for (size_t k = 0; k < n; k++)
-        for (size_t i = 0; i < 4; i++)
-            sum[i] += row[k] * other[i][k];
-    memcpy(now->slope + from, sum, some * sizeof *sum);
+    size_t at = 0;
+    for (; at + 4 <= rows; at += 4) {
+        const double *restrict r = row + at * n, *restrict v = weight + at;
+        for (size_t k = 0; k < n; k++)
+            sum[k] =
+                sum[k] + v[0] * r[k] + v[1] * r[n + k] + v[2] * r[2 * n + k] + v[3] * r[3 * n + k];
+    }
+    for (; at < rows; at++)
+        for (size_t k = 0; k < n; k++)
+            sum[k] += weight[at] * row[at * n + k];
 }
+
+NR_WIDE(add_weighted,
+        (double *restrict sum, const double *restrict row, const double *restrict weight,
+         size_t rows, size_t n),
+        (sum, row, weight, rows, n))
 
 /* Product of a whitened signature with the rows of the current piece: itself, the residuals, every
  * column of the Jacobian and every usual departure (into its slope). */
@@ -162,27 +205,30 @@ static void multiply(nr_scorer *s, const double *row, double *self, double *with
 {
     nr_scorer_current *now = &s->now;
     const nr_piece *p = &s->joint->piece[now->piece];
-    size_t blocks = p->part->blocks, m = now->parameters, at = 0;
-    double *restrict slope = now->slope;
+    size_t blocks = p->part->blocks, m = now->parameters, q = now->known - m, at = 0;
     *self = *with = 0;
-    memset(slope, 0, now->known * sizeof *slope);
-    for (size_t c = 0; c < NR_OUTS; c++)
-        for (size_t b = 0; p->fits[c] && b < blocks; b++, at++) {
-            double v = row[c * blocks + b];
-            const double *restrict of = now->jacobian + at * m;
-            *self += v * v;
-            *with -= v * now->residual[at];
-            for (size_t k = 0; v != 0 && k < m; k++)
-                slope[k] += v * of[k];
+    memset(now->slope, 0, now->known * sizeof *now->slope);
+    for (size_t c = 0; c < NR_OUTS; c++) {
+        const double *v = row + c * blocks;
+        if (!p->fits[c])
+            continue;
+        size_t from = first_of(v, blocks);
+        for (size_t b = from; b < blocks; b++) {
+            *self += v[b] * v[b];
+            *with -= v[b] * now->residual[at + b];
         }
-    for (size_t i = m; i < now->known; i += 4)
-        four_usuals(s, i, row, NR_OUTS * blocks);
+        size_t first = at + from, left = blocks - from;
+        add_weighted(now->slope, now->jacobian + first * m, v + from, left, m);
+        add_weighted(now->slope + m, now->usual + first * q, v + from, left, q);
+        at += blocks;
+    }
 }
 
 /* A piece's part of the information of parameters and usual departures, and of where they rest. */
-static void fill_piece(nr_scorer *s, size_t piece)
+static bool fill_piece(nr_scorer *s, size_t piece)
 {
-    turn_to(s, piece);
+    if (!turn_to(s, piece))
+        return false;
     const nr_scorer_current *c = &s->now;
     size_t m = s->joint->parameters, n = c->parameters,
            rows = nr_joint_piece_height(s->joint, piece);
@@ -210,6 +256,7 @@ static void fill_piece(nr_scorer *s, size_t piece)
         nr_arrow_add(s->factor, c->which[i], c->which[i], self + 1 / (u->sd * u->sd));
         s->rest[c->which[i]] += with;
     }
+    return true;
 }
 
 static bool fill(nr_scorer *s)
@@ -228,7 +275,8 @@ static bool fill(nr_scorer *s)
         }
     }
     for (size_t i = 0; i < j->pieces; i++)
-        fill_piece(s, i);
+        if (!fill_piece(s, i))
+            return false;
     return nr_arrow_factor(s->factor, 0) && nr_arrow_invert(s->factor);
 }
 
@@ -309,8 +357,7 @@ nr_score nr_scorer_try(nr_scorer *s, size_t piece, const double *const added[NR_
     nr_score nothing = {0, INFINITY, 0};
     if (!ready(s))
         return nothing;
-    turn_to(s, piece);
-    if (!know(s))
+    if (!turn_to(s, piece) || !know(s))
         return nothing;
     const nr_scorer_current *c = &s->now;
     double self, with;
@@ -328,8 +375,7 @@ double nr_scorer_moves(nr_scorer *s, size_t piece, const double *const added[NR_
     double self, with, sum = 0;
     if (!ready(s))
         return 0;
-    turn_to(s, piece);
-    if (!know(s))
+    if (!turn_to(s, piece) || !know(s))
         return 0;
     const nr_scorer_current *c = &s->now;
     whiten(s, piece, added, s->signature);
@@ -367,7 +413,10 @@ nr_score_parts *nr_scorer_parts(nr_scorer *s, size_t piece, const double *const 
     nr_score_parts *p = ready(s) ? calloc(1, sizeof *p) : NULL;
     if (!p)
         return NULL;
-    turn_to(s, piece);
+    if (!turn_to(s, piece)) {
+        nr_score_parts_free(p);
+        return NULL;
+    }
     size_t height = NR_OUTS * s->joint->piece[piece].part->blocks;
     p->count = count;
     p->self = malloc(count * count * sizeof(double));

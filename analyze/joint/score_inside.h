@@ -31,6 +31,7 @@ typedef struct nr_scorer_current {
     size_t *which;          /* [known] of all unknowns; room for all usual ones */
     double *residual;       /* [most rows] modelled - measured */
     double *jacobian;       /* [most rows * parameters] */
+    double *usual;          /* [rows * (known - parameters)] usual departures, whitened */
     double *covariance;     /* [known * known]; NULL: not yet */
     double *slope, *spread; /* [known] of a signature; C slope */
 } nr_scorer_current;

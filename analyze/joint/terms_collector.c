@@ -2,6 +2,7 @@
 /* Terms of the collector and of the model itself. */
 #include "analyze/joint/inside.h"
 #include "analyze/physics/iam.h"
+#include "analyze/physics/longwave.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -64,22 +65,6 @@
 /* One wind blows over all that stand in a garden; what one plate gets more of it than another by
  * its place is less than half of what rises and falls. Common practice, no source. */
 #define ONE_WIND 0.8
-/* What the segmented model itself misreads when the real thing is built otherwise: part of the
- * optical gain, part of the loss; of a bare collector's more where only the store tells of it,
- * whose water averages the gusts that nobody measured, so that they do not show as noise. Taken
- * from the coverage benchmark, whose rig has another physics: without sensor errors (bench-coverage
- * --exact) the fit is off by 0.5 % and 3 to 4 %, bare by 6 to 7 %. */
-#define MODEL_GAIN_U 0.005
-#define MODEL_LOSS_U 0.05
-/* Where no container's balance holds the difference of the probes of a driven collector, what the
- * model misreads goes there, as heat that is not: with perfect sensors records of conditioned
- * inlets, mains water and left out containers from a truth written apart (bench-adversity, 20
- * records on which nothing else was set) were off by an rms of 0.024, of which their noise and what
- * nobody stated explain 0.018. That would be 0.02 of the gain; half of it is taken, for the
- * measured days of tests/data agree with their own regression within that. */
-#define MODEL_GAIN_ALONE_U 0.01
-#define MODEL_LOSS_BARE_U 0.075
-
 /* Like errs like like: builds of one kind, measured with the same channels under the same sky, are
  * misread nearly alike, for the model leaves out the same things of both. Of the variance of the
  * model's own error so much is theirs together and cancels in their difference; what is left is
@@ -153,27 +138,15 @@ static double own_share(const nr_setting *s)
     return nr_joint_has_kin(s->joint, s->piece->build) ? sqrt(1 - LIKE_SHARE) : 1;
 }
 
-static double model_loss_u(const nr_setting *s)
-{
-    bool known = nr_series_glazed(rig_of(s)) || nr_joint_has_loop(s->joint, s->piece->series);
-    return known ? MODEL_LOSS_U : MODEL_LOSS_BARE_U;
-}
-
-static double model_gain_u(const nr_setting *s)
-{
-    bool alone = s->piece->driven && !s->piece->fits[NR_OUT_STORE];
-    return alone ? MODEL_GAIN_ALONE_U : MODEL_GAIN_U;
-}
-
 static bool model_gain(const nr_setting *s, nr_prior *p)
 {
-    set(p, 0, own_share(s) * model_gain_u(s), true);
+    set(p, 0, own_share(s) * nr_model_gain_u(s), true);
     return true;
 }
 
 static bool model_loss(const nr_setting *s, nr_prior *p)
 {
-    set(p, 0, own_share(s) * model_loss_u(s), true);
+    set(p, 0, own_share(s) * nr_model_loss_u(s), true);
     return true;
 }
 
@@ -187,12 +160,12 @@ static bool shared_by_like(const nr_setting *s, double u, nr_prior *p)
 
 static bool model_gain_like(const nr_setting *s, nr_prior *p)
 {
-    return shared_by_like(s, model_gain_u(s), p);
+    return shared_by_like(s, nr_model_gain_u(s), p);
 }
 
 static bool model_loss_like(const nr_setting *s, nr_prior *p)
 {
-    return shared_by_like(s, model_loss_u(s), p);
+    return shared_by_like(s, nr_model_loss_u(s), p);
 }
 
 static bool area(const nr_setting *s, nr_prior *p)
@@ -240,7 +213,7 @@ static bool wind_gain(const nr_setting *s, nr_prior *p)
  * absorber far less. Behind glass the cover takes part, and of its exchange the absorber feels the
  * share of the resistance outside, most of which goes into the usual loss: a small share, stated,
  * no source. */
-#define BARE_SKY 0.8
+#define BARE_SKY NR_BARE_SKY_SHARE
 #define BARE_SKY_U 0.25
 #define GLAZED_SKY 0.1
 #define GLAZED_SKY_U 0.1
@@ -310,15 +283,24 @@ static bool loss_trend(const nr_setting *s, nr_prior *p)
 }
 
 /* Droplets on a pane take 10 to 25 % of the sun (greenhouse glazing; from memory), and what dries
- * from a bare plate takes some 250 W/m2 of it at first (NR_DEW_DRIES_S). Only where somebody says
- * so: as a term of every record it would widen all those that began dry. */
+ * from a bare plate takes some 250 W/m2 of it at first (NR_DEW_DRIES_S). Where nobody says whether
+ * it was wet, one in four begins so (common practice, no source): mean and standard deviation of
+ * the two together. */
 #define DEW 0.2
 #define DEW_U 0.1
+#define PERHAPS_DEW 0.05
+#define PERHAPS_DEW_U 0.1
 
 static bool dew(const nr_setting *s, nr_prior *p)
 {
-    bool wet = rig_of(s)->collector.dew == NR_DEW_YES && s->piece->part == s->piece->series->part;
-    set(p, wet ? DEW : 0, DEW_U, false);
+    nr_dew said = rig_of(s)->collector.dew;
+    bool wet = said != NR_DEW_NO && s->piece->part == s->piece->series->part;
+    set(p,
+        !wet                 ? 0
+        : said == NR_DEW_YES ? DEW
+                             : PERHAPS_DEW,
+        said == NR_DEW_YES ? DEW_U : PERHAPS_DEW_U, false);
+    p->ask = said == NR_DEW_UNKNOWN ? "dew in [collector]" : NULL;
     return wet;
 }
 

@@ -62,7 +62,7 @@ static bool sun_gain(const nr_setting *s, nr_prior *p)
 static bool sun_unseen(const nr_setting *s, nr_prior *p)
 {
     const nr_series *series = s->piece->series;
-    if (!(series->unseen_gain > 0))
+    if (!(series->unseen_gain > 0) || nr_piece_shows_sun(s->piece))
         return false;
     snprintf(p->key, sizeof p->key, "sky from %.3f on", series->run->readings->utc_s[0]);
     p->u = series->unseen_gain;
@@ -206,32 +206,50 @@ static bool sun_fade(const nr_setting *s, nr_prior *p)
  * (logger/run/instrument.c). A number for a difference of two has nothing in it of what all probes
  * of one converter have in common; so the drifts of two like builds do not lean on each other. */
 #define DRIFT_U_K 0.035
+/* A thermometer of which nobody says what it is nor how far it drifts: makers of the usual digital
+ * ones state +-0.2 K (drift, from memory), rectangular (JCGM 100 4.3.7). In a container it sits
+ * free besides, and another depth or a sleeve half out of the water is a part of the layers: 0.1 K
+ * more (common practice, no source). One that is known to be off by no more than u_offset does not
+ * drift further than that from one test to the next. Drifts of 0.4 K and more of one of the loop's,
+ * of 1 K and more of a container's no test sees (bench-power): so they are asked for. */
+#define UNSTATED_DRIFT_U_K 0.115
+#define UNSTATED_STORE_DRIFT_U_K 0.15
+/* Rises of tens of kelvins do not feel less. */
+#define STORE_DRIFT_MATTERS_K 0.05
 
-static bool probe_drift(const nr_setting *s, nr_prior *p, const char *name)
+static double usual_drift(const nr_rig_channel *c, double u)
+{
+    return c && c->u_offset > 0 ? fmin(u, fmax(c->u_offset, DRIFT_U_K)) : u;
+}
+
+static bool probe_drift(const nr_setting *s, nr_prior *p, const char *name, const char *ask)
 {
     const nr_rig_channel *c = channel_of(s, name);
-    bool told = c && c->kind && !isnan(c->kind->u_drift);
-    p->u = told ? c->kind->u_drift : DRIFT_U_K;
+    p->stated = c && !isnan(c->u_drift);
+    p->u = p->stated ? fmax(c->u_drift, 1e-4) : usual_drift(c, UNSTATED_DRIFT_U_K);
+    p->ask = p->stated ? NULL : ask;
+    p->asked_u = DRIFT_U_K;
     return s->piece->driven;
 }
 
-/* The store's rise is tens of kelvins: only an instrument that is known to drift matters there. */
 static bool store_drift(const nr_setting *s, nr_prior *p)
 {
     const nr_rig_channel *c = channel_of(s, "store");
-    bool told = c && c->kind && !isnan(c->kind->u_drift);
-    p->u = told ? c->kind->u_drift : 0;
-    return told && s->piece->fits[NR_OUT_STORE];
+    p->stated = c && !isnan(c->u_drift);
+    p->u = p->stated ? c->u_drift : usual_drift(c, UNSTATED_STORE_DRIFT_U_K);
+    p->ask = p->stated ? NULL : "u_drift in [channel store]";
+    p->asked_u = DRIFT_U_K;
+    return p->u >= STORE_DRIFT_MATTERS_K && s->piece->fits[NR_OUT_STORE];
 }
 
 static bool inlet_drift(const nr_setting *s, nr_prior *p)
 {
-    return probe_drift(s, p, "inlet");
+    return probe_drift(s, p, "inlet", "u_drift in [channel inlet]");
 }
 
 static bool outlet_drift(const nr_setting *s, nr_prior *p)
 {
-    return probe_drift(s, p, "outlet");
+    return probe_drift(s, p, "outlet", "u_drift in [channel outlet]");
 }
 
 /* Probes that drive, and those that are fitted. */

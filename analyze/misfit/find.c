@@ -17,7 +17,7 @@ static int by_strength(const void *a, const void *b)
     return (x->kind > y->kind) - (x->kind < y->kind);
 }
 
-static void rises(nr_misfit_search *s)
+void nr_misfit_rises(nr_misfit_search *s)
 {
     const nr_part *part = s->view.part;
     const double *in = part->reading[NR_OUT_INLET], *out = part->reading[NR_OUT_OUTLET];
@@ -38,7 +38,8 @@ static void rises(nr_misfit_search *s)
     s->store_rise_K = high > low ? high - low : NAN;
 }
 
-/* Sets up the search for a piece; false where it tells nothing. Work space must be let go again. */
+/* Sets up the search for a piece, without what is simulated; false where it tells nothing. Work
+ * space must be let go again. */
 static bool enter(nr_misfit_search *s, size_t piece, size_t build, nr_code *code, nr_err *err)
 {
     s->piece = piece;
@@ -57,9 +58,13 @@ static bool enter(nr_misfit_search *s, size_t piece, size_t build, nr_code *code
         *code = nr_fail(err, NR_BAD, NULL, 0, "out of memory");
         return false;
     }
-    nr_scorer_predict(s->scorer, s->piece, &s->view.input, s->base, s->stand);
-    rises(s);
+    nr_misfit_rises(s);
     return true;
+}
+
+static void simulate(nr_misfit_search *s)
+{
+    nr_scorer_predict(s->scorer, s->piece, &s->view.input, s->base, s->stand);
 }
 
 static void leave(nr_misfit_search *s)
@@ -93,58 +98,114 @@ typedef struct looks {
     const nr_misfit_search *from;
     size_t build;
     nr_scorer *scorer[NR_WORKERS_MOST]; /* of a worker */
+    double **shape;                     /* [pieces] of usual departures; NULL: not asked for */
     nr_misfit *found;                   /* [pieces] */
     nr_code *code;                      /* [pieces] */
     nr_err *err;                        /* [pieces] */
 } looks;
 
+/* A search of one's own; NULL: out of memory, and said. */
+static nr_misfit_search *begin(looks *l, size_t piece)
+{
+    nr_misfit_search *s = malloc(sizeof *s);
+    if (s)
+        *s = *l->from;
+    else
+        l->code[piece] = nr_fail(&l->err[piece], NR_BAD, NULL, 0, "out of memory");
+    return s;
+}
+
 static void look(void *context, size_t worker, size_t piece)
 {
     looks *l = context;
-    nr_misfit_search *s = malloc(sizeof *s);
-    nr_code *code = &l->code[piece];
-    if (!s) {
-        *code = nr_fail(&l->err[piece], NR_BAD, NULL, 0, "out of memory");
+    nr_misfit_search *s = begin(l, piece);
+    if (!s)
         return;
-    }
-    *s = *l->from;
     s->scorer = l->scorer[worker];
     s->out = &l->found[piece];
-    if (enter(s, piece, l->build, code, &l->err[piece])) {
+    if (enter(s, piece, l->build, &l->code[piece], &l->err[piece])) {
+        simulate(s);
         nr_misfit_leanings(s);
         nr_misfit_sky(s);
-        *code = look_at_piece(s, &l->err[piece]);
+        l->code[piece] = look_at_piece(s, &l->err[piece]);
     }
     leave(s);
     free(s);
 }
 
+static void shape_usual(void *context, size_t worker, size_t piece)
+{
+    looks *l = context;
+    nr_misfit_search *s = begin(l, piece);
+    (void)worker;
+    if (!s)
+        return;
+    if (enter(s, piece, l->build, &l->code[piece], &l->err[piece])) {
+        simulate(s);
+        l->shape[piece] = nr_misfit_gain_shapes(s);
+    }
+    leave(s);
+    free(s);
+}
+
+/* Names what is usual, piece by piece in their order, after all cores have simulated it. */
+static nr_code allow_all(nr_misfit_search *s, looks *l, nr_err *err)
+{
+    size_t pieces = nr_joint_pieces(s->joint);
+    nr_code code = NR_OK;
+    l->shape = calloc(pieces, sizeof *l->shape);
+    if (!l->shape)
+        return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    nr_workers_run(pieces, 0, shape_usual, l);
+    for (size_t i = 0; i < pieces && !code; i++) {
+        if (enter(s, i, l->build, &code, err))
+            code = l->shape[i] ? nr_misfit_allow(s, l->shape[i], err)
+                               : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+        leave(s);
+    }
+    for (size_t i = 0; i < pieces; i++)
+        free(l->shape[i]);
+    free(l->shape);
+    l->shape = NULL;
+    return code;
+}
+
 /* All pieces, on all cores; put together in their order, whoever was first. */
-static nr_code look_at_all(nr_misfit_search *s, size_t build, nr_err *err)
+static nr_code look_at_all(nr_misfit_search *s, looks *l, nr_err *err)
+{
+    size_t pieces = nr_joint_pieces(s->joint);
+    size_t threads = nr_workers_here() < pieces ? nr_workers_here() : pieces;
+    bool room = true;
+    for (size_t w = 0; room && w < threads; w++) {
+        l->scorer[w] = nr_scorer_share(s->scorer);
+        room = l->scorer[w] != NULL;
+    }
+    nr_code code = room ? NR_OK : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    if (room)
+        nr_workers_run(pieces, threads, look, l);
+    for (size_t i = 0; i < pieces && !code; i++) {
+        code = l->code[i];
+        if (code)
+            *err = l->err[i];
+        for (size_t k = 0; k < l->found[i].count; k++)
+            nr_misfit_add(s, &l->found[i].finding[k]);
+    }
+    for (size_t w = 0; w < NR_WORKERS_MOST; w++)
+        nr_scorer_free(l->scorer[w]);
+    return code;
+}
+
+static nr_code allow_and_look(nr_misfit_search *s, size_t build, nr_err *err)
 {
     size_t pieces = nr_joint_pieces(s->joint);
     looks l = {.from = s, .build = build};
     l.found = calloc(pieces, sizeof *l.found);
     l.code = calloc(pieces, sizeof *l.code);
     l.err = calloc(pieces, sizeof *l.err);
-    size_t threads = nr_workers_here() < pieces ? nr_workers_here() : pieces;
     bool room = l.found && l.code && l.err;
-    for (size_t w = 0; room && w < threads; w++) {
-        l.scorer[w] = nr_scorer_share(s->scorer);
-        room = l.scorer[w] != NULL;
-    }
-    nr_code code = room ? NR_OK : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
-    if (room)
-        nr_workers_run(pieces, threads, look, &l);
-    for (size_t i = 0; i < pieces && !code; i++) {
-        code = l.code[i];
-        if (code)
-            *err = l.err[i];
-        for (size_t k = 0; k < l.found[i].count; k++)
-            nr_misfit_add(s, &l.found[i].finding[k]);
-    }
-    for (size_t w = 0; w < NR_WORKERS_MOST; w++)
-        nr_scorer_free(l.scorer[w]);
+    nr_code code = room ? allow_all(s, &l, err) : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    if (!code)
+        code = look_at_all(s, &l, err);
     free(l.found);
     free(l.code);
     free(l.err);
@@ -157,13 +218,8 @@ nr_code nr_misfit_find(const nr_joint *joint, size_t build, const nr_misfit_scal
     nr_misfit_search s = {.joint = joint, .scale = scale, .out = out};
     memset(out, 0, sizeof *out);
     nr_code code = nr_scorer_open(joint, &s.scorer, err);
-    for (size_t i = 0; i < nr_joint_pieces(joint) && !code; i++) {
-        if (enter(&s, i, build, &code, err))
-            code = nr_misfit_allow(&s, err);
-        leave(&s);
-    }
     if (!code)
-        code = look_at_all(&s, build, err);
+        code = allow_and_look(&s, build, err);
     if (!code)
         code = nr_misfit_priors(&s, build, err);
     nr_scorer_free(s.scorer);

@@ -74,7 +74,11 @@ double nr_misfit_error_of_kelvin(const nr_misfit_search *s, int channel);
 
 /* keep.c has the tools above. usual.c: names what every model gets a little wrong, and looks for
  * drifts beyond that. */
-nr_code nr_misfit_allow(nr_misfit_search *s, nr_err *err);
+nr_code nr_misfit_allow(nr_misfit_search *s, const double *gain_shapes, nr_err *err);
+/* What it needs to be simulated first, from s->base: what departures of the gain look like. NULL:
+ * out of memory; the caller frees. */
+double *nr_misfit_gain_shapes(const nr_misfit_search *s);
+void nr_misfit_rises(nr_misfit_search *s); /* find.c: rise_K and store_rise_K of the piece */
 void nr_misfit_leanings(nr_misfit_search *s);
 /* What the record by itself says of a straight drift of the gain over the piece, end to end,
  * relative; u INFINITY where it says nothing. */

@@ -55,34 +55,49 @@ static nr_code name_channel(nr_misfit_search *s, int channel, nr_err *err)
     return code;
 }
 
-static nr_code name_gain(nr_misfit_search *s, nr_err *err)
+double *nr_misfit_gain_shapes(const nr_misfit_search *s)
 {
     size_t steps = s->blocks * s->view.series->steps_per_block;
     const double *sun = s->view.part->sun_W_m2;
     double *other = malloc(steps * sizeof(double));
-    nr_code code = other ? NR_OK : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    double *shape = malloc((ORDERS + 1) * NR_OUTS * s->blocks * sizeof(double));
     nr_loop_input input = s->view.input;
     input.sun_W_m2 = other;
-    for (int order = BEGINNING; order <= ORDERS && !code; order++) {
-        const double *added[NR_OUTS];
+    for (int order = BEGINNING; order <= ORDERS && other && shape; order++) {
+        double *of[NR_OUTS];
+        for (int c = 0; c < NR_OUTS; c++)
+            of[c] = shape + (size_t)(order * NR_OUTS + c) * s->blocks;
         for (size_t i = 0; i < steps; i++)
             other[i] = sun[i] * (1 + LITTLE * departure(s, order, i, steps));
-        nr_scorer_predict(s->scorer, s->piece, &input, s->work, NULL);
-        for (int c = 0; c < NR_OUTS; c++) {
+        nr_scorer_predict(s->scorer, s->piece, &input, of, NULL);
+        for (int c = 0; c < NR_OUTS; c++)
             for (size_t b = 0; b < s->blocks; b++)
-                s->work[c][b] = (s->work[c][b] - s->base[c][b]) / LITTLE;
-            added[c] = s->work[c];
-        }
+                of[c][b] = (of[c][b] - s->base[c][b]) / LITTLE;
+    }
+    if (!other) {
+        free(shape);
+        shape = NULL;
+    }
+    free(other);
+    return shape;
+}
+
+static nr_code name_gain(nr_misfit_search *s, const double *shape, nr_err *err)
+{
+    nr_code code = NR_OK;
+    for (int order = BEGINNING; order <= ORDERS && !code; order++) {
+        const double *added[NR_OUTS];
+        for (int c = 0; c < NR_OUTS; c++)
+            added[c] = shape + (size_t)(order * NR_OUTS + c) * s->blocks;
         double sd = order == BEGINNING ? BEGINNING_SHARE : usual_share[order - 1];
         code = name(s, -1, order, added, sd, err);
     }
-    free(other);
     return code;
 }
 
-nr_code nr_misfit_allow(nr_misfit_search *s, nr_err *err)
+nr_code nr_misfit_allow(nr_misfit_search *s, const double *shape, nr_err *err)
 {
-    nr_code code = name_gain(s, err);
+    nr_code code = name_gain(s, shape, err);
     for (int c = 0; c < NR_OUTS && !code; c++)
         if (s->view.fits[c])
             code = name_channel(s, c, err);

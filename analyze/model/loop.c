@@ -3,6 +3,7 @@
 
 #include "analyze/model/tangents.h"
 #include "analyze/physics/evaporation.h"
+#include "logger/base/wide.h"
 
 #include <math.h>
 #include <stdbool.h>
@@ -132,20 +133,39 @@ static void start(state *s, const nr_loop_input *in, const nr_loop_params *p, bo
     s->d_sensor[NR_OUT_OUTLET][at[NR_DYN_T_COLLECTOR]] = 1;
 }
 
+/* What all steps of a simulation have in common. */
+typedef struct course {
+    const nr_loop_input *in;
+    const nr_loop_params *p;
+    const nr_loop_output *out;
+    nr_segment g;
+    double by_steps, by_gain; /* 1 / steps, 1 / (1 + gain of the irradiance) */
+    double take[NR_OUTS];     /* share of its way to the truth that a sensor goes in a step */
+    bool with, collector;
+} course;
+
 /* A reading of a probe that drives, put right. */
 static double put_right(double reading, double offset, double gain)
 {
     return (reading - offset) / (1 + gain);
 }
 
-static nr_weather weather_at(const nr_loop_input *in, const nr_loop_params *p, size_t k)
+/* -0.5 at the first step, 0.5 at the last. */
+static double when_is(const course *c, size_t k)
 {
+    return ((double)k + 0.5) * c->by_steps - 0.5;
+}
+
+static nr_weather weather_at(const course *c, size_t k)
+{
+    const nr_loop_input *in = c->in;
+    const nr_loop_params *p = c->p;
     nr_weather w;
-    w.when = ((double)k + 0.5) / (double)(in->blocks * in->steps_per_block) - 0.5;
+    w.when = when_is(c, k);
     w.trend = 1 + p->loss_trend * w.when;
     w.on_air = in->sun_W_m2[k] / 1000;
-    w.by_gain = 1 / (1 + p->sun_gain);
-    w.by_fade = 1 / (1 + p->sun_fade * w.when);
+    w.by_gain = c->by_gain;
+    w.by_fade = p->sun_fade == 0 ? 1 : 1 / (1 + p->sun_fade * w.when);
     w.raw_sun = (in->sun_W_m2[k] - p->sun_offset_W_m2) * w.by_gain * w.by_fade;
     w.obliquity = in->obliquity ? in->obliquity[k] : 0;
     w.modifier = in->iam ? in->iam[k] : 1 - p->b0 * w.obliquity;
@@ -165,6 +185,38 @@ static nr_weather weather_at(const nr_loop_input *in, const nr_loop_params *p, s
     w.power -= p->aside_W_m2 * w.by_gain;
     return w;
 }
+
+/* Loops over the places. to = keep to + by (one - less): */
+static NR_WIDE_LOOP void mix_loop(double *restrict to, const double *restrict one,
+                                  const double *restrict less, double keep, double by, int n)
+{
+    for (int j = 0; j < n; j++)
+        to[j] = keep * to[j] + by * (one[j] - less[j]);
+}
+
+NR_WIDE(mix,
+        (double *restrict to, const double *restrict one, const double *restrict less, double keep,
+         double by, int n),
+        (to, one, less, keep, by, n))
+
+static NR_WIDE_LOOP void follow_loop(double *restrict to, const double *restrict truth, double take,
+                                     int n)
+{
+    for (int j = 0; j < n; j++)
+        to[j] += take * (truth[j] - to[j]);
+}
+
+NR_WIDE(follow, (double *restrict to, const double *restrict truth, double take, int n),
+        (to, truth, take, n))
+
+static NR_WIDE_LOOP void add_up_loop(double *restrict to, const double *restrict of, double by,
+                                     int n)
+{
+    for (int j = 0; j < n; j++)
+        to[j] += by * of[j];
+}
+
+NR_WIDE(add_up, (double *restrict to, const double *restrict of, double by, int n), (to, of, by, n))
 
 /* One step along the tube; the fluid enters as the store's lower layers were before the step. */
 static void sweep(state *s, const nr_segment *g, const nr_loop_params *p, const nr_weather *w,
@@ -240,10 +292,9 @@ static void store_tangents(state *s, const balance *b, const feed *from, const n
     const int *at = s->of.at, n = s->of.all;
     double *d = s->d_store, by_diag = 1 / b->diag;
     const double keeps = b->c_dt - b->vapour.by_store;
-    for (int j = 0; j < n; j++) {
-        double d_out = from->d_outlet ? from->d_outlet[j] : 0;
-        d[j] = (keeps * d[j] + w->flow_W_K * (d_out - s->d_inlet[j])) * by_diag;
-    }
+    static const double nothing[P];
+    mix(d, from->d_outlet ? from->d_outlet : nothing, s->d_inlet, keeps * by_diag,
+        w->flow_W_K * by_diag, n);
     const struct {
         int to;
         double by;
@@ -286,13 +337,14 @@ static void store_step(state *s, const nr_loop_input *in, const nr_loop_params *
 }
 
 /* The water that enters, where its reading drives. */
-static void drive_inlet(state *s, const nr_loop_input *in, const nr_loop_params *p, size_t k,
-                        bool with)
+static void drive_inlet(state *s, const course *c, size_t k)
 {
-    double when = ((double)k + 0.5) / (double)(in->blocks * in->steps_per_block) - 0.5;
+    const nr_loop_input *in = c->in;
+    const nr_loop_params *p = c->p;
+    double when = when_is(c, k);
     double offset = p->inlet_offset_K + p->inlet_drift_K * when, by = -1 / (1 + p->inlet_gain);
     s->now.inlet = put_right(in->inlet_degC[k], offset, p->inlet_gain);
-    if (!with)
+    if (!c->with)
         return;
     memset(s->d_inlet, 0, sizeof s->d_inlet);
     s->d_inlet[s->of.at[NR_DYN_INLET_OFFSET]] = by;
@@ -321,16 +373,11 @@ static void layers_step(state *s, const nr_loop_params *p, const nr_weather *w, 
         s->d_inlet[j] = s->d_store[j] - s->d_below[j];
 }
 
-static void sensor_step(state *s, const nr_loop_input *in, int which, double truth,
-                        const double *d_truth, bool with)
+static void sensor_step(state *s, const course *c, int which, double truth, const double *d_truth)
 {
-    double take = in->step_s / (in->step_s + in->lag_s[which]);
-    s->now.sensor[which] += take * (truth - s->now.sensor[which]);
-    if (!with)
-        return;
-    double *d = s->d_sensor[which];
-    for (int j = 0; j < s->of.all; j++)
-        d[j] += take * (d_truth[j] - d[j]);
+    s->now.sensor[which] += c->take[which] * (truth - s->now.sensor[which]);
+    if (c->with)
+        follow(s->d_sensor[which], d_truth, c->take[which], s->of.all);
 }
 
 static void clear_block(state *s, const nr_loop_output *out, size_t b, bool with)
@@ -369,8 +416,7 @@ static void add_to_block(state *s, const nr_loop_output *out, size_t b, const sh
         if (out->reading[c])
             out->reading[c][b] += share * s->now.sensor[c];
         if (with && out->tangent[c])
-            for (int j = 0; j < s->of.all; j++)
-                s->sum[c][j] += share * s->d_sensor[c][j];
+            add_up(s->sum[c], s->d_sensor[c], share, s->of.all);
     }
 }
 
@@ -411,39 +457,35 @@ static bool wants_collector(const nr_loop_input *in, const nr_loop_output *out)
            out->collector_loss_W || out->stand;
 }
 
-/* What all steps of a simulation have in common. */
-typedef struct course {
-    const nr_loop_input *in;
-    const nr_loop_params *p;
-    const nr_loop_output *out;
-    nr_segment g;
-    bool with, collector;
-} course;
-
 static course course_of(const nr_loop_input *in, const nr_loop_params *p, const nr_loop_output *out)
 {
-    return (course){.in = in,
-                    .p = p,
-                    .out = out,
-                    .g = nr_segment_of(p, in->step_s),
-                    .with = out->tangent[0] || out->tangent[1] || out->tangent[2],
-                    .collector = wants_collector(in, out)};
+    course c = {.in = in,
+                .p = p,
+                .out = out,
+                .g = nr_segment_of(p, in->step_s),
+                .by_steps = 1 / (double)(in->blocks * in->steps_per_block),
+                .by_gain = 1 / (1 + p->sun_gain),
+                .with = out->tangent[0] || out->tangent[1] || out->tangent[2],
+                .collector = wants_collector(in, out)};
+    for (int k = 0; k < NR_OUTS; k++)
+        c.take[k] = in->step_s / (in->step_s + in->lag_s[k]);
+    return c;
 }
 
 static void one_step(state *s, const course *c, size_t k, powers *power)
 {
     const nr_loop_input *in = c->in;
-    nr_weather w = weather_at(in, c->p, k);
+    nr_weather w = weather_at(c, k);
     if (in->inlet_degC)
-        drive_inlet(s, in, c->p, k, c->with);
+        drive_inlet(s, c, k);
     if (c->collector)
         sweep(s, &c->g, c->p, &w, c->with, power);
     store_step(s, in, c->p, &w, k, c->with, power);
     if (!in->inlet_degC)
         layers_step(s, c->p, &w, in->step_s, c->with);
-    sensor_step(s, in, NR_OUT_OUTLET, s->now.fluid[N - 1], s->tube.d[N - 1].fluid, c->with);
-    sensor_step(s, in, NR_OUT_STORE, s->now.store, s->d_store, c->with);
-    sensor_step(s, in, NR_OUT_INLET, s->now.inlet, s->d_inlet, c->with);
+    sensor_step(s, c, NR_OUT_OUTLET, s->now.fluid[N - 1], s->tube.d[N - 1].fluid);
+    sensor_step(s, c, NR_OUT_STORE, s->now.store, s->d_store);
+    sensor_step(s, c, NR_OUT_INLET, s->now.inlet, s->d_inlet);
 }
 
 static void run_block(state *s, const course *c, size_t b)
@@ -471,7 +513,7 @@ void nr_loop_run(const nr_loop_input *in, const nr_loop_params *p, const nr_loop
     state s;
     start(&s, in, p, c.with);
     if (in->inlet_degC) {
-        drive_inlet(&s, in, p, 0, c.with);
+        drive_inlet(&s, &c, 0);
         s.now.sensor[NR_OUT_INLET] = s.now.inlet;
         if (c.with)
             memcpy(s.d_sensor[NR_OUT_INLET], s.d_inlet, sizeof s.d_inlet);

@@ -19,6 +19,15 @@ double nr_dew_point_degC(double air_degC, double humidity_percent);
  * the day). */
 double nr_clear_sky_emissivity(double dew_point_degC);
 
+/* Emissivity of the sky where nothing tells of it: Berdahl and Martin at a dew point of 12 degC is
+ * 0.79; clouds and a horizon raise it. */
+#define NR_USUAL_SKY_EMISSIVITY 0.81
+/* Tilt of the plane where it is not stated: between lying and standing. */
+#define NR_USUAL_TILT_DEG 45.0
+/* A bare absorber's share in it: the emissivity of black paint, 0.9 (handbook value), less what
+ * gets to the water only by the plate's efficiency factor. */
+#define NR_BARE_SKY_SHARE 0.8
+
 /* E - sigma Ta^4 of a plane at this tilt: it sees (1 + cos tilt)/2 of the sky, the rest is ground
  * of emissivity 0.95 at air temperature that does not reflect. Negative under a clear sky. */
 double nr_net_longwave_W_m2(double air_degC, double sky_emissivity, double tilt_deg);

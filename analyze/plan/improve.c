@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analyze/plan/improve.h"
 
+#include "logger/base/text.h"
+
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -23,13 +25,18 @@ static bool has(const nr_rig *rig, const char *name)
     return nr_rig_channel_find(rig, name) != NULL;
 }
 
+void nr_plan_name_sensor(nr_rig_channel *c, const char *which)
+{
+    char sensor[sizeof c->sensor];
+    snprintf(sensor, sizeof sensor, "%s %.40s", which, c->name);
+    nr_copy(c->sensor, sizeof c->sensor, sensor);
+}
+
 void nr_plan_name_sensors(nr_rig *rig)
 {
-    for (size_t i = 0; i < rig->channels; i++) {
-        nr_rig_channel *c = &rig->channel[i];
-        if (!c->sensor[0])
-            snprintf(c->sensor, sizeof c->sensor, "planned %.40s", c->name);
-    }
+    for (size_t i = 0; i < rig->channels; i++)
+        if (!rig->channel[i].sensor[0])
+            nr_plan_name_sensor(&rig->channel[i], "planned");
 }
 
 static bool is_short(const nr_rig *rig, const nr_plan_test *t)

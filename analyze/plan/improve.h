@@ -19,6 +19,9 @@ typedef struct nr_plan_idea {
 
 extern const nr_plan_idea nr_plan_ideas[NR_PLAN_ACTIONS];
 
+/* "other store": the identity of the sensor for a channel. */
+void nr_plan_name_sensor(nr_rig_channel *channel, const char *which);
+
 /* Gives every channel without one a sensor identity, so that two runs with this rig share their
  * sensors as they will in life. */
 void nr_plan_name_sensors(nr_rig *rig);

@@ -199,7 +199,7 @@ static void with_set(nr_rig *rig, const void *context)
         nr_rig_channel *c = &rig->channel[i];
         bool weather = !strcmp(c->name, "sun") || !strcmp(c->name, "air");
         if (which == SECOND_SET || !weather)
-            snprintf(c->sensor, sizeof c->sensor, "other %.40s", c->name);
+            nr_plan_name_sensor(c, "other");
     }
 }
 

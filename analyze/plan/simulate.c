@@ -5,6 +5,7 @@
 #include "analyze/model/loop.h"
 #include "analyze/physics/clearsky.h"
 #include "analyze/physics/iam.h"
+#include "analyze/physics/longwave.h"
 #include "analyze/physics/water.h"
 
 #include <gsl/gsl_randist.h>
@@ -51,7 +52,7 @@
 
 typedef struct arrays {
     size_t n;
-    double *sun, *air, *flow, *wind, *oblique, *store, *inlet, *outlet;
+    double *sun, *air, *flow, *wind, *oblique, *sky, *store, *inlet, *outlet;
     double *memory;
 } arrays;
 
@@ -106,6 +107,7 @@ static nr_loop_params device(const nr_rig *rig, const nr_plan_test *t)
         .store_J_K = kg * cp + (rig->store.dry_heat_capacity_J_K.given
                                     ? rig->store.dry_heat_capacity_J_K.value
                                     : 0.01 * kg * cp),
+        .sky = b ? NR_BARE_SKY_SHARE : 0,
         .store_loss_W_K = t->store_loss_W_K,
         .flow_factor = 1,
         .b0 = rig->collector.iam_b0.given
@@ -119,10 +121,10 @@ static nr_loop_params device(const nr_rig *rig, const nr_plan_test *t)
 static bool allocate(arrays *a, double duration_s)
 {
     a->n = (size_t)ceil(duration_s / STEP_S);
-    a->memory = calloc(8 * a->n, sizeof(double));
-    double **all[] = {&a->sun,     &a->air,   &a->flow,  &a->wind,
-                      &a->oblique, &a->store, &a->inlet, &a->outlet};
-    for (size_t i = 0; a->memory && i < 8; i++)
+    a->memory = calloc(9 * a->n, sizeof(double));
+    double **all[] = {&a->sun, &a->air,   &a->flow,  &a->wind,  &a->oblique,
+                      &a->sky, &a->store, &a->inlet, &a->outlet};
+    for (size_t i = 0; a->memory && i < 9; i++)
         *all[i] = a->memory + i * a->n;
     return a->memory != NULL;
 }
@@ -160,8 +162,13 @@ static size_t sky_between(const nr_plan_test *t, size_t k, arrays *a)
     return k + SKY_EVERY;
 }
 
-static void weather(const nr_plan_test *t, gsl_rng *rng, arrays *a)
+/* A bare absorber sees a cold sky, here as under any sky that nobody measures: the fit supposes it,
+ * and data without it contradict it. */
+static void weather(const nr_rig *rig, const nr_plan_test *t, gsl_rng *rng, arrays *a)
 {
+    const nr_value *tilt = &rig->collector.tilt_deg;
+    double longwave = nr_net_longwave_W_m2(t->day.air_degC, NR_USUAL_SKY_EMISSIVITY,
+                                           tilt->given ? tilt->value : NR_USUAL_TILT_DEG);
     double cp = nr_water_cp_J_kgK(t->day.from_degC), gust = 0;
     double sd = GUST_SHARE * t->day.wind_m_s, keeps = exp(-STEP_S * t->day.wind_m_s / EDDY_M);
     double kg_s = t->flow_L_min / 60000 * nr_water_density_kg_m3(t->day.from_degC);
@@ -173,6 +180,7 @@ static void weather(const nr_plan_test *t, gsl_rng *rng, arrays *a)
         gust = keeps * gust + gsl_ran_gaussian(rng, sd * sqrt(1 - keeps * keeps));
         a->wind[k] = fmax(gust, 0.05 - t->day.wind_m_s);
         a->air[k] = t->day.air_degC;
+        a->sky[k] = longwave;
         a->flow[k] = kg_s * cp;
     }
 }
@@ -212,6 +220,7 @@ static void simulate(const nr_rig *rig, const nr_plan_test *t, gsl_rng *rng, arr
         .flow_W_K = a->flow,
         .wind_m_s = a->wind,
         .obliquity = a->oblique,
+        .sky_W_m2 = a->sky,
         .lag_s = {lag_of(rig, "store"), lag_of(rig, "inlet"), lag_of(rig, "outlet")}};
     nr_loop_output out = {.reading = {a->store, a->inlet, a->outlet}};
     nr_loop_run(&in, &p, &out);
@@ -284,7 +293,7 @@ static nr_code record(nr_run *run, const nr_plan_test *t, nr_err *err)
     run->readings = nr_readings_new();
     if (rng && run->readings && allocate(&a, t->duration_s)) {
         gsl_rng_set(rng, t->seed);
-        weather(t, rng, &a);
+        weather(&run->rig, t, rng, &a);
         simulate(&run->rig, t, rng, &a);
         code = take_readings(&run->rig, t, &a, rng, run->readings, err);
     }

@@ -26,11 +26,6 @@
 #define PROBE_CALM_S 480.0
 /* A channel drives when so much of it is good. */
 #define GOOD_ENOUGH 0.5
-/* Emissivity of the sky where nothing tells of it: Berdahl and Martin at a dew point of 12 degC is
- * 0.79; clouds and a horizon raise it. With the spread in joint/terms_sensors.c. */
-#define USUAL_SKY_EMISSIVITY 0.81
-/* Tilt of the plane where it is not stated: between lying and standing. */
-#define USUAL_TILT_DEG 45.0
 /* Diffuse irradiance above the global one: a shading device that lost the sun, not a sky. */
 #define CREDIBLE_DIFFUSE 1.02
 
@@ -43,7 +38,30 @@ bool nr_series_can_drive(const nr_quality *q)
     return true;
 }
 
-static void bridge_all(nr_series *s, nr_grid *g)
+/* The sun of a record that is read seldom, and not as means. */
+static bool is_seldom(const nr_series *s)
+{
+    const nr_rig_channel *sun = nr_rig_channel_find(&s->run->rig, "sun");
+    bool read = !s->sun_modelled && !(sun && sun->law->stated);
+    return read && s->sparse && s->can_drive && s->run->rig.rows != NR_ROWS_MEAN;
+}
+
+/* False: out of memory. */
+static bool bridge_sun(nr_series *s, nr_grid *g, double limit, double far)
+{
+    double *v = g->value[NR_ROLE_SUN];
+    double *raw = is_seldom(s) ? malloc((g->steps ? g->steps : 1) * sizeof(double)) : NULL;
+    if (is_seldom(s) && !raw)
+        return false;
+    if (raw)
+        memcpy(raw, v, g->steps * sizeof(double));
+    s->bridged_steps += nr_grid_bridge(v, g->steps, s->step_s, limit, far, ALIKE);
+    bool good = !raw || nr_grid_forget(raw, v, g->steps, s->step_s, s->quality->interval_s);
+    free(raw);
+    return good;
+}
+
+static bool bridge_all(nr_series *s, nr_grid *g)
 {
     double usual = fmax(BRIDGE_INTERVALS * s->quality->interval_s, s->usual_s);
     double fast = fmax(BRIDGE_FAST_S, usual), slow = fmax(BRIDGE_SLOW_S, usual);
@@ -59,9 +77,12 @@ static void bridge_all(nr_series *s, nr_grid *g)
         /* A cloudless sky's irradiance is there in every row but those under clouds. */
         if (weather[i].role == NR_ROLE_SUN && s->sun_modelled)
             limit = far = 1.5 * s->quality->interval_s;
-        if (v)
+        if (weather[i].role == NR_ROLE_SUN && v && !bridge_sun(s, g, limit, far))
+            return false;
+        if (weather[i].role != NR_ROLE_SUN && v)
             s->bridged_steps += nr_grid_bridge(v, g->steps, s->step_s, limit, far, ALIKE);
     }
+    return true;
 }
 
 static double lag_of(const nr_series *s, const char *channel)
@@ -140,7 +161,7 @@ static double sky_at(const nr_series *s, const nr_grid *g, size_t k, double tilt
         return nr_black_W_m2(g->value[NR_ROLE_SKY][k]) - nr_black_W_m2(air);
     if (s->sky_source == NR_SKY_MEASURED_W_M2)
         return g->value[NR_ROLE_SKY][k] - nr_black_W_m2(air);
-    double emissivity = USUAL_SKY_EMISSIVITY;
+    double emissivity = NR_USUAL_SKY_EMISSIVITY;
     if (s->sky_source == NR_SKY_FROM_HUMIDITY)
         emissivity = nr_clear_sky_emissivity(nr_dew_point_degC(air, g->value[NR_ROLE_HUMIDITY][k]));
     return nr_net_longwave_W_m2(air, emissivity, tilt);
@@ -166,14 +187,14 @@ static bool fill_sky(nr_series *s, nr_grid *g)
     if (s->sky_source == NR_SKY_NOT_USED)
         return true;
     const nr_value *stated = &s->run->rig.collector.tilt_deg;
-    double tilt = stated->given ? stated->value : USUAL_TILT_DEG, last = NAN;
+    double tilt = stated->given ? stated->value : NR_USUAL_TILT_DEG, last = NAN;
     g->sky = malloc((g->steps ? g->steps : 1) * sizeof(double));
     for (size_t k = 0; g->sky && k < g->steps; k++) {
         double now = sky_at(s, g, k, tilt);
         if (isnan(now) && !isnan(g->value[NR_ROLE_AIR][k])) /* a hole in the humidity */
-            now = isnan(last)
-                      ? nr_net_longwave_W_m2(g->value[NR_ROLE_AIR][k], USUAL_SKY_EMISSIVITY, tilt)
-                      : last;
+            now = isnan(last) ? nr_net_longwave_W_m2(g->value[NR_ROLE_AIR][k],
+                                                     NR_USUAL_SKY_EMISSIVITY, tilt)
+                              : last;
         g->sky[k] = last = now;
     }
     return g->sky != NULL;
@@ -201,7 +222,8 @@ static void settle_diffuse(nr_series *s, nr_grid *g)
 
 bool nr_grid_prepare(nr_series *s, nr_grid *g)
 {
-    bridge_all(s, g);
+    if (!bridge_all(s, g))
+        return false;
     settle_diffuse(s, g);
     if (!smooth_weather(s, g) || !fill_sky(s, g))
         return false;

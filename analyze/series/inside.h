@@ -56,6 +56,18 @@ bool nr_grid_smooth(double *value, size_t steps, double noise, size_t reach);
 bool nr_grid_calm(const double *raw, double *value, size_t steps, double noise, double each,
                   size_t reach, size_t farthest);
 
+/* Readings of the sun that come seldom, under clouds: between two of them value[], bridged by
+ * straight lines, becomes what is to be expected there of a quantity that wanders about its course
+ * and forgets (unseen.h). A straight line goes on with a cloud for minutes after it has passed:
+ * noise of what drives, which draws gain and loss to the middle of what was seen (errors in the
+ * variables); what is expected errs, too, but its errors do not go with it (J. Berkson, Journal of
+ * the American Statistical Association 45 (1950) 164-180). Between readings at the distances u and
+ * v, of a process with the covariance exp(-t / tau), their departures from the course count with
+ * sinh(v / tau) / sinh((u + v) / tau) and the same of u: a straight line for a long memory. raw
+ * [steps]: NAN between readings. False: out of memory. forgets.c */
+bool nr_grid_forget(const double *raw, double *value, size_t steps, double step_s,
+                    double interval_s);
+
 /* Ln of the pump's drive over its typical value, step by step [steps], malloc'd: of its supply
  * where that was recorded (s->drive says which), else of the irradiance. NULL where it hardly
  * changes, or out of memory. */

@@ -166,7 +166,7 @@ nr_code nr_take_belongs(const char *folder, const char *text, double at_utc_s, d
 {
     char last[40];
     nr_moment m = {0};
-    time_t at = (time_t)last_utc_s;
+    time_t at = isfinite(last_utc_s) ? (time_t)last_utc_s : 0;
     struct tm local;
     double apart_s = fabs(at_utc_s - last_utc_s);
     if (!isfinite(last_utc_s) || apart_s <= DAY_S || !localtime_r(&at, &local))

@@ -145,6 +145,8 @@ typedef struct nr_rig_channel {
     char cold_channel[NR_NAME];
     double u_offset;       /* standard uncertainty of a constant error, canonical; NAN: not given */
     double u_gain;         /* relative standard uncertainty; NAN: not given */
+    double u_drift;        /* standard uncertainty of what it drifts by through a record, canonical
+                              (of a temperature); NAN: not given */
     double correct_offset; /* key `offset`: added to the converted reading (from `noonlog bath`),
                               canonical */
     double lag_s;          /* time constant; 0 when not given */

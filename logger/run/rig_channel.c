@@ -165,6 +165,7 @@ static void finish_kind(nr_rig_channel *c, nr_rig_problems *problems)
     if (c->kind) {
         c->u_offset = isnan(c->u_offset) ? c->kind->u_offset : c->u_offset;
         c->u_gain = isnan(c->u_gain) ? c->kind->u_gain : c->u_gain;
+        c->u_drift = isnan(c->u_drift) ? c->kind->u_drift : c->u_drift;
         c->resolution = isnan(c->resolution) ? c->kind->resolution : c->resolution;
         c->lag_s = isnan(c->lag_s) ? c->kind->lag_s : c->lag_s;
     }
@@ -247,6 +248,7 @@ static void finish_unit(nr_rig_channel *c, nr_rig_problems *problems)
     c->high = nr_unit_to_canonical(c->unit, c->high);
     finish_stated(c, problems);
     c->u_offset = nr_unit_difference_to_canonical(c->unit, c->u_offset);
+    c->u_drift = nr_unit_difference_to_canonical(c->unit, c->u_drift);
     c->resolution = nr_unit_difference_to_canonical(c->unit, c->resolution);
     c->correct_offset = nr_unit_difference_to_canonical(c->unit, c->correct_offset);
     if (c->low >= c->high)

@@ -189,7 +189,7 @@ static const nr_rig_key adapter_keys[] = {
 
 static const nr_rig_key channel_keys[] = {
     {"unit", NR_KEY_UNIT, AT(nr_rig_channel, unit), .fallback = "required",
-     .meaning = "of the converted reading, and of offset, u_offset, low and high"},
+     .meaning = "of the converted reading, and of offset, u_offset, u_drift, low and high"},
     {"adapter", NR_KEY_TEXT, AT(nr_rig_channel, adapter), .fallback = "the only one",
      .meaning = "NAME of the [adapter NAME] it comes from"},
     {"field", NR_KEY_TEXT, AT(nr_rig_channel, field), .fallback = "the channel's name (pairs)",
@@ -210,6 +210,10 @@ static const nr_rig_key channel_keys[] = {
     {"u_gain", NR_KEY_NUMBER, AT(nr_rig_channel, u_gain), .unit = "", RANGE(0, 1),
      .fallback = "the kind of sensor's",
      .meaning = "the same for an error in proportion to the reading: 0.03 is 3 %"},
+    {"u_drift", NR_KEY_NUMBER, AT(nr_rig_channel, u_drift), .unit = IN_CHANNEL_UNIT, RANGE(0, 1e9),
+     .fallback = "the kind of sensor's",
+     .meaning = "of a thermometer: standard uncertainty of how far it drifts through a test; one "
+                "bath before and one after tell it"},
     {"lag_s", NR_KEY_NUMBER, AT(nr_rig_channel, lag_s), .unit = "s", RANGE(0, 3600),
      .fallback = "0", .meaning = "time constant of the sensor"},
     {"low", NR_KEY_NUMBER, AT(nr_rig_channel, low), .unit = IN_CHANNEL_UNIT, RANGE(-1e12, 1e12),
@@ -220,8 +224,8 @@ static const nr_rig_key channel_keys[] = {
      ABOVE(0, 1e9), .fallback = "the record shows it",
      .meaning = "smallest step that is read, as 1 of a thermometer read to the degree"},
     {"kind", NR_KEY_INSTRUMENT, AT(nr_rig_channel, kind), .fallback = "not known",
-     .meaning = "what it is read with; gives u_offset, u_gain, resolution and lag_s where they are "
-                "not stated: " NR_INSTRUMENT_LIST},
+     .meaning = "what it is read with; gives u_offset, u_gain, u_drift, resolution and lag_s where "
+                "they are not stated: " NR_INSTRUMENT_LIST},
     {"emissivity", NR_KEY_NUMBER, AT(nr_rig_channel, emissivity), .unit = "", RANGE(0.1, 1),
      .fallback = "as set on it",
      .meaning = "of the surface an infrared thermometer looks at; its reading is corrected"},

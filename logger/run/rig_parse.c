@@ -465,6 +465,7 @@ static void start_channel(nr_rig_channel *c, const nr_rig_section *section)
     *c = (nr_rig_channel){.law = nr_law_find("none"),
                           .u_offset = NAN,
                           .u_gain = NAN,
+                          .u_drift = NAN,
                           .low = NAN,
                           .high = NAN,
                           .resolution = NAN,

@@ -16,6 +16,9 @@ static const struct {
                           "back = none, or such as plywood 6 mm, in [collector]"},
     [NR_UNSTATED_DEW] = {"Is the collector wet with dew at the start?",
                          "dew = yes or no in [collector]"},
+    [NR_UNSTATED_DRIFT] = {"How far do the water's thermometers drift in a test?",
+                           "kind, or u_drift by a bath after it, in [channel store], inlet, "
+                           "outlet"},
     [NR_UNSTATED_LID] = {"Has the container a lid?", "lid = yes or no in [store]"},
     [NR_UNSTATED_WATER] = {"How much water is in it?", "water_kg (or water_gal) in [store]"},
     [NR_UNSTATED_WATER_END] = {"How much water is left at the end?",
@@ -30,6 +33,17 @@ const char *nr_unstated_question(nr_unstated what)
 const char *nr_unstated_answer(nr_unstated what)
 {
     return asked[what].answer;
+}
+
+static bool drifts(const nr_rig *rig)
+{
+    static const char *const names[] = {"store", "inlet", "outlet"};
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
+        const nr_rig_channel *c = nr_rig_channel_find(rig, names[i]);
+        if (c && !c->law->stated && isnan(c->u_drift))
+            return true;
+    }
+    return false;
 }
 
 static bool open_question(const nr_rig *rig, nr_unstated what)
@@ -47,6 +61,8 @@ static bool open_question(const nr_rig *rig, nr_unstated what)
         return isnan(nr_rig_back_J_m2K(&rig->collector));
     case NR_UNSTATED_DEW:
         return rig->collector.dew == NR_DEW_UNKNOWN;
+    case NR_UNSTATED_DRIFT:
+        return drifts(rig);
     case NR_UNSTATED_LID:
         return rig->store.lid == NR_LID_UNKNOWN;
     case NR_UNSTATED_WATER:

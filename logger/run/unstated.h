@@ -13,6 +13,7 @@ typedef enum nr_unstated {
     NR_UNSTATED_SHADED, /* the air's probe */
     NR_UNSTATED_BACK,   /* behind the absorber */
     NR_UNSTATED_DEW,    /* wet when it began */
+    NR_UNSTATED_DRIFT,  /* of the water's thermometers */
     NR_UNSTATED_LID,
     NR_UNSTATED_WATER,     /* before */
     NR_UNSTATED_WATER_END, /* after */

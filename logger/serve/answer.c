@@ -231,7 +231,7 @@ static enum MHD_Result first_look(nr_server *s, struct MHD_Connection *connectio
                     .authorization = MHD_lookup_connection_value(connection, head, "Authorization"),
                     .marker = MHD_lookup_connection_value(connection, head, "Noonrun"),
                     .length = MHD_lookup_connection_value(connection, head, "Content-Length")};
-    nr_route route;
+    nr_route route = NR_ROUTE_NONE; /* of a refused one nobody looks at it */
     unsigned status = is_doubled(connection) ? 400 : nr_request_judge(&r, &s->door->gate, &route);
     bool bare = !r.length && !MHD_lookup_connection_value(connection, head, "Transfer-Encoding");
     if (status != 200 && !bare)

@@ -70,12 +70,14 @@ static void write_collector(FILE *f, const nr_virtual_params *p, bool several)
     }
     key(f, "iam_b0", d->iam_b0);
     fprintf(f, "back = none\n"); /* heat_capacity has the face of it, and the rest is foam */
+    fprintf(f, "dew = no\n");
     if (several) {
         fprintf(f, "\n[store %s]\n", p->build);
     } else {
         fprintf(f, "\n[store]\n");
     }
     key_u(f, "water_kg", d->water_kg, p->u_water);
+    key_u(f, "water_end_kg", d->water_kg, p->u_water); /* tight, and weighed again */
     key_u(f, "dry_heat_capacity_J_K", d->store_dry_J_K, p->u_store_dry);
     fprintf(f, "lid = yes\n");
     key(f, "pump_W", d->pump_heat_W);
@@ -108,6 +110,9 @@ static void write_adapter(FILE *f, const nr_virtual_params *p)
     key(f, "interval_s", p->interval_s);
 }
 
+/* The probes do not drift here; one in a metal sleeve may by so much. */
+#define PROBE_DRIFT_K 0.035
+
 static void write_sensor(FILE *f, const nr_virtual_params *p, nr_virtual_channel c)
 {
     const nr_virtual_sensor *s = &p->sensor[c];
@@ -125,6 +130,9 @@ static void write_sensor(FILE *f, const nr_virtual_params *p, nr_virtual_channel
     }
     if (s->u_gain > 0.0) {
         key(f, "u_gain", s->u_gain);
+    }
+    if (c == NR_VC_STORE || c == NR_VC_INLET || c == NR_VC_OUTLET) {
+        key(f, "u_drift", PROBE_DRIFT_K);
     }
     if (s->lag_s > 0.0) {
         key(f, "lag_s", s->lag_s);

@@ -153,6 +153,7 @@ static void draw_said(ad_case *c, gsl_rng *rng)
     c->loss_said = known ? said(c->store.loss_W_K + c->store.hose_W_K, 0.15, rng) : NAN;
     c->lid_said = c->lid = true;
     c->say_back = c->say_plane = c->say_pump = true;
+    c->say_dry = c->say_drift = c->say_weighed = true;
     c->say_shaded = fmod(c->day.start_utc_s, 2) < 1; /* no draw: records stay what they were */
 }
 

@@ -90,6 +90,7 @@ static void hot_start(ad_case *c, gsl_rng *rng)
 
 static void mild_drift(ad_case *c, gsl_rng *rng)
 {
+    c->say_drift = false;
     for (ad_channel k = AD_STORE; k <= AD_AIR; k++)
         c->channel[k].drift = gsl_ran_gaussian(rng, 0.05);
     c->channel[AD_SUN].fade = gsl_ran_gaussian(rng, 0.005);
@@ -119,11 +120,13 @@ static void draw_water(ad_case *c, double share, double at, double over)
 
 static void refilled(ad_case *c, gsl_rng *rng)
 {
+    c->say_weighed = false;
     draw_water(c, -between(rng, 0.1, 0.3), moment(c, rng), 60);
 }
 
 static void leaking(ad_case *c, gsl_rng *rng)
 {
+    c->say_weighed = false;
     draw_water(c, between(rng, 0.08, 0.2), 0, c->day.seconds);
 }
 
@@ -135,6 +138,7 @@ static void layered(ad_case *c, gsl_rng *rng)
 
 static void open_bucket(ad_case *c, gsl_rng *rng)
 {
+    c->say_weighed = false;
     c->store.opening_m2 = 0.07 * c->store.water_kg / 19 * between(rng, 0.7, 1.3);
     c->lid_said = false;
     c->water_degC += 8;
@@ -208,11 +212,13 @@ static void re_aimed(ad_case *c, gsl_rng *rng)
 
 static void drawn_off(ad_case *c, gsl_rng *rng)
 {
+    c->say_weighed = false;
     draw_water(c, between(rng, 0.08, 0.15), moment(c, rng), 60);
 }
 
 static void added(ad_case *c, gsl_rng *rng)
 {
+    c->say_weighed = false;
     draw_water(c, -between(rng, 0.04, 0.1), moment(c, rng), 30);
 }
 
@@ -225,16 +231,19 @@ static void drift(ad_case *c, ad_channel k, gsl_rng *rng)
 
 static void outlet_drift(ad_case *c, gsl_rng *rng)
 {
+    c->say_drift = false;
     drift(c, AD_OUTLET, rng);
 }
 
 static void inlet_drift(ad_case *c, gsl_rng *rng)
 {
+    c->say_drift = false;
     drift(c, AD_INLET, rng);
 }
 
 static void store_drift(ad_case *c, gsl_rng *rng)
 {
+    c->say_drift = false;
     drift(c, AD_STORE, rng);
     c->channel[AD_STORE].drift *= 3;
 }
@@ -327,6 +336,7 @@ static void heavy_wood(ad_case *c, gsl_rng *rng)
 
 static void dew(ad_case *c, gsl_rng *rng)
 {
+    c->say_dry = false;
     c->dew = between(rng, 0.12, 0.25);
     c->dew_s = 60 * between(rng, 12, 25);
 }

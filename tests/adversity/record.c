@@ -9,6 +9,7 @@
 #include <time.h>
 
 #define STEP_S 0.5
+#define STATED_DRIFT_K 0.035
 
 static const char *const names[AD_CHANNELS] = {"store", "inlet", "outlet", "air",
                                                "sun",   "flow",  "wind",   "pump"};
@@ -221,10 +222,13 @@ static void rig_head(const ad_case *c, bool plain, FILE *f)
         else
             fprintf(f, "back = plywood %.1f mm\n", c->heater.board_J_m2K / 880);
     }
-    if (!plain && c->say_dew)
-        fprintf(f, "dew = yes\n");
+    if (!plain && (c->say_dew || c->say_dry))
+        fprintf(f, "dew = %s\n", c->say_dew ? "yes" : "no");
     fprintf(f, "[store]\nwater_kg = %.5g\nu_water_kg = %.3g\n", c->water_said,
             0.006 * c->water_said);
+    if (!plain && c->say_weighed)
+        fprintf(f, "water_end_kg = %.5g\nu_water_end_kg = %.3g\n", c->water_said,
+                0.006 * c->water_said);
     fprintf(f, "dry_heat_capacity_J_K = 1500\nu_dry_heat_capacity_J_K = 200\n");
     maybe(f, "loss_W_K", c->loss_said);
     maybe(f, "u_loss_W_K", 0.15 * c->loss_said);
@@ -250,6 +254,8 @@ static bool write_rig(const ad_case *c, const char *folder, bool plain)
             fprintf(f, "u_offset = %g\n", s->u_offset);
         if (s->u_gain > 0)
             fprintf(f, "u_gain = %g\n", s->u_gain);
+        if (!plain && c->say_drift && k <= AD_OUTLET)
+            fprintf(f, "u_drift = %g\n", STATED_DRIFT_K);
         if (s->stated_lag_s > 0)
             fprintf(f, "lag_s = %g\n", s->stated_lag_s);
         if (!plain && k == AD_AIR && c->say_shaded)

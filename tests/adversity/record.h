@@ -49,8 +49,9 @@ typedef struct ad_case {
     ad_inlet inlet;
     double draw_kg, draw_s, draw_for_s; /* negative: added, at added_degC */
     double added_degC;
-    double dew, dew_s; /* share of the light kept off at first; e-folding time */
-    bool say_dew;
+    double dew, dew_s;           /* share of the light kept off at first; e-folding time */
+    bool say_dew, say_dry;       /* that it was wet, that it was not */
+    bool say_drift, say_weighed; /* u_drift of the probes, water_end_kg */
     double shadow, shadow_from_s, shadow_to_s; /* on the collector alone */
     double interval_s, jitter_s, spread;       /* rows: mean spacing; jitter; 0..1 uneven */
     bool store_in_degF;

@@ -56,45 +56,44 @@ typedef struct scenario {
     bool modifier; /* the true glass has an incidence modifier */
     bool mixed;    /* everything about the heater and the day drawn anew for every seed */
     bool film;     /* glazed with a film: half the loss of a bare plate and no heat in the cover */
+    double every_s, lasts_s; /* 0: rows as often and as long as usual */
 } scenario;
 
 static const scenario scenarios[] = {
-    {"clear", "glazed, clear, loop channels", false, NR_SKY_CLEAR, NR_PUMP_STEADY, true, false,
-     false, true, false, false},
-    {"cloudy", "glazed, cloudy, loop channels", false, NR_SKY_CLOUDY, NR_PUMP_STEADY, true, false,
-     false, true, false, false},
-    {"stalling", "glazed, panel pump stalls, loop channels", false, NR_SKY_BROKEN, NR_PUMP_PANEL,
-     true, false, false, true, false, false},
-    {"bare", "bare, clear, loop channels", true, NR_SKY_CLEAR, NR_PUMP_STEADY, true, false, false,
-     false, false, false},
-    {"bare-cloudy", "bare, cloudy, loop channels", true, NR_SKY_CLOUDY, NR_PUMP_STEADY, true, false,
-     false, false, false, false},
-    {"store", "glazed, clear, store only, loss given", false, NR_SKY_CLEAR, NR_PUMP_STEADY, false,
-     true, false, true, false, false},
-    {"store-cloudy", "glazed, cloudy, store only, loss given", false, NR_SKY_CLOUDY, NR_PUMP_STEADY,
-     false, true, false, true, false, false},
-    {"store-lumped", "glazed, clear, store only, loss unknown", false, NR_SKY_CLEAR, NR_PUMP_STEADY,
-     false, false, false, true, false, false},
-    {"store-lumped-cloudy", "glazed, cloudy, store only, loss unknown", false, NR_SKY_CLOUDY,
-     NR_PUMP_STEADY, false, false, false, true, false, false},
-    {"store-stalling", "glazed, stalls seen by pump supply, loss given", false, NR_SKY_BROKEN,
-     NR_PUMP_PANEL, false, true, true, true, false, false},
-    {"store-unseen", "glazed, stalls not seen, loss given", false, NR_SKY_BROKEN, NR_PUMP_PANEL,
-     false, true, false, true, false, false},
-    {"store-bare", "bare, clear, store only, loss given", true, NR_SKY_CLEAR, NR_PUMP_STEADY, false,
-     true, false, false, false, false},
-    {"film", "light cover, clear, loop channels", true, NR_SKY_CLEAR, NR_PUMP_STEADY, true, false,
-     false, false, false, true},
-    {"film-cloudy", "light cover, cloudy, loop channels", true, NR_SKY_CLOUDY, NR_PUMP_STEADY, true,
-     false, false, false, false, true},
-    {"film-stalling", "light cover, stalling, loop channels", true, NR_SKY_BROKEN, NR_PUMP_PANEL,
-     true, false, false, false, false, true},
-    {"film-store", "light cover, clear, store only", true, NR_SKY_CLEAR, NR_PUMP_STEADY, false,
-     true, false, false, false, true},
-    {"mixed", "heater and day drawn at random, loop channels", false, NR_SKY_CLEAR, NR_PUMP_STEADY,
-     true, false, false, true, true, false},
-    {"mixed-store", "heater and day drawn at random, store only, loss given", false, NR_SKY_CLEAR,
-     NR_PUMP_STEADY, false, true, true, true, true, false},
+    {"clear", "glazed, clear, loop channels", .loop = true, .modifier = true},
+    {"cloudy", "glazed, cloudy, loop channels", .sky = NR_SKY_CLOUDY, .loop = true,
+     .modifier = true},
+    {"stalling", "glazed, panel pump stalls, loop channels", .sky = NR_SKY_BROKEN,
+     .pump = NR_PUMP_PANEL, .loop = true, .modifier = true},
+    {"bare", "bare, clear, loop channels", .bare = true, .loop = true},
+    {"bare-cloudy", "bare, cloudy, loop channels", .bare = true, .sky = NR_SKY_CLOUDY,
+     .loop = true},
+    {"store", "glazed, clear, store only, loss given", .loss_given = true, .modifier = true},
+    {"store-cloudy", "glazed, cloudy, store only, loss given", .sky = NR_SKY_CLOUDY,
+     .loss_given = true, .modifier = true},
+    {"store-lumped", "glazed, clear, store only, loss unknown", .modifier = true},
+    {"store-lumped-cloudy", "glazed, cloudy, store only, loss unknown", .sky = NR_SKY_CLOUDY,
+     .modifier = true},
+    {"store-stalling", "glazed, stalls seen by pump supply, loss given", .sky = NR_SKY_BROKEN,
+     .pump = NR_PUMP_PANEL, .loss_given = true, .pump_seen = true, .modifier = true},
+    {"store-unseen", "glazed, stalls not seen, loss given", .sky = NR_SKY_BROKEN,
+     .pump = NR_PUMP_PANEL, .loss_given = true, .modifier = true},
+    {"store-bare", "bare, clear, store only, loss given", .bare = true, .loss_given = true},
+    {"film", "light cover, clear, loop channels", .bare = true, .loop = true, .film = true},
+    {"film-cloudy", "light cover, cloudy, loop channels", .bare = true, .sky = NR_SKY_CLOUDY,
+     .loop = true, .film = true},
+    {"film-stalling", "light cover, stalling, loop channels", .bare = true, .sky = NR_SKY_BROKEN,
+     .pump = NR_PUMP_PANEL, .loop = true, .film = true},
+    {"film-store", "light cover, clear, store only", .bare = true, .loss_given = true,
+     .film = true},
+    {"mixed", "heater and day drawn at random, loop channels", .loop = true, .modifier = true,
+     .mixed = true},
+    {"mixed-store", "heater and day drawn at random, store only, loss given", .loss_given = true,
+     .pump_seen = true, .modifier = true, .mixed = true},
+    {"seldom", "glazed, cloudy, loop channels, a row in six minutes", .sky = NR_SKY_CLOUDY,
+     .loop = true, .modifier = true, .every_s = 360, .lasts_s = 4 * 3600},
+    {"seldom-bare", "bare, cloudy, loop channels, a row in four minutes", .bare = true,
+     .sky = NR_SKY_CLOUDY, .loop = true, .every_s = 240, .lasts_s = 3 * 3600},
 };
 #define SCENARIOS (sizeof scenarios / sizeof scenarios[0])
 
@@ -146,6 +145,8 @@ static nr_virtual_params params_of(const scenario *s, unsigned long seed, bool e
     }
     if (s->mixed)
         mix(&p, seed);
+    p.interval_s = s->every_s > 0 ? s->every_s : p.interval_s;
+    p.duration_s = s->lasts_s > 0 ? s->lasts_s : p.duration_s;
     p.exact_device = exact;
     for (int c = 0; exact && c < NR_VC_COUNT; c++)
         p.sensor[c].exact = true;

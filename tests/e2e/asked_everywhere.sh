@@ -16,8 +16,8 @@ unit = degC
 unit = W_m2
 END
 sed -e 's/^gross.*/&\naim = fixed\nback = none\ndew = no/' -e 's/^water_kg.*/&\nwater_end_kg = 20\nlid = yes/' \
-    -e 's/^\[channel air\]/&\nshaded = yes/' -e 's/^\[channel sun\]/&\nplane = collector/' rig.ini >full.ini
-questions=("lie flat?" "turned after the sun?" "out of the sun?" "behind the absorber?" "wet with dew" "a lid?")
+    -e 's/^\[channel air\]/&\nshaded = yes/' -e 's/^\[channel sun\]/&\nplane = collector/' -e 's/^\[channel store\]/&\nu_drift = 0.05/' rig.ini >full.ini
+questions=("lie flat?" "turned after the sun?" "out of the sun?" "behind the absorber?" "wet with dew" "drift in a test?" "a lid?")
 
 noonfit sheet rig.ini -o sheet.svg >out || fail "sheet"
 noonfit sheet full.ini -o full.svg >out || fail "sheet of an answered rig"

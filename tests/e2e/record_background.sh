@@ -51,12 +51,17 @@ expect "whole files" whole run
 # Killed before everything was on the disk: what is there for sure is said; where all is, it is not.
 cp -r run killed
 state=killed/.noonlog/state
-sed -i 's/^rows=.*/rows=90/; s/^on_disk=.*/on_disk=60/; s/^ended=.*/ended=0/; s/^trouble=.*/trouble=/' $state
+sed -i 's/^rows=.*/rows=90/; s/^on_disk=.*/on_disk=60/; s/^ended=.*/ended=0/; s/^trouble=.*/trouble=/;
+    s/^elapsed_s=.*/elapsed_s=90061.9/; s/^lines=.*/lines=95/; s/^rejected=.*/rejected=5/; s/^lost=.*/lost=0/' $state
 noonlog status killed >said
+expect "how long, in hours" grep -qx 'killed: not recording; 90 rows in 25:01:01, 95 lines, 5 of them without a reading' said
+expect "nothing was lost that is known of" bash -c '! grep -q "^lost" said'
 expect "rows that are sure" grep -qx '60 rows are on the disk for sure' said
 expect "no closing word" grep -q 'ended without a closing word' said
-sed -i 's/^on_disk=.*/on_disk=90/' $state
+sed -i 's/^on_disk=.*/on_disk=90/; s/^lost=.*/lost=1/; s/^trouble=.*/trouble=No space left on device/' $state
 noonlog status killed >said
+expect "what was lost" grep -qx 'lost: 1 rows, lines or notes' said
+expect "and why" grep -qx 'trouble: No space left on device' said
 expect "all are" bash -c '! grep -q "for sure" said'
 sed -i 's/^on_disk=.*/on_disk=60/; /^ended=/d' $state
 noonlog status killed >said

@@ -225,6 +225,10 @@ static double stagnation(const nr_joint *j, const double *x, const void *at)
 {
     return nr_result_stagnation_K(j, x, at);
 }
+static double constant(const nr_joint *j, const double *x, const void *at)
+{
+    return nr_result_constant_W_m2(j, x, at);
+}
 static double store_loss(const nr_joint *j, const double *x, const void *at)
 {
     return nr_result_store_loss(j, x, at);
@@ -234,10 +238,10 @@ static double store_loss(const nr_joint *j, const double *x, const void *at)
  * under another name, every parameter is tried. */
 START_TEST(gradients_leave_out_what_has_no_part)
 {
-    static const nr_result_fn quick[] = {nr_result_efficiency,   nr_result_a1,
-                                         nr_result_a2,           nr_result_a5,
-                                         nr_result_stagnation_K, nr_result_store_loss};
-    static const nr_result_fn full[] = {efficiency, a1, a2, a5, stagnation, store_loss};
+    static const nr_result_fn quick[] = {
+        nr_result_efficiency,   nr_result_a1,         nr_result_a2,           nr_result_a5,
+        nr_result_stagnation_K, nr_result_store_loss, nr_result_constant_W_m2};
+    static const nr_result_fn full[] = {efficiency, a1, a2, a5, stagnation, store_loss, constant};
     nr_virtual_params p = exact_glazed();
     p.duration_s = 1500;
     p.interval_s = 5;

@@ -165,7 +165,7 @@ START_TEST(separator_named)
         char separator; /* '\0': no table */
         const char *first;
     } of[] = {{"sep=;\na,b;c\n1,5;2\n1,7;3\n", 0, ';', "a,b"},
-              {"sep=;\"\na,b;c\n1,5;2\n1,7;3\n", 0, ';', "a,b"},
+              {"sep=;\"\na,b2;c\n1,5;2\n1,7;3\n", 0, ';', "a,b2"},
               {"sep=,\na;b,c\n1;5,2\n1;7,3\n", 0, ',', "a;b"},
               {"sep=;\n", 5, '\0', NULL},
               {"sep=;\n", 6, ';', NULL}};

@@ -284,7 +284,7 @@ static const limit limits[] = {
     {"probes-disagree", inlet_off_until, 410, 430, UNSAID, DOUBT},
     {"heat-balance", loop_over_store, 1.079, 1.081, NOTE, DOUBT},
     {"heat-balance", loop_over_store, 0.919, 0.921, DOUBT, NOTE},
-    {"heat-balance", loop_over_store_unsure, 1.149, 1.151, NOTE, DOUBT},
+    {"heat-balance", loop_over_store_unsure, 1.128, 1.130, NOTE, DOUBT},
     {"too-much-heat", store_over_sun, 1.099, 1.101, UNSAID, FAULT},
     {"too-much-heat", loop_over_sun, 1.099, 1.101, UNSAID, FAULT},
     /* 25 W/m2K times 4 K over 500 W/m2 may come from the air. */

@@ -168,6 +168,29 @@ static void fast_in_what(desk *d, double v)
     d->run.rig.collector.tube_bore_mm.given = v > 0;
 }
 
+/* The outlet, 4 K over an inlet of 25 degC, in degF: 84.2, so that the loop seems to gather 59.2/4
+ * times too much. What is said must explain that, within 0.6 to 1.6. */
+static void outlet_in_degF(desk *d, double v)
+{
+    channel_is(d, NR_ROLE_INLET, 25, 25);
+    channel_is(d, NR_ROLE_OUTLET, 84.2, 84.2);
+    loop_over_store(d, v * 59.2 / 4);
+}
+static void outlet_in_degF_if_known(desk *d, double v)
+{
+    outlet_in_degF(d, 1);
+    d->x.heat.loop_known = v > 0;
+    d->q.pump_typical = 2;
+}
+/* The inlet alone in degF, of an outlet at 24.8 degC in the first ten minutes: four times 3 K about
+ * it. */
+static void inlet_in_degF(desk *d, double v)
+{
+    channel_is(d, NR_ROLE_OUTLET, 24.8, 24.8);
+    channel_is(d, NR_ROLE_STORE, 24.8, 24.8);
+    channel_is(d, NR_ROLE_INLET, 1.8 * v + 32, 1.8 * v + 32);
+}
+
 static const limit limits[] = {
     {"no-sun", sun_of_all, 49, 51, DOUBT, UNSAID},
     {"no-sun", dark_beside, NR_ROLE_SUN, NR_ROLE_FLOW, UNSAID, DOUBT},
@@ -177,6 +200,11 @@ static const limit limits[] = {
     {"wrong-unit", air_reads, 399.9, 400.1, FAULT, UNSAID},
     {"wrong-unit", air_reads, 112, 114, FAULT, UNSAID}, /* 45 degC are 113 degF */
     {"wrong-unit", store_reads, 239.9, 240.1, UNSAID, FAULT},
+    {"wrong-unit", outlet_in_degF, 0.59, 0.61, UNSAID, FAULT},
+    {"wrong-unit", outlet_in_degF, 1.59, 1.61, FAULT, UNSAID},
+    {"wrong-unit", outlet_in_degF_if_known, 0, 1, UNSAID, FAULT},
+    {"wrong-unit", inlet_in_degF, 12.7, 12.9, UNSAID, FAULT},
+    {"wrong-unit", inlet_in_degF, 36.7, 36.9, FAULT, UNSAID},
     {"wrong-unit", sun_reads, 0.019, 0.021, UNSAID, FAULT},
     {"wrong-unit", sun_reads, 19.9, 20.1, FAULT, UNSAID},
     {"wrong-unit", sun_at_zenith, 74.9, 75.1, FAULT, UNSAID},

@@ -52,8 +52,10 @@ static inline void say_nothing(nr_rig *rig)
         const char *kind = !strcmp(name, "store")    ? "glass"
                            : !strcmp(name, "outlet") ? "thermocouple"
                                                      : NULL;
-        if (kind)
+        if (kind) {
             rig->channel[c].kind = nr_instrument_find(kind, NR_DIM_TEMPERATURE);
+            rig->channel[c].u_drift = rig->channel[c].kind->u_drift;
+        }
     }
 }
 

@@ -23,8 +23,7 @@ static bool asked(bool leaks, bool weighed, nr_joint_options *options)
     p.interval_s = 10;
     nr_virtual_run *run = simulate(&p);
     nr_value water = run->run.rig.store.water_kg;
-    if (weighed)
-        run->run.rig.store.water_end_kg = water;
+    run->run.rig.store.water_end_kg = weighed ? water : (nr_value){.given = false};
     if (leaks)
         leak(column(run, "store"), run->run.readings->rows);
     *options = (nr_joint_options){.use_store = true, .use_loop = true};

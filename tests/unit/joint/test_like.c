@@ -33,6 +33,7 @@ static void set_up_two(two *t, int how)
     t->run[1] = simulate(&q);
     for (int i = 0; i < 2; i++) {
         t->run[i]->run.rig.store.lid = NR_LID_UNKNOWN; /* so that vapour is a term */
+        t->run[i]->run.rig.store.water_end_kg.given = false;
         ck_assert_int_eq(nr_series_build(&t->run[i]->run, &t->series[i], &err), NR_OK);
     }
     ck_assert_int_eq(nr_joint_setup((const nr_series *const *)t->series, build_of, 2, 2, &options,

@@ -206,7 +206,8 @@ START_TEST(a_bumped_inlet)
 END_TEST
 
 /* Three tenths of the sun missing at first, gone with a time constant of 15 minutes; three
- * hundredths is what a cold box does. Said to be dew it is a term, and no doubt. */
+ * hundredths is what a cold box does. Said to be dew it is a term, and no doubt; where nobody says,
+ * too, and there it widens what began dry. */
 static nr_fit *wet(double share, nr_dew said)
 {
     nr_virtual_run *run = record(4);
@@ -221,8 +222,9 @@ static nr_fit *wet(double share, nr_dew said)
 
 START_TEST(dew_that_dries)
 {
-    nr_fit *much = wet(0.3, NR_DEW_UNKNOWN), *little = wet(0.03, NR_DEW_UNKNOWN);
+    nr_fit *much = wet(0.3, NR_DEW_NO), *little = wet(0.03, NR_DEW_NO);
     nr_fit *told = wet(0.3, NR_DEW_YES), *dry = wet(0, NR_DEW_NO);
+    nr_fit *unsaid = wet(0.3, NR_DEW_UNKNOWN), *perhaps = wet(0, NR_DEW_UNKNOWN);
     expect(much, "slow-start", "dew = yes");
     double size = reason(much, "slow-start")->number[0];
     ck_assert_msg(size > 0.15 && size < 0.7, "%g", size);
@@ -231,10 +233,12 @@ START_TEST(dew_that_dries)
     /* The term takes what the dew took: half of what was wrong is left at most. */
     ck_assert_double_lt(fabs(told->eta0.value - dry->eta0.value),
                         0.5 * fabs(much->eta0.value - dry->eta0.value));
-    nr_fit_free(much);
-    nr_fit_free(little);
-    nr_fit_free(told);
-    nr_fit_free(dry);
+    ck_assert_double_lt(fabs(unsaid->a1.value - dry->a1.value),
+                        0.5 * fabs(much->a1.value - dry->a1.value));
+    ck_assert_double_gt(perhaps->a1.u, 1.05 * dry->a1.u);
+    nr_fit *all[] = {much, little, told, dry, unsaid, perhaps};
+    for (size_t i = 0; i < sizeof all / sizeof *all; i++)
+        nr_fit_free(all[i]);
 }
 END_TEST
 

@@ -348,6 +348,44 @@ START_TEST(dots_at_the_target)
 }
 END_TEST
 
+/* Three numbers with half their 95 % interval, which has two digits (JCGM 100:2008, 7.2.6), the
+ * number as many places: 1.96 hypot(0.004, 0.0221) is 0.0440, 1.96 hypot(0.5, 0.4) 1.26, 1.96
+ * hypot(0.003, 0.018) 0.0358. */
+START_TEST(numbers_of_a_card)
+{
+    nr_fit *f = fixture_fit(&x, &fixture_glazed, 1);
+    svg *s = drawn("card", nr_plot_card(&(nr_card){f, 0, 0, ""}, path, &style, &err));
+    static const char *const words[3][2] = {
+        {"71.2", "\u00b1 4.4 %"}, {"8.1", "\u00b1 1.3 W/(m\u00b2 K)"}, {"61.2", "\u00b1 3.6 %"}};
+    for (int k = 0; k < 3; k++) {
+        const svg_words *number = svg_find(s, words[k][0]), *half = svg_find(s, words[k][1]);
+        NEAR_AT(words[k][0], half->x, number->x, 0.1);
+        ck_assert(half->y > number->y && number->px > 1.5 * half->px);
+    }
+    free(s);
+}
+END_TEST
+
+/* Lines of a paragraph are one and a quarter of their letters apart. */
+START_TEST(lines_of_a_title)
+{
+    fixture_build b = fixture_glazed;
+    b.name = "Wash stand behind the seedling tunnel, with the panes of the old greenhouse, twice";
+    style.portrait = true;
+    svg *s = drawn("title", nr_plot_fit(fixture_fit(&x, &b, 1), path, &style, &err));
+    double largest = 0, first = NAN, second = NAN;
+    for (size_t i = 0; i < s->words_count; i++)
+        largest = fmax(largest, s->words[i].px);
+    for (size_t i = 0; i < s->words_count; i++)
+        if (s->words[i].px == largest) {
+            second = isnan(first) ? NAN : s->words[i].y;
+            first = isnan(first) ? s->words[i].y : first;
+        }
+    NEAR(second - first, 1.25 * largest, 0.5);
+    free(s);
+}
+END_TEST
+
 /* A card of builds: each mark nearer to its own name than to the next one; what is said below it
  * reads downwards. */
 START_TEST(marks_under_their_names)
@@ -499,6 +537,8 @@ int main(void)
                                   energy_as_a_bar,
                                   panels_and_their_axes,
                                   dots_at_the_target,
+                                  numbers_of_a_card,
+                                  lines_of_a_title,
                                   marks_under_their_names,
                                   a_year_of_bars,
                                   words_on_the_map_of_sizes,

@@ -38,7 +38,8 @@ START_TEST(all_answered)
     ck_assert_uint_eq(
         asked("[collector]\ngross_area_m2 = 1\naim = followed\ndew = no\nback = plywood 6 mm\n"
               "[store]\nwater_kg = 20\nwater_end_kg = 19.8\nlid = yes\n"
-              "[channel store]\nunit = degC\n[channel air]\nunit = degC\nshaded = no\n"
+              "[channel store]\nunit = degC\nu_drift = 0.05\n[channel inlet]\nunit = degC\n"
+              "kind = one-wire\n[channel air]\nunit = degC\nshaded = no\n"
               "[channel sun]\nunit = W_m2\nplane = horizontal\n",
               open),
         0);
@@ -56,7 +57,7 @@ START_TEST(stated_numbers)
                      open);
     for (size_t i = 0; i < n; i++)
         ck_assert(open[i] != NR_UNSTATED_PLANE && open[i] != NR_UNSTATED_SHADED);
-    ck_assert_uint_eq(n, 5);
+    ck_assert_uint_eq(n, 6);
 }
 END_TEST
 

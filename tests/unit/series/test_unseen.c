@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What readings miss, against a process whose law is known: an Ornstein-Uhlenbeck process by its
  * exact discrete form (a first-order autoregression), of which every second is known. */
+#include "analyze/series/inside.h"
 #include "analyze/series/unseen.h"
 #include "tests/unit/near.h"
 
@@ -125,9 +126,82 @@ START_TEST(few_readings_do_not_say_that_it_was_clear)
 }
 END_TEST
 
+/* ---- what is to be expected between readings ---- */
+
+#define STEP 30
+#define EVERY 10 /* steps: a reading in five minutes */
+#define STEPS (600 * EVERY + 1)
+
+/* Slope of the truth against what was taken for it between the readings: one where the errors do
+ * not go with what was taken (Berkson 1950), the share that a regression keeps. */
+static double kept(const double *truth, const double *taken)
+{
+    double n = 0, x = 0, y = 0, xx = 0, xy = 0;
+    for (size_t k = 0; k < STEPS; k++) {
+        if (k % EVERY == 0)
+            continue;
+        n++;
+        x += taken[k];
+        y += truth[k];
+        xx += taken[k] * taken[k];
+        xy += taken[k] * truth[k];
+    }
+    return (n * xy - x * y) / (n * xx - x * x);
+}
+
+/* 600 intervals of five minutes, memory 100 s; u of a slope 0.03. Straight lines keep, by their
+ * covariances (r^u and r^(1 - u) with weights 1 - u and u, over their own variance), 0.617. One
+ * would be kept were law and course known; the course of nine readings brings 0.11 of the variance
+ * in, and readings so far apart say of the memory only that it is short. */
+START_TEST(what_is_expected_errs_by_itself)
+{
+    static double seconds[STEPS * STEP], truth[STEPS], raw[STEPS], lines[STEPS], v[STEPS];
+    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
+    gsl_rng_set(rng, 14);
+    wander(rng, 100, STEPS * STEP, seconds);
+    for (size_t k = 0; k < STEPS; k++) {
+        truth[k] = seconds[k * STEP];
+        raw[k] = lines[k] = k % EVERY ? NAN : truth[k];
+    }
+    (void)nr_grid_bridge(lines, STEPS, STEP, 1e9, 1e9, 0);
+    for (size_t k = 0; k < STEPS; k++)
+        v[k] = lines[k];
+    ck_assert(nr_grid_forget(raw, v, STEPS, STEP, STEP * EVERY));
+    NEAR(kept(truth, lines), 0.617, 0.09);
+    ck_assert_double_gt(kept(truth, v), 0.7);
+    ck_assert_double_lt(kept(truth, v), 1.1);
+    for (size_t k = 0; k < STEPS; k += EVERY)
+        ck_assert(v[k] == truth[k]);
+    gsl_rng_free(rng);
+}
+END_TEST
+
+/* A sun that rises evenly does not wander; a gap that was not bridged stays one. */
+START_TEST(a_straight_course_stays)
+{
+    double raw[8 * EVERY + 1], v[8 * EVERY + 1];
+    for (size_t k = 0; k <= 8 * EVERY; k++) {
+        v[k] = 300 + 2 * (double)k;
+        raw[k] = k % EVERY ? NAN : v[k];
+        v[k] = k > 5 * EVERY && k < 6 * EVERY ? NAN : v[k];
+    }
+    ck_assert(nr_grid_forget(raw, v, 8 * EVERY + 1, STEP, STEP * EVERY));
+    for (size_t k = 0; k <= 8 * EVERY; k++) {
+        if (k > 5 * EVERY && k < 6 * EVERY)
+            ck_assert(isnan(v[k]));
+        else
+            NEAR(v[k], 300 + 2 * (double)k, 1e-9);
+    }
+}
+END_TEST
+
 int main(void)
 {
-    const TTest *const tests[] = {as_much_as_is_missed, the_record_tells_its_wander,
-                                  few_readings_do_not_say_that_it_was_clear, NULL};
+    const TTest *const tests[] = {as_much_as_is_missed,
+                                  the_record_tells_its_wander,
+                                  few_readings_do_not_say_that_it_was_clear,
+                                  what_is_expected_errs_by_itself,
+                                  a_straight_course_stays,
+                                  NULL};
     return run_tests("unseen", tests);
 }
