@@ -50,8 +50,11 @@ static int rank(nr_dimension d)
 
 static bool any_reading(const nr_column *c, size_t rows)
 {
+    nr_values numbers = nr_column_values(c);
+    nr_cursor of;
+    nr_cursor_begin(&of, &numbers);
     for (size_t i = 0; i < rows; i++)
-        if (isfinite(c->value[i]))
+        if (isfinite(nr_at(&of, i)))
             return true;
     return false;
 }
@@ -157,12 +160,27 @@ static bool gap_between(const nr_inspect *x, double from_s, double to_s)
     return false;
 }
 
+/* A channel over time. */
+typedef struct line {
+    size_t rows;
+    nr_cursor elapsed_s, value;
+} line;
+
+static line line_of(const nr_readings *r, const nr_column *c)
+{
+    nr_values elapsed = nr_readings_elapsed(r), value = nr_column_values(c);
+    line l = {.rows = r->rows};
+    nr_cursor_begin(&l.elapsed_s, &elapsed);
+    nr_cursor_begin(&l.value, &value);
+    return l;
+}
+
 /* The row after a bin that begins at one: so many rows, but never across a gap. */
-static size_t bin_end(const nr_inspect *x, const nr_readings *r, size_t from, size_t per_bin)
+static size_t bin_end(const nr_inspect *x, line *l, size_t from, size_t per_bin)
 {
     size_t end = from + 1;
-    while (end < r->rows && end < from + per_bin &&
-           !gap_between(x, r->elapsed_s[end - 1], r->elapsed_s[end]))
+    while (end < l->rows && end < from + per_bin &&
+           !gap_between(x, nr_at(&l->elapsed_s, end - 1), nr_at(&l->elapsed_s, end)))
         end++;
     return end;
 }
@@ -173,20 +191,24 @@ static size_t rows_per_bin(const nr_readings *r)
 }
 
 /* Rows of the least and the greatest reading of a bin; SIZE_MAX: it has none. */
-static void extremes(const nr_column *c, size_t from, size_t end, size_t *low, size_t *high)
+static void extremes(line *l, size_t from, size_t end, size_t *low, size_t *high)
 {
+    double least = INFINITY, most = -INFINITY;
     *low = *high = SIZE_MAX;
     for (size_t k = from; k < end; k++) {
-        if (!isfinite(c->value[k]))
+        double v = nr_at(&l->value, k);
+        if (!isfinite(v))
             continue;
-        *low = *low == SIZE_MAX || c->value[k] < c->value[*low] ? k : *low;
-        *high = *high == SIZE_MAX || c->value[k] > c->value[*high] ? k : *high;
+        *low = v < least ? k : *low;
+        *high = v > most ? k : *high;
+        least = v < least ? v : least;
+        most = v > most ? v : most;
     }
 }
 
-static void write_reading(nr_picture *p, const nr_readings *r, size_t row, double shown)
+static void write_reading(nr_picture *p, line *l, double begin_s, size_t row, double shown)
 {
-    nr_gp_number(p->script, (r->elapsed_s[row] - r->elapsed_s[0]) / 60);
+    nr_gp_number(p->script, (nr_at(&l->elapsed_s, row) - begin_s) / 60);
     fputc(' ', p->script);
     nr_gp_number(p->script, shown);
     fputc('\n', p->script);
@@ -198,14 +220,16 @@ static void write_reading(nr_picture *p, const nr_readings *r, size_t row, doubl
 static void write_column(nr_picture *p, const nr_inspect *x, const nr_readings *r,
                          const nr_column *c, nr_shown what, size_t number, double *lo, double *hi)
 {
-    size_t last = 0, end;
+    size_t end;
     bool any = false;
+    line l = line_of(r, c);
+    double begin_s = nr_at(&l.elapsed_s, 0), last_s = begin_s;
     fprintf(p->script, "$channel%zu << EOD\n", number);
     for (size_t i = 0; i < r->rows; i = end) {
         size_t low, high;
-        end = bin_end(x, r, i, rows_per_bin(r));
-        extremes(c, i, end, &low, &high);
-        bool hole = low == SIZE_MAX || gap_between(x, r->elapsed_s[last], r->elapsed_s[i]);
+        end = bin_end(x, &l, i, rows_per_bin(r));
+        extremes(&l, i, end, &low, &high);
+        bool hole = low == SIZE_MAX || gap_between(x, last_s, nr_at(&l.elapsed_s, i));
         if (any && hole) {
             fputs("\n", p->script);
             any = false;
@@ -214,11 +238,11 @@ static void write_column(nr_picture *p, const nr_inspect *x, const nr_readings *
             continue;
         size_t row[2] = {low < high ? low : high, low < high ? high : low};
         for (int k = 0; k < (low == high ? 1 : 2); k++) {
-            double v = nr_display_value(what, p->units, c->value[row[k]]);
+            double v = nr_display_value(what, p->units, nr_at(&l.value, row[k]));
             nr_stretch(lo, hi, v);
-            write_reading(p, r, row[k], v);
+            write_reading(p, &l, begin_s, row[k], v);
         }
-        last = end - 1;
+        last_s = nr_at(&l.elapsed_s, end - 1);
         any = true;
     }
     fputs("NaN NaN\nEOD\n", p->script);
@@ -229,17 +253,19 @@ static void write_clipped(nr_picture *p, const nr_inspect *x, const nr_readings 
                           const nr_column *c, nr_shown what, size_t number, const nr_limits *y)
 {
     size_t end;
+    line l = line_of(r, c);
+    double begin_s = nr_at(&l.elapsed_s, 0);
     for (int up = 0; up < 2; up++) {
         fprintf(p->script, "$%s%zu << EOD\n", up ? "above" : "below", number);
         for (size_t i = 0; i < r->rows; i = end) {
             size_t low, high;
-            end = bin_end(x, r, i, rows_per_bin(r));
-            extremes(c, i, end, &low, &high);
+            end = bin_end(x, &l, i, rows_per_bin(r));
+            extremes(&l, i, end, &low, &high);
             if (low == SIZE_MAX)
                 continue;
-            double v = nr_display_value(what, p->units, c->value[up ? high : low]);
+            double v = nr_display_value(what, p->units, nr_at(&l.value, up ? high : low));
             if (up ? v > y->hi : v < y->lo)
-                write_reading(p, r, up ? high : low, up ? y->hi : y->lo);
+                write_reading(p, &l, begin_s, up ? high : low, up ? y->hi : y->lo);
         }
         fputs("NaN NaN\nEOD\n", p->script);
     }
@@ -247,9 +273,12 @@ static void write_clipped(nr_picture *p, const nr_inspect *x, const nr_readings 
 
 static double last_value(const nr_column *c, size_t rows)
 {
+    nr_values numbers = nr_column_values(c);
+    nr_cursor of;
+    nr_cursor_begin(&of, &numbers);
     for (size_t i = rows; i-- > 0;)
-        if (isfinite(c->value[i]))
-            return c->value[i];
+        if (isfinite(nr_at(&of, i)))
+            return nr_at(&of, i);
     return NAN;
 }
 
@@ -364,7 +393,8 @@ static const char *flag_number(size_t i)
 /* What was noted before the first reading stands at the start. */
 static double flag_min(const nr_run *run, const nr_note *note)
 {
-    return fmax(note->elapsed_s - run->readings->elapsed_s[0], 0) / 60;
+    nr_values elapsed = nr_readings_elapsed(run->readings);
+    return fmax(note->elapsed_s - nr_number(&elapsed, 0), 0) / 60;
 }
 
 static void draw_flags(nr_picture *p, const nr_run *run, const nr_timeline *t, bool numbered)
@@ -578,9 +608,10 @@ static void layout(nr_picture *p, const nr_inspect *x, const nr_run *run, const 
                    double top)
 {
     const nr_readings *r = run->readings;
-    nr_timeline t = nr_timeline_single(r->elapsed_s[r->rows - 1] - r->elapsed_s[0] +
+    nr_values elapsed = nr_readings_elapsed(r), utc = nr_readings_utc(r);
+    nr_timeline t = nr_timeline_single(nr_number(&elapsed, r->rows - 1) - nr_number(&elapsed, 0) +
                                            (isfinite(x->interval_s) ? x->interval_s : 0),
-                                       r->utc_s[0]);
+                                       nr_number(&utc, 0));
     const double bottom = 0.090, gap = 0.060;
     double weight = 0;
     for (size_t i = 0; i < all->count; i++)
@@ -607,7 +638,8 @@ nr_code nr_plot_inspect(const nr_inspect *x, const nr_run *run, const char *path
     if (r->rows == 0 || all.count == 0)
         return nr_fail(err, NR_CANNOT, path, 0, "this record holds no readings to draw");
     nr_tell_inspect_title(title, sizeof title, x);
-    nr_date_text(date, sizeof date, r->utc_s[0]);
+    nr_values utc = nr_readings_utc(r);
+    nr_date_text(date, sizeof date, nr_number(&utc, 0));
     if (all.left_out > 0)
         (void)snprintf(more, sizeof more, "; %zu channels of other units not drawn", all.left_out);
     (void)nr_text_cut(name, sizeof name, nr_base_name(x->folder), NR_PX_TEXT, 420);

@@ -133,6 +133,18 @@ static void read_complaints(int from, char *text, size_t size)
     (void)nr_trim(text);
 }
 
+/* Where posix_spawn starts a copy of the process first, as POSIX allows and an emulator of another
+ * processor does, a program that cannot be started is a child that ends with this. */
+#define NOT_STARTED 127
+
+static nr_code not_found(const char *program, const char *path, nr_err *err)
+{
+    return nr_fail(err, NR_BAD, path, 0,
+                   "pictures need gnuplot, and %s was not found; install it with "
+                   "\"sudo apt install gnuplot-nox\" (any gnuplot package will do)",
+                   program);
+}
+
 static nr_code judge(int status, const char *program, const char *complaints, const char *path,
                      nr_err *err)
 {
@@ -141,6 +153,8 @@ static nr_code judge(int status, const char *program, const char *complaints, co
     if (status != -1 && WIFSIGNALED(status))
         return nr_fail(err, NR_BAD, path, 0, "%s was killed by signal %d: %s", program,
                        WTERMSIG(status), complaints);
+    if (status != -1 && WEXITSTATUS(status) == NOT_STARTED && complaints[0] == '\0')
+        return not_found(program, path, err);
     return nr_fail(err, NR_BAD, path, 0, "%s could not draw this: %s", program,
                    complaints[0] != '\0' ? complaints : "it gave no reason");
 }
@@ -168,10 +182,7 @@ static nr_code draw(const char *program, const char *script, size_t length, doub
     }
     close(said);
     if (failed == ENOENT)
-        return nr_fail(err, NR_BAD, path, 0,
-                       "pictures need gnuplot, and %s was not found; install it with "
-                       "\"sudo apt install gnuplot-nox\" (any gnuplot package will do)",
-                       program);
+        return not_found(program, path, err);
     return nr_fail_errno(err, NR_BAD, path, failed, "cannot start %s", program);
 }
 

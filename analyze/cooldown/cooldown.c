@@ -42,9 +42,11 @@ nr_cooldown_not nr_cooldown_of_judged(const nr_quality *q)
     size_t n = 0, airs = 0;
     if (!has_readings(q))
         return NR_COOLDOWN_NO_READINGS;
+    nr_good_rows rows;
+    nr_good_begin(&rows, q);
     for (size_t k = 0; k < q->rows; k++) {
-        double sun = nr_quality_value(q, NR_ROLE_SUN, k), T = nr_quality_value(q, NR_ROLE_STORE, k);
-        double Ta = nr_quality_value(q, NR_ROLE_AIR, k);
+        double sun = nr_good_at(&rows, NR_ROLE_SUN, k), T = nr_good_at(&rows, NR_ROLE_STORE, k);
+        double Ta = nr_good_at(&rows, NR_ROLE_AIR, k);
         most_sun = sun > most_sun ? sun : most_sun;
         if (isfinite(T)) {
             first = isnan(first) ? T : first;
@@ -112,20 +114,24 @@ static double capacity(const nr_rig *rig, double degC, double *u)
 }
 
 /* Means of the readings, and the air at their times. */
-static nr_code take_curve(const nr_run *run, const nr_quality *q, nr_cool_curve *c, nr_err *err)
+static nr_code take_curve(const nr_quality *q, nr_cool_curve *c, nr_err *err)
 {
-    const double *t = run->readings->elapsed_s;
-    size_t rows = run->readings->rows;
-    double *T = malloc(2 * rows * sizeof *T), *air = T ? T + rows : NULL;
-    if (!T)
+    size_t rows = q->rows;
+    double *t = malloc(3 * rows * sizeof *t), *T = t ? t + rows : NULL, *air = t ? T + rows : NULL;
+    if (!t)
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
-    double settle = q->duration_s > LONG_S ? t[0] + SETTLE_S : -INFINITY;
+    nr_good_rows good;
+    nr_cursor elapsed;
+    nr_good_begin(&good, q);
+    nr_cursor_begin(&elapsed, &q->elapsed_s);
+    double settle = q->duration_s > LONG_S ? nr_at(&elapsed, 0) + SETTLE_S : -INFINITY;
     for (size_t k = 0; k < rows; k++) {
-        T[k] = t[k] >= settle ? nr_quality_value(q, NR_ROLE_STORE, k) : NAN;
-        air[k] = nr_quality_value(q, NR_ROLE_AIR, k);
+        t[k] = nr_at(&elapsed, k);
+        T[k] = t[k] >= settle ? nr_good_at(&good, NR_ROLE_STORE, k) : NAN;
+        air[k] = nr_good_at(&good, NR_ROLE_AIR, k);
     }
     nr_code code = nr_cool_curve_make(t, T, air, rows, q->channel[NR_ROLE_STORE].step, c, err);
-    free(T);
+    free(t);
     return code;
 }
 
@@ -221,7 +227,7 @@ nr_code nr_cooldown_fit(const nr_run *run, nr_cooldown **out, nr_err *err)
     else if (why)
         code = refuse(run, why, err);
     else
-        code = take_curve(run, q, &c, err);
+        code = take_curve(q, &c, err);
     if (!code) {
         nr_copy(x->folder, sizeof x->folder, run->folder);
         nr_copy(x->title, sizeof x->title, run->rig.title);
@@ -229,7 +235,8 @@ nr_code nr_cooldown_fit(const nr_run *run, nr_cooldown **out, nr_err *err)
         x->rows = run->readings->rows;
         x->used = c.used;
         x->duration_s = q->duration_s;
-        x->begin_utc_s = run->readings->utc_s[0];
+        nr_values utc = nr_readings_utc(run->readings);
+        x->begin_utc_s = nr_number(&utc, 0);
         code = solve(run, x, &c, err);
     }
     nr_quality_free(q);

@@ -19,6 +19,7 @@ bool nr_whitener_init(nr_whitener *w, size_t n)
 {
     w->n = n;
     w->phi = 0;
+    w->more = NULL;
     w->gain = calloc(n ? n : 1, sizeof(double));
     w->weight = calloc(n ? n : 1, sizeof(double));
     if (w->gain && w->weight)
@@ -43,10 +44,10 @@ void nr_whitener_set(nr_whitener *w, const nr_noise *noise, const unsigned char 
     w->phi = noise->phi;
     for (size_t k = 0; k < w->n; k++) {
         if (used[k]) {
-            double innovation = variance + white;
+            double fast = white + (w->more ? w->more[k] : 0), innovation = variance + fast;
             w->gain[k] = variance / innovation;
             w->weight[k] = 1 / sqrt(innovation);
-            variance = variance * white / innovation;
+            variance = variance * fast / innovation;
         } else {
             w->gain[k] = w->weight[k] = 0;
         }

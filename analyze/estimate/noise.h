@@ -27,8 +27,9 @@ typedef struct nr_noise {
 typedef struct nr_whitener {
     size_t n;
     double phi;
-    double *gain;   /* [n] Kalman gain; 0 where a block is not used */
-    double *weight; /* [n] 1 / standard deviation of the innovation; 0 where not used */
+    double *gain;       /* [n] Kalman gain; 0 where a block is not used */
+    double *weight;     /* [n] 1 / standard deviation of the innovation; 0 where not used */
+    const double *more; /* [n] variance of each block besides the noise; borrowed; NULL: none */
 } nr_whitener;
 
 /* False when out of memory. */

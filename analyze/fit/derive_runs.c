@@ -178,10 +178,11 @@ static bool fill_run(const nr_joint *j, size_t run, nr_fit_run *r)
 {
     const nr_series *s = nr_joint_series(j, run);
     const nr_run *record = s->run;
+    nr_values utc = nr_readings_utc(record->readings);
     *r = (nr_fit_run){
         .rows = s->rows,
         .duration_s = s->duration_s,
-        .start_utc_s = record->readings->utc_s[0],
+        .start_utc_s = nr_number(&utc, 0),
         .latitude_deg = record->rig.latitude_deg.given ? record->rig.latitude_deg.value : NAN,
         .longitude_deg = record->rig.longitude_deg.given ? record->rig.longitude_deg.value : NAN,
         .block_s = s->block_s};

@@ -40,12 +40,13 @@ static void add(events *e, double a, double b)
 
 /* The last row before a stop at `off` in which the flow still held: since a few seconds before it
  * had not collapsed. */
-static size_t still_holding(const nr_quality *q, const double *t, size_t off)
+static size_t still_holding(const nr_quality *q, nr_cursor *t, size_t off)
 {
+    double off_s = nr_at(t, off);
     size_t i = off - 1;
-    for (; i > 0 && t[off] - t[i] < COAST_S; i--) {
+    for (; i > 0 && off_s - nr_at(t, i) < COAST_S; i--) {
         size_t before = i - 1;
-        while (before > 0 && t[i] - t[before] < COLLAPSE_S)
+        while (before > 0 && nr_at(t, i) - nr_at(t, before) < COLLAPSE_S)
             before--;
         if (nr_quality_value(q, NR_ROLE_FLOW, i) >=
             HOLDS * nr_quality_value(q, NR_ROLE_FLOW, before))
@@ -55,10 +56,11 @@ static size_t still_holding(const nr_quality *q, const double *t, size_t off)
 }
 
 /* The last row before a start at `on` without flow. */
-static size_t still_standing(const nr_quality *q, const double *t, size_t on)
+static size_t still_standing(const nr_quality *q, nr_cursor *t, size_t on)
 {
+    double on_s = nr_at(t, on);
     size_t i = on - 1;
-    while (i > 0 && t[on] - t[i] < COAST_S &&
+    while (i > 0 && on_s - nr_at(t, i) < COAST_S &&
            nr_quality_value(q, NR_ROLE_FLOW, i) > STANDS * q->pump_typical)
         i--;
     return i;
@@ -67,14 +69,16 @@ static size_t still_standing(const nr_quality *q, const double *t, size_t on)
 static void collect(const nr_series *s, events *starts, events *stops)
 {
     const nr_quality *q = s->quality;
-    const double *t = s->run->readings->elapsed_s;
+    nr_cursor t;
+    nr_cursor_begin(&t, &q->elapsed_s);
     bool flow = q->pump_source == NR_PUMP_FROM_FLOW;
     for (size_t i = 1; q->pump && i < q->rows; i++) {
         if (q->pump[i] == q->pump[i - 1] || q->pump[i] == NR_PUMP_IS_UNKNOWN ||
-            q->pump[i - 1] == NR_PUMP_IS_UNKNOWN || t[i] - t[i - 1] > LONGEST_STEP_S)
+            q->pump[i - 1] == NR_PUMP_IS_UNKNOWN ||
+            nr_at(&t, i) - nr_at(&t, i - 1) > LONGEST_STEP_S)
             continue;
         bool on = q->pump[i] == NR_PUMP_IS_ON;
-        size_t last = !flow ? i - 1 : on ? still_standing(q, t, i) : still_holding(q, t, i);
+        size_t last = !flow ? i - 1 : on ? still_standing(q, &t, i) : still_holding(q, &t, i);
         add(on ? starts : stops, nr_quality_value(q, NR_ROLE_SUN, last),
             nr_quality_value(q, NR_ROLE_SUN, i));
     }

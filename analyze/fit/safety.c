@@ -44,12 +44,16 @@ void nr_safety_stagnation(nr_warnings *w, const nr_fit *fit)
 
 void nr_safety_closed_loop(nr_warnings *w, const nr_run *run)
 {
-    const double *box = nr_readings_channel(run->readings, "box");
-    const double *flow = nr_readings_channel(run->readings, "flow");
+    nr_values boxes = nr_readings_values(run->readings, "box");
+    nr_values flows = nr_readings_values(run->readings, "flow");
+    bool both = nr_values_there(&boxes) && nr_values_there(&flows);
+    nr_cursor box, flow;
+    nr_cursor_begin(&box, &boxes);
+    nr_cursor_begin(&flow, &flows);
     double hottest = NAN;
-    for (size_t i = 0; box && flow && i < run->readings->rows; i++)
-        if (flow[i] < NO_FLOW_L_MIN && box[i] >= HOT_BOX_DEGC)
-            hottest = fmax(isnan(hottest) ? box[i] : hottest, box[i]);
+    for (size_t i = 0; both && i < run->readings->rows; i++)
+        if (nr_at(&flow, i) < NO_FLOW_L_MIN && nr_at(&box, i) >= HOT_BOX_DEGC)
+            hottest = fmax(isnan(hottest) ? nr_at(&box, i) : hottest, nr_at(&box, i));
     if (!isnan(hottest))
         nr_warning_add(w, NR_WARN_CLOSED_LOOP, .number = {hottest});
 }

@@ -45,12 +45,12 @@ typedef struct water {
 #define SAME_WATER_K 0.01
 
 /* Power of the loop now, W; NAN unknown. Volume is counted at the inlet's temperature. */
-static double loop_power(const nr_quality *q, size_t i, water *w)
+static double loop_power(nr_good_rows *rows, size_t i, water *w)
 {
-    if (q->pump[i] == NR_PUMP_IS_OFF)
+    if (rows->quality->pump[i] == NR_PUMP_IS_OFF)
         return 0.0;
-    double in = nr_quality_value(q, NR_ROLE_INLET, i), out = nr_quality_value(q, NR_ROLE_OUTLET, i);
-    double flow = nr_quality_value(q, NR_ROLE_FLOW, i);
+    double in = nr_good_at(rows, NR_ROLE_INLET, i), out = nr_good_at(rows, NR_ROLE_OUTLET, i);
+    double flow = nr_good_at(rows, NR_ROLE_FLOW, i);
     double middle = 0.5 * (in + out);
     if (isnan(flow) || isnan(middle))
         return NAN;
@@ -65,24 +65,22 @@ static double loop_power(const nr_quality *q, size_t i, water *w)
     return flow / 60000.0 * w->density * w->cp * (out - in);
 }
 
-static void fill_block(const nr_quality *q, block *b, size_t from, size_t to, double due)
+static void fill_block(nr_good_rows *rows, block *b, size_t from, size_t to, double due)
 {
     double sum[SEEN] = {0}, n[SEEN] = {0};
     water w = {NAN, NAN, NAN, NAN};
     for (size_t i = from; i < to; i++) {
-        double value[SEEN] = {loop_power(q, i, &w), nr_quality_value(q, NR_ROLE_STORE, i),
-                              nr_quality_value(q, NR_ROLE_AIR, i),
-                              nr_quality_value(q, NR_ROLE_SUN, i)};
+        double value[SEEN] = {loop_power(rows, i, &w), nr_good_at(rows, NR_ROLE_STORE, i),
+                              nr_good_at(rows, NR_ROLE_AIR, i), nr_good_at(rows, NR_ROLE_SUN, i)};
         for (int k = 0; k < SEEN; k++) {
             if (isnan(value[k]))
                 continue;
             sum[k] += value[k];
             n[k] += 1.0;
         }
-        double flow = nr_quality_value(q, NR_ROLE_FLOW, i);
-        double rise =
-            nr_quality_value(q, NR_ROLE_OUTLET, i) - nr_quality_value(q, NR_ROLE_INLET, i);
-        if (q->pump[i] != NR_PUMP_IS_OFF && !isnan(flow * rise)) {
+        double flow = nr_good_at(rows, NR_ROLE_FLOW, i);
+        double rise = nr_good_at(rows, NR_ROLE_OUTLET, i) - nr_good_at(rows, NR_ROLE_INLET, i);
+        if (rows->quality->pump[i] != NR_PUMP_IS_OFF && !isnan(flow * rise)) {
             b->flow += flow;
             b->flow_rise += flow * rise;
         }
@@ -116,7 +114,7 @@ static bool knows(const block *b, const int *needed, size_t count)
 /* Recorded, without long pauses, s. */
 static double busy_of(const nr_inspection *inspection)
 {
-    return inspection->q->busy_s[inspection->q->rows - 1];
+    return nr_number(&inspection->q->busy_s, inspection->q->rows - 1);
 }
 
 static sums sum_where(const block *b, size_t blocks, double length_s, const int *needed,
@@ -231,7 +229,7 @@ nr_code nr_heat_balance(nr_inspection *inspection, nr_err *err)
     static const int with_store[] = {POWER, STORE, AIR}, stored[] = {STORE, AIR, SUN};
     static const int with_sun[] = {POWER, SUN};
     const nr_quality *q = inspection->q;
-    const double *busy = q->busy_s, busy_s = busy[q->rows - 1];
+    double busy_s = busy_of(inspection);
     double length_s = fmax(BLOCK_S, BLOCK_ROWS * q->interval_s);
     double area = inspection->run->rig.collector.gross_area_m2.value;
     if (!(busy_s >= 2.0 * length_s)) /* a single row has no interval: NAN */
@@ -241,11 +239,15 @@ nr_code nr_heat_balance(nr_inspection *inspection, nr_err *err)
     if (!b)
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     double due = LEAST_FILLED * length_s / q->interval_s;
+    nr_good_rows rows;
+    nr_cursor busy;
+    nr_good_begin(&rows, q);
+    nr_cursor_begin(&busy, &q->busy_s);
     for (size_t k = 0, from = 0; k < blocks; k++) {
         size_t to = from;
-        while (to < q->rows && busy[to] < length_s * (double)(k + 1))
+        while (to < q->rows && nr_at(&busy, to) < length_s * (double)(k + 1))
             to++;
-        fill_block(q, &b[k], from, to, due);
+        fill_block(&rows, &b[k], from, to, due);
         from = to;
     }
     sums s = sum_where(b, blocks, length_s, with_store, 3);

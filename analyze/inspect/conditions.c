@@ -16,24 +16,32 @@
 #define WARM_K 5.0 /* over the air: evaporation starts to matter */
 #define LUKEWARM_DEGC 25.0
 
+static size_t low_rank(size_t count)
+{
+    return count / 50;
+}
+
+static size_t high_rank(size_t count)
+{
+    return count - 1 - count / 50;
+}
+
 /* 2nd to 98th percentile of role - other over sunny rows (least W/m2). */
 static double range_of(nr_inspection *inspection, nr_role role, nr_role other, double least,
                        double *lo, double *hi)
 {
-    size_t n = 0;
-    *lo = *hi = NAN;
-    for (size_t i = 0; i < inspection->q->rows; i++) {
-        double v = nr_quality_value(inspection->q, role, i);
-        if (other < NR_ROLES)
-            v -= nr_quality_value(inspection->q, other, i);
-        if (isnan(v) || (least > 0.0 && !(nr_quality_value(inspection->q, NR_ROLE_SUN, i) > least)))
-            continue;
-        inspection->scratch[n++] = v;
-    }
+    const nr_looked_at what = {.role = role,
+                               .other = other,
+                               .pump = NR_PUMP_IS_UNKNOWN,
+                               .from_s = -INFINITY,
+                               .to_s = INFINITY,
+                               .least_sun_W_m2 = least > 0 ? least : -INFINITY};
+    size_t n;
+    *lo = nr_inspect_ranked(inspection, &what, low_rank, &n);
+    *hi = n <= NR_PASSES_KEPT && n > 0 ? nr_smallest(inspection->scratch, n, high_rank(n))
+                                       : nr_inspect_ranked(inspection, &what, high_rank, &n);
     if (n < 30)
-        return NAN;
-    *lo = nr_smallest(inspection->scratch, n, n / 50);
-    *hi = nr_smallest(inspection->scratch, n, n - 1 - n / 50);
+        *lo = *hi = NAN;
     return *hi - *lo;
 }
 
@@ -96,7 +104,7 @@ static void tell_sun(nr_inspection *inspection)
                                                              : NR_SEVERITY_DOUBT,
                 NR_ROLE_SUN, sun->cloud_first_s, NAN,
                 NR_SEEN(clouded, sun->cloud_or_pump_s > sun->cloud_s,
-                        sun->cloud_first_s - inspection->run->readings->elapsed_s[0]));
+                        sun->cloud_first_s - nr_number(&inspection->q->elapsed_s, 0)));
     else if (!(sun->cloud_seen_s > 0))
         nr_find(inspection, NR_FIND_CLOUDS_UNSEEN, NR_SEVERITY_NOTE, NR_ROLE_SUN, NAN, NAN, NULL);
 }
@@ -126,7 +134,7 @@ void nr_inspect_cautions(nr_inspection *inspection)
         nr_find(
             inspection, NR_FIND_SCALD, NR_SEVERITY_NOTE, NR_ROLE_STORE, NAN, NAN,
             NR_SEEN(hi, hi > nr_scald_table[NR_SCALD_ROWS - 1].degC ? 0 : nr_scald_seconds(hi)));
-    double t1 = inspection->run->readings->elapsed_s[inspection->q->rows - 1];
+    double t1 = nr_number(&inspection->q->elapsed_s, inspection->q->rows - 1);
     double end =
         nr_inspect_median(inspection, NR_ROLE_STORE, NR_ROLES, NR_PUMP_IS_UNKNOWN, t1 - 600.0, t1);
     if (end >= LUKEWARM_DEGC && end <= NR_LEGIONELLA_HIGH_DEGC)

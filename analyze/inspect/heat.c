@@ -44,7 +44,7 @@ static double first_running(const nr_inspection *inspection)
 {
     for (size_t i = 0; i < inspection->q->rows; i++)
         if (inspection->q->pump[i] != NR_PUMP_IS_OFF)
-            return inspection->run->readings->elapsed_s[i];
+            return nr_number(&inspection->q->elapsed_s, i);
     return NAN;
 }
 
@@ -54,10 +54,12 @@ static double rise_in_sun(const nr_inspection *inspection)
     const nr_quality *q = inspection->q;
     size_t n = 0;
     double sum = 0.0;
+    nr_good_rows rows;
+    nr_good_begin(&rows, q);
     for (size_t i = 0; i < q->rows; i++) {
-        double in = nr_quality_value(q, NR_ROLE_INLET, i), g = nr_quality_value(q, NR_ROLE_SUN, i);
-        double rise = nr_quality_value(q, NR_ROLE_OUTLET, i) - in;
-        bool cool = (in - nr_quality_value(q, NR_ROLE_AIR, i)) / g < COOL_X;
+        double in = nr_good_at(&rows, NR_ROLE_INLET, i), g = nr_good_at(&rows, NR_ROLE_SUN, i);
+        double rise = nr_good_at(&rows, NR_ROLE_OUTLET, i) - in;
+        bool cool = (in - nr_good_at(&rows, NR_ROLE_AIR, i)) / g < COOL_X;
         if (q->pump[i] == NR_PUMP_IS_OFF || !(g > FULL_SUN_W_M2) || !cool || isnan(rise))
             continue;
         sum += rise;

@@ -17,21 +17,25 @@
 
 static double stuck_seconds(const nr_inspection *inspection, const nr_quality_channel *c)
 {
-    const double *t = inspection->run->readings->elapsed_s;
+    nr_cursor t;
+    nr_cursor_begin(&t, &inspection->q->elapsed_s);
     double sum = 0.0;
     for (size_t i = 1; c->count[NR_BAD_STUCK] && i < inspection->q->rows; i++)
         if (c->bad[i] == NR_BAD_STUCK)
-            sum += t[i] - t[i - 1];
+            sum += nr_at(&t, i) - nr_at(&t, i - 1);
     return sum;
 }
 
-static void sum_up_values(const nr_inspection *inspection, const double *value,
+static void sum_up_values(const nr_inspection *inspection, const nr_column *column,
                           const unsigned char *bad, nr_channel_summary *s)
 {
+    nr_values value = nr_column_values(column);
+    nr_cursor of;
+    nr_cursor_begin(&of, &value);
     double sum = 0.0, least = INFINITY, most = -INFINITY;
     size_t valid = 0;
     for (size_t i = 0; i < inspection->q->rows; i++) {
-        double v = value[i];
+        double v = nr_at(&of, i);
         if (isnan(v) || (bad && bad[i]))
             continue;
         valid++;
@@ -59,9 +63,9 @@ static void sum_up_channels(nr_inspection *inspection)
         nr_copy(s->unit, sizeof s->unit, column->known ? column->known->name : column->unit);
         const nr_quality_channel *judged = NULL;
         for (int role = 0; role < NR_ROLES; role++)
-            if (inspection->q->channel[role].value == column->value)
+            if (nr_readings_column(r, nr_role_name((nr_role)role)) == column)
                 judged = &inspection->q->channel[role];
-        sum_up_values(inspection, column->value, judged ? judged->bad : NULL, s);
+        sum_up_values(inspection, column, judged ? judged->bad : NULL, s);
         if (!judged)
             continue;
         s->spikes = judged->count[NR_BAD_SPIKE];
@@ -79,7 +83,8 @@ static void sum_up_record(nr_inspection *inspection)
     x->rows = q->rows;
     x->duration_s = q->duration_s;
     x->interval_s = q->interval_s;
-    x->start_utc_s = inspection->run->readings->utc_s[0];
+    nr_values utc = nr_readings_utc(inspection->run->readings);
+    x->start_utc_s = nr_number(&utc, 0);
     x->incidence_lo_deg = x->incidence_hi_deg = NAN;
     for (size_t i = 0; i < q->gaps && i < NR_QUALITY_EVENTS && x->gaps < NR_GAPS; i++)
         x->gap[x->gaps++] = (nr_gap){q->gap[i].at_s, q->gap[i].length_s};
@@ -165,7 +170,8 @@ static nr_code count_windows(nr_inspection *inspection, nr_err *err)
 
 static nr_code look_closely(nr_inspection *inspection, nr_err *err)
 {
-    inspection->scratch = calloc(inspection->q->rows, sizeof(double));
+    size_t rows = inspection->q->rows, room = rows < NR_PASSES_KEPT ? rows : NR_PASSES_KEPT;
+    inspection->scratch = calloc(room, sizeof(double));
     if (!inspection->scratch)
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     sum_up_record(inspection);

@@ -110,29 +110,99 @@ void nr_find(nr_inspection *inspection, nr_finding_code code, nr_severity severi
         memcpy(f->number, number, sizeof f->number);
 }
 
-const double *nr_inspect_raw(const nr_inspection *inspection, nr_role role)
+const nr_values *nr_inspect_raw(const nr_inspection *inspection, nr_role role)
 {
     const nr_quality_channel *c = &inspection->q->channel[role];
     return c->readings ? c->value : NULL;
 }
 
+typedef struct looking {
+    const nr_looked_at *what;
+    nr_good_rows rows;
+    size_t from, end; /* rows */
+} looking;
+
+/* Marked readings left out (raw: not) by NAN. */
+static inline double value_of(looking *l, nr_role role, size_t row)
+{
+    const unsigned char *bad = l->what->raw ? NULL : l->rows.quality->channel[role].bad;
+    return bad && bad[row] ? NAN : nr_at(&l->rows.cursor[role], row);
+}
+
+static bool wanted(looking *l, size_t row)
+{
+    const nr_looked_at *w = l->what;
+    return (w->pump == NR_PUMP_IS_UNKNOWN || l->rows.quality->pump[row] == w->pump) &&
+           (isinf(w->least_sun_W_m2) || value_of(l, NR_ROLE_SUN, row) > w->least_sun_W_m2);
+}
+
+/* nr_passes' */
+static size_t look(void *context, size_t chunk, double *out)
+{
+    looking *l = context;
+    nr_role role = l->what->role, other = l->what->other;
+    bool all = l->what->pump == NR_PUMP_IS_UNKNOWN && isinf(l->what->least_sun_W_m2);
+    size_t n = 0, from = l->from + chunk * NR_VALUES_BLOCK, end = from + NR_VALUES_BLOCK;
+    for (size_t i = from; i < end && i < l->end; i++) {
+        double v = value_of(l, role, i);
+        if (other < NR_ROLES)
+            v -= value_of(l, other, i);
+        if (!isnan(v) && (all || wanted(l, i)))
+            out[n++] = v;
+    }
+    return n;
+}
+
+static bool is_recorded(const nr_quality *q, nr_role role)
+{
+    return role >= NR_ROLES || q->channel[role].value;
+}
+
+/* The first row of elapsed time, since then, of at_s or more; or: of more. */
+static size_t row_after(const nr_quality *q, double since_s, double at_s, bool or_at)
+{
+    size_t low = 0, high = q->rows;
+    while (low < high) {
+        size_t middle = low + (high - low) / 2;
+        double t_s = nr_number(&q->elapsed_s, middle) - since_s;
+        if (or_at ? t_s < at_s : t_s <= at_s)
+            low = middle + 1;
+        else
+            high = middle;
+    }
+    return low;
+}
+
+double nr_inspect_ranked(const nr_inspection *inspection, const nr_looked_at *what,
+                         nr_passes_rank *rank, size_t *count)
+{
+    const nr_quality *q = inspection->q;
+    looking l = {.what = what};
+    *count = 0;
+    if (!is_recorded(q, what->role) || !is_recorded(q, what->other) ||
+        (!isinf(what->least_sun_W_m2) && !is_recorded(q, NR_ROLE_SUN)))
+        return NAN;
+    nr_good_begin(&l.rows, q);
+    l.from = row_after(q, what->since_s, what->from_s, true);
+    l.end = row_after(q, what->since_s, what->to_s, false);
+    size_t rows = l.end > l.from ? l.end - l.from : 0;
+    nr_passes stream = {.chunks = rows / NR_VALUES_BLOCK + 1, .fill = look, .context = &l};
+    return rank ? nr_passes_smallest(&stream, rank, inspection->scratch, count)
+                : nr_passes_median(&stream, inspection->scratch, count);
+}
+
 double nr_inspect_median(const nr_inspection *inspection, nr_role role, nr_role other,
                          nr_pump_state pump, double from_s, double to_s)
 {
-    const double *t = inspection->run->readings->elapsed_s;
-    size_t n = 0;
-    for (size_t i = 0; i < inspection->q->rows; i++) {
-        if (t[i] < from_s || t[i] > to_s)
-            continue;
-        if (pump != NR_PUMP_IS_UNKNOWN && inspection->q->pump[i] != pump)
-            continue;
-        double v = nr_quality_value(inspection->q, role, i);
-        if (other < NR_ROLES)
-            v -= nr_quality_value(inspection->q, other, i);
-        if (!isnan(v))
-            inspection->scratch[n++] = v;
-    }
-    return n < 10 ? NAN : nr_median(inspection->scratch, n);
+    const nr_looked_at what = {.role = role,
+                               .other = other,
+                               .pump = pump,
+                               .from_s = from_s,
+                               .to_s = to_s,
+                               .least_sun_W_m2 = -INFINITY};
+    size_t n;
+    double median = nr_inspect_ranked(inspection, &what, NULL, &n);
+    return n < 10 ? NAN : median;
 }
 
 double nr_inspect_offset_u(const nr_inspection *inspection, nr_role role)

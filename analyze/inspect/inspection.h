@@ -5,6 +5,7 @@
 #define NR_INSPECT_INSPECTION_H
 
 #include "analyze/inspect/inspect.h"
+#include "analyze/quality/passes.h"
 #include "analyze/quality/steady.h"
 
 /* Heat of the loop, of the store and of the sun on the gross area against each other, where they
@@ -33,7 +34,7 @@ typedef struct nr_inspection {
     const nr_run *run;
     const nr_quality *q;
     nr_inspect *out;
-    double *scratch; /* [rows] */
+    double *scratch; /* [NR_PASSES_KEPT], or as many as there are rows */
     size_t blocks;
     nr_sky_block *block;
     bool place_known; /* site, tilt, azimuth */
@@ -53,7 +54,22 @@ void nr_find(nr_inspection *inspection, nr_finding_code code, nr_severity severi
 #define NR_SEEN(...) ((const double[NR_FINDING_NUMBERS]){__VA_ARGS__})
 
 /* The raw column, marked readings included; NULL when not recorded or empty. */
-const double *nr_inspect_raw(const nr_inspection *inspection, nr_role role);
+const nr_values *nr_inspect_raw(const nr_inspection *inspection, nr_role role);
+
+/* What nr_inspect_ranked looks at: role, or role - other (NR_ROLES: none), in rows of from_s..to_s
+ * in which the pump is in the state (NR_PUMP_IS_UNKNOWN: any) and the sun is over least_sun
+ * (-INFINITY: any); raw: marked readings, too. */
+typedef struct nr_looked_at {
+    nr_role role, other;
+    nr_pump_state pump;
+    double since_s; /* from_s and to_s count from this elapsed time */
+    double from_s, to_s, least_sun_W_m2;
+    bool raw;
+} nr_looked_at;
+
+/* One of those values by its rank, or their median (rank NULL). NAN of none. */
+double nr_inspect_ranked(const nr_inspection *inspection, const nr_looked_at *what,
+                         nr_passes_rank *rank, size_t *count);
 
 /* Median of good readings of rows where the pump is in the state (NR_PUMP_IS_UNKNOWN: any), within
  * from_s..to_s of elapsed time; NAN when fewer than ten. other < NR_ROLES: of role - other. */

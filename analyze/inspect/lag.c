@@ -17,14 +17,28 @@
 #define ASIDE_S 60.0     /* ... this far from the peak */
 #define DEAD_BAND_S 15.0 /* shorter delays are not worth a word */
 
-/* Means of a channel on the grid; holes of a step are bridged, longer ones NAN. */
-static void on_grid(const nr_inspection *inspection, nr_role role, size_t steps, double *out)
+/* The row after each step's last. */
+static void row_ends(const nr_quality *q, size_t *end, size_t steps)
 {
-    const double *busy = inspection->q->busy_s;
+    nr_cursor busy;
+    nr_cursor_begin(&busy, &q->busy_s);
     for (size_t k = 0, i = 0; k < steps; k++) {
-        double sum = 0.0, n = 0.0, end = GRID_S * (double)(k + 1);
-        for (; i < inspection->q->rows && busy[i] < end; i++) {
-            double v = nr_quality_value(inspection->q, role, i);
+        while (i < q->rows && nr_at(&busy, i) < GRID_S * (double)(k + 1))
+            i++;
+        end[k] = i;
+    }
+}
+
+/* Means of a channel on the grid; holes of a step are bridged, longer ones NAN. */
+static void on_grid(const nr_inspection *inspection, nr_role role, const size_t *end, size_t steps,
+                    double *out)
+{
+    nr_good_rows rows;
+    nr_good_begin(&rows, inspection->q);
+    for (size_t k = 0, i = 0; k < steps; k++) {
+        double sum = 0.0, n = 0.0;
+        for (; i < end[k]; i++) {
+            double v = nr_good_at(&rows, role, i);
             if (isnan(v) || inspection->q->pump[i] == NR_PUMP_IS_OFF)
                 continue;
             sum += v;
@@ -105,16 +119,18 @@ static const struct {
 
 void nr_inspect_lags(nr_inspection *inspection)
 {
-    size_t steps = (size_t)(inspection->q->busy_s[inspection->q->rows - 1] / GRID_S);
+    size_t steps = (size_t)(nr_number(&inspection->q->busy_s, inspection->q->rows - 1) / GRID_S);
     double *first = calloc(2 * steps + 1, sizeof *first), *then = first ? first + steps : NULL;
-    if (!first || inspection->q->interval_s > 2.0 * GRID_S)
+    size_t *end = calloc(steps + 1, sizeof *end);
+    if (!first || !end || inspection->q->interval_s > 2.0 * GRID_S)
         steps = 0;
+    row_ends(inspection->q, end, steps);
     for (size_t p = 0; steps > 0 && p < sizeof pairs / sizeof *pairs; p++) {
         if (!inspection->q->channel[pairs[p].first].good ||
             !inspection->q->channel[pairs[p].then].good)
             continue;
-        on_grid(inspection, pairs[p].first, steps, first);
-        on_grid(inspection, pairs[p].then, steps, then);
+        on_grid(inspection, pairs[p].first, end, steps, first);
+        on_grid(inspection, pairs[p].then, end, steps, then);
         rates(first, steps);
         rates(then, steps);
         double s = delay(first, then, steps);
@@ -123,4 +139,5 @@ void nr_inspect_lags(nr_inspection *inspection)
                     NR_SEEN(s));
     }
     free(first);
+    free(end);
 }

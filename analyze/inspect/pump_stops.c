@@ -25,13 +25,14 @@ static void look_at_stops(nr_inspection *inspection)
 static void look_at_meter(nr_inspection *inspection)
 {
     const nr_quality_channel *c = &inspection->q->channel[NR_ROLE_FLOW];
-    const double *t = inspection->run->readings->elapsed_s;
+    nr_cursor t;
+    nr_cursor_begin(&t, &inspection->q->elapsed_s);
     double from = NAN, to = NAN;
     for (size_t i = 0; i < inspection->q->rows; i++) {
         if (c->bad[i] != NR_BAD_STUCK)
             continue;
-        from = isnan(from) ? t[i] : from;
-        to = t[i];
+        to = nr_at(&t, i);
+        from = isnan(from) ? to : from;
     }
     nr_find(inspection, NR_FIND_FLOW_DEAD, NR_SEVERITY_FAULT, NR_ROLE_FLOW, from, to, NULL);
 }

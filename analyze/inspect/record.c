@@ -145,7 +145,7 @@ static void marked_span(const nr_inspection *inspection, nr_role role, nr_bad wh
                         double *to)
 {
     const nr_quality_channel *c = &inspection->q->channel[role];
-    const double *t = inspection->run->readings->elapsed_s;
+    const nr_values *t = &inspection->q->elapsed_s;
     const nr_quality_span *longest = NULL;
     *from = *to = NAN;
     for (size_t k = 0; k < c->spans; k++)
@@ -153,13 +153,13 @@ static void marked_span(const nr_inspection *inspection, nr_role role, nr_bad wh
             (!longest || c->span[k].to - c->span[k].from > longest->to - longest->from))
             longest = &c->span[k];
     if (longest) {
-        *from = t[longest->from];
-        *to = t[longest->to];
+        *from = nr_number(t, longest->from);
+        *to = nr_number(t, longest->to);
         return;
     }
     for (size_t i = 0; c->count[why] == 1 && i < inspection->q->rows; i++)
         if (c->bad[i] == why)
-            *from = *to = t[i];
+            *from = *to = nr_number(t, i);
 }
 
 static void look_at_range(nr_inspection *inspection, nr_role role)
@@ -192,9 +192,11 @@ static void look_at_spikes(nr_inspection *inspection, nr_role role)
 static double first_reading(const nr_quality_channel *c)
 {
     size_t i = 0;
-    while (isnan(c->value[i])) /* there is one: look_at_presence saw it */
+    nr_cursor value;
+    nr_cursor_begin(&value, c->value);
+    while (isnan(nr_at(&value, i))) /* there is one: look_at_presence saw it */
         i++;
-    return c->value[i];
+    return nr_at(&value, i);
 }
 
 /* A constant channel is suspicious when the others say it should have moved. */

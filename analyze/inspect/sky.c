@@ -42,7 +42,8 @@ static void fill_sky(const nr_inspection *inspection, nr_sky_block *b, nr_place 
                      nr_sun_path *path)
 {
     const nr_readings *r = inspection->run->readings;
-    double utc = r->utc_s[0] - r->elapsed_s[0] + b->t_s;
+    nr_values labels = nr_readings_utc(r);
+    double utc = nr_number(&labels, 0) - nr_number(&inspection->q->elapsed_s, 0) + b->t_s;
     nr_sun sun = nr_sun_along(path, utc, place.latitude_deg, place.longitude_deg);
     nr_clear_instant clear = nr_clear_sky_of(&sun, utc, place, CLEAN_TURBIDITY, NR_ALBEDO_DEFAULT);
     b->zenith_deg = clear.zenith_deg;
@@ -54,12 +55,16 @@ static void fill_sky(const nr_inspection *inspection, nr_sky_block *b, nr_place 
 
 nr_code nr_sky_blocks(nr_inspection *inspection, nr_err *err)
 {
-    const double *t = inspection->run->readings->elapsed_s, *busy = inspection->q->busy_s;
-    const double *sun = inspection->q->channel[NR_ROLE_SUN].value;
+    const nr_quality_channel *c = &inspection->q->channel[NR_ROLE_SUN];
+    nr_cursor t, busy, sun;
+    nr_cursor_begin(&t, &inspection->q->elapsed_s);
+    nr_cursor_begin(&busy, &inspection->q->busy_s);
+    if (c->value)
+        nr_cursor_begin(&sun, c->value);
     nr_place place;
     nr_sun_path path = {0};
     inspection->place_known = place_of(&inspection->run->rig, &place);
-    inspection->blocks = (size_t)(busy[inspection->q->rows - 1] / NR_SKY_BLOCK_S) + 1;
+    inspection->blocks = (size_t)(nr_at(&busy, inspection->q->rows - 1) / NR_SKY_BLOCK_S) + 1;
     inspection->block = calloc(inspection->blocks, sizeof *inspection->block);
     if (!inspection->block)
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
@@ -67,15 +72,16 @@ nr_code nr_sky_blocks(nr_inspection *inspection, nr_err *err)
         nr_sky_block *block = &inspection->block[b];
         double end = NR_SKY_BLOCK_S * (double)(b + 1), sum = 0.0, n = 0.0, on = 0.0;
         size_t from = i;
-        for (; i < inspection->q->rows && busy[i] < end; i++) {
+        for (; i < inspection->q->rows && nr_at(&busy, i) < end; i++) {
             on += inspection->q->pump[i] == NR_PUMP_IS_ON;
-            bool spike = sun && inspection->q->channel[NR_ROLE_SUN].bad[i] == NR_BAD_SPIKE;
-            if (!sun || isnan(sun[i]) || spike)
+            double v = c->value && c->bad[i] != NR_BAD_SPIKE ? nr_at(&sun, i) : NAN;
+            if (isnan(v))
                 continue;
-            sum += sun[i];
+            sum += v;
             n += 1.0;
         }
-        double at_s = i > from ? end + t[from] - busy[from] - 0.5 * NR_SKY_BLOCK_S : NAN;
+        double at_s =
+            i > from ? end + nr_at(&t, from) - nr_at(&busy, from) - 0.5 * NR_SKY_BLOCK_S : NAN;
         *block = (nr_sky_block){.t_s = at_s, .sun_W_m2 = sum / n};
         block->pump_share = i > from ? on / (double)(i - from) : 0.0;
         block->zenith_deg = block->incidence_deg = block->clear_W_m2 = block->beyond_W_m2 = NAN;

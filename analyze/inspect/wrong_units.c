@@ -18,14 +18,26 @@
 #define FAST_M_S 6.0    /* water in a small tube does not run like this */
 #define UNIT_MATCH 0.22 /* natural logarithm: within 25 % */
 
+/* Of all readings of the first until_s: the one of a rank, or their median (NULL). */
+static double raw(nr_inspection *inspection, nr_role role, double until_s, nr_passes_rank *rank,
+                  size_t *count)
+{
+    const nr_looked_at what = {.role = role,
+                               .other = NR_ROLES,
+                               .pump = NR_PUMP_IS_UNKNOWN,
+                               .from_s = -INFINITY,
+                               .since_s = nr_number(&inspection->q->elapsed_s, 0),
+                               .to_s = until_s,
+                               .least_sun_W_m2 = -INFINITY,
+                               .raw = true};
+    return nr_inspect_ranked(inspection, &what, rank, count);
+}
+
 static double median_raw(nr_inspection *inspection, nr_role role, double until_s)
 {
-    const double *v = nr_inspect_raw(inspection, role), *t = inspection->run->readings->elapsed_s;
-    size_t n = 0;
-    for (size_t i = 0; v && i < inspection->q->rows; i++)
-        if (!isnan(v[i]) && t[i] - t[0] <= until_s)
-            inspection->scratch[n++] = v[i];
-    return n < 5 ? NAN : nr_median(inspection->scratch, n);
+    size_t n;
+    double median = raw(inspection, role, until_s, NULL, &n);
+    return n < 5 ? NAN : median;
 }
 
 static double from_fahrenheit(double x)
@@ -115,23 +127,24 @@ static bool sun_shone(nr_inspection *inspection)
     for (size_t b = 0; b < inspection->blocks; b++)
         if (inspection->place_known && inspection->block[b].zenith_deg < SUN_UP_DEG)
             return true;
-    double t1 = inspection->run->readings->elapsed_s[inspection->q->rows - 1];
+    double t1 = nr_number(&inspection->q->elapsed_s, inspection->q->rows - 1);
     double start = median_raw(inspection, NR_ROLE_STORE, 300.0);
     double end =
         nr_inspect_median(inspection, NR_ROLE_STORE, NR_ROLES, NR_PUMP_IS_UNKNOWN, t1 - 300.0, t1);
     return end - start > WARMED_K;
 }
 
+static size_t high_rank(size_t count)
+{
+    return count * 95 / 100;
+}
+
 static void look_at_sun(nr_inspection *inspection)
 {
-    const double *v = nr_inspect_raw(inspection, NR_ROLE_SUN);
-    size_t n = 0;
-    for (size_t i = 0; v && i < inspection->q->rows; i++)
-        if (!isnan(v[i]))
-            inspection->scratch[n++] = v[i];
+    size_t n;
+    double high = raw(inspection, NR_ROLE_SUN, INFINITY, high_rank, &n);
     if (n < 10)
         return;
-    double high = nr_smallest(inspection->scratch, n, (n * 95) / 100);
     if (!(high > SUN_LEAST && high < SUN_SMALL) || !sun_shone(inspection))
         return;
     inspection->unit_wrong[NR_ROLE_SUN] = true;

@@ -46,8 +46,16 @@ typedef struct nr_piece {
     nr_noise noise[NR_OUTS], noise_before[NR_OUTS];
     nr_noise noise_begins[NR_OUTS]; /* where a search begins; sigma 0: not known */
     nr_whitener whitener[NR_OUTS];
+    double *fronts;      /* [blocks] K2, of a driven outlet (misreading.h); NULL: none */
+    unsigned char *even; /* [blocks] used, and where the noise is taken from */
     double *reading[NR_OUTS], *tangent[NR_OUTS]; /* work space of the simulation */
 } nr_piece;
+
+/* The blocks that tell a channel's noise. */
+static inline const unsigned char *nr_piece_tells(const nr_piece *p, int channel)
+{
+    return channel == NR_OUT_OUTLET && p->even ? p->even : p->used[channel];
+}
 
 /* The outlet answers the sun of the last minutes, and its readings are fitted: what the sun did
  * between its own (series/unseen.h) is in their noise, once. A handful tells no noise. */

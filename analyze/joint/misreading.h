@@ -10,7 +10,15 @@
  * collector under like conditions half of the slow noise is common to both (joint.h: like errs
  * like like) and does not average out. With correlation s, n alike records tell n / (1 + (n - 1) s)
  * times what one does; each row is counted with a variance that much larger. Records at other
- * temperatures or in another sun are misread otherwise, and count in full. */
+ * temperatures or in another sun are misread otherwise, and count in full.
+ *
+ * While the outlet changes quickly, after a cloud or with the flow, how the front arrives is a
+ * matter of the tube and of the steps: the model is late or early by half a step and a share of the
+ * transit, and the outlet off by that times its rate. One noise for all took tenths of a kelvin in
+ * the fronts for the last word on what minutes say of the gain, and called an hour's drift of half
+ * a kelvin slow noise that half of the loss would have explained. So each block of a driven outlet
+ * has that variance of its own, and the noise is taken from where there is none.
+ */
 #ifndef NR_JOINT_MISREADING_H
 #define NR_JOINT_MISREADING_H
 
@@ -24,6 +32,9 @@
 
 /* Fills `seen` and `alike` of all pieces. */
 void nr_misreading_set(nr_joint *joint);
+
+/* Fills `fronts` and `even` of a driven piece. False: out of memory. */
+bool nr_misreading_fronts(nr_piece *piece);
 
 /* What a container's thermometer wanders about the mean of its water in health, K, rms over
  * NR_WANDER_TAU_S. */

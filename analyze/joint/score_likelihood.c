@@ -83,9 +83,10 @@ static void set_whiteners(const nr_joint *j, const nr_scorer_raw *r, const doubl
             const nr_piece *p = &j->piece[i];
             if (!p->fits[c])
                 continue;
-            nr_noise noise =
-                rest ? nr_noise_estimate(rest + p->row[c], p->used[c], p->part->blocks, FLOOR_K)
-                     : p->noise[c];
+            nr_noise noise = rest ? nr_noise_estimate(rest + p->row[c], nr_piece_tells(p, (int)c),
+                                                      p->part->blocks, FLOOR_K)
+                                  : p->noise[c];
+            r->whitener[i * NR_OUTS + c].more = p->whitener[c].more;
             nr_whitener_set(&r->whitener[i * NR_OUTS + c], &noise, p->used[c]);
         }
 }

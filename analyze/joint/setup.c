@@ -132,7 +132,7 @@ static bool allocate_piece(nr_joint *j, nr_piece *p)
         p->row[c] = j->rows;
         j->rows += n;
     }
-    return true;
+    return !p->driven || !p->fits[NR_OUT_OUTLET] || nr_misreading_fronts(p);
 }
 
 /* The first part of the same record of the same collector: before a change, the whole after it. */
@@ -316,6 +316,8 @@ void nr_joint_free(nr_joint *j)
             free(j->piece[i].tangent[c]);
             nr_whitener_free(&j->piece[i].whitener[c]);
         }
+        free(j->piece[i].fronts);
+        free(j->piece[i].even);
     }
     free(j->piece);
     free(j->parameter);

@@ -107,9 +107,10 @@ static void estimate_piece(void *context, size_t worker, size_t piece)
         if (!p->fits[c])
             continue;
         const double *residual = e->j->residual + p->row[c];
-        p->noise[c] = p->series->sparse
-                          ? noise_of_few(p, c, residual, e->taken * (double)p->used_count[c])
-                          : nr_noise_estimate(residual, p->used[c], p->part->blocks, NOISE_FLOOR_K);
+        p->noise[c] =
+            p->series->sparse
+                ? noise_of_few(p, c, residual, e->taken * (double)p->used_count[c])
+                : nr_noise_estimate(residual, nr_piece_tells(p, c), p->part->blocks, NOISE_FLOOR_K);
         if (p->driven)
             p->noise[c] = nr_misreading_noise(p, c, p->noise[c]);
     }

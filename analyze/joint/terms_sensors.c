@@ -37,11 +37,17 @@ static double with_plane(const nr_series *series, const nr_rig_channel *c, doubl
     return c->plane == NR_PLANE_HORIZONTAL ? fmax(u, OTHER_PLANE) : unstated;
 }
 
+static double begins_utc_s(const nr_series *series)
+{
+    nr_values utc = nr_readings_utc(series->run->readings);
+    return nr_number(&utc, 0);
+}
+
 static bool sun_gain(const nr_setting *s, nr_prior *p)
 {
     if (s->piece->series->sun_modelled) {
         /* The sky model's error is the day's, whoever looks up. */
-        double day = floor(s->piece->series->run->readings->utc_s[0] / 86400);
+        double day = floor(begins_utc_s(s->piece->series) / 86400);
         snprintf(p->key, sizeof p->key, "sky of day %.0f", day);
         p->u = NR_CLEAR_SKY_U;
         p->stated = true;
@@ -64,7 +70,7 @@ static bool sun_unseen(const nr_setting *s, nr_prior *p)
     const nr_series *series = s->piece->series;
     if (!(series->unseen_gain > 0) || nr_piece_shows_sun(s->piece))
         return false;
-    snprintf(p->key, sizeof p->key, "sky from %.3f on", series->run->readings->utc_s[0]);
+    snprintf(p->key, sizeof p->key, "sky from %.3f on", begins_utc_s(series));
     p->u = series->unseen_gain;
     p->stated = true; /* by the record */
     return true;
@@ -195,7 +201,7 @@ static bool sun_fade(const nr_setting *s, nr_prior *p)
     p->ask =
         told || a_number || (c && c->plane != NR_PLANE_UNKNOWN) ? NULL : "plane in [channel sun]";
     char at[40]; /* a sensor's drift is of one record only */
-    snprintf(at, sizeof at, " at %.0f", series->run->readings->utc_s[0]);
+    snprintf(at, sizeof at, " at %.0f", begins_utc_s(series));
     size_t used = strlen(p->key);
     snprintf(p->key + used, sizeof p->key - used, "%s", at);
     return true;

@@ -231,8 +231,10 @@ static double recorded_W(const nr_series *series)
     double sum = 0, n = 0;
     if (!c || nr_rig_column_unit(c)->dimension != NR_DIM_POWER)
         return NAN;
+    nr_good_rows rows;
+    nr_good_begin(&rows, series->quality);
     for (size_t r = 0; r < series->quality->rows; r++) {
-        double v = nr_quality_value(series->quality, NR_ROLE_PUMP, r);
+        double v = nr_good_at(&rows, NR_ROLE_PUMP, r);
         if (v > 0) {
             sum += v;
             n++;

@@ -139,14 +139,15 @@ void nr_trials_end(nr_trials *t)
 }
 
 /* Noise of one channel as its noise model has it. */
-static void add_noise(const nr_noise *noise, double *v, size_t n, gsl_rng *rng)
+static void add_noise(const nr_noise *noise, const double *more, double *v, size_t n, gsl_rng *rng)
 {
     double slow_sd = noise->sigma * sqrt(noise->slow);
     double fast_sd = noise->sigma * sqrt(1 - noise->slow);
     double drive = slow_sd * sqrt(1 - noise->phi * noise->phi);
     double slow = gsl_ran_gaussian(rng, slow_sd);
     for (size_t k = 0; k < n; k++) {
-        v[k] += slow + gsl_ran_gaussian(rng, fast_sd);
+        double own = more ? hypot(fast_sd, sqrt(more[k])) : fast_sd;
+        v[k] += slow + gsl_ran_gaussian(rng, own);
         slow = noise->phi * slow + gsl_ran_gaussian(rng, drive);
     }
 }
@@ -222,7 +223,8 @@ nr_code nr_trials_next(nr_trials *t, gsl_rng *rng, nr_err *err)
         for (int c = 0; c < NR_OUTS; c++) {
             if (!p->fits[c])
                 continue;
-            add_noise(&p->noise[c], t->record + p->row[c], p->part->blocks, rng);
+            add_noise(&p->noise[c], p->whitener[c].more, t->record + p->row[c], p->part->blocks,
+                      rng);
             p->measured[c] = t->record + p->row[c];
         }
     }

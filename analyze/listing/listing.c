@@ -101,8 +101,9 @@ static void fill(nr_listed *one, const nr_run *run)
     const nr_readings *r = run->readings;
     nr_copy(one->collector, sizeof one->collector, run->rig.collector.name);
     if (r->rows > 0) {
-        one->start_utc_s = r->utc_s[0];
-        one->duration_s = r->elapsed_s[r->rows - 1] - r->elapsed_s[0];
+        nr_values utc = nr_readings_utc(r), elapsed = nr_readings_elapsed(r);
+        one->start_utc_s = nr_number(&utc, 0);
+        one->duration_s = nr_number(&elapsed, r->rows - 1) - nr_number(&elapsed, 0);
     }
     if (nr_cooldown_of(run) == NR_COOLDOWN_IS)
         fill_cool_down(one, run);

@@ -89,7 +89,9 @@ static bool clock_end(const char *text, const nr_run *run, double *elapsed_s)
         text += used;
     if (s < 0 || s > 60)
         return false;
-    double first = run->readings->utc_s[0], clock_s = 3600.0 * h + 60.0 * m + s, zone_s;
+    nr_values labels = nr_readings_utc(run->readings);
+    nr_values elapsed = nr_readings_elapsed(run->readings);
+    double first = nr_number(&labels, 0), clock_s = 3600.0 * h + 60.0 * m + s, zone_s;
     time_t at = (time_t)first;
     struct tm here;
     if (!*text) {
@@ -108,7 +110,7 @@ static bool clock_end(const char *text, const nr_run *run, double *elapsed_s)
         utc += DAY_S;
     else if (utc >= first + DAY_S / 2)
         utc -= DAY_S;
-    *elapsed_s = run->readings->elapsed_s[0] + (utc - first);
+    *elapsed_s = nr_number(&elapsed, 0) + (utc - first);
     return true;
 }
 

@@ -44,13 +44,19 @@ static nr_rig_channel *channel_of(nr_rig *rig, const char *name)
     return NULL;
 }
 
-static const double *column_of(const nr_run *run, const char *name)
+/* An array of a channel's readings for a while; NULL: not recorded. */
+static double *array_of(const nr_run *run, const nr_values *numbers, bool *no_memory)
 {
-    const nr_readings *r = run->readings;
-    for (size_t i = 0; i < r->columns; i++)
-        if (strcmp(r->column[i].channel, name) == 0)
-            return r->column[i].value;
-    return NULL;
+    if (!nr_values_there(numbers))
+        return NULL;
+    size_t rows = run->readings->rows;
+    double *value = malloc((rows ? rows : 1) * sizeof *value);
+    nr_cursor of;
+    nr_cursor_begin(&of, numbers);
+    for (size_t i = 0; value && i < rows; i++)
+        value[i] = nr_at(&of, i);
+    *no_memory = *no_memory || !value;
+    return value;
 }
 
 /* Cosines of the sun on the ground and on the plane; zenith and incidence from them. */
@@ -84,35 +90,48 @@ static sun_place on_path(path *p, double utc_s)
 }
 
 /* When a row is true: its time, or the middle of what it is the mean of. */
-static double when(const nr_run *run, size_t row)
+typedef struct times {
+    const nr_run *run;
+    nr_cursor elapsed_s;
+    double zero_s; /* UTC at no elapsed time */
+} times;
+
+static times times_of(const nr_run *run)
 {
-    const nr_readings *r = run->readings;
-    double back = 0;
-    if (run->rig.rows == NR_ROWS_MEAN && r->rows > 1)
-        back = (row > 0 ? r->elapsed_s[row] - r->elapsed_s[row - 1]
-                        : r->elapsed_s[1] - r->elapsed_s[0]) /
-               2;
-    return r->utc_s[0] - r->elapsed_s[0] + r->elapsed_s[row] - back;
+    nr_values utc = nr_readings_utc(run->readings), elapsed = nr_readings_elapsed(run->readings);
+    times t = {.run = run, .zero_s = nr_number(&utc, 0) - nr_number(&elapsed, 0)};
+    nr_cursor_begin(&t.elapsed_s, &elapsed);
+    return t;
+}
+
+static double when(times *t, size_t row)
+{
+    double at_s = nr_at(&t->elapsed_s, row), back = 0;
+    if (t->run->rig.rows == NR_ROWS_MEAN && t->run->readings->rows > 1)
+        back =
+            (row > 0 ? at_s - nr_at(&t->elapsed_s, row - 1) : nr_at(&t->elapsed_s, 1) - at_s) / 2;
+    return t->zero_s + at_s - back;
 }
 
 typedef struct flat {
-    const double *ghi, *dhi; /* [rows]; dhi NULL: not measured */
-    double *sun, *diffuse;   /* [rows] in the plane; diffuse NULL: not wanted */
+    nr_cursor ghi, dhi;    /* [rows] */
+    bool with_dhi;         /* it was measured */
+    double *sun, *diffuse; /* [rows] in the plane; diffuse NULL: not wanted */
 } flat;
 
 /* One reading to the plane; returns how far the beam is enlarged there against the diffuse, as a
  * share of the whole: what a wrong share of diffuse does. */
-static double bring_one(const nr_place *place, const flat *f, size_t row, double utc_s,
-                        sun_place sun)
+static double bring_one(const nr_place *place, flat *f, size_t row, double utc_s, sun_place sun)
 {
-    double ghi = fmax(f->ghi[row], 0), dhi = f->dhi ? f->dhi[row] : NAN;
+    double given = nr_at(&f->ghi, row), dhi = f->with_dhi ? nr_at(&f->dhi, row) : NAN;
+    double ghi = fmax(given, 0);
     double zenith = acos(fmin(fmax(sun.zenith, -1), 1)) / DEG;
     double incidence = acos(fmin(fmax(sun.plane, -1), 1)) / DEG;
     double extraterrestrial =
         NR_SOLAR_CONSTANT_W_M2 * nr_extraterrestrial_factor(nr_day_of_year(utc_s));
     nr_plane_irradiance on = nr_from_horizontal(ghi, dhi, zenith, incidence, place->tilt_deg,
                                                 NR_ALBEDO_DEFAULT, extraterrestrial);
-    if (isnan(f->ghi[row]))
+    if (isnan(given))
         on.total = on.diffuse = on.ground = NAN;
     f->sun[row] = on.total;
     if (f->diffuse)
@@ -124,14 +143,15 @@ static double bring_one(const nr_place *place, const flat *f, size_t row, double
 }
 
 /* The mean of that over the sunny rows, by irradiance. */
-static double bring_all(const nr_run *run, const nr_place *place, const flat *f)
+static double bring_all(const nr_run *run, const nr_place *place, flat *f)
 {
+    times t = times_of(run);
     double most = 0, sum = 0, weight = 0;
     path p = {.place = place, .from_s = NAN};
     for (size_t i = 0; i < run->readings->rows; i++)
-        most = f->ghi[i] > most ? f->ghi[i] : most;
+        most = nr_at(&f->ghi, i) > most ? nr_at(&f->ghi, i) : most;
     for (size_t i = 0; i < run->readings->rows; i++) {
-        double utc_s = when(run, i), ghi = f->ghi[i];
+        double utc_s = when(&t, i), ghi = nr_at(&f->ghi, i);
         double lever = bring_one(place, f, i, utc_s, on_path(&p, utc_s));
         if (ghi > SUNNY_SHARE * most && isfinite(lever)) {
             sum += lever * ghi;
@@ -144,13 +164,16 @@ static double bring_all(const nr_run *run, const nr_place *place, const flat *f)
 nr_code nr_plane_bring(nr_run *run, nr_err *err)
 {
     nr_rig_channel *sun = channel_of(&run->rig, "sun"), *dhi = channel_of(&run->rig, "diffuse");
-    const double *ghi = column_of(run, "sun");
+    nr_values ghi = nr_readings_values(run->readings, "sun");
+    nr_values diffuse = nr_readings_values(run->readings, "diffuse");
     nr_place place;
-    if (!sun || sun->plane != NR_PLANE_HORIZONTAL || !ghi || !place_of(&run->rig, &place) ||
-        run->readings->rows == 0)
+    if (!sun || sun->plane != NR_PLANE_HORIZONTAL || !nr_values_there(&ghi) ||
+        !place_of(&run->rig, &place) || run->readings->rows == 0)
         return NR_OK;
-    bool with_diffuse = dhi && dhi->plane == NR_PLANE_HORIZONTAL && column_of(run, "diffuse");
-    flat f = {.ghi = ghi, .dhi = with_diffuse ? column_of(run, "diffuse") : NULL};
+    bool with_diffuse = dhi && dhi->plane == NR_PLANE_HORIZONTAL && nr_values_there(&diffuse);
+    flat f = {.with_dhi = with_diffuse};
+    nr_cursor_begin(&f.ghi, &ghi);
+    nr_cursor_begin(&f.dhi, &diffuse);
     nr_code code = nr_run_own_column(run, "sun", "W_m2", &f.sun, err);
     if (!code && with_diffuse)
         code = nr_run_own_column(run, "diffuse", "W_m2", &f.diffuse, err);
@@ -166,10 +189,12 @@ nr_code nr_plane_bring(nr_run *run, nr_err *err)
     return NR_OK;
 }
 
-static bool any(const double *value, size_t count)
+static bool any(const nr_values *value, size_t count)
 {
-    for (size_t i = 0; value && i < count; i++)
-        if (isfinite(value[i]))
+    nr_cursor of;
+    nr_cursor_begin(&of, value);
+    for (size_t i = 0; nr_values_there(value) && i < count; i++)
+        if (isfinite(nr_at(&of, i)))
             return true;
     return false;
 }
@@ -194,20 +219,31 @@ static double step_of(const double *value, size_t rows)
 static nr_code mask_clouds(nr_run *run, nr_rig_channel *c, double *sun, nr_err *err)
 {
     const nr_readings *r = run->readings;
+    enum { STORE, INLET, OUTLET, BOX, AIR, FLOW, PUMP, ELAPSED, SEEN };
+    static const char *const name[] = {"store", "inlet", "outlet", "box", "air", "flow", "pump"};
+    double *of[SEEN];
+    bool no_memory = false;
+    for (size_t k = 0; k < SEEN; k++) {
+        nr_values numbers = k < ELAPSED ? nr_readings_values(r, name[k]) : nr_readings_elapsed(r);
+        of[k] = array_of(run, &numbers, &no_memory);
+    }
     nr_cloud_signs signs = {.rows = r->rows,
-                            .elapsed_s = r->elapsed_s,
+                            .elapsed_s = of[ELAPSED],
                             .clear_W_m2 = sun,
-                            .store = column_of(run, "store"),
-                            .inlet = column_of(run, "inlet"),
-                            .outlet = column_of(run, "outlet"),
-                            .box = column_of(run, "box"),
-                            .air = column_of(run, "air"),
-                            .flow = column_of(run, "flow"),
-                            .pump = column_of(run, "pump"),
-                            .store_step_K = step_of(column_of(run, "store"), r->rows)};
+                            .store = of[STORE],
+                            .inlet = of[INLET],
+                            .outlet = of[OUTLET],
+                            .box = of[BOX],
+                            .air = of[AIR],
+                            .flow = of[FLOW],
+                            .pump = of[PUMP],
+                            .store_step_K = step_of(of[STORE], r->rows)};
     nr_clouds seen;
     bool *mask = calloc(r->rows ? r->rows : 1, sizeof *mask);
-    if (!mask || !nr_cloud_mask(&signs, mask, &seen)) {
+    bool good = mask && !no_memory && nr_cloud_mask(&signs, mask, &seen);
+    for (size_t k = 0; k < SEEN; k++)
+        free(of[k]);
+    if (!good) {
         free(mask);
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     }
@@ -227,7 +263,8 @@ nr_code nr_plane_clear_sky(nr_run *run, nr_err *err)
 {
     nr_place place;
     double *sun;
-    if (any(column_of(run, "sun"), run->readings->rows))
+    nr_values seen = nr_readings_values(run->readings, "sun");
+    if (any(&seen, run->readings->rows))
         return NR_OK;
     if (!place_of(&run->rig, &place))
         return nr_fail(err, NR_CANNOT, run->rig.path, 0,
@@ -254,9 +291,10 @@ nr_code nr_plane_clear_sky(nr_run *run, nr_err *err)
     c->plane = NR_PLANE_MODEL;
     c->u_gain = NR_CLEAR_SKY_U;
     c->cloud_first_s = NAN;
+    times t = times_of(run);
     double at_s = NAN, here = 0, next = 0;
     for (size_t i = 0; i < run->readings->rows; i++) {
-        double utc_s = when(run, i);
+        double utc_s = when(&t, i);
         if (!(utc_s >= at_s && utc_s <= at_s + EVERY_S)) {
             at_s = floor(utc_s / EVERY_S) * EVERY_S;
             here = nr_clear_sky_at(at_s, place, NR_LINKE_DEFAULT, NR_ALBEDO_DEFAULT).plane.total;

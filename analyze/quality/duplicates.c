@@ -29,16 +29,16 @@ static bool same(double a, double b)
     return a == b || (isnan(a) && isnan(b));
 }
 
-static bool row_repeats(const nr_quality_input *input, size_t i)
+static bool row_repeats(nr_good_rows *rows, size_t i)
 {
     size_t both = 0;
     for (int role = 0; role < NR_ROLES; role++) {
-        const double *v = input->value[role];
-        if (!v)
+        if (!rows->quality->channel[role].value)
             continue;
-        if (!same(v[i], v[i - 1]))
+        double v = nr_at(&rows->cursor[role], i);
+        if (!same(v, nr_at(&rows->cursor[role], i - 1)))
             return false;
-        both += isnan(v[i]) ? 0u : 1u;
+        both += isnan(v) ? 0u : 1u;
     }
     return both >= LEAST_CHANNELS;
 }
@@ -46,24 +46,30 @@ static bool row_repeats(const nr_quality_input *input, size_t i)
 /* Share of readings that equal the one before, in rows where not everything does. */
 static double share_of_repeats(const nr_quality *q, const unsigned char *equal, nr_role role)
 {
-    const double *v = q->channel[role].value;
+    nr_cursor of;
+    nr_cursor_begin(&of, q->channel[role].value);
     size_t pairs = 0, repeats = 0;
+    double before = nr_at(&of, 0);
     for (size_t i = 1; i < q->rows; i++) {
-        if (equal[i] || isnan(v[i]) || isnan(v[i - 1]) || nr_at_rest(role, v[i]))
+        double v = nr_at(&of, i), last = before;
+        before = v;
+        if (equal[i] || isnan(v) || isnan(last) || nr_at_rest(role, v))
             continue;
         pairs++;
-        repeats += v[i] == v[i - 1];
+        repeats += v == last;
     }
     return ((double)repeats + 1.0) / ((double)pairs + 1.0);
 }
 
 /* Chance that row i equals the one before by accident, at most. */
-static double chance_of_repeat(const nr_quality *q, const double stay[NR_ROLES], size_t i)
+static double chance_of_repeat(nr_good_rows *rows, const double stay[NR_ROLES], size_t i)
 {
     double chance = 1.0;
     for (int role = 0; role < NR_ROLES; role++) {
-        const double *v = q->channel[role].value;
-        if (v && !isnan(v[i]) && !nr_at_rest((nr_role)role, v[i]))
+        if (!rows->quality->channel[role].value)
+            continue;
+        double v = nr_at(&rows->cursor[role], i);
+        if (!isnan(v) && !nr_at_rest((nr_role)role, v))
             chance *= stay[role];
     }
     return chance;
@@ -82,30 +88,35 @@ static bool next_stretch(const nr_quality *q, const unsigned char *equal, size_t
     return true;
 }
 
-static void count_stretch(nr_quality *q, const double *t, stretch s)
+static void count_stretch(nr_quality *q, nr_good_rows *rows, stretch s)
 {
-    double frozen = t[s.to] - t[s.from];
+    double from_s = nr_number(&q->elapsed_s, s.from);
+    double frozen = nr_number(&q->elapsed_s, s.to) - from_s;
     q->duplicates += s.to - s.from;
     if (frozen > q->longest_freeze_s) {
         q->longest_freeze_s = frozen;
-        q->freeze_from_s = t[s.from];
+        q->freeze_from_s = from_s;
     }
     if (frozen <= fmax(STALE_S, STALE_INTERVALS * q->interval_s))
         return;
     for (size_t row = s.from + 1; row <= s.to; row++)
         for (int role = 0; role < NR_ROLES; role++)
-            if (q->channel[role].value)
+            if (q->channel[role].value && !isnan(nr_at(&rows->cursor[role], row)))
                 nr_quality_mark(q, (nr_role)role, row, NR_BAD_DUPLICATE);
 }
 
-void nr_check_duplicates(nr_quality *q, const nr_quality_input *input, nr_quality_work *work)
+void nr_check_duplicates(nr_quality *q, nr_quality_work *work)
 {
+    nr_good_rows rows;
+    nr_good_begin(&rows, q);
     double stay[NR_ROLES] = {0}, expected = 0.0;
     size_t seen = 0;
     q->freeze_from_s = NAN;
     for (size_t i = 1; i < q->rows; i++) {
-        work->equal[i] = row_repeats(input, i);
-        seen += work->equal[i];
+        if (!row_repeats(&rows, i)) /* pages that nobody writes to take no memory */
+            continue;
+        work->equal[i] = 1;
+        seen++;
     }
     if (seen == 0)
         return;
@@ -115,15 +126,15 @@ void nr_check_duplicates(nr_quality *q, const nr_quality_input *input, nr_qualit
                                         share_of_repeats(q, work->equal, (nr_role)role)));
     for (size_t i = 1; i < q->rows; i++)
         if (work->equal[i])
-            expected += chance_of_repeat(q, stay, i) * (double)q->rows;
+            expected += chance_of_repeat(&rows, stay, i) * (double)q->rows;
     /* The chance is about the same in all rows that repeat; its mean stands for the record. */
     expected /= (double)seen;
     bool all = seen >= MANY && (double)seen > EXCESS * expected;
     stretch s;
     for (size_t at = 1; next_stretch(q, work->equal, &at, &s);) {
-        double chance = chance_of_repeat(q, stay, s.from);
+        double chance = chance_of_repeat(&rows, stay, s.from);
         double length = (double)(s.to - s.from);
         if (all ? chance < 1.0 : log((double)q->rows) + length * log(chance) < log(RARE))
-            count_stretch(q, input->elapsed_s, s);
+            count_stretch(q, &rows, s);
     }
 }

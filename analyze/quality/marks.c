@@ -20,11 +20,21 @@ bool nr_role_is_temperature(nr_role role)
     return role <= NR_ROLE_BOX;
 }
 
+size_t nr_rank_of(double share, size_t count)
+{
+    return (size_t)(share * (double)(count - 1) + 0.5);
+}
+
+size_t nr_rank_middle(size_t count)
+{
+    return nr_rank_of(0.5, count);
+}
+
 double nr_quantile(double *values, size_t count, double share)
 {
     if (count == 0)
         return NAN;
-    return nr_smallest(values, count, (size_t)(share * (double)(count - 1) + 0.5));
+    return nr_smallest(values, count, nr_rank_of(share, count));
 }
 
 /* Of many values a sample says between which two the wanted one nearly always lies (Floyd and
@@ -73,35 +83,34 @@ double nr_median(double *values, size_t count)
     return 0.5 * (low + (up_to > count / 2 ? low : next));
 }
 
-void nr_dense_fill(nr_dense *dense, const nr_quality *quality, const double *elapsed_s,
-                   nr_role role)
+void nr_dense_fill(nr_dense *dense, const nr_quality *quality, nr_role role)
 {
     const nr_quality_channel *channel = &quality->channel[role];
     dense->role = role;
     dense->count = quality->rows;
-    dense->t_s = elapsed_s;
-    dense->value = channel->value;
     dense->row = NULL;
     if (channel->readings == quality->rows && nr_quality_marked(quality, role) == 0)
         return;
     size_t count = 0;
-    for (size_t i = 0; channel->value && i < quality->rows; i++) {
-        if (isnan(channel->value[i]) || channel->bad[i])
-            continue;
-        dense->own_t_s[count] = elapsed_s[i];
-        dense->own_value[count] = channel->value[i];
-        dense->own_row[count++] = i;
-    }
+    for (size_t i = 0; i < quality->rows; i++)
+        if (!channel->bad[i] && !isnan(nr_at(dense->value, i)))
+            dense->own_row[count++] = (uint32_t)i;
     dense->count = count;
-    dense->t_s = dense->own_t_s;
-    dense->value = dense->own_value;
     dense->row = dense->own_row;
+}
+
+void nr_good_begin(nr_good_rows *good, const nr_quality *quality)
+{
+    good->quality = quality;
+    for (int role = 0; role < NR_ROLES; role++)
+        if (quality->channel[role].value)
+            nr_cursor_begin(&good->cursor[role], quality->channel[role].value);
 }
 
 void nr_quality_mark(nr_quality *quality, nr_role role, size_t row, nr_bad why)
 {
     nr_quality_channel *channel = &quality->channel[role];
-    if (channel->bad[row] || isnan(channel->value[row]))
+    if (channel->bad[row])
         return;
     channel->bad[row] = (unsigned char)why;
     channel->count[why]++;

@@ -51,19 +51,33 @@ double nr_stay_chance(const nr_quality_channel *c)
     return erf(q / (2.0 * sqrt(2.0) * own)); /* in the middle of a step: the worst case */
 }
 
-static bool even(const nr_dense *d, size_t i)
+static bool even(double before, double after)
 {
-    double before = d->t_s[i] - d->t_s[i - 1], after = d->t_s[i + 1] - d->t_s[i];
     return before < EVEN * after && after < EVEN * before;
 }
 
-static size_t changes(const nr_dense *d, double *scratch)
+static bool even_at(const nr_dense *d, size_t i)
 {
-    size_t n = 0;
-    for (size_t i = 1; i < d->count; i++) {
-        double change = fabs(d->value[i] - d->value[i - 1]);
+    double t_s = nr_dense_t_s(d, i);
+    return even(t_s - nr_dense_t_s(d, i - 1), nr_dense_t_s(d, i + 1) - t_s);
+}
+
+static double second_difference(const nr_dense *d, size_t i)
+{
+    return fabs(nr_dense_value(d, i - 1) - 2.0 * nr_dense_value(d, i) + nr_dense_value(d, i + 1));
+}
+
+/* nr_passes': from one reading to the next. */
+static size_t changes(void *context, size_t chunk, double *out)
+{
+    const nr_dense *d = context;
+    size_t n = 0, from = chunk * NR_VALUES_BLOCK, end = from + NR_VALUES_BLOCK;
+    double before = from > 0 && from < d->count ? nr_dense_value(d, from - 1) : NAN;
+    for (size_t i = from; i < end && i < d->count; i++) {
+        double value = nr_dense_value(d, i), change = fabs(value - before);
         if (change > 1e-9)
-            scratch[n++] = change;
+            out[n++] = change;
+        before = value;
     }
     return n;
 }
@@ -85,13 +99,26 @@ static double common_step(const double *change, size_t n, double step)
     return step;
 }
 
+static size_t among_the_smallest(size_t count)
+{
+    return nr_rank_of(STEP_SHARE, count);
+}
+
 static double find_step(const nr_dense *d, double *scratch)
 {
-    size_t n = changes(d, scratch);
-    double step = nr_quantile(scratch, n, STEP_SHARE);
-    if (n == 0 || d->t_s[d->count - 1] - d->t_s[0] < SELDOM_S * (double)d->count)
+    nr_dense all = *d;
+    nr_passes stream = {.chunks = d->count / NR_VALUES_BLOCK + 1, .fill = changes, .context = &all};
+    size_t n;
+    double step = nr_passes_smallest(&stream, among_the_smallest, scratch, &n);
+    if (n == 0 || nr_dense_t_s(d, d->count - 1) - nr_dense_t_s(d, 0) < SELDOM_S * (double)d->count)
         return step;
-    return common_step(scratch, n, step);
+    if (n <= NR_PASSES_KEPT)
+        return common_step(scratch, n, step);
+    for (size_t chunk = 0; chunk < stream.chunks; chunk++) {
+        n = changes(&all, chunk, scratch);
+        step = common_step(scratch, n, step);
+    }
+    return step;
 }
 
 /* Cloud edges make a record lively in places; what the sensor itself does shows elsewhere.
@@ -103,10 +130,14 @@ static double find_quiet(const nr_dense *d, double noise, double *scratch)
     for (size_t from = 1; from + CHUNK / 2 < d->count; from += CHUNK) {
         size_t used = 0;
         double sum = 0.0;
+        double t[3] = {NAN, nr_dense_t_s(d, from - 1), nr_dense_t_s(d, from)};
+        double v[3] = {NAN, nr_dense_value(d, from - 1), nr_dense_value(d, from)};
         for (size_t i = from; i < from + CHUNK && i + 1 < d->count; i++) {
-            if (!even(d, i))
+            t[0] = t[1], t[1] = t[2], t[2] = nr_dense_t_s(d, i + 1);
+            v[0] = v[1], v[1] = v[2], v[2] = nr_dense_value(d, i + 1);
+            if (!even(t[1] - t[0], t[2] - t[1]))
                 continue;
-            double x = fabs(d->value[i - 1] - 2.0 * d->value[i] + d->value[i + 1]);
+            double x = fabs(v[0] - 2.0 * v[1] + v[2]);
             x = x < clip ? x : clip;
             sum += x * x;
             used++;
@@ -121,8 +152,8 @@ static double find_noise(const nr_dense *d, double step, double *scratch)
 {
     size_t stride = 1 + d->count / MOST, n = 0;
     for (size_t i = 1; i + 1 < d->count; i += stride)
-        if (even(d, i))
-            scratch[n++] = fabs(d->value[i - 1] - 2.0 * d->value[i] + d->value[i + 1]);
+        if (even_at(d, i))
+            scratch[n++] = second_difference(d, i);
     if (n < 5)
         return NAN;
     double median = nr_quantile(scratch, n, 0.5);

@@ -10,45 +10,57 @@
 
 static void work_free(nr_quality_work *work)
 {
-    free(work->dense.own_t_s);
-    free(work->dense.own_value);
     free(work->dense.own_row);
     free(work->equal);
+    free(work->scratch);
 }
 
 static bool work_make(nr_quality_work *work, size_t rows)
 {
     *work = (nr_quality_work){0};
-    work->dense.own_t_s = calloc(rows, sizeof(double));
-    work->dense.own_value = calloc(rows, sizeof(double));
-    work->dense.own_row = calloc(rows, sizeof(size_t));
+    size_t room = rows < NR_PASSES_KEPT ? rows : NR_PASSES_KEPT + rows / 100;
+    work->dense.t_s = &work->t_s;
+    work->dense.value = &work->value;
+    work->dense.own_row = calloc(rows, sizeof(uint32_t));
     work->equal = calloc(rows, 1);
-    if (work->dense.own_t_s && work->dense.own_value && work->dense.own_row && work->equal)
+    work->scratch = calloc(room, sizeof(double));
+    if (rows < UINT32_MAX && work->dense.own_row && work->equal && work->scratch)
         return true;
     work_free(work);
     return false;
 }
 
-static nr_quality *quality_make(const nr_quality_input *input)
+/* The channel at hand, and its readings counted. */
+static void take_up(nr_quality *quality, nr_quality_work *work, nr_role role)
+{
+    nr_quality_channel *channel = &quality->channel[role];
+    nr_cursor_begin(&work->t_s, &quality->elapsed_s);
+    nr_cursor_begin(&work->value, channel->value);
+    if (channel->readings == 0)
+        for (size_t i = 0; i < quality->rows; i++)
+            channel->readings += isnan(nr_at(&work->value, i)) ? 0u : 1u;
+}
+
+static nr_quality *quality_make(const nr_quality_source *input)
 {
     nr_quality *quality = calloc(1, sizeof *quality);
     if (!quality)
         return NULL;
     quality->rows = input->rows;
     quality->pump = calloc(input->rows, 1);
-    quality->busy_s = calloc(input->rows, sizeof(double));
-    bool complete = quality->pump && quality->busy_s;
+    quality->elapsed_s = input->elapsed_s;
+    quality->busy_from_s = calloc(input->rows / NR_VALUES_BLOCK + 1, sizeof(double));
+    bool complete = quality->pump && quality->busy_from_s;
     for (int role = 0; role < NR_ROLES; role++) {
         nr_quality_channel *channel = &quality->channel[role];
         channel->noise = channel->quiet_noise = channel->step = NAN;
         channel->flat_from_s = NAN;
-        if (!input->value[role])
+        if (!nr_values_there(&input->value[role]))
             continue;
-        channel->value = input->value[role];
+        quality->numbers[role] = input->value[role];
+        channel->value = &quality->numbers[role];
         channel->bad = calloc(input->rows, 1);
         complete = complete && channel->bad;
-        for (size_t i = 0; i < input->rows; i++)
-            channel->readings += isnan(channel->value[i]) ? 0u : 1u;
     }
     if (complete)
         return quality;
@@ -63,19 +75,19 @@ void nr_quality_free(nr_quality *quality)
     for (int role = 0; role < NR_ROLES; role++)
         free(quality->channel[role].bad);
     free(quality->pump);
-    free(quality->busy_s);
+    free(quality->busy_from_s);
     free(quality);
 }
 
-static void check_channel(nr_quality *quality, const nr_quality_input *input, nr_quality_work *work,
-                          nr_role role)
+static void check_channel(nr_quality *quality, nr_quality_work *work, nr_role role)
 {
     if (quality->channel[role].readings == 0)
         return;
-    nr_dense_fill(&work->dense, quality, input->elapsed_s, role);
+    take_up(quality, work, role);
+    nr_dense_fill(&work->dense, quality, role);
     nr_check_spikes(quality, &work->dense);
     if (quality->channel[role].count[NR_BAD_SPIKE]) { /* they made it look noisier than it is */
-        nr_dense_fill(&work->dense, quality, input->elapsed_s, role);
+        nr_dense_fill(&work->dense, quality, role);
         nr_check_noise(quality, &work->dense, work->scratch);
     }
     nr_check_stuck(quality, &work->dense);
@@ -83,7 +95,7 @@ static void check_channel(nr_quality *quality, const nr_quality_input *input, nr
         quality->channel[role].readings - nr_quality_marked(quality, role);
 }
 
-nr_code nr_quality_check_arrays(const nr_quality_input *input, nr_quality **out, nr_err *err)
+nr_code nr_quality_check_values(const nr_quality_source *input, nr_quality **out, nr_err *err)
 {
     *out = NULL;
     if (input->rows == 0)
@@ -96,48 +108,45 @@ nr_code nr_quality_check_arrays(const nr_quality_input *input, nr_quality **out,
         work_free(&work);
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     }
-    work.scratch = quality->busy_s; /* which is counted last */
     nr_check_timing(quality, input, work.scratch);
     for (int role = 0; role < NR_ROLES; role++) {
+        if (!quality->channel[role].value)
+            continue;
+        take_up(quality, &work, (nr_role)role);
         if (!quality->channel[role].readings)
             continue;
-        nr_check_range(quality, input, (nr_role)role);
-        nr_dense_fill(&work.dense, quality, input->elapsed_s, (nr_role)role);
+        nr_check_range(quality, input, &work.value, (nr_role)role);
+        nr_dense_fill(&work.dense, quality, (nr_role)role);
         nr_check_noise(quality, &work.dense, work.scratch);
     }
-    nr_check_duplicates(quality, input, &work);
+    nr_check_duplicates(quality, &work);
     static const nr_role first[] = {NR_ROLE_FLOW, NR_ROLE_PUMP};
     static const nr_role then[] = {NR_ROLE_SUN,      NR_ROLE_WIND,   NR_ROLE_AIR, NR_ROLE_STORE,
                                    NR_ROLE_INLET,    NR_ROLE_OUTLET, NR_ROLE_BOX, NR_ROLE_SKY,
                                    NR_ROLE_HUMIDITY, NR_ROLE_DIFFUSE};
     for (size_t i = 0; i < sizeof first / sizeof *first; i++)
-        check_channel(quality, input, &work, first[i]);
+        check_channel(quality, &work, first[i]);
     nr_check_pump(quality, input, work.scratch);
     for (size_t i = 0; i < sizeof then / sizeof *then; i++)
-        check_channel(quality, input, &work, then[i]);
-    nr_count_busy(quality, input->elapsed_s);
+        check_channel(quality, &work, then[i]);
+    nr_count_busy(quality);
     work_free(&work);
     *out = quality;
     return NR_OK;
 }
 
-static nr_quality_input input_of(const nr_run *run)
-{
-    nr_quality_input input = {.rows = run->readings->rows,
-                              .elapsed_s = run->readings->elapsed_s,
-                              .utc_s = run->readings->utc_s,
-                              .notes = run->notes};
-    for (int role = 0; role < NR_ROLES; role++) {
-        const nr_rig_channel *channel = nr_rig_channel_find(&run->rig, nr_role_name((nr_role)role));
-        input.value[role] = nr_readings_channel(run->readings, nr_role_name((nr_role)role));
-        input.low[role] = channel ? channel->low : NAN;
-        input.high[role] = channel ? channel->high : NAN;
-    }
-    return input;
-}
-
 nr_code nr_quality_check(const nr_run *run, nr_quality **out, nr_err *err)
 {
-    nr_quality_input input = input_of(run);
-    return nr_quality_check_arrays(&input, out, err);
+    nr_quality_source source = {.rows = run->readings->rows,
+                                .elapsed_s = nr_readings_elapsed(run->readings),
+                                .utc_s = nr_readings_utc(run->readings),
+                                .notes = run->notes};
+    for (int role = 0; role < NR_ROLES; role++) {
+        const char *name = nr_role_name((nr_role)role);
+        const nr_rig_channel *channel = nr_rig_channel_find(&run->rig, name);
+        source.value[role] = nr_readings_values(run->readings, name);
+        source.low[role] = channel ? channel->low : NAN;
+        source.high[role] = channel ? channel->high : NAN;
+    }
+    return nr_quality_check_values(&source, out, err);
 }

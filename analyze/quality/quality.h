@@ -65,10 +65,10 @@ typedef struct nr_quality_span {
 #define NR_QUALITY_EVENTS 64
 
 typedef struct nr_quality_channel {
-    const double *value; /* [rows], the run's own array; NULL: not recorded. NAN: no reading */
-    unsigned char *bad;  /* [rows], nr_bad; 0 also where there is no reading. NULL: not recorded */
-    size_t readings;     /* cells that hold a number */
-    size_t good;         /* of those, not marked bad */
+    const nr_values *value; /* [rows]; NULL: not recorded. NAN: no reading */
+    unsigned char *bad; /* [rows], nr_bad; 0 also where there is no reading. NULL: not recorded */
+    size_t readings;    /* cells that hold a number */
+    size_t good;        /* of those, not marked bad */
     size_t count[NR_BADS];
     double noise;       /* standard deviation of fast changes, resolution included; NAN unknown */
     double quiet_noise; /* the same in the quieter quarter of the record; NAN unknown */
@@ -97,11 +97,15 @@ typedef struct nr_quality_event {
 
 typedef struct nr_quality {
     size_t rows;
-    double interval_s; /* median time between rows; NAN with fewer than two rows */
-    double duration_s; /* first to last row */
-    double *busy_s; /* [rows] elapsed since the first row, as if no pause had been longer than some
-                       minutes: grids over this time cost what rows cost, not years */
+    double interval_s;   /* median time between rows; NAN with fewer than two rows */
+    double duration_s;   /* first to last row */
+    nr_values elapsed_s; /* [rows] */
+    nr_values busy_s;    /* [rows] elapsed since the first row, as if no pause had been longer than
+                             some minutes: grids over this time cost what rows cost, not years */
+    double pause_most_s; /* that much of a pause counts */
+    double *busy_from_s; /* of the first row of each NR_VALUES_BLOCK: the rest is counted anew */
     nr_quality_channel channel[NR_ROLES];
+    nr_values numbers[NR_ROLES]; /* what channel[].value points at */
 
     size_t gaps; /* all of them; the first NR_QUALITY_EVENTS are listed */
     double gaps_s;
@@ -124,28 +128,41 @@ typedef struct nr_quality {
     nr_quality_event pump_stop[NR_QUALITY_EVENTS];
 } nr_quality;
 
-/* What the check looks at. Pointers are borrowed and must outlive the nr_quality. */
-typedef struct nr_quality_input {
+/* What the check looks at. Numbers are borrowed and must outlive the nr_quality. */
+typedef struct nr_quality_source {
     size_t rows;
-    const double *elapsed_s;              /* [rows] strictly increasing */
-    const double *utc_s;                  /* [rows] or NULL */
-    const double *value[NR_ROLES];        /* [rows] or NULL; canonical units; NAN: no reading */
+    nr_values elapsed_s;                  /* strictly increasing */
+    nr_values utc_s;                      /* or none */
+    nr_values value[NR_ROLES];            /* or none; canonical units; NAN: no reading */
     double low[NR_ROLES], high[NR_ROLES]; /* NAN: not stated */
     const nr_notes *notes;                /* or NULL */
-} nr_quality_input;
+} nr_quality_source;
 
 /* Checks the meaningful channels of a run, which must outlive the result. A bad record is not an
  * error: NR_OK with everything marked. NR_CANNOT only without rows; NR_BAD out of memory.
  * Free with nr_quality_free. */
 nr_code nr_quality_check(const nr_run *run, nr_quality **out, nr_err *err);
-nr_code nr_quality_check_arrays(const nr_quality_input *input, nr_quality **out, nr_err *err);
+nr_code nr_quality_check_values(const nr_quality_source *source, nr_quality **out, nr_err *err);
 void nr_quality_free(nr_quality *quality);
 
-/* The reading when it is there and good, else NAN. */
+/* The reading when it is there and good, else NAN: a single one (nr_number), or row by row. */
 static inline double nr_quality_value(const nr_quality *quality, nr_role role, size_t row)
 {
     const nr_quality_channel *channel = &quality->channel[role];
-    return channel->value && !channel->bad[row] ? channel->value[row] : NAN;
+    return channel->value && !channel->bad[row] ? nr_number(channel->value, row) : NAN;
+}
+
+typedef struct nr_good_rows {
+    const nr_quality *quality;
+    nr_cursor cursor[NR_ROLES];
+} nr_good_rows;
+
+void nr_good_begin(nr_good_rows *good, const nr_quality *quality);
+
+static inline double nr_good_at(nr_good_rows *good, nr_role role, size_t row)
+{
+    const nr_quality_channel *channel = &good->quality->channel[role];
+    return channel->value && !channel->bad[row] ? nr_at(&good->cursor[role], row) : NAN;
 }
 
 /* The k-th smallest (from 0) of values that are none of them NAN, and their median (of an even

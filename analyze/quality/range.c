@@ -19,17 +19,18 @@ static const struct {
     [NR_ROLE_HUMIDITY] = {0.0, 105.0}, [NR_ROLE_DIFFUSE] = {-30.0, 1500.0},
 };
 
-void nr_check_range(nr_quality *q, const nr_quality_input *input, nr_role role)
+void nr_check_range(nr_quality *q, const nr_quality_source *source, nr_cursor *value, nr_role role)
 {
     nr_quality_channel *c = &q->channel[role];
-    bool low_stated = !isnan(input->low[role]), high_stated = !isnan(input->high[role]);
-    c->low = low_stated ? input->low[role] : possible[role].low;
-    c->high = high_stated ? input->high[role] : possible[role].high;
+    bool low_stated = !isnan(source->low[role]), high_stated = !isnan(source->high[role]);
+    c->low = low_stated ? source->low[role] : possible[role].low;
+    c->high = high_stated ? source->high[role] : possible[role].high;
     c->range_stated = low_stated || high_stated;
     size_t from = 0;
     bool outside = false;
     for (size_t i = 0; i < q->rows; i++) {
-        bool now = c->value[i] < c->low || c->value[i] > c->high;
+        double v = nr_at(value, i);
+        bool now = v < c->low || v > c->high;
         if (now && !outside)
             from = i;
         if (!now && outside)

@@ -52,11 +52,12 @@ static double floor_of(const nr_quality *q, nr_role role)
     }
 }
 
-static double median_of(const double *values, size_t count)
+/* Of so many readings from one on. */
+static double median_from(const nr_dense *d, size_t from, size_t count)
 {
     double copy[2 * AROUND];
     for (size_t i = 0; i < count; i++)
-        copy[i] = values[i];
+        copy[i] = nr_dense_value(d, from + i);
     return nr_quantile(copy, count, 0.5);
 }
 
@@ -67,11 +68,11 @@ static double activity(const nr_dense *d, size_t from, size_t to)
     size_t n = 0;
     for (size_t k = 1; k <= AROUND; k++) {
         if (from >= k + 1)
-            change[n++] = fabs(d->value[from - k] - d->value[from - k - 1]);
+            change[n++] = fabs(nr_dense_value(d, from - k) - nr_dense_value(d, from - k - 1));
         if (to + k < d->count)
-            change[n++] = fabs(d->value[to + k] - d->value[to + k - 1]);
+            change[n++] = fabs(nr_dense_value(d, to + k) - nr_dense_value(d, to + k - 1));
     }
-    return n ? median_of(change, n) : 0.0;
+    return n ? nr_quantile(change, n, 0.5) : 0.0;
 }
 
 /* Half the samples on each side, no further than a short time away. Zero when a gap is near. */
@@ -82,7 +83,7 @@ static size_t side(const nr_dense *d, size_t at, int direction, double reach_s)
         if (direction < 0 ? at < n + 1 : at + n + 1 >= d->count)
             break;
         size_t i = direction < 0 ? at - n - 1 : at + n + 1;
-        if (fabs(d->t_s[i] - d->t_s[at]) > reach_s * (double)(n + 1))
+        if (fabs(nr_dense_t_s(d, i) - nr_dense_t_s(d, at)) > reach_s * (double)(n + 1))
             break;
         n++;
     }
@@ -121,21 +122,23 @@ static bool is_spike(const nr_quality *q, const nr_dense *d, size_t from, size_t
     size_t before = side(d, from, -1, rule->reach_s), after = side(d, to - 1, 1, rule->reach_s);
     if (before < 2 || after < 2)
         return false;
-    double left = median_of(d->value + from - before, before);
-    double right = median_of(d->value + to, after);
+    double left = median_from(d, from - before, before);
+    double right = median_from(d, to, after);
     double base = 0.5 * (left + right), smallest = INFINITY;
     for (size_t i = from; i < to; i++) {
-        double e = d->value[i] - base;
-        if (e * (d->value[from] - base) < 0.0)
+        double e = nr_dense_value(d, i) - base;
+        if (e * (nr_dense_value(d, from) - base) < 0.0)
             return false;
         smallest = fmin(smallest, fabs(e));
     }
     /* The nearest neighbours, too, must be back: a fading slug is not. */
-    double near_left = fabs(d->value[from - 1] - base), near_right = fabs(d->value[to] - base);
+    double near_left = fabs(nr_dense_value(d, from - 1) - base),
+           near_right = fabs(nr_dense_value(d, to) - base);
     double disagree = fmax(fabs(left - right), fmax(near_left, near_right));
     if (disagree > BACK * smallest || smallest < rule->least)
         return false;
-    if (d->role == NR_ROLE_FLOW && !flow_may(q->channel[d->role].noise, base, d->value[from]))
+    if (d->role == NR_ROLE_FLOW &&
+        !flow_may(q->channel[d->role].noise, base, nr_dense_value(d, from)))
         return false;
     bool slug = rule->far || (smallest < SLUG_K && !(to - from == 1 && rule->close));
     if (rule->water && slug && slug_near(q, nr_dense_row(d, from)))
@@ -149,10 +152,10 @@ static bool is_edge_spike(const nr_dense *d, size_t at, const spike_rule *rule)
     size_t n = side(d, at, first ? 1 : -1, rule->reach_s);
     if (n < SIDE || rule->lively || (rule->water && rule->far))
         return false;
-    const double *near = first ? d->value + 1 : d->value + at - n;
-    double e = fabs(d->value[at] - median_of(near, n)), spread = 0.0;
+    size_t near = first ? 1 : at - n;
+    double e = fabs(nr_dense_value(d, at) - median_from(d, near, n)), spread = 0.0;
     for (size_t i = 1; i < n; i++)
-        spread = fmax(spread, fabs(near[i] - near[0]));
+        spread = fmax(spread, fabs(nr_dense_value(d, near + i) - nr_dense_value(d, near)));
     return e > EDGE_FACTOR * rule->least && spread < BACK * e;
 }
 
@@ -161,9 +164,11 @@ static void settle(nr_quality *q, const nr_dense *d, const size_t *at, size_t co
 {
     for (size_t i = 0; i < count; i++) {
         size_t near = 0;
-        for (size_t k = i; lively && k-- > 0 && d->t_s[at[i]] - d->t_s[at[k]] < CROWD_S;)
+        for (size_t k = i;
+             lively && k-- > 0 && nr_dense_t_s(d, at[i]) - nr_dense_t_s(d, at[k]) < CROWD_S;)
             near++;
-        for (size_t k = i + 1; lively && k < count && d->t_s[at[k]] - d->t_s[at[i]] < CROWD_S; k++)
+        for (size_t k = i + 1;
+             lively && k < count && nr_dense_t_s(d, at[k]) - nr_dense_t_s(d, at[i]) < CROWD_S; k++)
             near++;
         if (near < CROWD)
             nr_quality_mark(q, d->role, nr_dense_row(d, at[i]), NR_BAD_SPIKE);
@@ -191,8 +196,11 @@ void nr_check_spikes(nr_quality *q, const nr_dense *d)
     size_t at[BATCH], count = 0;
     if (is_edge_spike(d, 0, &rule))
         at[count++] = 0;
+    double small = (1.0 - BACK) * rule.least, last = nr_dense_value(d, 0);
     for (size_t i = 1; i + 1 < d->count; i++) {
-        if (fabs(d->value[i] - d->value[i - 1]) < (1.0 - BACK) * rule.least)
+        double before = last;
+        last = nr_dense_value(d, i);
+        if (fabs(last - before) < small)
             continue;
         for (size_t length = 1; length <= rule.longest && i + length < d->count; length++) {
             if (!is_spike(q, d, i, i + length, &rule))
@@ -204,6 +212,7 @@ void nr_check_spikes(nr_quality *q, const nr_dense *d)
             for (size_t k = 0; k < length; k++)
                 at[count++] = i + k;
             i += length;
+            last = nr_dense_value(d, i);
             break;
         }
     }

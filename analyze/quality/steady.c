@@ -67,6 +67,7 @@ typedef struct seen_sun {
 typedef struct view {
     const nr_run *run;
     const nr_quality *q;
+    nr_good_rows *rows;
     const nr_steady_limits *limits;
     bool mean_basis, angle_known;
     size_t blocks;
@@ -87,9 +88,10 @@ static void fill_block(const view *v, block *b, size_t from, size_t to)
     for (int k = 0; k < SEEN; k++) {
         const nr_quality_channel *c = &v->q->channel[seen_role[k]];
         for (size_t i = from; c->value && i < to; i++) {
-            if (c->bad[i] || isnan(c->value[i]))
+            double value = nr_good_at(v->rows, seen_role[k], i);
+            if (isnan(value))
                 continue;
-            sum[k] += c->value[i];
+            sum[k] += value;
             n[k]++;
         }
     }
@@ -104,22 +106,28 @@ static void fill_block(const view *v, block *b, size_t from, size_t to)
 
 static bool fill_blocks(view *v)
 {
-    const double *t = v->run->readings->elapsed_s, *busy = v->q->busy_s;
+    nr_good_rows good;
+    nr_cursor t, busy;
+    nr_good_begin(&good, v->q);
+    nr_cursor_begin(&t, &v->q->elapsed_s);
+    nr_cursor_begin(&busy, &v->q->busy_s);
     size_t rows = v->q->rows;
-    v->start_s = t[0];
-    v->blocks = (size_t)(busy[rows - 1] / BLOCK_S);
+    v->rows = &good;
+    v->start_s = nr_at(&t, 0);
+    v->blocks = (size_t)(nr_at(&busy, rows - 1) / BLOCK_S);
     v->block = calloc(v->blocks + 1, sizeof *v->block);
     if (!v->block)
         return false;
     for (size_t b = 0, from = 0; b < v->blocks; b++) {
         double end = BLOCK_S * (double)(b + 1);
         size_t to = from;
-        while (to < rows && busy[to] < end)
+        while (to < rows && nr_at(&busy, to) < end)
             to++;
-        v->block[b].later_s = from < rows ? t[from] - busy[from] : NAN;
+        v->block[b].later_s = from < rows ? nr_at(&t, from) - nr_at(&busy, from) : NAN;
         fill_block(v, &v->block[b], from, to);
         from = to;
     }
+    v->rows = NULL;
     return true;
 }
 
@@ -156,7 +164,8 @@ static double incidence_of(const view *v, double elapsed_s)
     if (!v->angle_known)
         return NAN;
     const nr_rig *rig = &v->run->rig;
-    double utc = v->run->readings->utc_s[0] - v->start_s + elapsed_s;
+    nr_values labels = nr_readings_utc(v->run->readings);
+    double utc = nr_number(&labels, 0) - v->start_s + elapsed_s;
     nr_sun sun = nr_sun_along(v->path, utc, rig->latitude_deg.value, rig->longitude_deg.value);
     return nr_incidence_deg(sun.zenith_deg, sun.azimuth_deg, rig->collector.tilt_deg.value,
                             rig->collector.azimuth_deg.value);
@@ -315,7 +324,7 @@ static nr_code find(view *v, const nr_steady_limits *limits, nr_steady **out, nr
     v->out->wind_checked = q->channel[NR_ROLE_WIND].good > 0;
     v->out->incidence_checked = v->angle_known;
     size_t blocks = (size_t)(limits->window_s / BLOCK_S + 0.5);
-    size_t most = (size_t)(q->busy_s[q->rows - 1] / limits->window_s) + 1;
+    size_t most = (size_t)(nr_number(&q->busy_s, q->rows - 1) / limits->window_s) + 1;
     v->out->window = calloc(most, sizeof *v->out->window);
     if (!v->out->window || (!v->block && !fill_blocks(v))) {
         nr_steady_free(*out);

@@ -60,15 +60,17 @@ static bool next_flat(const stuck_view *v, size_t least, size_t *at, flat *out)
     double reach = 5.0 * v->q->interval_s;
     while (*at + 1 < d->count) {
         size_t from = *at, to = from;
-        if (!(fabs(d->value[to + 1] - d->value[to]) < SAME)) { /* most readings of a lively one */
-            (*at)++;
-            continue;
+        double value = nr_dense_value(d, from), next = nr_dense_value(d, from + 1);
+        while (!(fabs(next - value) < SAME) && from + 2 < d->count) { /* as most of a lively one */
+            value = next;
+            next = nr_dense_value(d, ++from + 1);
         }
-        while (to + 1 < d->count && fabs(d->value[to + 1] - d->value[from]) < SAME &&
-               d->t_s[to + 1] - d->t_s[to] < reach)
+        to = from;
+        while (to + 1 < d->count && fabs(nr_dense_value(d, to + 1) - value) < SAME &&
+               nr_dense_t_s(d, to + 1) - nr_dense_t_s(d, to) < reach)
             to++;
         *at = to + 1;
-        if (to - from + 1 >= least && !nr_at_rest(d->role, d->value[from])) {
+        if (to - from + 1 >= least && !nr_at_rest(d->role, value)) {
             *out = (flat){from, to};
             return true;
         }
@@ -78,7 +80,7 @@ static bool next_flat(const stuck_view *v, size_t least, size_t *at, flat *out)
 
 static double length_s(const nr_dense *d, flat f)
 {
-    return d->t_s[f.to] - d->t_s[f.from];
+    return nr_dense_t_s(d, f.to) - nr_dense_t_s(d, f.from);
 }
 
 static void learn_noise(stuck_view *v)
@@ -105,7 +107,7 @@ static void learn_lengths(stuck_view *v)
         v->longest_samples = samples > v->longest_samples ? samples : v->longest_samples;
         if (s > v->c->longest_flat_s) {
             v->c->longest_flat_s = s;
-            v->c->flat_from_s = v->d->t_s[f.from];
+            v->c->flat_from_s = nr_dense_t_s(v->d, f.from);
         }
         for (size_t k = 0; k <= HELD_FLATS; k++) {
             if (s <= v->longest[k])
@@ -141,9 +143,11 @@ static bool noise_says(const stuck_view *v, flat f)
            !flat_is_usual(v, f);
 }
 
-static double median3(const double *a)
+/* Of three readings from one on. */
+static double median3(const nr_dense *d, size_t from)
 {
-    return fmax(fmin(a[0], a[1]), fmin(fmax(a[0], a[1]), a[2]));
+    double a = nr_dense_value(d, from), b = nr_dense_value(d, from + 1);
+    return fmax(fmin(a, b), fmin(fmax(a, b), nr_dense_value(d, from + 2)));
 }
 
 /* Trend (per s) over up to `span` before index at (direction -1) or after it (1). */
@@ -152,14 +156,14 @@ static double trend(const nr_dense *d, size_t at, int direction, double span)
     size_t other = at;
     while (direction < 0 ? other > 0 : other + 1 < d->count) {
         size_t next = direction < 0 ? other - 1 : other + 1;
-        if (fabs(d->t_s[next] - d->t_s[at]) > span)
+        if (fabs(nr_dense_t_s(d, next) - nr_dense_t_s(d, at)) > span)
             break;
         other = next;
     }
-    double apart = d->t_s[other] - d->t_s[at];
+    double apart = nr_dense_t_s(d, other) - nr_dense_t_s(d, at);
     if (fabs(apart) < 0.25 * span || fabs(apart) < 20.0)
         return NAN;
-    return (d->value[other] - d->value[at]) / apart;
+    return (nr_dense_value(d, other) - nr_dense_value(d, at)) / apart;
 }
 
 static bool pump_ran(const nr_quality *q, size_t from, size_t to)
@@ -185,7 +189,7 @@ static bool jump_says(const stuck_view *v, flat f)
     if (isnan(after))
         after = before;
     double slope = 0.5 * (before + after), expected = slope * length_s(d, f);
-    double jump = median3(d->value + f.to + 1) - d->value[f.to];
+    double jump = median3(d, f.to + 1) - nr_dense_value(d, f.to);
     double least = fmax(fmax(JUMP_STEPS * v->c->step, JUMP_NOISES * v->c->noise), JUMP_K);
     if (isnan(slope) || fabs(jump) < least || before * after < 0.0)
         return false;
@@ -195,12 +199,14 @@ static bool jump_says(const stuck_view *v, flat f)
 
 static double peer_near(const stuck_view *v, nr_role peer, size_t row)
 {
-    const double *p = v->q->channel[peer].value;
+    const nr_values *p = v->q->channel[peer].value;
     for (size_t k = 0; p && k < 5; k++) {
-        if (row + k < v->q->rows && !isnan(p[row + k]))
-            return p[row + k];
-        if (row >= k && !isnan(p[row - k]))
-            return p[row - k];
+        double after = row + k < v->q->rows ? nr_number(p, row + k) : NAN;
+        if (!isnan(after))
+            return after;
+        double before = row >= k ? nr_number(p, row - k) : NAN;
+        if (!isnan(before))
+            return before;
     }
     return NAN;
 }
@@ -208,7 +214,7 @@ static double peer_near(const stuck_view *v, nr_role peer, size_t row)
 /* Had it followed the peer over dense indices a..b, by at least PEER_K? */
 static bool had_followed(const stuck_view *v, nr_role peer, size_t a, size_t b)
 {
-    double own = v->d->value[b] - v->d->value[a];
+    double own = nr_dense_value(v->d, b) - nr_dense_value(v->d, a);
     double other =
         peer_near(v, peer, nr_dense_row(v->d, b)) - peer_near(v, peer, nr_dense_row(v->d, a));
     return fabs(other) >= PEER_K && own / other > 0.5 && own / other < 2.0;
@@ -238,12 +244,13 @@ static bool peer_says(const stuck_view *v, flat f)
 static bool at_the_end_of_scale(const stuck_view *v, flat f)
 {
     const nr_dense *d = v->d;
-    double value = d->value[f.from], near = 5.0 * v->c->noise + 2.0 * v->c->step;
+    double value = nr_dense_value(d, f.from), near = 5.0 * v->c->noise + 2.0 * v->c->step;
     bool top = fabs(value - v->highest) < SAME, bottom = fabs(value - v->lowest) < SAME;
     if (!top && !(bottom && nr_role_is_temperature(d->role)))
         return false;
-    return f.from > 0 && f.to + 1 < d->count && fabs(d->value[f.from - 1] - value) < near &&
-           fabs(d->value[f.to + 1] - value) < near;
+    return f.from > 0 && f.to + 1 < d->count &&
+           fabs(nr_dense_value(d, f.from - 1) - value) < near &&
+           fabs(nr_dense_value(d, f.to + 1) - value) < near;
 }
 
 static void mark_flat(const stuck_view *v, flat f, nr_bad why)
@@ -260,7 +267,7 @@ static bool piled_up(const stuck_view *v, double extreme, double sign)
     double q = v->c->step;
     size_t at = 0, one = 0, two = 0, visit = 0, longest = 0;
     for (size_t i = 0; i < v->d->count; i++) {
-        double away = sign * (extreme - v->d->value[i]);
+        double away = sign * (extreme - nr_dense_value(v->d, i));
         if (away > FAR_STEPS * q) { /* as most are */
             visit = 0;
             continue;
@@ -285,7 +292,7 @@ static void check_pile(const stuck_view *v, double extreme, double sign)
         return;
     size_t first = d->count, last = 0;
     for (size_t i = 0; i < d->count; i++) {
-        if (fabs(d->value[i] - extreme) > SAME)
+        if (fabs(nr_dense_value(d, i) - extreme) > SAME)
             continue;
         nr_quality_mark(v->q, d->role, nr_dense_row(d, i), NR_BAD_SATURATED);
         first = i < first ? i : first;
@@ -300,14 +307,14 @@ void nr_check_stuck(nr_quality *q, const nr_dense *d)
         return;
     stuck_view v = {.q = q, .d = d, .c = &q->channel[d->role]};
     if (isnan(v.c->step)) { /* never moved: no life before or after; `inspect` says so */
-        v.c->longest_flat_s = d->t_s[d->count - 1] - d->t_s[0];
-        v.c->flat_from_s = d->t_s[0];
+        v.c->longest_flat_s = nr_dense_t_s(d, d->count - 1) - nr_dense_t_s(d, 0);
+        v.c->flat_from_s = nr_dense_t_s(d, 0);
         return;
     }
-    double lowest = d->value[0], highest = lowest;
+    double lowest = nr_dense_value(d, 0), highest = lowest;
     for (size_t i = 1; i < d->count; i++) {
-        lowest = d->value[i] < lowest ? d->value[i] : lowest;
-        highest = d->value[i] > highest ? d->value[i] : highest;
+        lowest = nr_dense_value(d, i) < lowest ? nr_dense_value(d, i) : lowest;
+        highest = nr_dense_value(d, i) > highest ? nr_dense_value(d, i) : highest;
     }
     v.lowest = lowest;
     v.highest = highest;

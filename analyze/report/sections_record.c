@@ -70,8 +70,10 @@ static void run_heading(nr_page *page, const nr_run *run)
         nr_html_text(to, run->rig.title);
         fputs(". ", to);
     }
-    if (run->readings != NULL && run->readings->rows > 0)
-        nr_utc_format(run->readings->utc_s[0], start);
+    if (run->readings != NULL && run->readings->rows > 0) {
+        nr_values utc = nr_readings_utc(run->readings);
+        nr_utc_format(nr_number(&utc, 0), start);
+    }
     start[start[0] != '\0' ? 16 : 0] = '\0'; /* to the minute */
     for (char *t = start; *t != '\0'; t++)
         *t = *t == 'T' ? ' ' : *t;

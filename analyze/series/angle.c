@@ -59,7 +59,9 @@ static bool part_angles(const nr_series *s, const nr_part *part, double *obliqui
                         double *incidence)
 {
     const nr_rig *rig = &s->run->rig;
-    double utc0 = s->run->readings->utc_s[0] - s->run->readings->elapsed_s[0] + part->start_s;
+    nr_values utc = nr_readings_utc(s->run->readings);
+    nr_values elapsed = nr_readings_elapsed(s->run->readings);
+    double utc0 = nr_number(&utc, 0) - nr_number(&elapsed, 0) + part->start_s;
     size_t stride = (size_t)fmax(EVERY_S / s->step_s, 1);
     double sky = nr_series_diffuse_deg(rig->collector.tilt_deg.value);
     nr_sun_path path = {0};

@@ -38,14 +38,16 @@ static double usual_of(double *pause, size_t n, double usual)
     return usual;
 }
 
-double nr_series_usual_s(const nr_run *run, const nr_quality *q)
+double nr_series_usual_s(const nr_quality *q)
 {
-    const double *t = run->readings->elapsed_s;
+    nr_cursor t;
+    nr_cursor_begin(&t, &q->elapsed_s);
     size_t n = q->rows > 1 ? q->rows - 1 : 0;
     double usual = q->interval_s, least = INFINITY, most = -INFINITY;
     for (size_t r = 0; r < n; r++) {
-        least = t[r + 1] - t[r] < least ? t[r + 1] - t[r] : least;
-        most = t[r + 1] - t[r] > most ? t[r + 1] - t[r] : most;
+        double pause = nr_at(&t, r + 1) - nr_at(&t, r);
+        least = pause < least ? pause : least;
+        most = pause > most ? pause : most;
     }
     if (n >= SOME && least >= most / LIKE) /* all are of like length */
         return fmax(usual, most);
@@ -53,7 +55,7 @@ double nr_series_usual_s(const nr_run *run, const nr_quality *q)
     if (!pause)
         return usual;
     for (size_t r = 0; r < n; r++)
-        pause[r] = t[r + 1] - t[r];
+        pause[r] = nr_at(&t, r + 1) - nr_at(&t, r);
     usual = usual_of(pause, n, usual);
     free(pause);
     return usual;
@@ -64,40 +66,55 @@ double nr_series_usual_s(const nr_run *run, const nr_quality *q)
 /* Good readings of the sun in one part, and where they are in the record. */
 typedef struct seen {
     size_t n, first, end; /* rows first .. end - 1 */
-    const double *t_s, *sun;
-    double *own; /* NULL: none is missing, and they are the record's own */
+    nr_values t_s, sun;
+    nr_packing *own_t_s, *own_sun; /* NULL: none is missing, and they are the record's own */
 } seen;
 
-static bool is_seen(const nr_quality *q, size_t r)
+static void seen_free(seen *s)
 {
-    return !isnan(nr_quality_value(q, NR_ROLE_SUN, r));
+    nr_packing_free(s->own_t_s);
+    nr_packing_free(s->own_sun);
+}
+
+static bool is_seen(nr_good_rows *rows, size_t r)
+{
+    return !isnan(nr_good_at(rows, NR_ROLE_SUN, r));
 }
 
 /* False: out of memory. */
 static bool seen_make(const nr_series *s, double from_s, double to_s, seen *to)
 {
     const nr_quality *q = s->quality;
-    const double *t = s->run->readings->elapsed_s;
+    nr_good_rows rows;
+    nr_cursor t;
+    nr_good_begin(&rows, q);
+    nr_cursor_begin(&t, &q->elapsed_s);
     *to = (seen){.n = 0};
-    while (to->first < q->rows && t[to->first] < from_s)
+    while (to->first < q->rows && nr_at(&t, to->first) < from_s)
         to->first++;
-    for (to->end = to->first; to->end < q->rows && t[to->end] <= to_s; to->end++)
-        to->n += is_seen(q, to->end);
-    to->t_s = t + to->first;
-    to->sun = q->channel[NR_ROLE_SUN].value ? q->channel[NR_ROLE_SUN].value + to->first : NULL;
-    if (to->n == to->end - to->first)
+    for (to->end = to->first; to->end < q->rows && nr_at(&t, to->end) <= to_s; to->end++)
+        to->n += is_seen(&rows, to->end);
+    const nr_values *sun = q->channel[NR_ROLE_SUN].value;
+    to->t_s = nr_values_from(&q->elapsed_s, to->first);
+    if (to->n == to->end - to->first) {
+        if (sun)
+            to->sun = nr_values_from(sun, to->first);
         return true;
-    double *own = to->own = malloc((2 * to->n + 1) * sizeof *own);
-    size_t i = 0;
-    for (size_t r = to->first; own && r < to->end; r++) {
-        if (!is_seen(q, r))
-            continue;
-        own[i] = t[r];
-        own[to->n + i++] = q->channel[NR_ROLE_SUN].value[r];
     }
-    to->t_s = own;
-    to->sun = own ? own + to->n : NULL;
-    return own != NULL;
+    to->own_t_s = nr_packing_new(true);
+    to->own_sun = nr_packing_new(false);
+    bool good = to->own_t_s && to->own_sun;
+    for (size_t r = to->first; good && r < to->end; r++)
+        if (is_seen(&rows, r))
+            good = nr_packing_add(to->own_t_s, nr_at(&t, r)) &&
+                   nr_packing_add(to->own_sun, nr_good_at(&rows, NR_ROLE_SUN, r));
+    if (good) {
+        to->t_s = nr_packing_values(to->own_t_s);
+        to->sun = nr_packing_values(to->own_sun);
+    } else {
+        seen_free(to);
+    }
+    return good;
 }
 
 /* Sums over intervals between readings: length, energy, their mean difference to the air; and of
@@ -122,39 +139,43 @@ static void add_interval(between *sum, double length, double sun, double over, d
 }
 
 /* How far the water was above the air; as before where one of them is missing. */
-static double over_air(const nr_quality *q, size_t row, double before)
+static double over_air(nr_good_rows *rows, size_t row, double before)
 {
-    nr_role water = q->channel[NR_ROLE_STORE].good ? NR_ROLE_STORE : NR_ROLE_INLET;
-    double d = nr_quality_value(q, water, row) - nr_quality_value(q, NR_ROLE_AIR, row);
+    bool store = rows->quality->channel[NR_ROLE_STORE].good > 0;
+    double d = nr_good_at(rows, store ? NR_ROLE_STORE : NR_ROLE_INLET, row) -
+               nr_good_at(rows, NR_ROLE_AIR, row);
     return isnan(d) ? before : d;
 }
 
 /* over: how far the water was above the air in the row before. */
-static void add_up(const nr_quality *q, const seen *s, bool at_most, double over, between *sum)
+static void add_up(nr_good_rows *rows, const seen *s, bool at_most, double over, between *sum)
 {
+    nr_cursor t_s, value;
+    nr_cursor_begin(&t_s, &s->t_s);
+    nr_cursor_begin(&value, &s->sun);
     nr_unseen known[CLASSES];
     bool asked[CLASSES] = {false};
     double like[2] = {0, 0}; /* of this class for sure, and most are like the one before */
     double over_before = 0;
     int c = 0;
     for (size_t r = s->first, i = 0; r < s->end; r++) {
-        over = over_air(q, r, over);
-        if (!is_seen(q, r))
+        over = over_air(rows, r, over);
+        if (!is_seen(rows, r))
             continue;
         double middle = (over_before + over) / 2;
         over_before = over;
         if (i++ == 0)
             continue;
-        double length = s->t_s[i - 1] - s->t_s[i - 2];
+        double length = nr_at(&t_s, i - 1) - nr_at(&t_s, i - 2);
         if (!(length > like[0] && length < like[1])) {
             c = (int)fmin(fmax(round(log2(fmax(length, 1e-3))) + 4, 0), CLASSES - 1);
             like[0] = c ? 0.71 * pow(2, c - 4) : 0;
             like[1] = 1.41 * pow(2, c - 4);
         }
         if (!asked[c])
-            known[c] = nr_unseen_of(s->t_s, s->sun, s->n, pow(2, c - 4));
+            known[c] = nr_unseen_of_values(&s->t_s, &s->sun, s->n, pow(2, c - 4));
         asked[c] = true;
-        add_interval(sum, length, (s->sun[i - 2] + s->sun[i - 1]) / 2, middle,
+        add_interval(sum, length, (nr_at(&value, i - 2) + nr_at(&value, i - 1)) / 2, middle,
                      at_most ? nr_unseen_integral_most(&known[c], length)
                              : nr_unseen_integral(&known[c], length));
     }
@@ -164,6 +185,8 @@ static void add_up(const nr_quality *q, const seen *s, bool at_most, double over
 static bool add_up_parts(const nr_series *s, bool at_most, between *sum)
 {
     *sum = (between){0};
+    nr_good_rows rows;
+    nr_good_begin(&rows, s->quality);
     for (size_t i = 0; i < s->parts; i++) {
         const nr_part *p = &s->part[i];
         seen look;
@@ -171,9 +194,9 @@ static bool add_up_parts(const nr_series *s, bool at_most, between *sum)
         if (!seen_make(s, p->start_s, p->start_s + s->step_s * (double)p->steps, &look))
             return false;
         for (size_t r = 0; r < look.first; r++)
-            over = over_air(s->quality, r, over);
-        add_up(s->quality, &look, at_most, over, sum);
-        free(look.own);
+            over = over_air(&rows, r, over);
+        add_up(&rows, &look, at_most, over, sum);
+        seen_free(&look);
     }
     return true;
 }

@@ -35,7 +35,8 @@ static void course(nr_series *s, nr_place place)
     if (s->parts == 0 || s->usual_s > SELDOM_S || s->run->rig.collector.aim == NR_AIM_FOLLOWED)
         return;
     const nr_readings *r = s->run->readings;
-    double utc_s = r->utc_s[0] - r->elapsed_s[0] + longest->start_s;
+    nr_values utc = nr_readings_utc(r), elapsed = nr_readings_elapsed(r);
+    double utc_s = nr_number(&utc, 0) - nr_number(&elapsed, 0) + longest->start_s;
     nr_sky_shape told = nr_sky_shape_of(place, utc_s, longest->sun_W_m2, longest->steps, s->step_s);
     s->sky_course_per_h = told.per_hour;
     s->sky_course_u_per_h = told.u;
@@ -61,8 +62,9 @@ void nr_series_doubts(nr_series *s)
         course(s, place);
     if (!unknown)
         return;
+    nr_values utc = nr_readings_utc(s->run->readings);
     nr_other_plane other =
-        nr_other_plane_of(place, s->run->readings->utc_s[0], s->duration_s, c->aim != NR_AIM_FIXED);
+        nr_other_plane_of(place, nr_number(&utc, 0), s->duration_s, c->aim != NR_AIM_FIXED);
     s->other_plane_gain = other.gain;
     s->other_plane_drift = other.drift;
 }

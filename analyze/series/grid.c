@@ -24,44 +24,74 @@ void nr_grid_free(nr_grid *grid)
 }
 
 /* When a row's values are true: its own time, or the middle of the time it is the mean of. */
-static double row_time(const nr_run *run, const nr_quality *q, size_t row)
+static inline double row_time(const nr_run *run, const nr_quality *q, nr_cursor *t, size_t row)
 {
-    const double *t = run->readings->elapsed_s;
+    double t_s = nr_at(t, row);
     if (run->rig.rows != NR_ROWS_MEAN)
-        return t[row];
-    double before = row > 0 ? t[row] - t[row - 1] : q->interval_s;
-    return t[row] - fmin(before, LONGEST_MEAN * q->interval_s) / 2;
+        return t_s;
+    double before = row > 0 ? t_s - nr_at(t, row - 1) : q->interval_s;
+    return t_s - fmin(before, LONGEST_MEAN * q->interval_s) / 2;
 }
 
-static bool step_means(const nr_quality *q, const nr_run *run, double step_s, nr_grid *grid,
-                       int role)
+/* Sums of the steps of one channel, of all in one pass over the rows. */
+typedef struct channel_sums {
+    int role;
+    double *sum;
+    unsigned *count;
+} channel_sums;
+
+static void sum_up(const nr_quality *q, const nr_run *run, double step_s, const nr_grid *grid,
+                   channel_sums *of, size_t channels)
 {
-    double *sum = calloc(grid->steps, sizeof(double));
-    unsigned *count = calloc(grid->steps, sizeof(unsigned));
-    if (sum && count) {
-        for (size_t r = grid->first; r < grid->end; r++) {
-            double at = (row_time(run, q, r) - grid->start_s) / step_s;
-            double v = nr_quality_value(q, (nr_role)role, r);
-            if (!(at >= 0) || !(at < (double)grid->steps) || isnan(v))
+    nr_good_rows rows;
+    nr_cursor t;
+    nr_good_begin(&rows, q);
+    nr_cursor_begin(&t, &q->elapsed_s);
+    for (size_t r = grid->first; r < grid->end; r++) {
+        double at = (row_time(run, q, &t, r) - grid->start_s) / step_s;
+        if (!(at >= 0) || !(at < (double)grid->steps))
+            continue;
+        for (size_t c = 0; c < channels; c++) {
+            double v = nr_good_at(&rows, (nr_role)of[c].role, r);
+            if (isnan(v))
                 continue;
-            sum[(size_t)at] += v;
-            count[(size_t)at]++;
+            of[c].sum[(size_t)at] += v;
+            of[c].count[(size_t)at]++;
         }
-        for (size_t k = 0; k < grid->steps; k++)
-            sum[k] = count[k] ? sum[k] / count[k] : NAN;
-        grid->value[role] = sum;
-    } else {
-        free(sum);
     }
-    free(count);
-    return grid->value[role] != NULL;
+}
+
+static bool step_means(const nr_quality *q, const nr_run *run, double step_s, nr_grid *grid)
+{
+    channel_sums of[NR_ROLES];
+    size_t channels = 0;
+    bool good = true;
+    for (int role = 0; role < NR_ROLES; role++) {
+        if (!q->channel[role].value || q->channel[role].good == 0)
+            continue;
+        channel_sums *c = &of[channels++];
+        c->role = role;
+        c->sum = grid->value[role] = calloc(grid->steps, sizeof(double));
+        c->count = calloc(grid->steps, sizeof(unsigned));
+        good = good && c->sum && c->count;
+    }
+    if (good)
+        sum_up(q, run, step_s, grid, of, channels);
+    for (size_t c = 0; c < channels; c++) {
+        for (size_t k = 0; good && k < grid->steps; k++)
+            of[c].sum[k] = of[c].count[k] ? of[c].sum[k] / of[c].count[k] : NAN;
+        free(of[c].count);
+    }
+    return good;
 }
 
 /* The pump's state holds from a row to the next one. A stop of seconds more or less is no small
  * thing: the store stops rising at that moment, and what it then does is read as the container's
  * loss. */
-static bool pump_steps(const nr_quality *q, const nr_run *run, double step_s, nr_grid *grid)
+static bool pump_steps(const nr_quality *q, double step_s, nr_grid *grid)
 {
+    nr_cursor t;
+    nr_cursor_begin(&t, &q->elapsed_s);
     grid->pump = calloc(grid->steps, 1);
     grid->running = calloc(grid->steps, sizeof(double));
     if (!grid->pump || !grid->running)
@@ -71,7 +101,7 @@ static bool pump_steps(const nr_quality *q, const nr_run *run, double step_s, nr
         double end = grid->start_s + step_s * (double)(k + 1);
         unsigned char state = q->pump[r];
         double on = q->pump[r] != NR_PUMP_IS_OFF, rows = 1;
-        while (r + 1 < grid->end && run->readings->elapsed_s[r + 1] < end) {
+        while (r + 1 < grid->end && nr_at(&t, r + 1) < end) {
             r++;
             on += q->pump[r] != NR_PUMP_IS_OFF;
             rows++;
@@ -90,14 +120,12 @@ nr_code nr_grid_build(const nr_quality *q, const nr_run *run, double step_s, siz
     /* A reading stands in the middle of its interval, so that the mean of a block is the mean over
      * the block's time; with slow readings under clouds a shift of half an interval would show. */
     double half = q->interval_s / 2;
-    *grid = (nr_grid){.first = first, .end = end, .start_s = row_time(run, q, first) - half};
-    double span = row_time(run, q, end - 1) + half - grid->start_s;
+    nr_cursor t;
+    nr_cursor_begin(&t, &q->elapsed_s);
+    *grid = (nr_grid){.first = first, .end = end, .start_s = row_time(run, q, &t, first) - half};
+    double span = row_time(run, q, &t, end - 1) + half - grid->start_s;
     grid->steps = (size_t)(span / step_s + 1e-9);
-    bool good = pump_steps(q, run, step_s, grid);
-    for (int c = 0; c < NR_ROLES && good; c++)
-        if (q->channel[c].value && q->channel[c].good > 0)
-            good = step_means(q, run, step_s, grid, c);
-    if (good)
+    if (pump_steps(q, step_s, grid) && step_means(q, run, step_s, grid))
         return NR_OK;
     nr_grid_free(grid);
     return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
@@ -145,12 +173,16 @@ bool nr_grid_weights(const nr_quality *q, const nr_run *run, nr_role role, doubl
     if (!weight)
         return false;
     bool mean = run->rig.rows == NR_ROWS_MEAN;
+    nr_good_rows rows;
+    nr_cursor elapsed;
+    nr_good_begin(&rows, q);
+    nr_cursor_begin(&elapsed, &q->elapsed_s);
     for (size_t r = grid->first; r < grid->end; r++) {
-        double t = row_time(run, q, r);
+        double t = row_time(run, q, &elapsed, r);
         double at = (t - grid->start_s) / step_s - (double)first_step;
-        if (!(at >= 0) || !(at < (double)steps) || isnan(nr_quality_value(q, role, r)))
+        if (!(at >= 0) || !(at < (double)steps) || isnan(nr_good_at(&rows, role, r)))
             continue;
-        double half = mean ? (run->readings->elapsed_s[r] - t) / step_s : 0;
+        double half = mean ? (nr_at(&elapsed, r) - t) / step_s : 0;
         size_t block = (size_t)at / per_block * per_block;
         size_t to = block + per_block < steps ? block + per_block : steps;
         weigh(weight, block, to, at - half, at + half);

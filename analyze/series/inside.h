@@ -82,7 +82,7 @@ bool nr_series_can_drive(const nr_quality *quality);
 
 /* Longest time between rows that is this record's way (readings by hand, in bunches), s; at least
  * the median. */
-double nr_series_usual_s(const nr_run *run, const nr_quality *quality);
+double nr_series_usual_s(const nr_quality *quality);
 
 /* Fills unseen_gain and unseen_slope_W_m2K of a series whose parts are cut. False: out of memory.
  */

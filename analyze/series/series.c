@@ -477,18 +477,23 @@ static double split_of(const nr_series *s, const nr_quality *q)
 /* Time with readings: gaps that end a stretch cost nothing, however long. */
 static double recorded_s(const nr_series *s, const nr_quality *q)
 {
-    const double *t = s->run->readings->elapsed_s;
+    nr_cursor t;
+    nr_cursor_begin(&t, &q->elapsed_s);
     double sum = 0;
-    for (size_t r = 1; r < q->rows; r++)
-        sum += t[r] - t[r - 1] <= split_of(s, q) ? t[r] - t[r - 1] : 0;
+    for (size_t r = 1; r < q->rows; r++) {
+        double pause = nr_at(&t, r) - nr_at(&t, r - 1);
+        sum += pause <= split_of(s, q) ? pause : 0;
+    }
     return sum;
 }
 
 static bool flow_varies(const nr_quality *q)
 {
     double n = 0, sum = 0, squares = 0;
+    nr_good_rows rows;
+    nr_good_begin(&rows, q);
     for (size_t r = 0; r < q->rows; r++) {
-        double v = nr_quality_value(q, NR_ROLE_FLOW, r);
+        double v = nr_good_at(&rows, NR_ROLE_FLOW, r);
         if (!(v > 0))
             continue;
         n++;
@@ -541,8 +546,10 @@ static double mean_water(const nr_quality *q)
 {
     nr_role role = q->channel[NR_ROLE_STORE].good ? NR_ROLE_STORE : NR_ROLE_INLET;
     double sum = 0, n = 0;
+    nr_good_rows rows;
+    nr_good_begin(&rows, q);
     for (size_t r = 0; r < q->rows; r++) {
-        double v = nr_quality_value(q, role, r);
+        double v = nr_good_at(&rows, role, r);
         sum += isnan(v) ? 0 : v;
         n += !isnan(v);
     }
@@ -551,7 +558,7 @@ static double mean_water(const nr_quality *q)
 
 static nr_code build(nr_series *s, const nr_quality *q, nr_err *err)
 {
-    s->usual_s = nr_series_usual_s(s->run, q);
+    s->usual_s = nr_series_usual_s(q);
     s->can_drive = nr_series_can_drive(q);
     choose_steps(s, q);
     s->rows = q->rows;
@@ -564,17 +571,18 @@ static nr_code build(nr_series *s, const nr_quality *q, nr_err *err)
     s->water_kg =
         water->given ? water->value : USUAL_WATER_KG_M2 * s->run->rig.collector.gross_area_m2.value;
     double split = split_of(s, q);
-    const double *t = s->run->readings->elapsed_s;
+    nr_cursor t;
+    nr_cursor_begin(&t, &q->elapsed_s);
     size_t used = 0;
     for (size_t first = 0; first < q->rows;) {
         size_t end = first + 1;
-        while (end < q->rows && t[end] - t[end - 1] <= split)
+        while (end < q->rows && nr_at(&t, end) - nr_at(&t, end - 1) <= split)
             end++;
         nr_code code = build_stretch(s, first, end, &used, err);
         if (code)
             return code;
         if (end < q->rows)
-            s->lost_s += t[end] - t[end - 1];
+            s->lost_s += nr_at(&t, end) - nr_at(&t, end - 1);
         first = end;
     }
     if (!s->parts)

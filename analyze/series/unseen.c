@@ -34,27 +34,44 @@
 /* The least correlation of neighbours that some dozens of readings can tell from none. */
 #define LEAST_R 0.1
 
-static double line_between(const double *t, const double *v, size_t a, size_t b, double at)
+/* Readings at one place of three: they are far apart. */
+typedef struct reader {
+    nr_cursor t, v;
+} reader;
+
+static reader reader_of(const nr_values *t_s, const nr_values *value)
 {
-    return v[a] + (v[b] - v[a]) * (at - t[a]) / (t[b] - t[a]);
+    reader r;
+    nr_cursor_begin(&r.t, t_s);
+    nr_cursor_begin(&r.v, value);
+    return r;
+}
+
+static double line_between(double t_a, double v_a, double t_b, double v_b, double at)
+{
+    return v_a + (v_b - v_a) * (at - t_a) / (t_b - t_a);
 }
 
 /* Sum of squares of the departures from lines of half-length h, and their number. */
-static double departures(const double *t, const double *v, size_t n, double h, size_t *count)
+static double departures(const nr_values *t_s, const nr_values *value, size_t n, double h,
+                         size_t *count)
 {
+    reader here = reader_of(t_s, value), before = here, after = here;
     double sum = 0;
     size_t a = 0, b = 0;
     *count = 0;
     for (size_t i = 0; i < n; i++) {
-        while (a + 1 < i && t[i] - t[a + 1] >= 0.75 * h)
+        double t = nr_at(&here.t, i);
+        while (a + 1 < i && t - nr_at(&before.t, a + 1) >= 0.75 * h)
             a++;
         b = b < i ? i : b;
-        while (b + 1 < n && t[b] - t[i] < 0.75 * h)
+        while (b + 1 < n && nr_at(&after.t, b) - t < 0.75 * h)
             b++;
-        double before = t[i] - t[a], after = t[b] - t[i];
-        if (before < 0.75 * h || after < 0.75 * h || before > 1.5 * h || after > 1.5 * h)
+        double t_a = nr_at(&before.t, a), t_b = nr_at(&after.t, b);
+        if (t - t_a < 0.75 * h || t_b - t < 0.75 * h || t - t_a > 1.5 * h || t_b - t > 1.5 * h)
             continue;
-        double d = v[i] - line_between(t, v, a, b, t[i]);
+        double d =
+            nr_at(&here.v, i) - line_between(t_a, nr_at(&before.v, a), t_b, nr_at(&after.v, b), t);
         sum += d * d;
         ++*count;
     }
@@ -82,16 +99,24 @@ static double correlation(double ratio)
 
 nr_unseen nr_unseen_of(const double *t_s, const double *value, size_t n, double h_s)
 {
+    nr_values t = {.plain = t_s}, v = {.plain = value};
+    return nr_unseen_of_values(&t, &v, n, h_s);
+}
+
+nr_unseen nr_unseen_of_values(const nr_values *t_s, const nr_values *value, size_t n, double h_s)
+{
     double mean = 0;
+    nr_cursor v;
+    nr_cursor_begin(&v, value);
     for (size_t i = 0; i < n; i++)
-        mean += value[i] / (double)n;
+        mean += nr_at(&v, i) / (double)n;
     if (n == 0 || !(h_s > 0))
         return (nr_unseen){0, CLOUD_S};
     size_t seen, seen2;
     double one = departures(t_s, value, n, h_s, &seen);
     double two = departures(t_s, value, n, 2 * h_s, &seen2);
     /* Departures that overlap tell the same. */
-    double apart = fmin((double)seen, (t_s[n - 1] - t_s[0]) / h_s);
+    double apart = fmin((double)seen, (nr_number(t_s, n - 1) - nr_number(t_s, 0)) / h_s);
     double mean_square = seen ? one / (double)seen : 0;
     double unseen = CLOUDS * CLOUDS * pow(LESS_LIKELY, apart) * mean * mean;
     double d = unseen + (mean_square * apart + NOT_SEEN * NOT_SEEN * mean * mean) / (apart + 1);

@@ -3,6 +3,8 @@
 #ifndef NR_SERIES_UNSEEN_H
 #define NR_SERIES_UNSEEN_H
 
+#include "logger/run/values.h"
+
 #include <stddef.h>
 
 typedef struct nr_unseen {
@@ -12,6 +14,7 @@ typedef struct nr_unseen {
 
 /* From n readings at rising times, as they show at distances of h_s. Pure. */
 nr_unseen nr_unseen_of(const double *t_s, const double *value, size_t n, double h_s);
+nr_unseen nr_unseen_of_values(const nr_values *t_s, const nr_values *value, size_t n, double h_s);
 
 /* Variance of its time integral by a straight line between two readings length_s apart, as their
  * share of a record's, (unit * s)^2. */

@@ -35,14 +35,20 @@ void nr_bath_rows_add(nr_bath_rows *r, const nr_rig *rig, double time_s, const d
 
 bool nr_bath_rows_take(nr_bath_rows *r, const nr_rig *rig, const nr_readings *readings)
 {
+    nr_cursor *from = malloc((rig->channels + 1) * sizeof *from); /* of the channels, and time */
+    r->out_of_memory = r->out_of_memory || !from;
+    for (size_t c = 0; from && c <= rig->channels; c++) {
+        nr_values numbers = c < rig->channels ? nr_readings_values(readings, rig->channel[c].name)
+                                              : nr_readings_elapsed(readings);
+        nr_cursor_begin(&from[c], &numbers);
+    }
     for (size_t row = 0; row < readings->rows && !r->out_of_memory; row++) {
         double value[NR_RIG_CHANNELS];
-        for (size_t c = 0; c < rig->channels; c++) {
-            const double *from = nr_readings_channel(readings, rig->channel[c].name);
-            value[c] = from ? from[row] : NAN;
-        }
-        nr_bath_rows_add(r, rig, readings->elapsed_s[row], value);
+        for (size_t c = 0; c < rig->channels; c++)
+            value[c] = nr_values_there(&from[c].of) ? nr_at(&from[c], row) : NAN;
+        nr_bath_rows_add(r, rig, nr_at(&from[rig->channels], row), value);
     }
+    free(from);
     return !r->out_of_memory;
 }
 

@@ -226,12 +226,16 @@ nr_code nr_take_last_read(const char *folder, const nr_rig *rig, nr_take_last *o
     if (nr_path_in(folder, NR_READINGS_FILE, path, NULL) == NR_OK &&
         nr_readings_read(path, &readings, NULL) == NR_OK) {
         for (size_t c = 0; c < rig->channels; c++) {
-            const double *v = nr_readings_channel(readings, rig->channel[c].name);
-            for (size_t r = readings->rows; v && r-- > 0 && !isfinite(out->value[c]);)
-                out->value[c] = v[r];
+            nr_values numbers = nr_readings_values(readings, rig->channel[c].name);
+            bool there = nr_values_there(&numbers);
+            nr_cursor v;
+            nr_cursor_begin(&v, &numbers);
+            for (size_t r = readings->rows; there && r-- > 0 && !isfinite(out->value[c]);)
+                out->value[c] = nr_at(&v, r);
         }
+        nr_values utc = nr_readings_utc(readings);
         if (readings->rows > 0)
-            out->utc_s = readings->utc_s[readings->rows - 1];
+            out->utc_s = nr_number(&utc, readings->rows - 1);
         nr_readings_free(readings);
     }
     nr_code code = hands_of(folder, &list, err);

@@ -51,8 +51,9 @@ static nr_code add_stated(nr_run *run, nr_err *err)
             return code;
         double value =
             nr_unit_to_canonical(channel->unit, channel->coefficient[0]) + channel->correct_offset;
-        for (size_t i = 0; i < r->rows; i++)
-            r->column[r->columns - 1].value[i] = value;
+        code = nr_readings_fill(r, &r->column[r->columns - 1], value, err);
+        if (code != NR_OK)
+            return code;
     }
     return NR_OK;
 }
@@ -174,7 +175,8 @@ static void place_notes(nr_run *run)
     const nr_readings *r = run->readings;
     if (r->rows == 0)
         return;
-    double last_s = r->elapsed_s[r->rows - 1], last_utc_s = r->utc_s[r->rows - 1];
+    nr_values elapsed = nr_readings_elapsed(r), utc = nr_readings_utc(r);
+    double last_s = nr_number(&elapsed, r->rows - 1), last_utc_s = nr_number(&utc, r->rows - 1);
     for (size_t i = 0; i < run->notes->count; i++) {
         nr_note *n = &run->notes->note[i];
         if (n->elapsed_s > last_s + NR_PAUSE_MOST_S)
@@ -342,28 +344,41 @@ static nr_code no_such_part(const nr_run *run, nr_err *err)
     char from[NR_UTC_SIZE], to[NR_UTC_SIZE];
     if (r->rows == 0)
         return nr_fail(err, NR_CANNOT, run->folder, 0, "no row lies in that part; there is none");
-    nr_utc_format(r->utc_s[0], from);
-    nr_utc_format(r->utc_s[r->rows - 1], to);
+    nr_values elapsed = nr_readings_elapsed(r), utc = nr_readings_utc(r);
+    nr_utc_format(nr_number(&utc, 0), from);
+    nr_utc_format(nr_number(&utc, r->rows - 1), to);
     return nr_fail(err, NR_CANNOT, run->folder, 0,
                    "no row lies in that part; the record goes from %.16sZ to %.16sZ, %.1f to %.1f "
                    "min since its start",
-                   from, to, r->elapsed_s[0] / 60, r->elapsed_s[r->rows - 1] / 60);
+                   from, to, nr_number(&elapsed, 0) / 60, nr_number(&elapsed, r->rows - 1) / 60);
 }
 
 nr_code nr_run_use(nr_run *run, double from_s, double to_s, nr_err *err)
 {
     nr_readings *r = run->readings;
+    nr_values elapsed = nr_readings_elapsed(r);
     size_t first = 0, end = r->rows;
-    while (first < end && r->elapsed_s[first] < from_s)
+    nr_cursor t;
+    nr_cursor_begin(&t, &elapsed);
+    while (first < end && nr_at(&t, first) < from_s)
         first++;
-    while (end > first && r->elapsed_s[end - 1] > to_s)
+    while (end > first && nr_at(&t, end - 1) > to_s)
         end--;
     if (first == end)
         return no_such_part(run, err);
-    r->utc_s += first;
-    r->elapsed_s += first;
-    for (size_t c = 0; c < r->columns; c++)
-        r->column[c].value += first;
+    if (r->elapsed_packed) {
+        r->first += first;
+    } else {
+        r->utc_s += first;
+        r->elapsed_s += first;
+    }
+    for (size_t c = 0; c < r->columns; c++) {
+        nr_column *column = &r->column[c];
+        if (column->packed)
+            column->first += first;
+        else
+            column->value += first;
+    }
     r->rows = r->capacity = end - first;
     return NR_OK;
 }
@@ -404,9 +419,13 @@ nr_code nr_run_own_column(nr_run *run, const char *channel, const char *unit, do
         free(own);
         return nr_fail(err, NR_BAD, run->folder, 0, "no room for another column");
     }
+    nr_values before = nr_column_values(c);
+    nr_cursor of;
+    nr_cursor_begin(&of, &before);
     for (size_t i = 0; i < r->rows; i++)
-        own[i] = c->value ? c->value[i] : NAN;
+        own[i] = nr_values_there(&before) ? nr_at(&of, i) : NAN;
     c->value = own;
+    c->packed = NULL;
     keeper->own[keeper->owns++] = own;
     *value = own;
     return NR_OK;

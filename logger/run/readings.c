@@ -247,6 +247,8 @@ static nr_code finish_header(reader *r, const char *text, size_t there, size_t l
     size_t by_cells = length / r->cells + 1, each = seen / lines + 1;
     size_t by_lines = length / each + length / each / ROOM_MORE + lines;
     size_t rows = by_lines < by_cells ? by_lines : by_cells;
+    rows = rows < NR_READINGS_PACK_FROM ? rows : NR_READINGS_PACK_FROM;
+    r->out->packs = true;
     if (nr_readings_reserve(r->out, rows, NULL) != NR_OK)
         return nr_fail(&r->problem, NR_BAD, r->path, 0, "not enough memory for %zu rows", rows);
     r->have_header = true;
@@ -254,24 +256,23 @@ static nr_code finish_header(reader *r, const char *text, size_t there, size_t l
 }
 
 /* The row on the record's axis. */
-static void place(reader *r)
+static nr_code place(reader *r)
 {
     nr_readings *out = r->out;
     if (out->jumps >
         0) /* to the millisecond again, as it was written: billions have fewer digits */
         r->elapsed_s = round(1000 * (r->elapsed_s - out->jumped_s)) / 1000;
     if (out->rows == 0)
-        return;
-    double after_s = out->elapsed_s[out->rows - 1];
+        return NR_OK;
+    double after_s = out->last_elapsed_s;
     double beyond_s = r->elapsed_s - (after_s + 1);
     if (!(beyond_s + 1 > NR_PAUSE_MOST_S))
-        return;
+        return NR_OK;
     r->elapsed_s = round(1000 * (after_s + 1)) / 1000;
     out->jumped_s += beyond_s;
     out->jump_at_s = out->jumps++ == 0 ? r->elapsed_s : out->jump_at_s;
-    double labels_s = r->utc_s - 1 - out->utc_s[out->rows - 1];
-    for (size_t i = 0; labels_s > 0 && i < out->rows; i++)
-        out->utc_s[i] = round(1000 * (out->utc_s[i] + labels_s)) / 1000;
+    double labels_s = r->utc_s - 1 - out->last_utc_s;
+    return labels_s > 0 ? nr_readings_move_labels(out, labels_s, &r->problem) : NR_OK;
 }
 
 static nr_code finish_row(reader *r)
@@ -282,12 +283,13 @@ static nr_code finish_row(reader *r)
                        "this row has %zu cells but the header has %zu columns; leave a cell empty "
                        "where there is no reading, and put no comma into a number",
                        r->cell, r->cells);
-    place(r);
-    if (out->rows > 0 && !(r->elapsed_s > out->elapsed_s[out->rows - 1]))
+    if (place(r) != NR_OK)
+        return NR_BAD;
+    if (out->rows > 0 && !(r->elapsed_s > out->last_elapsed_s))
         return nr_fail(&r->problem, NR_BAD, r->path, r->line,
                        "column elapsed_s: %.3f does not come after %.3f of the row before; "
                        "seconds since the start must grow from row to row",
-                       r->elapsed_s, out->elapsed_s[out->rows - 1]);
+                       r->elapsed_s, out->last_elapsed_s);
     bool whole = r->decimals >= 0 && r->decimals_before >= 0 && r->decimals >= r->decimals_before;
     if (r->unterminated && !whole)
         return nr_fail(&r->problem, NR_BAD, r->path, r->line, "the last line is incomplete");

@@ -19,6 +19,7 @@
 
 #include "logger/base/err.h"
 #include "logger/run/rig.h"
+#include "logger/run/values.h"
 
 #include <stddef.h>
 
@@ -32,7 +33,8 @@
  * those after it, for such a clock is never ahead. */
 #define NR_PAUSE_MOST_S (7 * 86400.0)
 
-/* In a file, where a wall clock may have got into it by such a pause: seconds since 1970, to 2100. */
+/* In a file, where a wall clock may have got into it by such a pause: seconds since 1970, to 2100.
+ */
 #define NR_ELAPSED_READ_S 4.1e9
 
 typedef struct nr_column {
@@ -40,13 +42,21 @@ typedef struct nr_column {
     char unit[NR_NAME];   /* as in the file's header; "" when the column has none */
     const nr_unit *known; /* the canonical unit value[] is in; NULL: unit is not in the table */
     const nr_unit *given; /* the unit values come in; NULL: not in the table */
-    double *value;        /* [rows], canonical unit (units.h) if the unit is known */
+    /* Canonical unit (units.h) if the unit is known. */
+    double *value;      /* [rows]; NULL: they are packed, as those of all long files are */
+    nr_packing *packed; /* or NULL; row 0 is its row `first` */
+    size_t first;
 } nr_column;
 
 typedef struct nr_readings {
     size_t rows, columns;
-    double *utc_s;      /* [rows] seconds since 1970; may step backwards: a clock was set */
-    double *elapsed_s;  /* [rows] strictly increasing */
+    double *utc_s;     /* [rows] seconds since 1970; may step backwards: a clock was set */
+    double *elapsed_s; /* [rows] strictly increasing; both NULL where the numbers are packed: */
+    nr_packing *utc_packed, *elapsed_packed;
+    size_t first;     /* row 0 is their row `first` */
+    nr_packing **own; /* [owns] all that is packed, for nr_readings_free */
+    size_t owns;
+    bool packs;         /* once it is long */
     nr_column *column;  /* [columns] */
     bool torn;          /* the last line was incomplete and left out (a crash while writing) */
     size_t damaged;     /* lines with NUL bytes that were left out, */
@@ -56,7 +66,23 @@ typedef struct nr_readings {
     double jumped_s;    /* and how much all of them took away */
     size_t capacity;    /* rows there is room for */
     bool borrowed;      /* a view (folder.h): the numbers are another's */
+    double last_utc_s, last_elapsed_s; /* of the last row that was appended */
 } nr_readings;
+
+/* The numbers of a table, however they lie in memory: what does not know that it made the table
+ * itself reads them by these, with a cursor (values.h). */
+nr_values nr_readings_utc(const nr_readings *r);
+nr_values nr_readings_elapsed(const nr_readings *r);
+nr_values nr_column_values(const nr_column *column);
+
+/* Those of a channel; none where there is no such channel. */
+nr_values nr_readings_values(const nr_readings *r, const char *channel);
+
+/* Tables read from files pack from so many rows on: shorter ones are small enough as doubles, and
+ * reading those is faster. */
+#ifndef NR_READINGS_PACK_FROM
+#define NR_READINGS_PACK_FROM 1048576
+#endif
 
 /* --- readings made in memory --------------------------------------------------------------- */
 
@@ -70,6 +96,15 @@ nr_readings *nr_readings_new(void);
  * NR_BAD when the channel has a column, when the unit is none for a channel with a meaning, when
  * there are too many, or without memory. */
 nr_code nr_readings_add_column(nr_readings *r, const char *channel, const char *unit, nr_err *err);
+
+/* All time_utc later by so much, to the millisecond. NR_BAD without memory. */
+nr_code nr_readings_move_labels(nr_readings *r, double by_s, nr_err *err);
+
+/* The same value in every row of a column. NR_BAD without memory. */
+nr_code nr_readings_fill(nr_readings *r, nr_column *column, double value, nr_err *err);
+
+/* Packs what is there, and all that will be appended. NR_BAD without memory. */
+nr_code nr_readings_pack(nr_readings *r, nr_err *err);
 
 /* Room for so many rows, so that appending them moves nothing. */
 nr_code nr_readings_reserve(nr_readings *r, size_t rows, nr_err *err);
@@ -91,7 +126,8 @@ nr_code nr_readings_parse(const char *text, size_t length, const char *path, nr_
                           nr_err *err);
 void nr_readings_free(nr_readings *readings);
 
-/* NULL when there is no such channel. The array belongs to readings. */
+/* NULL when there is no such channel, or when its numbers are packed (nr_readings_values has them
+ * in any case). The array belongs to readings. */
 const double *nr_readings_channel(const nr_readings *readings, const char *channel);
 
 /* NULL when there is no such channel: the column with its units. */

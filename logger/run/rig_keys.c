@@ -98,7 +98,8 @@ static const nr_rig_key collector_keys[] = {
     {"fluid_gal", FLUID, .unit = "gal", .scale = NR_WATER_KG_L,
      .meaning = "fluid_kg as US gallons of water (0.9982 kg/L)"},
     {"heat_capacity_J_K", DRY_COLLECTOR, .unit = "J_K",
-     .meaning = "of the dry collector: sum over its parts of mass times specific heat"},
+     .meaning = "of the dry absorber, its tube and what else is fastened to it, without panes "
+                "and back: sum of mass times specific heat"},
     {"heat_capacity_Btu_degF", DRY_COLLECTOR, .unit = "Btu_degF",
      .meaning = "heat_capacity_J_K in Btu per degF"},
     {"tube_length_m", TUBE, .unit = "m", .meaning = "of the tube in the collector"},

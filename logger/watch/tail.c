@@ -74,18 +74,30 @@ static void take_rows(nr_tail *t, const nr_readings *r)
 {
     if (t->channels == 0)
         make_channels(t, r);
+    nr_cursor *of = malloc((t->channels + 2) * sizeof *of);
+    if (!of)
+        return;
+    nr_values elapsed = nr_readings_elapsed(r), utc = nr_readings_utc(r);
+    nr_cursor_begin(&of[t->channels], &elapsed);
+    nr_cursor_begin(&of[t->channels + 1], &utc);
+    for (size_t c = 0; c < t->channels; c++) {
+        nr_values numbers = nr_column_values(&r->column[c]);
+        nr_cursor_begin(&of[c], &numbers);
+    }
     for (size_t i = 0; i < r->rows; i++) {
         if (t->rows == NR_TAIL_ROWS)
             make_room(t);
         size_t row = t->rows++;
         t->all_rows++;
-        t->time_s[row] = r->elapsed_s[i];
-        t->utc_s[row] = r->utc_s[i];
+        double elapsed_s = t->time_s[row] = nr_at(&of[t->channels], i);
+        t->utc_s[row] = nr_at(&of[t->channels + 1], i);
         for (size_t c = 0; c < t->channels; c++) {
-            take_value(&t->channel[c], row, r->elapsed_s[i], r->column[c].value[i]);
-            nr_history_take(&t->history, c, r->elapsed_s[i], r->column[c].value[i]);
+            double value = nr_at(&of[c], i);
+            take_value(&t->channel[c], row, elapsed_s, value);
+            nr_history_take(&t->history, c, elapsed_s, value);
         }
     }
+    free(of);
 }
 
 /* --- the file ------------------------------------------------------------------------------ */

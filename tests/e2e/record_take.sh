@@ -87,16 +87,17 @@ unit = degC
 [channel air]
 unit = degC
 EOF
-"$TEST_PROGRAMS/tests/ptyfeed" port --lines 80 --hz 20 >/dev/null 2>&1 &
+"$TEST_PROGRAMS/tests/ptyfeed" port --lines 600 --hz 20 >/dev/null 2>&1 &
 feeder=$!
 for _ in $(seq 50); do [ -e port ] && break; sleep 0.1; done
-"$noonlog" record wired.ini wired --quiet --for 3s &
+"$noonlog" record wired.ini wired --quiet &
 recorder=$!
-for _ in $(seq 50); do [ -s wired/readings.csv ] && break; sleep 0.1; done
-sleep 1
+for _ in $(seq 100); do [ "$(cat wired/readings.csv 2>/dev/null | wc -l)" -gt 5 ] && break; sleep 0.1; done
+sleep 1 # a reading by hand has whole seconds: not before the first row
 take wired air=19.5 || fail "beside a recording: $(cat said)"
 grep -q "recording is running" said || fail "does not say that a recording runs"
 grep -q ',19.5000$' wired/readings.csv && fail "the recorder's file was written by another"
+"$noonlog" stop wired >/dev/null || fail "stop"
 wait "$recorder"
 recorder=
 [ "$(grep -c ',19.5000$' wired/readings.csv)" -eq 1 ] || fail "not among the rows: $(cat wired/readings.csv)"

@@ -58,7 +58,7 @@ PARAMETERS = [
     ("air offset", 0.0, 0.3), ("ln flow", 0.0, 0.02), ("sky", None, None), ("sky offset", None, None),
     ("store offset", 0.0, 0.15),
     ("inlet offset", 0.0, 0.15), ("outlet offset", 0.0, 0.15), ("start store", None, 5.0),
-    ("start collector", None, 20.0), ("ln pump", math.log(PUMP), 0.15), ("lost", 0.0, 0.1 / WATER_KG * SECONDS / 3600),
+    ("start collector", None, 20.0), ("ln pump", math.log(PUMP), 0.15), ("lost", 0.0, math.hypot(0.1 / WATER_KG * SECONDS / 3600, 0.025)),
     ("ln back", math.log(BACK), 0.2), ("ln gap", None, None), ("fade", 0.0, 0.003),
     ("sun on air", None, None), ("inlet drift", 0.0, 0.035), ("outlet drift", 0.0, 0.035),
     ("loss trend", 0.0, 0.08),
@@ -240,6 +240,7 @@ name = two ways to one answer
 gross_area_m2 = {AREA}
 u_gross_area_m2 = {0.005 * AREA}
 glazing = none
+dew = no
 fluid_kg = {FLUID_KG}
 u_fluid_kg = {0.05 * FLUID_KG}
 heat_capacity_J_K = {DRY_CAPACITY}
@@ -259,13 +260,16 @@ u_pump_W = {0.15 * PUMP}
 [channel store]
 unit = degC
 u_offset = 0.15
+u_drift = 0.035
 lag_s = {LAG}
 [channel inlet]
 unit = degC
 u_offset = 0.15
+u_drift = 0.035
 [channel outlet]
 unit = degC
 u_offset = 0.15
+u_drift = 0.035
 [channel air]
 unit = degC
 u_offset = 0.3

@@ -41,8 +41,9 @@ typedef struct dense {
     size_t n;
 } dense;
 
-static dense dense_likelihood(const nr_noise *noise, const double *r, const unsigned char *used,
-                              size_t count)
+/* more [count]: variance of each block besides the noise; NULL: none. */
+static dense dense_likelihood(const nr_noise *noise, const double *more, const double *r,
+                              const unsigned char *used, size_t count)
 {
     size_t at[MOST], n = 0;
     for (size_t k = 0; k < count; k++)
@@ -56,7 +57,9 @@ static dense dense_likelihood(const nr_noise *noise, const double *r, const unsi
         for (size_t j = 0; j < n; j++) {
             double lag = fabs((double)at[i] - (double)at[j]);
             double slow = noise->slow * pow(noise->phi, lag);
-            gsl_matrix_set(c, i, j, total * (slow + (i == j ? 1 - noise->slow : 0)));
+            gsl_matrix_set(c, i, j,
+                           total * (slow + (i == j ? 1 - noise->slow : 0)) +
+                               (i == j && more ? more[at[i]] : 0));
         }
     }
     gsl_linalg_cholesky_decomp1(c);
@@ -82,16 +85,19 @@ START_TEST(whitening_is_the_dense_likelihood)
 {
     const nr_noise *noise = &models[_i];
     enum { N = 150 };
-    double r[N];
+    double r[N], more[N];
     unsigned char used[N];
-    for (int holes = 0; holes < 2; holes++) {
+    for (size_t k = 0; k < N; k++) /* a front of some blocks in every thirty */
+        more[k] = k % 30 < 4 ? pow(2 * noise->sigma / (double)(1 + k % 30), 2) : 0;
+    for (int holes = 0; holes < 4; holes++) {
         simulate(noise, 11 + (unsigned long)_i, r, N);
         memset(used, 1, N);
-        if (holes)
+        if (holes % 2)
             punch_holes(used, N);
-        dense d = dense_likelihood(noise, r, used, N);
+        dense d = dense_likelihood(noise, holes < 2 ? NULL : more, r, used, N);
         nr_whitener w;
         ck_assert(nr_whitener_init(&w, N));
+        w.more = holes < 2 ? NULL : more;
         nr_whitener_set(&w, noise, used);
         for (size_t k = 0; k < N; k++)
             r[k] = used[k] ? r[k] : NAN; /* what stands there must not matter */
@@ -220,13 +226,13 @@ START_TEST(the_search_finds_the_most_likely)
                 used[k] = k < N / 2 || k >= N / 2 + 3;
         simulate(&models[seed % 3], 100 + seed, r, N);
         nr_noise found = nr_noise_estimate(r, used, N, 1e-9);
-        dense d = dense_likelihood(&found, r, used, N);
+        dense d = dense_likelihood(&found, NULL, r, used, N);
         double at_best = d.quadratic + d.log_det;
         NEAR_AT("sigma is the profile's", d.quadratic, (double)d.n, 1e-8 * (double)d.n);
         for (double slow = 0.02; slow < 1; slow += 0.06) {
             for (double tau = 1; tau < N / 4.0; tau *= 1.3) {
                 nr_noise other = {.sigma = 1, .slow = slow, .phi = exp(-1 / tau)};
-                dense o = dense_likelihood(&other, r, used, N);
+                dense o = dense_likelihood(&other, NULL, r, used, N);
                 double deviance =
                     (double)o.n * log(o.quadratic / (double)o.n) + (double)o.n + o.log_det;
                 ck_assert_msg(deviance > at_best - 0.02,

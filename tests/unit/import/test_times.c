@@ -84,6 +84,18 @@ START_TEST(fixed_points)
     ck_assert(l.times.at_s[0] == utc_of(2024, 1, 1, 6, 0, 0));
     ck_assert(l.times.at_s[1] == utc_of(2024, 2, 28, 12, 0, 0));
     forget(&l);
+    /* The time in a column of its own: a fraction of a day, hours and minutes as one number, a
+     * clock. */
+    static const char *const quarter_past_ten[] = {"0.427083333333", "1015", "101500", "10:15:00"};
+    for (size_t i = 0; i < sizeof quarter_past_ten / sizeof *quarter_past_ten; i++) {
+        char text[200];
+        (void)snprintf(text, sizeof text, "Date,Time,x\n45292,%s,1\n45293,%s,2\n45294,%s,3\n",
+                       quarter_past_ten[i], quarter_past_ten[i], quarter_past_ten[i]);
+        ck_assert_msg(read_times(&l, text, "", "", "UTC") == NR_OK, "%s", text);
+        NEAR_AT(text, l.times.at_s[0], utc_of(2024, 1, 1, 10, 15, 0), 1e-6);
+        NEAR_AT(text, l.times.at_s[2], utc_of(2024, 1, 3, 10, 15, 0), 1e-6);
+        forget(&l);
+    }
     ck_assert(read_times(&l, "Year,DOY,HHMM,x\n2024,60,2359,1\n2024,61,0,2\n", "", "", "UTC") ==
               NR_OK);
     ck_assert(l.times.at_s[0] == utc_of(2024, 2, 29, 23, 59, 0));

@@ -31,7 +31,8 @@ static inline void channel_is(desk *d, nr_role role, double from, double to)
     nr_quality_channel *c = &d->q.channel[role];
     for (size_t i = 0; i < ROWS; i++)
         d->value[role][i] = from + (to - from) * (double)i / LAST;
-    *c = (nr_quality_channel){.value = d->value[role],
+    d->q.numbers[role] = (nr_values){.plain = d->value[role]};
+    *c = (nr_quality_channel){.value = &d->q.numbers[role],
                               .bad = d->bad[role],
                               .readings = ROWS,
                               .good = ROWS,
@@ -52,6 +53,7 @@ static inline desk *sound(void)
     d->readings = (nr_readings){.rows = ROWS, .elapsed_s = d->elapsed_s};
     d->run.readings = &d->readings;
     d->q = (nr_quality){.rows = ROWS,
+                        .elapsed_s = {.plain = d->elapsed_s},
                         .interval_s = 3.6,
                         .duration_s = 3.6 * LAST,
                         .pump = d->pump,

@@ -272,6 +272,35 @@ END_TEST
 
 /* Ten years of pause in the middle cost nothing (on grids over the whole span this took a gigabyte
  * and a minute), and what is found is what a pause of a day finds. */
+/* However its numbers lie in memory, a record is judged the same. */
+START_TEST(packed_is_judged_alike)
+{
+    nr_inspect *found[2];
+    nr_err err;
+    for (int k = 0; k < 2; k++) {
+        nr_virtual_run *run = clean_record(CLEAR, 1);
+        nr_readings *r = run->run.readings;
+        for (size_t i = 100; i < 160; i++) /* a hole, a stuck probe and a spike */
+            r->column[0].value[i] = NAN;
+        for (size_t i = 2000; i < 2600; i++)
+            r->column[1].value[i] = r->column[1].value[2000];
+        r->column[2].value[3000] += 40;
+        if (k == 1)
+            ck_assert_int_eq(nr_readings_pack(r, &err), NR_OK);
+        ck_assert((r->elapsed_s == NULL) == (k == 1));
+        found[k] = look(run);
+        nr_virtual_run_free(run);
+    }
+    ck_assert_uint_gt(found[0]->findings, 1);
+    ck_assert_mem_eq(found[0]->finding, found[1]->finding,
+                     found[0]->findings * sizeof *found[0]->finding);
+    ck_assert_mem_eq(found[0]->channel, found[1]->channel,
+                     found[0]->channels * sizeof *found[0]->channel);
+    nr_inspect_free(found[0]);
+    nr_inspect_free(found[1]);
+}
+END_TEST
+
 START_TEST(a_pause_of_years)
 {
     static const double pauses_s[] = {86400, 3652 * 86400.0};
@@ -285,7 +314,7 @@ START_TEST(a_pause_of_years)
         }
         found[k] = look(run);
         nr_quality *q = check(run);
-        double busy = q->busy_s[q->rows - 1];
+        double busy = nr_number(&q->busy_s, q->rows - 1);
         ck_assert_msg(busy >= 5400 && busy <= 5400 + 3600, "busy for %g s", busy);
         nr_quality_free(q);
         nr_virtual_run_free(run);
@@ -311,6 +340,7 @@ int main(void)
                                   hopeless_records,
                                   more_findings_than_places,
                                   a_pause_of_years,
+                                  packed_is_judged_alike,
                                   NULL};
     return run_tests("inspect", tests);
 }

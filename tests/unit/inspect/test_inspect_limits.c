@@ -349,7 +349,7 @@ static desk *balanced(double rise_K, size_t without_store)
 {
     desk *d = sound();
     nr_err err = {0};
-    d->q.busy_s = d->elapsed_s;
+    d->q.busy_s = d->q.elapsed_s;
     d->run.rig.store.water_kg = (nr_value){.given = true, .value = 48};
     d->run.rig.store.loss_W_K = (nr_value){.given = true, .value = 0};
     d->run.rig.store.dry_heat_capacity_J_K = (nr_value){.given = true, .value = 0};

@@ -188,6 +188,38 @@ START_TEST(what_is_stated_is_no_guess)
 }
 END_TEST
 
+/* Rows of the dense way, whoever looks at the pieces. */
+START_TEST(rows_do_not_depend_on_threads)
+{
+    bundle b;
+    set_up(&b);
+    nr_joint *j = b.joint;
+    size_t m = j->parameters, n = j->rows;
+    double *x = malloc(m * sizeof *x), *r[2], *jacobian[2];
+    nr_noise noise = {.sigma = 0.05, .slow = 0.7, .phi = 0.9};
+    for (size_t i = 0; i < j->pieces; i++)
+        for (int c = 0; c < NR_OUTS; c++)
+            if (j->piece[i].fits[c])
+                nr_whitener_set(&j->piece[i].whitener[c], &noise, j->piece[i].used[c]);
+    somewhere(j, x);
+    for (int k = 0; k < 2; k++) {
+        j->threads = k ? 3 : 1;
+        r[k] = calloc(n, sizeof(double));
+        jacobian[k] = calloc(n * m, sizeof(double));
+        ck_assert_int_eq(nr_joint_residuals(x, j, r[k]), 0);
+        ck_assert_int_eq(nr_joint_jacobian(x, j, jacobian[k]), 0);
+    }
+    ck_assert_int_eq(memcmp(r[0], r[1], n * sizeof(double)), 0);
+    ck_assert_int_eq(memcmp(jacobian[0], jacobian[1], n * m * sizeof(double)), 0);
+    for (int k = 0; k < 2; k++) {
+        free(r[k]);
+        free(jacobian[k]);
+    }
+    free(x);
+    tear_down(&b);
+}
+END_TEST
+
 START_TEST(jacobian_is_the_derivative)
 {
     bundle b;
@@ -344,6 +376,7 @@ int main(void)
                                   without_identity_nothing_is_shared,
                                   builds_of_one_record_share_the_weather,
                                   what_is_stated_is_no_guess,
+                                  rows_do_not_depend_on_threads,
                                   jacobian_is_the_derivative,
                                   flow_follows_the_supply,
                                   nonsense_is_outside,

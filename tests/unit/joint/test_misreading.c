@@ -103,8 +103,45 @@ START_TEST(at_least_a_share_of_the_rise)
 }
 END_TEST
 
+/* By hand: 10 K up between blocks 99 and 102 and level elsewhere; half a step of 5 s and 0.07 of a
+ * transit of 60 s are 4.89 s together. About block 100 the outlet rises by 20 K in 20 s. */
+START_TEST(fronts_count_less)
+{
+    enum { BLOCKS = 200 };
+    double outlet[BLOCKS];
+    unsigned char used[BLOCKS];
+    for (int b = 0; b < BLOCKS; b++) {
+        outlet[b] = b < 100 ? 30 : b > 100 ? 50 : 40;
+        used[b] = b >= 30;
+    }
+    nr_part part = {.blocks = BLOCKS, .reading[NR_OUT_OUTLET] = outlet};
+    nr_series series = {.block_s = 10, .step_s = 5, .transit_s = 60};
+    nr_piece p = {.series = &series,
+                  .part = &part,
+                  .used[NR_OUT_OUTLET] = used,
+                  .used_count[NR_OUT_OUTLET] = BLOCKS - 30};
+    ck_assert(nr_misreading_fronts(&p));
+    double late = sqrt(2.5 * 2.5 + 4.2 * 4.2);
+    NEAR(p.fronts[100], pow(late * 20 / 20, 2), 1e-9);
+    NEAR(p.fronts[99], pow(late * 10 / 20, 2), 1e-9);
+    NEAR(p.fronts[98], 0, 1e-12);
+    ck_assert(p.whitener[NR_OUT_OUTLET].more == p.fronts);
+    /* The noise is taken from where it is level, and used. */
+    ck_assert(!p.even[20] && p.even[40] && !p.even[99] && !p.even[101] && p.even[102]);
+    free(p.fronts);
+    free(p.even);
+    for (int b = 0; b < BLOCKS; b++) /* hardly anything is: all tell it */
+        outlet[b] = 30 + (b > 150 ? 150 : b) * 0.1;
+    ck_assert(nr_misreading_fronts(&p));
+    ck_assert(p.even[40] && !p.even[20]);
+    free(p.fronts);
+    free(p.even);
+}
+END_TEST
+
 int main(void)
 {
-    const TTest *const tests[] = {like_days_err_alike, at_least_a_share_of_the_rise, NULL};
+    const TTest *const tests[] = {like_days_err_alike, at_least_a_share_of_the_rise,
+                                  fronts_count_less, NULL};
     return run_tests("misreading", tests);
 }

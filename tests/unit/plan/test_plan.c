@@ -51,6 +51,32 @@ START_TEST(improvements)
 }
 END_TEST
 
+/* A bare one sees the sky that its fit supposes. By hand, of an ordinary one tilted by 35 degrees
+ * at 20 degC: it sees (1 + cos 35)/2 of a sky of emissivity 0.81 and for the rest ground of 0.95:
+ * -75 W/m2 of 419, of which it takes 0.8. Of 0.90 of 850 W/m2 less that, 110/(110 + 16) come to the
+ * water (bond and loss): 0.724. Without a sky it would be 0.786. */
+START_TEST(a_bare_one_sees_the_sky)
+{
+    nr_virtual_params q = nr_virtual_bare();
+    char *text = nr_virtual_rig_text(&q);
+    nr_plan_test test = nr_plan_test_open();
+    test.day.sun_W_m2 = 850;
+    test.day.air_degC = 20;
+    nr_run *run;
+    nr_fit *fit = NULL;
+    nr_err err = {.text = ""};
+    nr_fit_options options = nr_fit_defaults();
+    options.plain = true;
+    ck_assert_int_eq(nr_plan_simulate(text, "plan", NULL, NULL, &test, &run, &err), NR_OK);
+    const nr_run *one = run;
+    ck_assert_int_eq(nr_fit_runs(&one, 1, &options, &fit, &err), NR_OK);
+    NEAR(fit->eta0.value, 0.724, 0.025);
+    nr_fit_free(fit);
+    nr_run_free(run);
+    free(text);
+}
+END_TEST
+
 /* Of a change of a plan steps from the plan's own solution tell what a whole search does. Loops
  * only: two thermometers' noise has several answers, each by chance. */
 START_TEST(steps_tell_what_a_search_does)
@@ -114,7 +140,8 @@ int main(void)
     if (fd < 0)
         return EXIT_FAILURE;
     close(fd);
-    const TTest *const tests[] = {improvements, steps_tell_what_a_search_does, cannot, NULL};
+    const TTest *const tests[] = {improvements, steps_tell_what_a_search_does,
+                                  a_bare_one_sees_the_sky, cannot, NULL};
     int status = run_tests("plan", tests);
     unlink(rig_file);
     return status;

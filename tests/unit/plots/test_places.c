@@ -348,6 +348,39 @@ START_TEST(dots_at_the_target)
 }
 END_TEST
 
+/* More builds than two: each has a dot at its minutes and a line over its interval, on an axis that
+ * holds them. */
+START_TEST(builds_in_their_order)
+{
+    fixture_build b[4] = {fixture_glazed, fixture_glazed, fixture_bare, fixture_bare};
+    for (int i = 0; i < 4; i++)
+        b[i].eta0 -= 0.01 * i;
+    nr_compare *c = fixture_compare(&x, b, 4);
+    svg *s = drawn("order", nr_plot_compare(c, path, &style, &err));
+    double axis_y = svg_find(s, "minutes to the target on the reference day")->y;
+    const svg_axis t = svg_axis_at(s, 'm', 200, 1150, axis_y - 40, axis_y - 5);
+    double lo = INFINITY, hi = 0;
+    for (size_t i = 0; i < 4; i++) {
+        const nr_quantity *q = &c->heat_up[i].time_s;
+        bool dot = false, line = false;
+        ck_assert(q->known);
+        for (size_t k = 0; k < s->shapes; k++) {
+            const svg_shape *g = &s->shape[k];
+            dot = dot || (g->kind == SVG_MARK && g->scale > 1 &&
+                          fabs(s->x[g->first] - svg_px(&t, q->value / 60)) < 0.6);
+            line = line || (g->kind == SVG_LINE && g->count == 2 &&
+                            fabs(svg_lowest_x(s, g) - svg_px(&t, q->lo95 / 60)) < 0.6 &&
+                            fabs(svg_highest_x(s, g) - svg_px(&t, q->hi95 / 60)) < 0.6);
+        }
+        ck_assert_msg(dot && line, "build %zu: dot %d, line %d", i, dot, line);
+        lo = fmin(lo, q->lo95 / 60);
+        hi = fmax(hi, q->hi95 / 60);
+    }
+    fits_its_numbers(&t, lo, hi, false);
+    free(s);
+}
+END_TEST
+
 /* Three numbers with half their 95 % interval, which has two digits (JCGM 100:2008, 7.2.6), the
  * number as many places: 1.96 hypot(0.004, 0.0221) is 0.0440, 1.96 hypot(0.5, 0.4) 1.26, 1.96
  * hypot(0.003, 0.018) 0.0358. */
@@ -538,6 +571,7 @@ int main(void)
                                   panels_and_their_axes,
                                   dots_at_the_target,
                                   numbers_of_a_card,
+                                  builds_in_their_order,
                                   lines_of_a_title,
                                   marks_under_their_names,
                                   a_year_of_bars,

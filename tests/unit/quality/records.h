@@ -8,6 +8,31 @@
 #include "sample-runs/rig/virtual.h"
 #include "tests/unit/near.h"
 
+/* What a check looks at, as arrays. */
+typedef struct nr_quality_input {
+    size_t rows;
+    const double *elapsed_s;              /* [rows] strictly increasing */
+    const double *utc_s;                  /* [rows] or NULL */
+    const double *value[NR_ROLES];        /* [rows] or NULL; canonical units; NAN: no reading */
+    double low[NR_ROLES], high[NR_ROLES]; /* NAN: not stated */
+    const nr_notes *notes;                /* or NULL */
+} nr_quality_input;
+
+static inline nr_code nr_quality_check_arrays(const nr_quality_input *input, nr_quality **out,
+                                              nr_err *err)
+{
+    nr_quality_source source = {.rows = input->rows,
+                                .elapsed_s = {.plain = input->elapsed_s},
+                                .utc_s = {.plain = input->utc_s},
+                                .notes = input->notes};
+    for (int role = 0; role < NR_ROLES; role++) {
+        source.value[role] = (nr_values){.plain = input->value[role]};
+        source.low[role] = input->low[role];
+        source.high[role] = input->high[role];
+    }
+    return nr_quality_check_values(&source, out, err);
+}
+
 typedef enum day { CLEAR, CLOUDY, STALLING, DAYS } day;
 static const char *const day_name[DAYS] = {"clear", "cloudy", "stalling"};
 
