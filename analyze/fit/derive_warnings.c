@@ -91,6 +91,21 @@ static void warn_of_run(nr_fit *f, nr_warning_code code, const nr_series *s, dou
     nr_warn(&f->warnings, w);
 }
 
+/* Of the water, and by so many standard uncertainties: more than anybody would have expected. */
+#define GONE 0.03
+#define GONE_BY 2.0
+
+/* What nobody weighed, found from the record (joint/far.h). */
+static void warn_gone(const nr_joint *j, size_t build, nr_fit *f)
+{
+    for (size_t i = 0; i < nr_joint_parameters(j); i++) {
+        nr_parameter_view p = nr_joint_parameter(j, i);
+        if (p.term == NR_TERM_LOST && p.ask[0] && p.value > fmax(GONE, GONE_BY * p.u) &&
+            nr_joint_concerns(j, build, i))
+            nr_warning_add(&f->warnings, NR_WARN_WATER_GONE, .number = {p.value, p.u});
+    }
+}
+
 /* A container that contradicts the loop has no say in the collector's curve. */
 static void warn_container(const nr_joint *j, size_t build, nr_fit *f)
 {
@@ -221,6 +236,7 @@ void nr_derive_warnings(const nr_joint *j, size_t build, nr_fit *f)
     if (nr_joint_hidden_K(j, build) > 0)
         nr_warning_add(&f->warnings, NR_WARN_HIDDEN_STOP, .number = {nr_joint_hidden_K(j, build)});
     warn_container(j, build, f);
+    warn_gone(j, build, f);
     warn_plane(j, build, f);
     warn_record(j, build, f);
     warn_surprises(j, build, f);

@@ -124,6 +124,10 @@ nr_code nr_fit_joint(nr_series *const *series, const size_t *build_of, size_t ru
         code = solve(series, build_of, runs, builds, &how, out, err);
     if (code)
         return code;
+    if (nr_joint_far(*out, &how)) { /* once: what it says of itself is not asked again */
+        nr_joint_free(*out);
+        code = solve(series, build_of, runs, builds, &how, out, err);
+    }
     bool again = false;
     for (size_t b = 0; b < builds && !code; b++) {
         code = nr_joint_container(*out, b, &how.container[b], err);

@@ -19,13 +19,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* What a store's reading wanders in health: mixing, layers, a probe's own drift (0.05 K of slow
- * noise is no fault of a record), a share of the rise on top (misreading.h). Common practice, no
- * source. */
-#define HEALTHY_WANDER_K 0.03
-/* Probes and flow that are read seldom miss as much of the loop's heat as the sun's readings miss
- * of the sun, each. */
-#define MISSED 2.0
 /* Times at which a change is looked for, and score beyond which chance does not reach: the largest
  * of some twenty independent normal values is above 4.5 once in 7,000 records. */
 #define TIMES 24
@@ -78,17 +71,9 @@ static bool examined(const balance *b, size_t piece)
 /* The healthy noise of a store's block means. */
 static nr_noise healthy(const nr_piece *p)
 {
-    double low = INFINITY, high = -INFINITY;
-    for (size_t b = 0; b < p->part->blocks; b++) {
-        if (!p->used[NR_OUT_STORE][b])
-            continue;
-        low = fmin(low, p->part->reading[NR_OUT_STORE][b]);
-        high = fmax(high, p->part->reading[NR_OUT_STORE][b]);
-    }
     const nr_quality_channel *c = &p->series->quality->channel[NR_ROLE_STORE];
     double fast = hypot(c->noise > 0 ? c->noise : 0, c->step > 0 ? c->step / sqrt(12) : 0);
-    double share = NR_WANDER_SHARE + MISSED * p->series->unseen_gain;
-    double slow = HEALTHY_WANDER_K + share * fmax(high - low, 0);
+    double slow = nr_misreading_store_K(p);
     fast = fmax(fast, 0.005);
     double all = fast * fast + slow * slow;
     return (nr_noise){.sigma = sqrt(all),

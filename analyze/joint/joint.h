@@ -54,6 +54,8 @@ typedef struct nr_joint_options {
     bool lump_store_loss; /* never separate the container's loss from the collector's */
     bool without_container[NR_JOINT_RUNS];      /* by build: its balance is left out */
     nr_container_view container[NR_JOINT_RUNS]; /* and why */
+    double gone_u[NR_JOINT_RUNS];    /* by run: of the water, beyond what is usual (far.h) */
+    double open_u_m2[NR_JOINT_RUNS]; /* by build: of open water, the same */
     const nr_sink *progress;
 } nr_joint_options;
 
@@ -200,6 +202,9 @@ double nr_joint_chi2(const nr_joint *joint, size_t *rows);
  * wrong container must not move the collector's curve: solve again with without_container then. */
 nr_code nr_joint_container(const nr_joint *joint, size_t build, nr_container_view *view,
                            nr_err *err);
+/* Of a solved estimate: what its records say of water that went and of open water, beyond what is
+ * known beforehand, into the options. False: nothing; true: solve again with them. */
+bool nr_joint_far(const nr_joint *joint, nr_joint_options *options);
 /* Whether it was left out of this estimate, and why. */
 bool nr_joint_container_left_out(const nr_joint *joint, size_t build, nr_container_view *why);
 

@@ -5,6 +5,15 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* What a store's reading wanders in health: mixing, layers, a probe's own drift (0.05 K of slow
+ * noise is no fault of a record), a share of the rise on top (misreading.h). Common practice, no
+ * source. */
+#define HEALTHY_WANDER_K 0.03
+/* A limit for the healthy is twice what is usual. */
+#define USUAL_PART 0.5
+/* Probes and flow that are read seldom miss as much of the loop's heat as the sun's readings miss
+ * of the sun, each. */
+#define MISSED 2.0
 /* Correlation of neighbouring blocks that is none worth the name. */
 #define NO_MEMORY 0.6
 /* Records are alike as far as their means over the sunny time are; these are standard deviations of
@@ -13,9 +22,9 @@
 #define ALIKE_K 5.0
 #define ALIKE_W_M2 100.0
 
-/* A front takes the tube's transit to come out. Eight mixed cells smear it: against a tube that does
- * not mix they are late by 0.14 of the transit at its end (E[(1 - X)+] of an Erlang distribution of
- * eight stages and mean 1; computed), by about half of that all over the front. */
+/* A front takes the tube's transit to come out. Eight mixed cells smear it: against a tube that
+ * does not mix they are late by 0.14 of the transit at its end (E[(1 - X)+] of an Erlang
+ * distribution of eight stages and mean 1; computed), by about half of that all over the front. */
 #define FRONT_SHARE 0.07
 /* Fronts below this are lost in a field probe's block means, K; so many such blocks tell a noise.
  */
@@ -103,9 +112,23 @@ bool nr_misreading_fronts(nr_piece *p)
     return true;
 }
 
-nr_noise nr_misreading_noise(const nr_piece *p, nr_noise noise)
+double nr_misreading_store_K(const nr_piece *p)
 {
-    double least = NR_WANDER_SHARE * p->seen.rise_K;
+    double low = INFINITY, high = -INFINITY;
+    for (size_t b = 0; b < p->part->blocks; b++) {
+        if (!p->used[NR_OUT_STORE][b])
+            continue;
+        low = fmin(low, p->part->reading[NR_OUT_STORE][b]);
+        high = fmax(high, p->part->reading[NR_OUT_STORE][b]);
+    }
+    double share = NR_WANDER_SHARE + MISSED * p->series->unseen_gain;
+    return HEALTHY_WANDER_K + share * fmax(high - low, 0);
+}
+
+nr_noise nr_misreading_noise(const nr_piece *p, int channel, nr_noise noise)
+{
+    double least = channel == NR_OUT_STORE ? USUAL_PART * nr_misreading_store_K(p)
+                                           : NR_WANDER_SHARE * p->seen.rise_K;
     double slow = noise.slow * noise.sigma * noise.sigma;
     double fast = noise.sigma * noise.sigma - slow;
     if (slow < least * least) {

@@ -36,7 +36,11 @@ void nr_misreading_set(nr_joint *joint);
 /* Fills `fronts` and `even` of a driven piece. False: out of memory. */
 bool nr_misreading_fronts(nr_piece *piece);
 
-/* The noise of a piece's outlet, as its residuals have it (K), with what is said above. */
-nr_noise nr_misreading_noise(const nr_piece *piece, nr_noise noise);
+/* What a container's thermometer wanders about the mean of its water in health, K, rms over
+ * NR_WANDER_TAU_S. */
+double nr_misreading_store_K(const nr_piece *piece);
+
+/* The noise of a driven piece's channel, as its residuals have it (K), with what is said above. */
+nr_noise nr_misreading_noise(const nr_piece *piece, int channel, nr_noise noise);
 
 #endif

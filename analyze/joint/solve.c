@@ -3,6 +3,7 @@
 #include "analyze/joint/allow.h"
 #include "analyze/joint/blocks.h"
 #include "analyze/joint/evaluate.h"
+#include "analyze/joint/far.h"
 #include "analyze/joint/found.h"
 #include "analyze/joint/like.h"
 #include "analyze/joint/misreading.h"
@@ -110,8 +111,8 @@ static void estimate_piece(void *context, size_t worker, size_t piece)
             p->series->sparse
                 ? noise_of_few(p, c, residual, e->taken * (double)p->used_count[c])
                 : nr_noise_estimate(residual, nr_piece_tells(p, c), p->part->blocks, NOISE_FLOOR_K);
-        if (c == NR_OUT_OUTLET && p->driven)
-            p->noise[c] = nr_misreading_noise(p, p->noise[c]);
+        if (p->driven)
+            p->noise[c] = nr_misreading_noise(p, c, p->noise[c]);
     }
 }
 
@@ -525,8 +526,7 @@ static nr_code begin_from_few(nr_joint *j, nr_err *err)
         nr_joint *alone = NULL;
         if (!runs)
             continue;
-        options.container[0] = j->options.container[b];
-        options.without_container[0] = j->options.without_container[b];
+        nr_far_options_of(&j->options, b, run, runs, &options);
         nr_code code = nr_joint_setup(series, build_of, runs, 1, &options, &alone, err);
         if (!code) {
             alone->threads = j->threads;

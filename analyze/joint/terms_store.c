@@ -302,6 +302,7 @@ static bool opening(const nr_setting *s, nr_prior *p)
         p->variant = 1;
         p->ask = "lid in [store]";
     }
+    p->u = hypot(p->u, s->joint->options.open_u_m2[s->piece->build]);
     p->stated = false; /* the coefficient is nobody's to state */
     return true;
 }
@@ -338,7 +339,7 @@ static bool lost(const nr_setting *s, nr_prior *p)
     const nr_value *first = &rig_of(s)->store.water_kg, *last = &rig_of(s)->store.water_end_kg;
     if (!balances(s) || !first->given)
         return false;
-    p->u = unknown_lost_u(s);
+    p->u = hypot(unknown_lost_u(s), s->joint->options.gone_u[s->piece->run]);
     p->ask = "water_end_kg in [store]";
     if (!last->given)
         return true;

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The same records once more, with a term less. */
+#include "analyze/joint/far.h"
 #include "analyze/joint/inside.h"
 
 bool nr_joint_guesses_back(const nr_joint *j, size_t build)
@@ -15,17 +16,16 @@ bool nr_joint_guesses_back(const nr_joint *j, size_t build)
 nr_code nr_joint_without_back(const nr_joint *j, size_t build, nr_joint **out, nr_err *err)
 {
     const nr_series *series[NR_JOINT_RUNS];
-    size_t build_of[NR_JOINT_RUNS] = {0}, runs = 0;
+    size_t build_of[NR_JOINT_RUNS] = {0}, run[NR_JOINT_RUNS], runs = 0;
     for (size_t r = 0; r < j->runs; r++)
         if (j->build_of[r] == build)
-            series[runs++] = j->series[r];
+            run[runs] = r, series[runs++] = j->series[r];
     nr_joint_begin *begin = nr_joint_begin_at(j);
     nr_joint_options options = j->options;
     options.begin = begin;
     options.no_back = true;
     options.progress = NULL;
-    options.container[0] = j->options.container[build];
-    options.without_container[0] = j->options.without_container[build];
+    nr_far_options_of(&j->options, build, run, runs, &options);
     *out = NULL;
     nr_code code = begin ? nr_joint_setup(series, build_of, runs, 1, &options, out, err)
                          : nr_fail(err, NR_BAD, NULL, 0, "out of memory");

@@ -44,6 +44,11 @@ static const char *const patterns[NR_WARN_COUNT] = {
         "makes of it; stirred water stays within {1 difference .2f}. Layers, or a probe near a hose? "
         "The container was left out, and its loss is not told: the collector is judged by inlet, "
         "outlet and flow alone.",
+    [NR_WARN_WATER_GONE] =
+        "By the container's temperatures against the loop's heat, {0 percent .0f} of its water was "
+        "gone by the end (standard uncertainty {1 percent .0f}), which nobody stated. The answer "
+        "counts that in and was widened for it. Look for a leak, and weigh the water at the end "
+        "(water_end_kg).",
     [NR_WARN_PLANE_UNSTATED] =
         "rig.ini does not say in which plane the irradiance sensor stands; in another than the "
         "collector's it easily reads 6 % wrong, and the answer is widened for that. With plane = "

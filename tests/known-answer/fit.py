@@ -36,8 +36,9 @@ PUMP = 4.0
 SMOOTH, SMOOTH_FLOW = 60.0, 120.0
 # And so far where it goes straight on.
 CALM, CALM_FLOW = 480.0, 1920.0
-# What the outlet departs from any model, as a share of the rise, and for how long, s (the program's choice).
-MISREAD, MISREAD_S = 0.004, 600.0
+# What outlet and store depart from any model, as a share of the rise (the store by half, and half of MIXED, K), and
+# for how long, s (the program's choice).
+MISREAD, MISREAD_S, MIXED = 0.004, 600.0, 0.03
 # Net long-wave exchange where nothing tells of it, as the program takes it: emissivity 0.81 of the sky,
 # 0.95 of the ground, a plane of 45 degrees.
 VIEW, SKY_EMISSIVITY, GROUND = (1 + math.cos(math.pi / 4)) / 2, 0.81, 0.95
@@ -323,8 +324,8 @@ def calm(five, noise, reach_s, farthest_s):
     return out
 
 
-def outlet_noise(left, least, apart):
-    """Covariance of the outlet: white and slow noise by maximum likelihood, the slow one at least so large; what
+def wandering(left, least, apart):
+    """Covariance of a channel: white and slow noise by maximum likelihood, the slow one at least so large; what
     is missing has its own memory, and the neighbours' covariance is that of both."""
     def split(v):
         slow, phi = 1 / (1 + numpy.exp(-v[1:]))
@@ -394,7 +395,7 @@ def fit(columns, answer):
         modelled = stepped(x, sun, air, flow, cp, driven)[:, :, first:]
         modelled[1] += x[:, [NAMES.index("outlet drift")]] * along
         left = [modelled[c] + x[:, offsets[c], None] - measured[c] for c in range(2)]
-        return numpy.concatenate([left[0] / sigma[0], left[1] @ white.T, z], axis=1)
+        return numpy.concatenate([left[0] @ white[0].T, left[1] @ white[1].T, z], axis=1)
 
     def jacobian(z):
         h = 1e-4
@@ -404,8 +405,10 @@ def fit(columns, answer):
 
     z = numpy.zeros(len(value))
     for again in range(2):
-        # The outlet of no heater is believed to follow a model more closely than that.
-        noise = outlet_noise(left[1] * sigma[1], MISREAD * rise, apart) if again else sigma[1] ** 2 * numpy.eye(len(apart))
+        # No outlet is believed to follow a model more closely than that, and no container's thermometer its water.
+        least = MIXED / 2 + MISREAD / 2 * numpy.ptp(measured[0]), MISREAD * rise
+        noise = [wandering(left[c] * sigma[c], least[c], apart) if again else sigma[c] ** 2 * numpy.eye(len(apart))
+                 for c in range(2)]
         white = numpy.linalg.inv(numpy.linalg.cholesky(noise))
         found = least_squares(lambda z: residuals(z[None])[0], z, jac=jacobian, method="lm")
         z, left = found.x, found.fun[:measured.size].reshape(2, -1)

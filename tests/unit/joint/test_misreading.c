@@ -52,6 +52,16 @@ START_TEST(like_days_err_alike)
     NEAR(p[2].alike, 1, 0.01);
     /* By hand: water gained by the flow of the first rows, about 8 K in this rig's sun. */
     ck_assert_msg(p[0].seen.rise_K > 5 && p[0].seen.rise_K < 14, "%g", p[0].seen.rise_K);
+    /* A store that rises by so much: 0.03 K and 0.4 % of it, and what the sun did unseen twice. */
+    const double *v = p[0].part->reading[NR_OUT_STORE];
+    size_t first = 0; /* the first minutes set nothing */
+    while (!p[0].used[NR_OUT_STORE][first])
+        first++;
+    double rise = v[p[0].part->blocks - 1] - v[first];
+    NEAR(nr_misreading_store_K(&p[0]), 0.03 + (0.004 + 2 * p[0].series->unseen_gain) * rise, 1e-3);
+    /* Half of that is usual, and half as much again in variance for the morning after. */
+    nr_noise store = nr_misreading_noise(&p[0], NR_OUT_STORE, (nr_noise){.sigma = 0.001});
+    NEAR(store.sigma * sqrt(store.slow), sqrt(1.5) * nr_misreading_store_K(&p[0]) / 2, 1e-3);
     tear_down(&t);
     set_up(&t, false); /* nothing drives: the container closes the loop */
     ck_assert(t.joint->piece[0].seen.rise_K == 0 && t.joint->piece[0].alike == 1);
@@ -64,26 +74,31 @@ START_TEST(at_least_a_share_of_the_rise)
 {
     nr_series series = {.block_s = 10};
     nr_piece p = {.series = &series, .seen.rise_K = 10, .alike = 2};
-    nr_noise less = nr_misreading_noise(&p, (nr_noise){.sigma = 0.02, .slow = 0.25, .phi = 0.7});
+    nr_noise less =
+        nr_misreading_noise(&p, NR_OUT_OUTLET, (nr_noise){.sigma = 0.02, .slow = 0.25, .phi = 0.7});
     double fast = 0.75 * 0.02 * 0.02, slow = 2 * 0.04 * 0.04;
     NEAR(less.sigma, sqrt(fast + slow), 1e-12);
     NEAR(less.slow, slow / (fast + slow), 1e-12);
     /* Of the slow variance a sixteenth was there with 0.7, the rest has ten minutes. */
     NEAR(less.phi, 0.7 / 16 + exp(-10.0 / 600) * 15 / 16, 1e-12);
-    nr_noise white = nr_misreading_noise(&p, (nr_noise){.sigma = 0.02, .slow = 0.25, .phi = 0.5});
+    nr_noise white =
+        nr_misreading_noise(&p, NR_OUT_OUTLET, (nr_noise){.sigma = 0.02, .slow = 0.25, .phi = 0.5});
     NEAR(white.sigma, sqrt(0.02 * 0.02 + slow), 1e-12); /* forgets at once: none of it is slow */
     NEAR(white.phi, exp(-10.0 / 600), 1e-12);
-    nr_noise slower = nr_misreading_noise(&p, (nr_noise){.sigma = 0.02, .slow = 0.25, .phi = 0.99});
+    nr_noise slower = nr_misreading_noise(&p, NR_OUT_OUTLET,
+                                          (nr_noise){.sigma = 0.02, .slow = 0.25, .phi = 0.99});
     NEAR(slower.sigma, sqrt(fast + slow), 1e-12);
     NEAR(slower.phi, 0.99, 1e-12);
-    nr_noise more = nr_misreading_noise(&p, (nr_noise){.sigma = 0.1, .slow = 0.81, .phi = 0.5});
+    nr_noise more =
+        nr_misreading_noise(&p, NR_OUT_OUTLET, (nr_noise){.sigma = 0.1, .slow = 0.81, .phi = 0.5});
     slow = 2 * 0.09 * 0.09;
     fast = 0.19 * 0.1 * 0.1;
     NEAR(more.sigma, sqrt(fast + slow), 1e-12); /* 0.09 K are there anyway: only the like days */
     NEAR(more.slow, slow / (fast + slow), 1e-12);
     NEAR(more.phi, 0.5, 1e-12);
     p.alike = 1;
-    nr_noise alone = nr_misreading_noise(&p, (nr_noise){.sigma = 0.1, .slow = 0.81, .phi = 0.5});
+    nr_noise alone =
+        nr_misreading_noise(&p, NR_OUT_OUTLET, (nr_noise){.sigma = 0.1, .slow = 0.81, .phi = 0.5});
     NEAR(alone.sigma, 0.1, 1e-12);
 }
 END_TEST
