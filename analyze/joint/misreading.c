@@ -9,8 +9,8 @@
  * noise is no fault of a record), a share of the rise on top (misreading.h). Common practice, no
  * source. */
 #define HEALTHY_WANDER_K 0.03
-/* A limit for the healthy is twice what is usual. */
-#define USUAL_PART 0.5
+/* A limit for the healthy is three times what is usual, as on a control chart (Shewhart). */
+#define USUAL_PART (1.0 / 3)
 /* Probes and flow that are read seldom miss as much of the loop's heat as the sun's readings miss
  * of the sun, each. */
 #define MISSED 2.0

@@ -31,6 +31,7 @@ typedef struct outcome {
     bool recorded, answered, doubted, refused;
     bool inside[AD_POINTS], a1_known, a1_inside, loss_known, loss_inside;
     double error[AD_POINTS], half; /* half-width in the middle */
+    double loss_off, loss_half;    /* of the container's loss, W/K: error, half-width */
     char codes[240], refusal[160];
 } outcome;
 
@@ -63,6 +64,8 @@ static void judge(const ad_case *c, const ad_truth *truth, const ad_answer *a, o
     o->a1_inside = holds(a->a1, (eta[0] - eta[AD_POINTS - 1]) / span);
     o->loss_known = !isnan(a->store_loss.lo95) && c->store.opening_m2 <= 0;
     o->loss_inside = holds(a->store_loss, c->store.loss_W_K + c->store.hose_W_K);
+    o->loss_off = a->store_loss.value - c->store.loss_W_K - c->store.hose_W_K;
+    o->loss_half = (a->store_loss.hi95 - a->store_loss.lo95) / 2;
 }
 
 static void take_away(const char *folder)
@@ -195,13 +198,16 @@ static void print_codes(const outcome *all, size_t n)
     free(text);
 }
 
-/* Record by record: inside, errors and half-width. */
+/* Record by record: inside, errors and half-width, those of the container's loss in W/K. */
 static void print_each(const request *q, const outcome *all)
 {
     for (size_t i = 0; i < q->seeds; i++)
-        printf("    %lu  %d%d%d  %+.3f %+.3f %+.3f  %.3f  %s\n", q->first + i, all[i].inside[0],
-               all[i].inside[1], all[i].inside[2], all[i].error[0], all[i].error[1],
-               all[i].error[2], all[i].half, all[i].answered ? all[i].codes : "withheld");
+        printf("    %lu  %d%d%d  %+.3f %+.3f %+.3f  %.3f  loss %+.2f %.2f  %s\n", q->first + i,
+               all[i].inside[0], all[i].inside[1], all[i].inside[2], all[i].error[0],
+               all[i].error[1], all[i].error[2], all[i].half,
+               all[i].loss_known ? all[i].loss_off : NAN,
+               all[i].loss_known ? all[i].loss_half : NAN,
+               all[i].answered ? all[i].codes : "withheld");
 }
 
 static void plus(const sums *s, sums *to)

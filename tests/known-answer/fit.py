@@ -36,7 +36,7 @@ PUMP = 4.0
 SMOOTH, SMOOTH_FLOW = 60.0, 120.0
 # And so far where it goes straight on.
 CALM, CALM_FLOW = 480.0, 1920.0
-# What outlet and store depart from any model, as a share of the rise (the store by half, and half of MIXED, K), and
+# What outlet and store depart from any model, as a share of the rise (the store by a third, and a third of MIXED, K), and
 # for how long, s (the program's choice).
 MISREAD, MISREAD_S, MIXED = 0.004, 600.0, 0.03
 # Net long-wave exchange where nothing tells of it, as the program takes it: emissivity 0.81 of the sky,
@@ -406,7 +406,7 @@ def fit(columns, answer):
     z = numpy.zeros(len(value))
     for again in range(2):
         # No outlet is believed to follow a model more closely than that, and no container's thermometer its water.
-        least = MIXED / 2 + MISREAD / 2 * numpy.ptp(measured[0]), MISREAD * rise
+        least = MIXED / 3 + MISREAD / 3 * numpy.ptp(measured[0]), MISREAD * rise
         noise = [wandering(left[c] * sigma[c], least[c], apart) if again else sigma[c] ** 2 * numpy.eye(len(apart))
                  for c in range(2)]
         white = numpy.linalg.inv(numpy.linalg.cholesky(noise))

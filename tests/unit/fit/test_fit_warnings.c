@@ -271,6 +271,40 @@ START_TEST(a_plane_that_nobody_stated)
 }
 END_TEST
 
+/* More than 3 % of the water, and by two of its own uncertainties, that nobody weighed. */
+START_TEST(water_that_nobody_weighed)
+{
+    desk d;
+    set_up(&d);
+    size_t lost = parameter(&d, NR_TERM_LOST);
+    nr_parameter *p = &d.joint->parameter[lost];
+    double *variance = &d.joint->covariance[lost * (d.joint->parameters + 1)];
+    const char *ask = "water_end_kg in [store]";
+    p->ask = ask;
+    *variance = pow(0.01, 2);
+    d.joint->x[lost] = 0.029;
+    ck_assert_ptr_null(warned(&d, NR_WARN_WATER_GONE, NULL));
+    d.joint->x[lost] = 0.031;
+    const nr_warning *w = warned(&d, NR_WARN_WATER_GONE, NULL);
+    ck_assert_ptr_nonnull(w);
+    NEAR(w->number[0], 0.031, 1e-12);
+    NEAR(w->number[1], 0.01, 1e-12);
+    *variance = pow(0.04, 2); /* less well known: it takes more */
+    d.joint->x[lost] = 0.079;
+    ck_assert_ptr_null(warned(&d, NR_WARN_WATER_GONE, NULL));
+    d.joint->x[lost] = 0.081;
+    ck_assert_ptr_nonnull(warned(&d, NR_WARN_WATER_GONE, NULL));
+    d.joint->x[lost] = -0.081; /* nor water that came */
+    ck_assert_ptr_null(warned(&d, NR_WARN_WATER_GONE, NULL));
+    d.joint->x[lost] = 0.081;
+    p->ask = ""; /* weighed: whoever did it knows */
+    ck_assert_ptr_null(warned(&d, NR_WARN_WATER_GONE, NULL));
+    p->ask = ask;
+    ck_assert_ptr_nonnull(warned(&d, NR_WARN_WATER_GONE, NULL));
+    tear_down(&d);
+}
+END_TEST
+
 int main(void)
 {
     const TTest *const tests[] = {a_stated_value_that_surprises,
@@ -279,6 +313,7 @@ int main(void)
                                   what_is_said_of_a_record,
                                   residuals_that_are_not_noise,
                                   a_plane_that_nobody_stated,
+                                  water_that_nobody_weighed,
                                   NULL};
     return run_tests("fit_warnings", tests);
 }

