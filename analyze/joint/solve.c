@@ -438,9 +438,11 @@ static void solve_elsewhere(nr_joint *j, const double *scale, nr_found *found)
     take(j, found);
 }
 
+/* Many records together begin where a few of them, which were held against it, ended. */
 static bool heavy_cover(const nr_joint *j)
 {
-    for (size_t i = 0; i < j->parameters; i++)
+    bool begun = nr_joint_is_large(j) && j->runs > 1;
+    for (size_t i = 0; !begun && i < j->parameters; i++)
         if (j->parameter[i].term == NR_TERM_ROOT_COVER && j->x[i] > j->parameter[i].prior)
             return true;
     return false;
