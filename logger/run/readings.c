@@ -14,17 +14,17 @@
 #include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/mman.h>
 #include <unistd.h>
 
 #define MOST_BYTES 2000000000u /* a year at 1 Hz is 3 GB; a test is one day */
 #define MOST_COLUMNS NR_READINGS_COLUMNS
 #define SHAPE "time_utc,elapsed_s,store_degC,... on the first line"
-#define LOOKED_AT 65536   /* bytes whose lines say how long lines are */
-#define ROOM_MORE 16      /* a sixteenth */
-#define GIVE_BACK 4194304 /* bytes read at a time */
-/* Of a file, so much is there ahead of what is read: all of it is never there at once. */
-#define AHEAD 1048576
+#define LOOKED_AT 65536 /* bytes whose lines say how long lines are */
+#define ROOM_MORE 16    /* a sixteenth */
+/* Of a file, so many bytes are there at once, and so many of them ahead of what is read; more only
+ * where a line is longer. */
+#define WINDOW 1048576
+#define AHEAD 262144
 #define SHOWN 64 /* bytes of a bad cell that a message quotes */
 
 #define MINUTE 17 /* letters of a time before its seconds */
@@ -46,12 +46,13 @@ typedef struct reader {
     int decimals_before; /* in the last such cell that was not empty; -1: none yet */
     char minute[MINUTE]; /* the date, hour and minute of a plain time, with its separators */
     long long minute_s;  /* that minute, since 1970 */
-    const char *text;    /* [filled] is there, of [length]; */
-    size_t filled, length, nothing; /* and behind it so many NUL bytes */
-    int fd;                         /* where the rest of it comes from: then it is ours */
-    char *ours;
-    const char *given_back; /* the text up to here is gone; NULL: it is not ours to give */
-    nr_code code;           /* of the row being read */
+    const char *text;    /* [held] of [length], behind [dropped] */
+    size_t held, dropped, length;
+    size_t nothing; /* and behind all of it so many NUL bytes */
+    int fd;         /* where the rest of it comes from */
+    char *ours;     /* text, where it is a window into a file: [room + 1]; else NULL */
+    size_t room;
+    nr_code code; /* of the row being read */
     nr_err problem;
 } reader;
 
@@ -325,20 +326,6 @@ static nr_code read_tail(reader *r, struct csv_parser *csv, const char *tail, si
     return r->code;
 }
 
-/* What has been read of a text that is ours goes back to the system while its numbers come: the two
- * are never there in full at once. */
-static void give_back(reader *r, const char *read)
-{
-    if (!r->given_back || read - r->given_back < GIVE_BACK)
-        return;
-    uintptr_t page = (uintptr_t)sysconf(_SC_PAGESIZE);
-    uintptr_t from = ((uintptr_t)r->given_back + page - 1) / page * page;
-    uintptr_t to = (uintptr_t)read / page * page;
-    if (to > from)
-        (void)madvise((void *)from, to - from, MADV_DONTNEED);
-    r->given_back = (const char *)to;
-}
-
 /* --- rows as noonlog writes them
  * ------------------------------------------------------------------
  */
@@ -437,33 +424,68 @@ static const char *plain_row(reader *r, const char *p, const char *end)
     return p + 1;
 }
 
-/* More of a file that is ours, until there is enough behind p, or all of it. */
-static nr_code fill(reader *r, const char *p, size_t enough)
+static size_t left_of(const reader *r, const char *p)
 {
-    while (r->filled < r->length && r->filled - (size_t)(p - r->text) < enough) {
-        size_t left = r->length - r->filled;
-        ssize_t got = read(r->fd, r->ours + r->filled, left < AHEAD ? left : AHEAD);
+    return r->length - r->dropped - (size_t)(p - r->text);
+}
+
+/* Room for so much from *p on, which moves to the front where there is none behind. */
+static bool make_room(reader *r, const char **p, size_t enough)
+{
+    size_t read = (size_t)(*p - r->text);
+    if (r->room - read < enough && read > 0) {
+        memmove(r->ours, r->ours + read, r->held - read + 1);
+        r->held -= read;
+        r->dropped += read;
+        read = 0;
+    }
+    if (r->room - read < enough) {
+        char *more = realloc(r->ours, read + enough + 1);
+        if (!more)
+            return false;
+        r->ours = more;
+        r->room = read + enough;
+    }
+    r->text = r->ours;
+    *p = r->text + read;
+    return true;
+}
+
+/* More of a file, until there is enough from *p on, or all of it; *p moves with it. */
+static nr_code fill(reader *r, const char **p, size_t enough)
+{
+    size_t left = left_of(r, *p);
+    enough = enough < left ? enough : left;
+    if (r->held - (size_t)(*p - r->text) >= enough)
+        return NR_OK;
+    if (!make_room(r, p, enough))
+        return r->code = nr_fail(&r->problem, NR_BAD, r->path, r->line, "not enough memory");
+    while (r->held - (size_t)(*p - r->text) < enough) {
+        size_t behind = r->length - r->dropped - r->held, room = r->room - r->held;
+        ssize_t got = read(r->fd, r->ours + r->held, behind < room ? behind : room);
         if (got < 0 && errno == EINTR)
             continue;
         if (got < 0)
             return r->code = nr_fail_errno(&r->problem, NR_BAD, r->path, errno, "cannot be read");
-        if (got == 0) /* it has become shorter */
-            r->length = r->filled;
-        r->filled += (size_t)got;
-        r->ours[r->filled] = '\0';
+        r->held += (size_t)got;
+        r->ours[r->held] = '\0';
+        if (got == 0) { /* it has become shorter */
+            r->length = r->dropped + r->held;
+            break;
+        }
     }
     return NR_OK;
 }
 
 static nr_code read_lines(reader *r, struct csv_parser *csv, const char *text)
 {
-    const char *p = text, *end = r->text + r->filled;
+    const char *p = text, *end = r->text + r->held;
     long line = 1;
     bool inside = false; /* a quoted cell goes on over the line break */
-    while (p < r->text + r->length) {
-        if (end - p < AHEAD / 2 && fill(r, p, AHEAD) != NR_OK)
+    while (left_of(r, p) > 0) {
+        if (end - p < AHEAD / 2 && fill(r, &p, AHEAD) != NR_OK)
             return r->code;
-        end = r->text + r->filled;
+        end = r->text + r->held;
         if (!inside)
             r->line = line;
         const char *next = r->have_header && !inside ? plain_row(r, p, end) : NULL;
@@ -472,13 +494,13 @@ static nr_code read_lines(reader *r, struct csv_parser *csv, const char *text)
                 return r->code;
             line++;
             p = next;
-            give_back(r, p);
             continue;
         }
         const char *stop = memchr(p, '\n', (size_t)(end - p));
-        if (!stop && r->filled < r->length) { /* a very long line */
-            if (fill(r, p, 2 * (size_t)(end - p)) != NR_OK)
+        if (!stop && (size_t)(end - p) < left_of(r, p)) { /* a very long line */
+            if (fill(r, &p, 2 * (size_t)(end - p)) != NR_OK)
                 return r->code;
+            end = r->text + r->held;
             continue;
         }
         if (!stop)
@@ -496,8 +518,7 @@ static nr_code read_lines(reader *r, struct csv_parser *csv, const char *text)
             return r->code;
         inside = csv->pstate != 0; /* libcsv: 0 is "between rows" */
         if (!r->have_header && !inside && r->cells > 0 &&
-            finish_header(r, stop + 1, (size_t)(end - stop - 1),
-                          (size_t)(r->text + r->length - stop - 1)) != NR_OK)
+            finish_header(r, stop + 1, (size_t)(end - stop - 1), left_of(r, stop + 1)) != NR_OK)
             return NR_BAD;
         line++;
         p = stop + 1;
@@ -518,7 +539,7 @@ static nr_code parse_into(reader *r, nr_err *err)
     const char *text = r->text;
     if (r->length >= 3 && memcmp(text, "\xef\xbb\xbf", 3) == 0)
         text += 3;
-    if (text == r->text + r->length)
+    if (left_of(r, text) == 0)
         return nr_fail(err, NR_BAD, r->path, 0, "is empty; readings need " SHAPE);
     struct csv_parser csv;
     if (csv_init(&csv, CSV_STRICT | CSV_STRICT_FINI | CSV_APPEND_NULL) != 0)
@@ -566,7 +587,7 @@ nr_code nr_readings_parse(const char *text, size_t length, const char *path, nr_
     r->text = text;
     while (length > r->nothing && text[length - 1 - r->nothing] == '\0')
         r->nothing++;
-    r->length = r->filled = length - r->nothing;
+    r->length = r->held = length - r->nothing;
     nr_code code = parse(r, path, out, err);
     free(r);
     return code;
@@ -598,23 +619,26 @@ nr_code nr_readings_read(const char *path, nr_readings **out, nr_err *err)
     if (fd < 0)
         return NR_BAD;
     reader *r = calloc(1, sizeof *r);
-    char *text = r ? malloc(size + 1) : NULL;
+    size_t room = size < WINDOW ? size : WINDOW;
+    char *window = r ? malloc(room + 1) : NULL;
     nr_code code = NR_OK;
-    if (text) {
+    if (window) {
         r->fd = fd;
-        r->text = r->given_back = r->ours = text;
+        r->text = r->ours = window;
+        r->room = room;
         r->nothing = nothing_behind(fd, size);
         r->length = size - r->nothing;
-        text[0] = '\0';
-        code = fill(r, text, AHEAD);
+        window[0] = '\0';
+        const char *begin = r->text;
+        code = fill(r, &begin, room);
         if (code && err)
             *err = r->problem;
         if (!code)
             code = parse(r, path, out, err);
+        free(r->ours);
     } else {
-        code = nr_fail(err, NR_BAD, path, 0, "not enough memory to read %zu bytes", size);
+        code = nr_fail(err, NR_BAD, path, 0, "not enough memory");
     }
-    free(text);
     free(r);
     close(fd);
     return code;
