@@ -256,9 +256,12 @@ static nr_fit *off(double by)
 START_TEST(a_stated_value_that_is_wrong)
 {
     nr_fit *much = off(1), *little = off(0.1);
-    /* Which one is blamed is open: flow, water and the probes' difference make the same heat. */
-    expect(much, "stated-value", "its uncertainty");
-    ck_assert(!reason(little, "stated-value") && !reason(little, "stated-values"));
+    /* Which one is blamed is open: flow, water and the probes' difference make the same heat; or
+     * loop against container, which names them all. */
+    if (!reason(much, "heat-balance"))
+        expect(much, "stated-value", "its uncertainty");
+    ck_assert(!reason(little, "stated-value") && !reason(little, "stated-values") &&
+              !reason(little, "heat-balance"));
     nr_fit_free(much);
     nr_fit_free(little);
 }
