@@ -47,16 +47,17 @@ static void whose(const nr_table_column *column, const char *role, char out[NR_N
     size_t n = 0;
     bool place = false;
     out[0] = '\0';
-    for (size_t i = 0; i < column->terms.count && n + NR_TERM + 8 < NR_NAME; i++) {
+    for (size_t i = 0; i < column->terms.count && n + 1 < NR_SECTION_NAME; i++) {
         const char *word = column->terms.term[i];
         if (says_what(word, role))
             continue;
         place = place || nr_owner_is_place(word);
-        n += (size_t)snprintf(out + n, NR_NAME - n, "%s%s",
+        n += (size_t)snprintf(out + n, NR_SECTION_NAME - n, "%s%s",
                               n > 0                             ? "-"
                               : isalpha((unsigned char)word[0]) ? ""
                                                                 : "build-",
                               word);
+        n = n < NR_SECTION_NAME ? n : NR_SECTION_NAME - 1; /* cut short */
     }
     if (place)
         out[0] = '\0';

@@ -18,7 +18,8 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-#define NR_NAME 64 /* size of names: channels, sensors, collectors */
+#define NR_NAME 64         /* size of names: channels, sensors, collectors */
+#define NR_SECTION_NAME 40 /* ... of those that a section is called by, with the NUL */
 #define NR_RIG_CHANNELS 48
 #define NR_RIG_ADAPTERS 4
 #define NR_RIG_BUILDS 8 /* collectors on one rig */

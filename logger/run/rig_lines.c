@@ -77,9 +77,9 @@ static void check_name(source *s, nr_rig_section *section, const char *name, con
         nr_rig_problem(
             s->problems, s->line,
             "[%s]: a name starts with a letter and goes on with letters, digits, _ and -", heading);
-    else if (strlen(name) >= 40)
-        nr_rig_problem(s->problems, s->line, "[%s]: the name is longer than 39 characters",
-                       heading);
+    else if (strlen(name) >= NR_SECTION_NAME)
+        nr_rig_problem(s->problems, s->line, "[%s]: the name is longer than %d characters", heading,
+                       NR_SECTION_NAME - 1);
     else {
         nr_copy(section->name, sizeof section->name, name);
         return;

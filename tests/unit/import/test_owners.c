@@ -21,6 +21,11 @@ static const struct {
     {"Time,Tank A (C),Tank B (C),Pump A (W),Air (C)", "a b a -"},
     {"Time,North shed tank temp (C),South shed tank temp (C),Sun (W/m2)",
      "north-shed south-shed -"},
+    /* a section's name has 39 letters at most: these are 39, and one more */
+    {"Time,Tank upperterracebehindthehouse southwalltop (C),Tank left (C),Air (C)",
+     "upperterracebehindthehouse-southwalltop left -"},
+    {"Time,Tank upperterracebehindthehouse southwalltops (C),Tank left (C),Air (C)",
+     "upperterracebehindthehouse-southwalltop left -"},
     /* one inlet of somebody: the collectors have names all the same */
     {"Time,Tank left (C),Tank right (C),Inlet (C),Air (C)", "left right - -"},
     /* one container, two heights; two numbered probes beside one outlet; one container of two
