@@ -2,6 +2,7 @@
 #include "analyze/joint/allow.h"
 
 #include "analyze/joint/evaluate.h"
+#include "analyze/joint/misreading.h"
 
 #include <math.h>
 
@@ -15,19 +16,6 @@
 #define TELLS_WANDER 12
 /* Of a loss near nothing no share can be said, W/(m2 K). */
 #define LEAST_LOSS 0.3
-
-/* Rise of the water in a piece, K. */
-static double rise_of(const nr_piece *p)
-{
-    double low = INFINITY, high = -INFINITY;
-    for (size_t b = 0; b < p->part->blocks; b++) {
-        if (!p->used[NR_OUT_STORE][b])
-            continue;
-        low = fmin(low, p->part->reading[NR_OUT_STORE][b]);
-        high = fmax(high, p->part->reading[NR_OUT_STORE][b]);
-    }
-    return high - low;
-}
 
 /* Of what is left of the store, K. */
 static double rms_of(const nr_joint *j, const nr_piece *p)
@@ -60,7 +48,7 @@ void nr_joint_allow_for_hidden_stops(nr_joint *j)
         const nr_noise *n = &p->noise[NR_OUT_STORE];
         /* A few readings' noise is partly taken, not seen. */
         double seen = p->series->sparse ? fmin(n->sigma, rms_of(j, p)) : n->sigma;
-        double wander = seen * sqrt(n->slow), rise = rise_of(p);
+        double wander = seen * sqrt(n->slow), rise = nr_piece_store_rise_K(p);
         if (wander < HIDDEN_WANDER_K || !(rise > 0) || !(wander > j->hidden_K[p->build]))
             continue;
         j->hidden_K[p->build] = wander;

@@ -21,12 +21,12 @@ typedef struct nr_parameter {
     size_t group, group_count; /* of parameters whose priors lean on each other; 0: none (like.h) */
 } nr_parameter;
 
-/* One part of one run, as the estimate sees it. */
 /* Means of a driven piece: of the collector over the air, irradiance, outlet over inlet. */
 typedef struct nr_piece_means {
     double over_air_K, sun_W_m2, rise_K, blocks;
 } nr_piece_means;
 
+/* One part of one run, as the estimate sees it. */
 typedef struct nr_piece {
     const nr_series *series;
     const nr_part *part;

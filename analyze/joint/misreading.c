@@ -112,7 +112,7 @@ bool nr_misreading_fronts(nr_piece *p)
     return true;
 }
 
-double nr_misreading_store_K(const nr_piece *p)
+double nr_piece_store_rise_K(const nr_piece *p)
 {
     double low = INFINITY, high = -INFINITY;
     for (size_t b = 0; b < p->part->blocks; b++) {
@@ -121,8 +121,13 @@ double nr_misreading_store_K(const nr_piece *p)
         low = fmin(low, p->part->reading[NR_OUT_STORE][b]);
         high = fmax(high, p->part->reading[NR_OUT_STORE][b]);
     }
+    return fmax(high - low, 0);
+}
+
+double nr_misreading_store_K(const nr_piece *p)
+{
     double share = NR_WANDER_SHARE + MISSED * p->series->unseen_gain;
-    return HEALTHY_WANDER_K + share * fmax(high - low, 0);
+    return HEALTHY_WANDER_K + share * nr_piece_store_rise_K(p);
 }
 
 nr_noise nr_misreading_noise(const nr_piece *p, int channel, nr_noise noise)

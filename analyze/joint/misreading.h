@@ -36,6 +36,9 @@ void nr_misreading_set(nr_joint *joint);
 /* Fills `fronts` and `even` of a driven piece. False: out of memory. */
 bool nr_misreading_fronts(nr_piece *piece);
 
+/* From the coldest to the warmest reading of the store that is fitted, K; 0 where there is none. */
+double nr_piece_store_rise_K(const nr_piece *piece);
+
 /* What a container's thermometer wanders about the mean of its water in health, K, rms over
  * NR_WANDER_TAU_S. */
 double nr_misreading_store_K(const nr_piece *piece);

@@ -38,6 +38,7 @@ typedef struct nr_cursor {
     double value[2 * NR_VALUES_BLOCK];
 } nr_cursor;
 
+/* Valid as long as what `of` reads is there and does not grow. */
 void nr_cursor_begin(nr_cursor *cursor, const nr_values *of);
 
 /* The number of a row that is not at hand. */
@@ -69,7 +70,8 @@ typedef struct nr_packing {
     double open[NR_VALUES_BLOCK];
 } nr_packing;
 
-/* grows: such as a time. NULL: no memory. */
+/* grows: such as a time. NULL: no memory. The caller frees it, by nr_packing_free (NULL is fine).
+ */
 nr_packing *nr_packing_new(bool grows);
 void nr_packing_free(nr_packing *p);
 
@@ -85,6 +87,7 @@ static inline bool nr_packing_add(nr_packing *p, double value)
     return true;
 }
 
+/* Reads p, which must outlive it. */
 nr_values nr_packing_values(const nr_packing *p);
 
 #endif

@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Wide vectors give the numbers of narrow ones, and of none. */
 #include "logger/base/wide.h"
+#include "tests/unit/near.h"
 
-#include <check.h>
 #include <math.h>
 #include <stdlib.h>
 
@@ -51,13 +51,6 @@ END_TEST
 
 int main(void)
 {
-    Suite *suite = suite_create("wide");
-    TCase *all = tcase_create("wide");
-    tcase_add_test(all, the_same_to_the_last_digit);
-    suite_add_tcase(suite, all);
-    SRunner *runner = srunner_create(suite);
-    srunner_run_all(runner, CK_ENV);
-    int failed = srunner_ntests_failed(runner);
-    srunner_free(runner);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    const TTest *const tests[] = {the_same_to_the_last_digit, NULL};
+    return run_tests("wide", tests);
 }

@@ -76,6 +76,12 @@ static inline void set_up(bundle *b)
     ck_assert_msg(code == NR_OK, "%s", err.text);
 }
 
+static inline void solve_it(nr_joint *j)
+{
+    nr_err err = {0};
+    ck_assert_msg(nr_joint_solve(j, &err) == NR_OK, "%s", err.text);
+}
+
 static inline void tear_down(bundle *b)
 {
     nr_joint_free(b->joint);

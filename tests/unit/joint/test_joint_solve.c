@@ -15,8 +15,7 @@ START_TEST(no_loss_below_zero)
         nr_virtual_run *run;
         nr_series *series;
         nr_joint *j = stalling(seed[i], &run, &series);
-        nr_err err = {0};
-        ck_assert_msg(nr_joint_solve(j, &err) == NR_OK, "%s", err.text);
+        solve_it(j);
         ck_assert_double_gt(nr_joint_term(j, 0, NR_TERM_LOSS, j->x), 1);
         nr_joint_free(j);
         nr_series_free(series);
@@ -64,8 +63,7 @@ START_TEST(a_film_is_no_heavy_pane)
         nr_virtual_run *run;
         nr_series *series;
         nr_joint *j = covered(of[i].seed, of[i].film, &run, &series);
-        nr_err err = {0};
-        ck_assert_msg(nr_joint_solve(j, &err) == NR_OK, "%s", err.text);
+        solve_it(j);
         double pane = pow(nr_joint_term(j, 0, NR_TERM_ROOT_COVER, j->x), 2);
         double loss = nr_joint_term(j, 0, NR_TERM_LOSS, j->x);
         if (of[i].film) {
@@ -86,8 +84,7 @@ START_TEST(the_variance_splits_without_remainder)
     bundle b;
     set_up(&b);
     nr_joint *j = b.joint;
-    nr_err err = {0};
-    ck_assert_msg(nr_joint_solve(j, &err) == NR_OK, "%s", err.text);
+    solve_it(j);
     size_t m = j->parameters;
     double *gradient = calloc(m, sizeof *gradient), *share = malloc((m + 1) * sizeof *share);
     for (size_t i = 0; i < m; i++) {
@@ -128,8 +125,7 @@ START_TEST(the_whitened_residuals_are_white)
     bundle b;
     set_up(&b);
     nr_joint *j = b.joint;
-    nr_err err = {0};
-    ck_assert_msg(nr_joint_solve(j, &err) == NR_OK, "%s", err.text);
+    solve_it(j);
     for (size_t i = 0; i < j->pieces; i++) {
         for (int c = 0; c < NR_OUTS; c++) {
             nr_piece *p = &j->piece[i];
@@ -165,7 +161,7 @@ START_TEST(by_blocks_the_same)
     set_up(&b);
     nr_joint *j = b.joint;
     nr_err err = {0};
-    ck_assert_msg(nr_joint_solve(j, &err) == NR_OK, "%s", err.text);
+    solve_it(j);
     size_t m = j->parameters;
     double *scale = malloc(m * sizeof *scale), *x = malloc(m * sizeof *x), chi2 = 0;
     double *dense = malloc(m * sizeof *dense), *covariance = malloc(m * m * sizeof *covariance);
@@ -231,7 +227,7 @@ START_TEST(from_anothers_solution_the_same)
     bundle b;
     set_up(&b);
     nr_err err = {0};
-    ck_assert_msg(nr_joint_solve(b.joint, &err) == NR_OK, "%s", err.text);
+    solve_it(b.joint);
     nr_joint_begin *begin = nr_joint_begin_at(b.joint);
     nr_joint_options options = {.use_store = true, .use_loop = true, .begin = begin};
     for (int astray = 0; astray < 2; astray++) {
@@ -243,7 +239,7 @@ START_TEST(from_anothers_solution_the_same)
             b.joint->x[i] = NAN;
         nr_joint_begin *nowhere = nr_joint_begin_at(b.joint);
         again->options.begin = astray ? nowhere : begin;
-        ck_assert_msg(nr_joint_solve(again, &err) == NR_OK, "%s", err.text);
+        solve_it(again);
         ck_assert(again->near == !astray);
         if (!astray) {
             ck_assert_uint_lt(again->spent, b.joint->spent);
@@ -267,7 +263,7 @@ START_TEST(a_part_is_as_the_whole_has_it)
     set_up(&b);
     nr_joint *j = b.joint;
     nr_err err = {0};
-    ck_assert_msg(nr_joint_solve(j, &err) == NR_OK, "%s", err.text);
+    solve_it(j);
     for (size_t build = 0; build < 2; build++) {
         nr_joint *part = NULL;
         ck_assert_int_eq(nr_joint_part(j, build, &part, &err), NR_OK);

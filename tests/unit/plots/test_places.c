@@ -580,9 +580,5 @@ int main(void)
     for (size_t i = 0; i < sizeof tests / sizeof *tests; i++)
         tcase_add_test(drawing, tests[i]);
     suite_add_tcase(suite, drawing);
-    SRunner *runner = srunner_create(suite);
-    srunner_run_all(runner, CK_ENV);
-    int failed = srunner_ntests_failed(runner);
-    srunner_free(runner);
-    return failed == 0 ? EXIT_SUCCESS : EXIT_FAILURE;
+    return run_suite(suite);
 }
