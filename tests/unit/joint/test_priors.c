@@ -328,6 +328,9 @@ static const struct {
     {"wind that nobody measured", NR_TERM_LOSS_TREND, glazed_by, 0, 0, 0.08},
     {"dew", NR_TERM_DEW, wet, 0, 0.2, 0.1},
     {"dew or none", NR_TERM_DEW, nothing_told, 0, 0.05, 0.1},
+    /* ln of a quarter of an hour; within a factor of 2.5, either way */
+    {"dew dries", NR_TERM_LN_DRIES, wet, 0, 6.8023948, 0.46},
+    {"dew dries, if any", NR_TERM_LN_DRIES, nothing_told, 0, 6.8023948, 0.46},
     {"pump", NR_TERM_LN_PUMP, nothing_told, 0, 1.0986123, 1},
     {"pump, stated", NR_TERM_LN_PUMP, pump_told, 0.3, 2.3025851, 0.03},
     {"pump, of no u", NR_TERM_LN_PUMP, pump_told, NAN, 2.3025851, 0.15},
