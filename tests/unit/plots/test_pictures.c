@@ -668,21 +668,10 @@ int main(void)
                                   short_budget,
                                   inspection,
                                   forms,
-                                  hostile_names};
-    Suite *suite = suite_create("pictures");
-    TCase *drawing = tcase_create("drawing"), *plain = tcase_create("plain");
-    tcase_add_checked_fixture(drawing, set_up, tear_down);
-    tcase_set_timeout(drawing, 120);
-    for (size_t i = 0; i < sizeof tests / sizeof *tests; i++)
-        tcase_add_test(drawing, tests[i]);
-    tcase_add_test(plain, labels_move_apart);
-    tcase_add_test(plain, round_limits);
-    tcase_add_test(plain, signs);
-    suite_add_tcase(suite, drawing);
-    suite_add_tcase(suite, plain);
-    SRunner *runner = srunner_create(suite);
-    srunner_run_all(runner, CK_ENV);
-    int failed = srunner_ntests_failed(runner);
-    srunner_free(runner);
-    return failed == 0 ? EXIT_SUCCESS : EXIT_FAILURE;
+                                  hostile_names,
+                                  labels_move_apart,
+                                  round_limits,
+                                  signs,
+                                  NULL};
+    return run_tests_in("pictures", tests, set_up, tear_down);
 }
