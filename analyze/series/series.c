@@ -511,6 +511,7 @@ static void choose_steps(nr_series *s, const nr_quality *q)
     double interval = q->interval_s;
     double block = fmax(fmax(BLOCK_S, recorded_s(s, q) / MOST_BLOCKS), interval);
     bool quick = q->pump_stops || (s->can_drive && flow_varies(q));
+    s->flow_moves = quick && s->can_drive;
     s->step_s = quick && interval <= STEP_STOPS_S ? STEP_STOPS_S : STEP_S;
     s->sparse = interval > STEP_S;
     if (block > BLOCK_S) {
@@ -657,7 +658,8 @@ nr_loop_input nr_series_input(const nr_series *s, const nr_part *p)
                         .iam = p->iam,
                         .humidity = p->humidity,
                         .inlet_degC = p->inlet_degC,
-                        .outlet_degC = p->outlet_degC};
+                        .outlet_degC = p->outlet_degC,
+                        .two_stages = s->flow_moves};
     for (int c = 0; c < NR_OUTS; c++)
         in.weight[c] = (const float(*)[2])p->weight[c];
     for (int c = 0; c < NR_OUTS; c++) {

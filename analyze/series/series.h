@@ -86,6 +86,7 @@ typedef struct nr_series {
     double cp_J_kgK;       /* of water at the mean store temperature */
     double water_kg;       /* as stated, or a usual container where there is none */
     bool can_drive;        /* inlet, outlet and flow are measured: they drive the collector */
+    bool flow_moves;       /* they do, and the flow varies or stops: steps of second order */
     bool sparse;           /* readings come slower than the steps: compared at their own times */
     bool diffuse_doubtful; /* the diffuse channel shows more than there is: not used */
     nr_sky_source sky_source;
