@@ -59,8 +59,8 @@
 /* Wind at a bare plate makes half of its loss or more (ISO 9806 sheets: c3 of 2 to 4 W s/(m3 K)).
  * Its means over a quarter of an hour at both ends of an hour or two differ: with a spread of 0.4
  * from hour to hour and a correlation of 0.92 by sqrt(2 (1 - 0.92)) 0.4 = 0.16 of the mean.
- * Unmeasured, the loss does with it, by half. Common practice, no source; a larger rise is for the
- * tests of misfit. */
+ * Unmeasured, the loss does with it, by half. Common practice, no source; whether it was
+ * a larger rise the record is asked (far.h). */
 #define LOSS_TREND_U 0.08
 /* One wind blows over all that stand in a garden; what one plate gets more of it than another by
  * its place is less than half of what rises and falls. Common practice, no source. */
@@ -277,7 +277,7 @@ static bool gap(const nr_setting *s, nr_prior *p)
 
 static bool loss_trend(const nr_setting *s, nr_prior *p)
 {
-    set(p, 0, LOSS_TREND_U, false);
+    set(p, 0, hypot(LOSS_TREND_U, s->joint->options.trend_u[s->piece->run]), false);
     p->ask = "a channel wind";
     return !nr_series_glazed(rig_of(s)) && !s->piece->part->wind_m_s;
 }
