@@ -264,6 +264,7 @@ START_TEST(clock_above_a_panel)
     ck_assert_str_eq(x.name[5], "11:45");
     ck_assert_ptr_nonnull(strstr(text, "set x2range [0:90]"));
     ck_assert_ptr_nonnull(strstr(text, "'UTC' at screen 0.9280,0.8270 left"));
+    done();
     fresh(NR_FORM_PNG, NR_PORTRAIT_SCALE); /* four at most */
     nr_timeline_top(&picture, &t, &box);
     text = written();
