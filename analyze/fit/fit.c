@@ -233,6 +233,13 @@ static void build_run(void *context, size_t worker, size_t i)
                            : nr_series_build(f->run[i], &f->series[i], &f->err[i]);
 }
 
+static void see_between(void *context, size_t worker, size_t i)
+{
+    fitting *f = context;
+    (void)worker;
+    f->code[i] = f->judged ? nr_series_unseen(f->series[i], &f->err[i]) : NR_OK;
+}
+
 /* Of all runs, on all cores; the first error in their order. */
 static nr_code each_run(fitting *f, void (*work)(void *, size_t, size_t), nr_err *err)
 {
@@ -340,6 +347,8 @@ nr_code nr_fit_runs(const nr_run *const *runs, size_t count, const nr_fit_option
     f->run = runs;
     f->options = options;
     nr_code code = before_the_search(f, out, err);
+    if (!code && !*out)
+        code = each_run(f, see_between, err);
     if (!code && !*out) {
         code = nr_fit_joint(f->series, f->build_of, count, 1, options, &f->joint, err);
         if (!code && options->leave)

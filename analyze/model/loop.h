@@ -33,12 +33,17 @@
  *
  * W = mass flow times specific heat. Backward Euler: the sweep along the tube is a chain of 2 x 2
  * systems, unconditionally stable for any flow, so the step may be chosen by the weather alone.
+ * What passes a tube is spread by it over the root of transit times step, though, a front of some
+ * seconds over ten; where the flow varies with the sun, water that stays longer in weak sun is then
+ * late by more, and that looks like probes that differ. So a driven tube can be stepped in two
+ * stages (two_stages), each of which is such a chain: second order.
  * The tangents solve the same systems with other right-hand sides; they are exact for the
  * discretised model.
  */
 #ifndef NR_MODEL_LOOP_H
 #define NR_MODEL_LOOP_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #define NR_SEGMENTS 8
@@ -159,6 +164,7 @@ typedef struct nr_loop_input {
      * block. NULL: the trapezoidal mean of the block. */
     const float (*weight[3])[2];
     double lag_s[3]; /* of the store, inlet and outlet sensors */
+    bool two_stages; /* where the inlet drives: steps of second order along the tube */
 } nr_loop_input;
 
 enum { NR_OUT_STORE, NR_OUT_INLET, NR_OUT_OUTLET, NR_OUTS };

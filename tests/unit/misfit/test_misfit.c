@@ -364,27 +364,20 @@ END_TEST
 
 int main(void)
 {
-    Suite *s = suite_create("misfit");
-    TCase *c = tcase_create("troubles");
-    tcase_set_timeout(c, 300);
-    tcase_add_test(c, clean_records_are_good);
-    tcase_add_test(c, a_shadow_that_stays);
-    tcase_add_test(c, a_sensor_that_fades);
-    tcase_add_test(c, halves_that_differ);
-    tcase_add_test(c, an_answer_that_hangs_on_the_board);
-    tcase_add_test(c, a_bumped_outlet);
-    tcase_add_test(c, a_bumped_inlet);
-    tcase_add_test(c, dew_that_dries);
-    tcase_add_test(c, dew_takes_its_own_time);
-    tcase_add_test(c, a_stated_value_that_is_wrong);
-    tcase_add_test(c, a_sun_that_never_moves);
-    tcase_add_test(c, water_drawn_off);
-    tcase_add_test(c, what_does_not_matter);
-    tcase_add_test(c, an_impossible_gain_is_withheld);
-    suite_add_tcase(s, c);
-    SRunner *runner = srunner_create(s);
-    srunner_run_all(runner, CK_ENV);
-    int failed = srunner_ntests_failed(runner);
-    srunner_free(runner);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    const TTest *const tests[] = {clean_records_are_good,
+                                  a_shadow_that_stays,
+                                  a_sensor_that_fades,
+                                  halves_that_differ,
+                                  an_answer_that_hangs_on_the_board,
+                                  a_bumped_outlet,
+                                  a_bumped_inlet,
+                                  dew_that_dries,
+                                  dew_takes_its_own_time,
+                                  a_stated_value_that_is_wrong,
+                                  a_sun_that_never_moves,
+                                  water_drawn_off,
+                                  what_does_not_matter,
+                                  an_impossible_gain_is_withheld,
+                                  NULL};
+    return run_tests("misfit", tests);
 }
