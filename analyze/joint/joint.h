@@ -56,6 +56,7 @@ typedef struct nr_joint_options {
     nr_container_view container[NR_JOINT_RUNS]; /* and why */
     double gone_u[NR_JOINT_RUNS];    /* by run: of the water, beyond what is usual (far.h) */
     double open_u_m2[NR_JOINT_RUNS]; /* by build: of open water, the same */
+    double trend_u[NR_JOINT_RUNS];   /* by run: of the loss, by a wind that nobody measured */
     const nr_sink *progress;
 } nr_joint_options;
 

@@ -61,6 +61,7 @@ static bool acts(const nr_loop_input *in, const nr_loop_params *p, int which)
     case NR_DYN_HUMIDITY:
         return in->humidity != NULL;
     case NR_DYN_DEW:
+    case NR_DYN_LN_DRIES:
         return p->dew != 0;
     case NR_DYN_LN_BACK:
     case NR_DYN_LN_GAP:
@@ -184,7 +185,8 @@ static nr_weather weather_at(const course *c, size_t k)
     w.windy = 1 - p->wind_gain_s_m * w.wind;
     w.has_sky = in->sky_W_m2 != NULL;
     w.sky = in->sky_W_m2 ? in->sky_W_m2[k] + p->sky_offset_W_m2 : 0;
-    w.wet = p->dew != 0 ? exp(-((double)k + 0.5) * in->step_s / NR_DEW_DRIES_S) : 0;
+    w.dried = p->dew != 0 ? ((double)k + 0.5) * in->step_s / p->dries_s : 0;
+    w.wet = p->dew != 0 ? exp(-w.dried) : 0;
     w.dry = 1 - p->dew * w.wet;
     w.power = p->optical * w.sun * w.windy * w.dry + p->sky * w.sky;
     w.power -= p->aside_W_m2 * w.by_gain;

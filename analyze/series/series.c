@@ -599,8 +599,6 @@ static nr_code build(nr_series *s, const nr_quality *q, nr_err *err)
     set_means(s);
     centre_wind(s);
     nr_series_doubts(s);
-    if (!nr_series_unseen(s))
-        return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     return NR_OK;
 }
 
@@ -632,10 +630,16 @@ nr_code nr_series_build(const nr_run *run, nr_series **out, nr_err *err)
     nr_code code = nr_quality_check(run, &q, err);
     if (!code)
         code = nr_series_build_judged(run, q, out, err);
-    if (code)
+    if (code) {
         nr_quality_free(q);
-    else
-        (*out)->own_quality = q;
+        return code;
+    }
+    (*out)->own_quality = q;
+    code = nr_series_unseen(*out, err);
+    if (code) {
+        nr_series_free(*out);
+        *out = NULL;
+    }
     return code;
 }
 

@@ -188,6 +188,7 @@ static bool stamp(const char *text, double *from_s)
 {
     int y, mo, d, h, min, used = 0;
     if (sscanf(text, "%4d%2d%2d:%2d%2d%n", &y, &mo, &d, &h, &min, &used) == 5 && !text[used] &&
+        used == 13 && /* "20050101:103" is torn */
         mo >= 1 && mo <= 12 && d >= 1 && d <= 31 && h >= 0 && h <= 24 && min >= 0 && min < 60) {
         *from_s = nr_hourly_utc(y, mo, d, h + min / 60.0);
         return true;

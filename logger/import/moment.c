@@ -275,6 +275,8 @@ static const char *named_month(const char *p, nr_moment *m)
         return NULL;
     if (month_first) {
         q = nr_moment_figures(q, 2, &first, &n);
+        if (isdigit((unsigned char)*q)) /* "May 2026" is no 20 May */
+            return NULL;
         q += strspn(q, " -/.,");
     }
     if (strncmp(q, "de ", 3) == 0)

@@ -240,6 +240,16 @@ static bool is_part(const nr_table *t, const survey *s, size_t c, size_t part)
     return all->count <= 2 && nr_terms_any(all, part_words[part].words) != NULL;
 }
 
+/* Called so and of whole numbers, but of some that no such part has: a month of 13. Without it the
+ * rest would be read as another time. */
+static bool is_spoiled_part(const nr_table *t, const survey *s, size_t c, size_t part)
+{
+    const nr_terms *all = &t->column[c].all;
+    bool beyond = s[c].lowest < part_words[part].low || s[c].highest > part_words[part].high;
+    return all->count == 1 && nr_terms_any(all, part_words[part].words) != NULL && beyond &&
+           nearly_all(s[c].numbers, t, c) && s[c].whole == s[c].numbers;
+}
+
 /* The leftmost column of each part. */
 static void offer_parts(const nr_table *t, const survey *s, choice *best)
 {
@@ -253,6 +263,10 @@ static void offer_parts(const nr_table *t, const survey *s, choice *best)
                 column[p] = c;
                 break;
             }
+    for (size_t c = 0; c < t->columns; c++)
+        for (size_t p = 0; p < PARTS; p++)
+            if (!have[p] && is_spoiled_part(t, s, c, p))
+                return;
     /* Year and day without a month: the day of the year. */
     if (have[0] && have[3] && !have[1] && !have[2]) {
         have[2] = true;

@@ -104,7 +104,9 @@ static bool by_text(const job *j, size_t r, row_time *out)
     joined(j, r, text, sizeof text);
     if (j->plan->from == NR_TIME_PATTERN)
         return nr_moment_by(text, j->plan->pattern, &out->m);
-    if (nr_moment_read(text, &out->m) && (j->plan->columns == 1 || out->m.has_date))
+    /* One column may leave midnight unsaid; a cell of its own that is empty says nothing. */
+    if (nr_moment_read(text, &out->m) &&
+        (j->plan->columns == 1 || (out->m.has_date && out->m.has_time)))
         return true;
     return j->plan->columns == 2 && date_and_time(j, r, &out->m);
 }

@@ -83,16 +83,33 @@ static inline int run_suite(Suite *suite)
     return failed == 0 ? EXIT_SUCCESS : EXIT_FAILURE;
 }
 
-/* One suite with one case from a NULL-ended list; returns main's exit status. */
-static inline int run_tests(const char *name, const TTest *const *tests)
+/* A case of its own, with patience for a busy computer. */
+static inline TCase *case_of(Suite *suite, const char *name)
+{
+    TCase *one = tcase_create(name);
+    tcase_set_timeout(one, 120);
+    suite_add_tcase(suite, one);
+    return one;
+}
+
+/* One suite from a NULL-ended list, a case a test, so that each can be asked for by its name
+ * (CK_RUN_CASE=NAME; tests/long/mutants does); before and behind each, set_up and tear_down (NULL:
+ * nothing). Returns main's exit status. */
+static inline int run_tests_in(const char *name, const TTest *const *tests, void (*set_up)(void),
+                               void (*tear_down)(void))
 {
     Suite *suite = suite_create(name);
-    TCase *all = tcase_create(name);
-    tcase_set_timeout(all, 60);
-    for (; *tests; tests++)
-        tcase_add_test(all, *tests);
-    suite_add_tcase(suite, all);
+    for (; *tests; tests++) {
+        TCase *one = case_of(suite, (*tests)->name);
+        tcase_add_checked_fixture(one, set_up, tear_down);
+        tcase_add_test(one, *tests);
+    }
     return run_suite(suite);
+}
+
+static inline int run_tests(const char *name, const TTest *const *tests)
+{
+    return run_tests_in(name, tests, NULL, NULL);
 }
 
 #endif

@@ -197,18 +197,7 @@ END_TEST
 
 int main(void)
 {
-    Suite *suite = suite_create("cooldown");
-    TCase *tc = tcase_create("cooldown");
-    tcase_add_test(tc, kept_promise);
-    tcase_add_test(tc, is_it_one);
-    tcase_add_test(tc, exact_law);
-    tcase_add_test(tc, begun_late);
-    tcase_add_test(tc, noise_of_few);
-    tcase_add_test(tc, masses_stated_and_not);
-    suite_add_tcase(suite, tc);
-    SRunner *runner = srunner_create(suite);
-    srunner_run_all(runner, CK_NORMAL);
-    int failed = srunner_ntests_failed(runner);
-    srunner_free(runner);
-    return failed ? 1 : 0;
+    const TTest *const tests[] = {
+        kept_promise, is_it_one, exact_law, begun_late, noise_of_few, masses_stated_and_not, NULL};
+    return run_tests("cooldown", tests);
 }

@@ -515,24 +515,17 @@ END_TEST
 int main(void)
 {
     Suite *suite = suite_create("lsq");
-    TCase *nist = tcase_create("nist");
-    tcase_set_timeout(nist, 60);
-    tcase_add_loop_test(nist, strd_start_1, 0, SETS);
-    tcase_add_loop_test(nist, strd_start_2, 0, SETS);
-    tcase_add_loop_test(nist, strd_with_the_exact_jacobian, 0, 5);
-    tcase_add_loop_test(nist, never_a_wrong_number, 0, SETS);
-    suite_add_tcase(suite, nist);
-    TCase *own = tcase_create("refusals");
-    tcase_add_test(own, a_lost_parameter_is_refused);
-    tcase_add_test(own, no_number_is_refused);
-    tcase_add_test(own, too_few_data_are_refused);
-    tcase_add_test(own, a_budget_is_kept);
-    tcase_add_test(own, the_better_of_several_starts);
-    tcase_add_test(own, covariance_is_the_inverse_of_the_curvature);
-    suite_add_tcase(suite, own);
-    SRunner *runner = srunner_create(suite);
-    srunner_run_all(runner, CK_ENV);
-    int failed = srunner_ntests_failed(runner);
-    srunner_free(runner);
-    return failed == 0 ? EXIT_SUCCESS : EXIT_FAILURE;
+    tcase_add_loop_test(case_of(suite, "strd_start_1"), strd_start_1, 0, SETS);
+    tcase_add_loop_test(case_of(suite, "strd_start_2"), strd_start_2, 0, SETS);
+    tcase_add_loop_test(case_of(suite, "strd_with_the_exact_jacobian"),
+                        strd_with_the_exact_jacobian, 0, 5);
+    tcase_add_loop_test(case_of(suite, "never_a_wrong_number"), never_a_wrong_number, 0, SETS);
+    tcase_add_test(case_of(suite, "a_lost_parameter_is_refused"), a_lost_parameter_is_refused);
+    tcase_add_test(case_of(suite, "no_number_is_refused"), no_number_is_refused);
+    tcase_add_test(case_of(suite, "too_few_data_are_refused"), too_few_data_are_refused);
+    tcase_add_test(case_of(suite, "a_budget_is_kept"), a_budget_is_kept);
+    tcase_add_test(case_of(suite, "the_better_of_several_starts"), the_better_of_several_starts);
+    tcase_add_test(case_of(suite, "covariance_is_the_inverse_of_the_curvature"),
+                   covariance_is_the_inverse_of_the_curvature);
+    return run_suite(suite);
 }

@@ -280,20 +280,13 @@ END_TEST
 
 int main(void)
 {
-    Suite *suite = suite_create("budget");
-    TCase *one = tcase_create("budget");
-    tcase_set_timeout(one, 120);
-    tcase_add_test(one, degrees_of_freedom_of_the_end_gauge);
-    tcase_add_test(one, contributions_add_up);
-    tcase_add_test(one, sensitivities_are_what_another_statement_does);
-    tcase_add_test(one, kinds_of_knowledge);
-    tcase_add_test(one, monte_carlo_agrees);
-    tcase_add_test(one, threads_do_not_matter);
-    tcase_add_test(one, gradients_leave_out_what_has_no_part);
-    suite_add_tcase(suite, one);
-    SRunner *runner = srunner_create(suite);
-    srunner_run_all(runner, CK_ENV);
-    int failed = srunner_ntests_failed(runner);
-    srunner_free(runner);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    const TTest *const tests[] = {degrees_of_freedom_of_the_end_gauge,
+                                  contributions_add_up,
+                                  sensitivities_are_what_another_statement_does,
+                                  kinds_of_knowledge,
+                                  monte_carlo_agrees,
+                                  threads_do_not_matter,
+                                  gradients_leave_out_what_has_no_part,
+                                  NULL};
+    return run_tests("budget", tests);
 }

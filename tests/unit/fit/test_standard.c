@@ -510,26 +510,19 @@ END_TEST
 
 int main(void)
 {
-    Suite *suite = suite_create("standard");
-    TCase *one = tcase_create("standard");
-    tcase_set_timeout(one, 120);
-    tcase_add_test(one, certified_flat_plate);
-    tcase_add_test(one, handbook_conversion);
-    tcase_add_test(one, inlet_form_of_the_fit);
-    tcase_add_test(one, forms_agree);
-    tcase_add_test(one, requirements_from_both_sides);
-    tcase_add_test(one, flow_per_area_from_both_sides);
-    tcase_add_test(one, days_in_and_out);
-    tcase_add_test(one, day_by_hand);
-    tcase_add_test(one, days_are_the_records);
-    tcase_add_test(one, bases_of_the_modifier);
-    tcase_add_test(one, diffuse_measured);
-    tcase_add_test(one, several_winds);
-    tcase_add_test(one, a2_when_asked);
-    suite_add_tcase(suite, one);
-    SRunner *runner = srunner_create(suite);
-    srunner_run_all(runner, CK_NORMAL);
-    int failed = srunner_ntests_failed(runner);
-    srunner_free(runner);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    const TTest *const tests[] = {certified_flat_plate,
+                                  handbook_conversion,
+                                  inlet_form_of_the_fit,
+                                  forms_agree,
+                                  requirements_from_both_sides,
+                                  flow_per_area_from_both_sides,
+                                  days_in_and_out,
+                                  day_by_hand,
+                                  days_are_the_records,
+                                  bases_of_the_modifier,
+                                  diffuse_measured,
+                                  several_winds,
+                                  a2_when_asked,
+                                  NULL};
+    return run_tests("standard", tests);
 }

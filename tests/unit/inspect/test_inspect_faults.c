@@ -501,20 +501,13 @@ END_TEST
 int main(void)
 {
     Suite *suite = suite_create("inspect, faults");
-    TCase *all = tcase_create("faults");
-    tcase_set_timeout(all, 60);
-    tcase_add_loop_test(all, each_fault_gives_its_finding, 0,
-                        (int)(sizeof faults / sizeof *faults));
-    tcase_add_test(all, stated_air_is_no_stuck_sensor);
-    tcase_add_test(all, faults_together);
-    tcase_add_test(all, loop_alone);
-    tcase_add_test(all, where_the_sun_cannot_be);
-    tcase_add_test(all, a_short_record_was_pumped);
-    tcase_add_test(all, nothing_to_aim_at);
-    suite_add_tcase(suite, all);
-    SRunner *runner = srunner_create(suite);
-    srunner_run_all(runner, CK_ENV);
-    int failed = srunner_ntests_failed(runner);
-    srunner_free(runner);
-    return failed == 0 ? EXIT_SUCCESS : EXIT_FAILURE;
+    tcase_add_loop_test(case_of(suite, "each_fault_gives_its_finding"),
+                        each_fault_gives_its_finding, 0, (int)(sizeof faults / sizeof *faults));
+    tcase_add_test(case_of(suite, "stated_air_is_no_stuck_sensor"), stated_air_is_no_stuck_sensor);
+    tcase_add_test(case_of(suite, "faults_together"), faults_together);
+    tcase_add_test(case_of(suite, "loop_alone"), loop_alone);
+    tcase_add_test(case_of(suite, "where_the_sun_cannot_be"), where_the_sun_cannot_be);
+    tcase_add_test(case_of(suite, "a_short_record_was_pumped"), a_short_record_was_pumped);
+    tcase_add_test(case_of(suite, "nothing_to_aim_at"), nothing_to_aim_at);
+    return run_suite(suite);
 }

@@ -3,11 +3,24 @@
  * tests with another physics, within 20 %. */
 #include "tests/unit/plan/planned.h"
 
-/* Mean u of the fits of some simulated tests. */
+static int by_size(const void *a, const void *b)
+{
+    const double *x = a, *y = b;
+    return (*x > *y) - (*x < *y);
+}
+
+static double middle(double *u, size_t n)
+{
+    qsort(u, n, sizeof *u, by_size);
+    return (u[(n - 1) / 2] + u[n / 2]) / 2;
+}
+
+/* The middle u of the fits of some simulated tests. Not their mean: a record that looks as though
+ * its wind had risen is asked for that (joint/far.h) and is wider, which no plan foresees. */
 static void happens(const nr_virtual_params *like, double *u_eta0, double *u_a1)
 {
     enum { SEEDS = 4 };
-    *u_eta0 = *u_a1 = 0;
+    double eta0[SEEDS], a1[SEEDS];
     for (unsigned long seed = 1; seed <= SEEDS; seed++) {
         nr_virtual_params q = *like;
         q.rig_seed = q.day_seed = seed;
@@ -17,11 +30,13 @@ static void happens(const nr_virtual_params *like, double *u_eta0, double *u_a1)
         nr_fit *fit = NULL;
         nr_err err = {.text = ""};
         ck_assert_msg(nr_fit_runs(&one, 1, &options, &fit, &err) == NR_OK, "%s", err.text);
-        *u_eta0 += fit->eta0.u / SEEDS;
-        *u_a1 += fit->a1.u / SEEDS;
+        eta0[seed - 1] = fit->eta0.u;
+        a1[seed - 1] = fit->a1.u;
         nr_fit_free(fit);
         nr_virtual_run_free(run);
     }
+    *u_eta0 = middle(eta0, SEEDS);
+    *u_a1 = middle(a1, SEEDS);
 }
 
 static void check(const char *what, nr_virtual_params q)

@@ -572,13 +572,7 @@ int main(void)
                                   marks_under_their_names,
                                   a_year_of_bars,
                                   words_on_the_map_of_sizes,
-                                  two_bars_of_energy};
-    Suite *suite = suite_create("places");
-    TCase *drawing = tcase_create("drawing");
-    tcase_add_checked_fixture(drawing, set_up, tear_down);
-    tcase_set_timeout(drawing, 120);
-    for (size_t i = 0; i < sizeof tests / sizeof *tests; i++)
-        tcase_add_test(drawing, tests[i]);
-    suite_add_tcase(suite, drawing);
-    return run_suite(suite);
+                                  two_bars_of_energy,
+                                  NULL};
+    return run_tests_in("places", tests, set_up, tear_down);
 }

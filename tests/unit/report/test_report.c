@@ -364,17 +364,7 @@ int main(void)
                                   page_of_a_fit,
                                   page_of_a_comparison,
                                   hostile_record,
-                                  failures_leave_nothing};
-    Suite *suite = suite_create("report");
-    TCase *all = tcase_create("report");
-    tcase_add_checked_fixture(all, set_up, tear_down);
-    tcase_set_timeout(all, 120);
-    for (size_t i = 0; i < sizeof tests / sizeof *tests; i++)
-        tcase_add_test(all, tests[i]);
-    suite_add_tcase(suite, all);
-    SRunner *runner = srunner_create(suite);
-    srunner_run_all(runner, CK_ENV);
-    int failed = srunner_ntests_failed(runner);
-    srunner_free(runner);
-    return failed == 0 ? EXIT_SUCCESS : EXIT_FAILURE;
+                                  failures_leave_nothing,
+                                  NULL};
+    return run_tests_in("report", tests, set_up, tear_down);
 }

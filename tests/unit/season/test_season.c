@@ -262,15 +262,8 @@ END_TEST
 
 int main(void)
 {
-    Suite *suite = suite_create("season");
-    TCase *t = tcase_create("season");
-    tcase_set_timeout(t, 120);
-    tcase_add_checked_fixture(t, set_up, tear_down);
-    tcase_add_test(t, sums_are_those_of_the_days);
-    tcase_add_test(t, a_day_by_hand);
-    tcase_add_test(t, a_change_is_another_question);
-    tcase_add_test(t, changes_that_make_no_sense);
-    tcase_add_test(t, questions_that_are_none);
-    suite_add_tcase(suite, t);
-    return run_suite(suite);
+    const TTest *const tests[] = {sums_are_those_of_the_days,   a_day_by_hand,
+                                  a_change_is_another_question, changes_that_make_no_sense,
+                                  questions_that_are_none,      NULL};
+    return run_tests_in("season", tests, set_up, tear_down);
 }

@@ -30,6 +30,13 @@ START_TEST(hosts)
         {"127.1", false, false},
         {"2130706433", false, false}, /* 127.0.0.1 as one number */
         {"0x7f.0.0.1", false, false},
+        {"127.0.0.1:1", true, true},
+        {"127.0.0.1:65535", true, true},
+        {"127.0.0.1:65536", false, false},
+        {"[::1]:65536", false, false},
+        {"[::1]", true, true},
+        {"128.0.0.1", false, true},
+        {"126.0.0.1", false, true},
         {"127.0.0.1:0", false, false},
         {"127.0.0.1:", false, false},
         {"127.0.0.1:8033x", false, false},

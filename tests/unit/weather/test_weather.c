@@ -2,6 +2,7 @@
 /* Weather tables: the sums a publisher gives, the same day in every format, what is refused, and
  * what falls on a plane. */
 #include "analyze/weather/weather.h"
+#include "tests/unit/near.h"
 
 #include <check.h>
 #include <math.h>
@@ -287,19 +288,16 @@ END_TEST
 int main(void)
 {
     Suite *suite = suite_create("weather");
-    TCase *tests = tcase_create("weather");
-    tcase_set_timeout(tests, 120);
-    tcase_add_test(tests, a_typical_year_has_the_published_sums);
-    tcase_add_test(tests, a_flat_plane_gets_the_horizontal_irradiance);
-    tcase_add_test(tests, a_tilted_plane_agrees_with_another_program);
-    tcase_add_loop_test(tests, the_same_hours_in_every_format, 0, FORMATS);
-    tcase_add_test(tests, what_is_refused_and_why);
-    tcase_add_test(tests, a_hole_is_filled_along_a_line);
-    tcase_add_test(tests, fahrenheit_and_miles);
-    suite_add_tcase(suite, tests);
-    SRunner *runner = srunner_create(suite);
-    srunner_run_all(runner, CK_ENV);
-    int failed = srunner_ntests_failed(runner);
-    srunner_free(runner);
-    return failed != 0;
+    tcase_add_test(case_of(suite, "a_typical_year_has_the_published_sums"),
+                   a_typical_year_has_the_published_sums);
+    tcase_add_test(case_of(suite, "a_flat_plane_gets_the_horizontal_irradiance"),
+                   a_flat_plane_gets_the_horizontal_irradiance);
+    tcase_add_test(case_of(suite, "a_tilted_plane_agrees_with_another_program"),
+                   a_tilted_plane_agrees_with_another_program);
+    tcase_add_loop_test(case_of(suite, "the_same_hours_in_every_format"),
+                        the_same_hours_in_every_format, 0, FORMATS);
+    tcase_add_test(case_of(suite, "what_is_refused_and_why"), what_is_refused_and_why);
+    tcase_add_test(case_of(suite, "a_hole_is_filled_along_a_line"), a_hole_is_filled_along_a_line);
+    tcase_add_test(case_of(suite, "fahrenheit_and_miles"), fahrenheit_and_miles);
+    return run_suite(suite);
 }
