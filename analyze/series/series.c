@@ -15,7 +15,8 @@
 /* Where the pump stops, half of it: the heat that the last water carries is as much as a container
  * loses in a short stop, and with whole steps it comes out too early or too late. So it is where
  * the flow varies by this share of its mean (standard deviation), as a pump's on a panel of its own
- * does: what is late by half a step is heat that the flow has changed under. */
+ * does: what is late by half a step is heat that the flow has changed under. There a driven tube's
+ * steps are of second order, too (model/loop.h). */
 #define FLOW_VARIES 0.1
 #define STEP_STOPS_S 2.5
 #define BLOCK_S 10.0

@@ -38,7 +38,9 @@ refuse() {
 }
 refuse 2 'holds several collectors (left, right)' predict both --sun 900 --air 20C --from 15C --to 40C
 refuse 2 'no collector "middle"' fit both --collector middle
-refuse 2 'a picture is of one collector' fit both --plot x.png
+for picture in --plot --budget-plot --energy-plot; do # each by itself
+    refuse 2 'a picture is of one collector' fit both $picture x.png
+done
 refuse 2 'use `noonfit compare`' fit "$samples/wash-stand-glazed" "$samples/wash-stand-bare"
 refuse 2 'one build; name another' compare "$samples/wash-stand-glazed"
 noonfit predict both --collector right --sun 900 --air 20C --from 15C --to 30C >out || fail "predict"

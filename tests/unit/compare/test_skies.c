@@ -155,6 +155,18 @@ START_TEST(sensors_that_changed_places)
         ck_assert(!of[i].exchanged || strcmp(c.exchanged[0], "outlet") == 0);
     }
     forget();
+    /* One probe, first in this build and then in that, has changed places with none. */
+    static const double apart[2] = {0, 2};
+    static const size_t two[2] = {0, 1};
+    static nr_compare c;
+    record(2, apart, true);
+    set_up_joint(two, 2);
+    for (size_t r = 0; r < 2; r++)
+        name_sensor(r, "outlet", "A");
+    nr_exchanged_find(joint, &c);
+    for (size_t i = 0; i < c.exchanged_count; i++)
+        ck_assert_str_ne(c.exchanged[i], "outlet");
+    forget();
 }
 END_TEST
 

@@ -193,6 +193,25 @@ START_TEST(runs_one_after_another)
         NEAR(up, 0.818, 1e-4);
     }
     done();
+    /* Half a step and more before the next run: a number; less: none. */
+    static const double end_s[] = {52 * 60 - 15, 53 * 60 - 15};
+    for (int more = 0; more < 2; more++) {
+        fit.runs = 2;
+        half[1] = end_s[more];
+        fit.run[0] = fit.run[1];
+        fit.run[0].t_s = half;
+        fit.run[1].t_s = an_hour;
+        t = nr_timeline_of(&fit);
+        fresh(NR_FORM_PNG, 1);
+        nr_timeline_axis(&picture, &t, true, 0.5);
+        x = tics_of(written(), "x");
+        size_t before = 0;
+        for (size_t k = 0; k < x.count; k++)
+            before += x.at[k] < t.length_min[0];
+        ck_assert_uint_eq(before,
+                          more ? 4u : 3u); /* 0, 15, 30, 45 of 53 min; of 52 without the 45 */
+        done();
+    }
     for (size_t i = 0; i < 8; i++)
         fit.run[i] = fit.run[0];
     fit.runs = 8;
