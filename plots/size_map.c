@@ -13,13 +13,20 @@
 /* Air above and right of what has to be seen. */
 #define AIR 1.25
 #define SURE_PX 120.0 /* what "sure 0.81 m2" takes beside its point */
+#define LINE_PX 20.0  /* and above or below it */
+#define LETTER_PX 10.0
+#define FIRST_LINE 1.0 /* below the point asked about, where its words are */
+#define LAST_LINE 4.0
 
 typedef struct map {
     nr_picture *p;
     const nr_size *z;
     nr_box box;
-    double area, water; /* as asked, in the units shown */
-    double right, top;  /* ends of the axes */
+    double area, water;  /* as asked, in the units shown */
+    double right, top;   /* ends of the axes */
+    double per_x, per_y; /* px for one of these units */
+    nr_box taken[2];     /* px from the origin: words below the border of what is sure */
+    size_t words;
 } map;
 
 static double shown(const map *m, nr_shown what, double si)
@@ -77,25 +84,60 @@ static void write_borders(const map *m)
     fputs("NaN NaN NaN NaN NaN\nEOD\n", f);
 }
 
-/* "0.44 m\u00b2 surely" where the line through what was asked meets a border. */
-static void crossing(const map *m, nr_shown what, double si, int decimals, bool across,
-                     const char *words, bool above)
+/* Where a line through what was asked meets a border. */
+typedef struct crossing {
+    double x, y; /* on the map; NAN: not there */
+    char words[NR_ROUNDED + 32];
+} crossing;
+
+static crossing crossing_at(const map *m, nr_shown what, double si, int decimals)
 {
-    char text[96], n[NR_ROUNDED];
+    char n[NR_ROUNDED];
     double at = shown(m, what, si);
-    double x = across ? at : m->area, y = across ? m->water : at;
-    if (!isfinite(at) || x > m->right || y > m->top)
-        return;
-    (void)snprintf(text, sizeof text, "%s %s %s", words,
+    bool across = what == NR_SHOWN_AREA;
+    crossing c = {.x = across ? at : m->area, .y = across ? m->water : at};
+    if (!isfinite(at) || c.x > m->right || c.y > m->top)
+        return (crossing){.x = NAN, .y = NAN};
+    (void)snprintf(c.words, sizeof c.words, "%s %s",
                    nr_round_text(at, nr_display_place(what, m->p->units, decimals), n),
                    nr_display_of(what, m->p->units)->pretty);
-    fprintf(m->p->script, "set label '' at first %.9g, first %.9g front point", x, y);
+    fprintf(m->p->script, "set label '' at first %.9g, first %.9g front point", c.x, c.y);
     nr_mark(m->p, 6, 1.4, NR_BLACK);
     fputc('\n', m->p->script);
-    /* The borders rise: above to the left and below to the right the map is free. */
-    bool left = above && x > 0.2 * m->right;
-    nr_text_point(m->p, x, y, left ? "right" : "left", left ? -0.7 : 0.8, left ? 0.7 : -0.75,
-                  NR_PX_SMALL, NR_BLACK, text);
+    return c;
+}
+
+/* The borders rise: above to the left and below to the right the map is free. */
+static void put_words(map *m, double x, double y, bool above, const char *words)
+{
+    bool left = above && x * m->per_x > nr_text_px(words, NR_PX_SMALL) + LETTER_PX;
+    double from = x * m->per_x + LETTER_PX;
+    if (!above)
+        m->taken[m->words++] = (nr_box){.left = from,
+                                        .right = from + nr_text_px(words, NR_PX_SMALL),
+                                        .top = y * m->per_y,
+                                        .bottom = y * m->per_y - 1.5 * LINE_PX};
+    nr_text_point(m->p, x, y, left ? "right" : "left", left ? -0.7 : 0.8, above ? 0.7 : -0.75,
+                  NR_PX_SMALL, NR_BLACK, words);
+}
+
+/* "just 0.44 m\u00b2" and "just 35 kg" on one border; as one where they would meet. */
+static void crossings(map *m, const char *how, double area_m2, double water_kg, bool above)
+{
+    crossing c[2] = {crossing_at(m, NR_SHOWN_AREA, area_m2, 2),
+                     crossing_at(m, NR_SHOWN_WATER, water_kg, 1)};
+    char words[2 * sizeof c[0].words + 32];
+    if (fabs(c[0].x - c[1].x) * m->per_x < SURE_PX && fabs(c[0].y - c[1].y) * m->per_y < LINE_PX) {
+        (void)snprintf(words, sizeof words, "%s %s, %s", how, c[0].words, c[1].words);
+        put_words(m, above ? fmin(c[0].x, c[1].x) : fmax(c[0].x, c[1].x),
+                  above ? fmax(c[0].y, c[1].y) : fmin(c[0].y, c[1].y), above, words);
+        return;
+    }
+    for (int i = 0; i < 2; i++) {
+        (void)snprintf(words, sizeof words, "%s %s", how, c[i].words);
+        if (isfinite(c[i].x))
+            put_words(m, c[i].x, c[i].y, above, words);
+    }
 }
 
 static void guide(const map *m)
@@ -107,6 +149,18 @@ static void guide(const map *m)
         "set arrow from first %.9g, first 0 to first %.9g, first %.9g nohead front lw 1 dt (5,4) "
         "lc rgb '" NR_TEXT_GREY "'\n",
         m->water, m->right, m->water, m->area, m->area, m->top);
+}
+
+/* Whether words stand where others would, that many lines below y; px. */
+static bool is_taken(const map *m, double from, double to, double y, double lines)
+{
+    double top = y - (lines - 0.5) * LINE_PX, bottom = top - LINE_PX;
+    for (size_t i = 0; i < m->words; i++) {
+        const nr_box *b = &m->taken[i];
+        if (b->left < to && b->right > from && b->bottom < top && b->top > bottom)
+            return true;
+    }
+    return false;
 }
 
 static void as_asked(const map *m)
@@ -122,18 +176,16 @@ static void as_asked(const map *m)
                        nr_display_of(NR_SHOWN_TEMPERATURE, m->p->units)->pretty);
     else
         (void)snprintf(text, sizeof text, "as asked");
-    /* Left of the point only where there is no room to its right; a line lower where the border's
-     * own words are. */
-    double per_x = (m->box.right - m->box.left) * NR_CANVAS_W / m->right;
-    double per_y = (m->box.top - m->box.bottom) * NR_CANVAS_H / m->top;
-    double wide = nr_text_px(text, NR_PX_TEXT) + 20;
-    bool left = wide > (m->right - m->area) * per_x;
-    double aside = (m->area - shown(m, NR_SHOWN_AREA, z->area_m2.sure)) * per_x;
-    double over = (shown(m, NR_SHOWN_WATER, z->water_kg.sure) - m->water) * per_y;
-    bool taken = left ? aside > 0 && aside < wide + SURE_PX
-                      : (aside > -wide && aside < SURE_PX) || (over > 0 && over < 36);
-    nr_text_point(m->p, m->area, m->water, left ? "right" : "left", left ? -1.0 : 1.0,
-                  taken ? -2.2 : -1.0, NR_PX_TEXT, NR_BLACK, text);
+    /* Left of the point only where there is no room to its right; a line lower, and another, where
+     * the border's own words are. */
+    double wide = nr_text_px(text, NR_PX_TEXT) + LETTER_PX, x = m->area * m->per_x;
+    bool left = wide + LETTER_PX > m->right * m->per_x - x;
+    double lines = FIRST_LINE;
+    while (lines < LAST_LINE &&
+           is_taken(m, left ? x - wide : x, left ? x : x + wide, m->water * m->per_y, lines))
+        lines += 1.2;
+    nr_text_point(m->p, m->area, m->water, left ? "right" : "left", left ? -1.0 : 1.0, -lines,
+                  NR_PX_TEXT, NR_BLACK, text);
 }
 
 static void border_names(const map *m)
@@ -175,6 +227,8 @@ void nr_draw_size_map(nr_picture *p, const nr_size *z, const nr_box *box)
     map m = {.p = p, .z = z, .box = *box};
     char text[160], T[NR_ROUNDED];
     ends_of(&m);
+    m.per_x = (box->right - box->left) * NR_CANVAS_W / m.right;
+    m.per_y = (box->top - box->bottom) * NR_CANVAS_H / m.top;
     nr_panel(p, box, NULL);
     (void)snprintf(text, sizeof text, "Water that reaches %s %s, %s (below the lines)",
                    nr_round_text(shown(&m, NR_SHOWN_TEMPERATURE, z->asked.day.to_degC), 0, T),
@@ -193,10 +247,8 @@ void nr_draw_size_map(nr_picture *p, const nr_size *z, const nr_box *box)
     nr_x_label(p, text);
     write_borders(&m);
     guide(&m);
-    crossing(&m, NR_SHOWN_AREA, z->area_m2.best, 2, true, "just", true);
-    crossing(&m, NR_SHOWN_AREA, z->area_m2.sure, 2, true, "sure", false);
-    crossing(&m, NR_SHOWN_WATER, z->water_kg.best, 1, false, "just", true);
-    crossing(&m, NR_SHOWN_WATER, z->water_kg.sure, 1, false, "sure", false);
+    crossings(&m, "just", z->area_m2.best, z->water_kg.best, true);
+    crossings(&m, "sure", z->area_m2.sure, z->water_kg.sure, false);
     if (isfinite(z->water_kg.best) && !isfinite(z->water_kg.sure))
         nr_text_screen(p, box->right - 0.01, box->top - 0.03, "right", NR_PX_SMALL, NR_BLACK,
                        "none is 95 % sure");

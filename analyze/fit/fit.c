@@ -109,6 +109,29 @@ static nr_code prepare(nr_series *const *series, const size_t *build_of, size_t 
     return code;
 }
 
+/* Once: what it says of itself is not asked again. Where the wider question has no minimum, *joint,
+ * which has one, stays the answer to the usual one. */
+static nr_code ask_what_is_far(nr_series *const *series, const size_t *build_of, size_t runs,
+                               size_t builds, nr_joint_options *how, nr_joint **joint, nr_err *err)
+{
+    nr_joint_options wide = *how;
+    nr_joint *wider = NULL;
+    nr_err why = {.text = ""};
+    if (!nr_joint_far(*joint, &wide))
+        return NR_OK;
+    nr_code code = solve(series, build_of, runs, builds, &wide, &wider, &why);
+    if (code == NR_CANNOT)
+        return NR_OK;
+    if (code && err)
+        *err = why;
+    if (code)
+        return code;
+    nr_joint_free(*joint);
+    *joint = wider;
+    *how = wide;
+    return NR_OK;
+}
+
 nr_code nr_fit_joint(nr_series *const *series, const size_t *build_of, size_t runs, size_t builds,
                      const nr_fit_options *options, nr_joint **out, nr_err *err)
 {
@@ -124,10 +147,7 @@ nr_code nr_fit_joint(nr_series *const *series, const size_t *build_of, size_t ru
         code = solve(series, build_of, runs, builds, &how, out, err);
     if (code)
         return code;
-    if (nr_joint_far(*out, &how)) { /* once: what it says of itself is not asked again */
-        nr_joint_free(*out);
-        code = solve(series, build_of, runs, builds, &how, out, err);
-    }
+    code = ask_what_is_far(series, build_of, runs, builds, &how, out, err);
     bool again = false;
     for (size_t b = 0; b < builds && !code; b++) {
         code = nr_joint_container(*out, b, &how.container[b], err);
@@ -211,6 +231,13 @@ static void build_run(void *context, size_t worker, size_t i)
     f->code[i] = f->judged ? nr_series_build_judged(f->run[i], f->judged[i].quality, &f->series[i],
                                                     &f->err[i])
                            : nr_series_build(f->run[i], &f->series[i], &f->err[i]);
+}
+
+static void see_between(void *context, size_t worker, size_t i)
+{
+    fitting *f = context;
+    (void)worker;
+    f->code[i] = f->judged ? nr_series_unseen(f->series[i], &f->err[i]) : NR_OK;
 }
 
 /* Of all runs, on all cores; the first error in their order. */
@@ -320,6 +347,8 @@ nr_code nr_fit_runs(const nr_run *const *runs, size_t count, const nr_fit_option
     f->run = runs;
     f->options = options;
     nr_code code = before_the_search(f, out, err);
+    if (!code && !*out)
+        code = each_run(f, see_between, err);
     if (!code && !*out) {
         code = nr_fit_joint(f->series, f->build_of, count, 1, options, &f->joint, err);
         if (!code && options->leave)

@@ -38,39 +38,23 @@ typedef struct sums {
     double pairs, stretches;
 } sums;
 
-/* Water as it was a row before: a hundredth of a kelvin changes it by less than 1e-5 of itself. */
-typedef struct water {
-    double inlet, density, middle, cp;
-} water;
-#define SAME_WATER_K 0.01
-
-/* Power of the loop now, W; NAN unknown. Volume is counted at the inlet's temperature. */
-static double loop_power(nr_good_rows *rows, size_t i, water *w)
+/* Power of the loop with that flow, W. Volume is counted at the inlet's temperature. */
+static double power_of(const nr_water_lines *water, double flow_L_min, double in, double out)
 {
-    if (rows->quality->pump[i] == NR_PUMP_IS_OFF)
-        return 0.0;
-    double in = nr_good_at(rows, NR_ROLE_INLET, i), out = nr_good_at(rows, NR_ROLE_OUTLET, i);
-    double flow = nr_good_at(rows, NR_ROLE_FLOW, i);
-    double middle = 0.5 * (in + out);
-    if (isnan(flow) || isnan(middle))
-        return NAN;
-    if (!(fabs(in - w->inlet) < SAME_WATER_K)) {
-        w->inlet = in;
-        w->density = nr_water_density_kg_m3(in);
-    }
-    if (!(fabs(middle - w->middle) < SAME_WATER_K)) {
-        w->middle = middle;
-        w->cp = nr_water_cp_J_kgK(middle);
-    }
-    return flow / 60000.0 * w->density * w->cp * (out - in);
+    double kg_s = flow_L_min / 60000.0 * nr_water_lines_density_kg_m3(water, in);
+    return kg_s * nr_water_lines_cp_J_kgK(water, 0.5 * (in + out)) * (out - in);
 }
 
-static void fill_block(nr_good_rows *rows, block *b, size_t from, size_t to, double due)
+static void fill_block(nr_good_rows *rows, const nr_water_lines *water, block *b, size_t from,
+                       size_t to, double due)
 {
     double sum[SEEN] = {0}, n[SEEN] = {0};
-    water w = {NAN, NAN, NAN, NAN};
     for (size_t i = from; i < to; i++) {
-        double value[SEEN] = {loop_power(rows, i, &w), nr_good_at(rows, NR_ROLE_STORE, i),
+        bool stands = rows->quality->pump[i] == NR_PUMP_IS_OFF;
+        double flow = nr_good_at(rows, NR_ROLE_FLOW, i), in = nr_good_at(rows, NR_ROLE_INLET, i),
+               out = nr_good_at(rows, NR_ROLE_OUTLET, i);
+        double power = stands ? 0.0 : power_of(water, flow, in, out); /* NAN: not known */
+        double value[SEEN] = {power, nr_good_at(rows, NR_ROLE_STORE, i),
                               nr_good_at(rows, NR_ROLE_AIR, i), nr_good_at(rows, NR_ROLE_SUN, i)};
         for (int k = 0; k < SEEN; k++) {
             if (isnan(value[k]))
@@ -78,11 +62,9 @@ static void fill_block(nr_good_rows *rows, block *b, size_t from, size_t to, dou
             sum[k] += value[k];
             n[k] += 1.0;
         }
-        double flow = nr_good_at(rows, NR_ROLE_FLOW, i);
-        double rise = nr_good_at(rows, NR_ROLE_OUTLET, i) - nr_good_at(rows, NR_ROLE_INLET, i);
-        if (rows->quality->pump[i] != NR_PUMP_IS_OFF && !isnan(flow * rise)) {
+        if (!stands && !isnan(flow * (out - in))) {
             b->flow += flow;
-            b->flow_rise += flow * rise;
+            b->flow_rise += flow * (out - in);
         }
     }
     for (int k = 0; k < SEEN; k++)
@@ -243,11 +225,13 @@ nr_code nr_heat_balance(nr_inspection *inspection, nr_err *err)
     nr_cursor busy;
     nr_good_begin(&rows, q);
     nr_cursor_begin(&busy, &q->busy_s);
+    nr_water_lines water;
+    nr_water_lines_make(&water);
     for (size_t k = 0, from = 0; k < blocks; k++) {
         size_t to = from;
         while (to < q->rows && nr_at(&busy, to) < length_s * (double)(k + 1))
             to++;
-        fill_block(&rows, &b[k], from, to, due);
+        fill_block(&rows, &water, &b[k], from, to, due);
         from = to;
     }
     sums s = sum_where(b, blocks, length_s, with_store, 3);

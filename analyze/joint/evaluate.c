@@ -74,7 +74,8 @@ static bool in_domain(const nr_joint *joint, const double *x)
               q.capacity_J_m2K < 1e8 && q.flow_factor < 1e3 && fabs(q.flow_exponent) < 10 &&
               fabs(q.layers) < 2 && q.pump_W < 1e5 && fabs(q.opening_m2) < 100 &&
               q.back_J_m2K < 1e7 && q.back_gap_W_m2K < 1e5 && fabs(q.sun_fade) < 1 &&
-              fabs(q.dew) < 0.9 && fabs(q.loss_trend) < 1.9 && q.lost_J_K < 0.9 * q.store_J_K))
+              fabs(q.dew) < 0.9 && q.dries_s > 1 && q.dries_s < 1e6 && fabs(q.loss_trend) < 1.9 &&
+              q.lost_J_K < 0.9 * q.store_J_K))
             return false;
     }
     return true;

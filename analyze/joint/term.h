@@ -61,7 +61,8 @@ typedef enum nr_term {
     NR_TERM_DRIFT_INLET,
     NR_TERM_DRIFT_OUTLET, /* of a probe, from first to last */
     NR_TERM_DRIFT_STORE,
-    NR_TERM_DEW,   /* share of the gain missing at the start of a run that began wet */
+    NR_TERM_DEW,      /* share of the gain missing at the start of a run that began wet */
+    NR_TERM_LN_DRIES, /* the time in which that goes to 1/e */
     NR_TERM_ASIDE, /* heat that the absorber misses whatever the irradiance: diffuse light, sky */
     NR_TERMS
 } nr_term;

@@ -213,13 +213,14 @@ static bool sun_fade(const nr_setting *s, nr_prior *p)
  * of one converter have in common; so the drifts of two like builds do not lean on each other. */
 #define DRIFT_U_K 0.035
 /* A thermometer of which nobody says what it is nor how far it drifts: makers of the usual digital
- * ones state +-0.2 K (drift, from memory), rectangular (JCGM 100 4.3.7). In a container it sits
- * free besides, and another depth or a sleeve half out of the water is a part of the layers: 0.1 K
- * more (common practice, no source). One that is known to be off by no more than u_offset does not
- * drift further than that from one test to the next. Drifts of 0.4 K and more of one of the loop's,
- * of 1 K and more of a container's no test sees (bench-power): so they are asked for. */
+ * ones state +-0.2 K (drift, from memory), rectangular (JCGM 100 4.3.7). One that is known to be
+ * off by no more than u_offset does not drift further than that from one test to the next. Drifts
+ * of 0.4 K and more of one of the loop's, of 1 K and more of a container's no test sees
+ * (bench-power): so they are asked for. In a container it sits free besides: it sinks, comes out of
+ * its sleeve, or the layers of a kelvin or two that a warm return builds grow about it, whatever it
+ * was off by in a bath. So there it is what no test sees of that (common practice, no source). */
 #define UNSTATED_DRIFT_U_K 0.115
-#define UNSTATED_STORE_DRIFT_U_K 0.15
+#define UNSTATED_STORE_DRIFT_U_K 0.6
 /* Rises of tens of kelvins do not feel less. */
 #define STORE_DRIFT_MATTERS_K 0.05
 
@@ -242,7 +243,7 @@ static bool store_drift(const nr_setting *s, nr_prior *p)
 {
     const nr_rig_channel *c = channel_of(s, "store");
     p->stated = c && !isnan(c->u_drift);
-    p->u = p->stated ? c->u_drift : usual_drift(c, UNSTATED_STORE_DRIFT_U_K);
+    p->u = p->stated ? c->u_drift : UNSTATED_STORE_DRIFT_U_K;
     p->ask = p->stated ? NULL : "u_drift in [channel store]";
     p->asked_u = DRIFT_U_K;
     return p->u >= STORE_DRIFT_MATTERS_K && s->piece->fits[NR_OUT_STORE];

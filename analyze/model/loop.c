@@ -13,6 +13,11 @@
  * L over the stream that stirs it, two to ten times what the loop carries. Common
  * practice, no source. */
 #define LAYERS_S 150.0
+/* Where a step has two stages, each solved by backward Euler: the first goes so far, the second
+ * begins where that goes on to and ends with the step. 1 - 1/sqrt(2): second order, and stiff parts
+ * come to rest (R. Alexander, SIAM J. Numer. Anal. 14 (1977) 1006-1021; from memory). */
+#define STAGE (1 - M_SQRT1_2)
+#define STAGE_ON ((1 - STAGE) / STAGE)
 #define P NR_DYN_COUNT
 #define N NR_SEGMENTS
 
@@ -56,6 +61,7 @@ static bool acts(const nr_loop_input *in, const nr_loop_params *p, int which)
     case NR_DYN_HUMIDITY:
         return in->humidity != NULL;
     case NR_DYN_DEW:
+    case NR_DYN_LN_DRIES:
         return p->dew != 0;
     case NR_DYN_LN_BACK:
     case NR_DYN_LN_GAP:
@@ -141,7 +147,7 @@ typedef struct course {
     nr_segment g;
     double by_steps, by_gain; /* 1 / steps, 1 / (1 + gain of the irradiance) */
     double take[NR_OUTS];     /* share of its way to the truth that a sensor goes in a step */
-    bool with, collector;
+    bool with, collector, two_stages;
 } course;
 
 /* A reading of a probe that drives, put right. */
@@ -179,7 +185,8 @@ static nr_weather weather_at(const course *c, size_t k)
     w.windy = 1 - p->wind_gain_s_m * w.wind;
     w.has_sky = in->sky_W_m2 != NULL;
     w.sky = in->sky_W_m2 ? in->sky_W_m2[k] + p->sky_offset_W_m2 : 0;
-    w.wet = p->dew != 0 ? exp(-((double)k + 0.5) * in->step_s / NR_DEW_DRIES_S) : 0;
+    w.dried = p->dew != 0 ? ((double)k + 0.5) * in->step_s / p->dries_s : 0;
+    w.wet = p->dew != 0 ? exp(-w.dried) : 0;
     w.dry = 1 - p->dew * w.wet;
     w.power = p->optical * w.sun * w.windy * w.dry + p->sky * w.sky;
     w.power -= p->aside_W_m2 * w.by_gain;
@@ -218,26 +225,60 @@ static NR_WIDE_LOOP void add_up_loop(double *restrict to, const double *restrict
 
 NR_WIDE(add_up, (double *restrict to, const double *restrict of, double by, int n), (to, of, by, n))
 
-/* One step along the tube; the fluid enters as the store's lower layers were before the step. */
-static void sweep(state *s, const nr_segment *g, const nr_loop_params *p, const nr_weather *w,
-                  bool with, powers *power)
+/* Solves along the tube; the fluid enters as the store's lower layers were before the step. */
+static void solve_tube(state *s, const course *c, const nr_weather *w, double share, powers *power)
 {
     nr_tube x;
     memcpy(x.a0, s->now.absorber, sizeof x.a0);
     memcpy(x.c0, s->now.cover, sizeof x.c0);
     memcpy(x.f0, s->now.fluid, sizeof x.f0);
     memcpy(x.b0, s->now.back, sizeof x.b0);
-    nr_tube_solve(&x, g, p, w, s->now.inlet);
-    if (with)
-        nr_tube_tangents_step(&s->tube, &s->of, &x, g, p, w, s->d_inlet);
+    nr_tube_solve(&x, &c->g, c->p, w, s->now.inlet);
+    if (c->with)
+        nr_tube_tangents_step(&s->tube, &s->of, &x, &c->g, c->p, w, s->d_inlet);
     memcpy(s->now.absorber, x.a, sizeof x.a);
     memcpy(s->now.cover, x.c, sizeof x.c);
     memcpy(s->now.fluid, x.f, sizeof x.f);
     memcpy(s->now.back, x.b, sizeof x.b);
     for (int i = 0; i < N; i++) {
-        power->absorbed += g->area * w->power;
-        power->collector_loss += x.out[i] * (x.c[i] - w->air);
+        power->absorbed += share * c->g.area * w->power;
+        power->collector_loss += share * x.out[i] * (x.c[i] - w->air);
     }
+}
+
+static inline void go_on(double *now, const double *before, int n)
+{
+    for (int i = 0; i < n; i++)
+        now[i] = before[i] + STAGE_ON * (now[i] - before[i]);
+}
+
+static void tangents_go_on(nr_of_segment *now, const nr_of_segment *before, int n)
+{
+    go_on(now->absorber, before->absorber, n);
+    go_on(now->cover, before->cover, n);
+    go_on(now->fluid, before->fluid, n);
+    go_on(now->back, before->back, n);
+}
+
+/* One step along the tube: one solution by backward Euler, or two on the way. */
+static void sweep(state *s, const course *c, const nr_weather *w, powers *power)
+{
+    if (!c->two_stages) {
+        solve_tube(s, c, w, 1, power);
+        return;
+    }
+    nr_loop_stand before = s->now;
+    nr_of_segment d[N];
+    if (c->with)
+        memcpy(d, s->tube.d, sizeof d);
+    solve_tube(s, c, w, 1 - STAGE, power);
+    go_on(s->now.absorber, before.absorber, N);
+    go_on(s->now.cover, before.cover, N);
+    go_on(s->now.fluid, before.fluid, N);
+    go_on(s->now.back, before.back, N);
+    for (int i = 0; c->with && i < N; i++)
+        tangents_go_on(&s->tube.d[i], &d[i], s->of.collector);
+    solve_tube(s, c, w, STAGE, power);
 }
 
 /* What the store is fed: the outlet of the simulation, or the outlet's reading. */
@@ -459,10 +500,12 @@ static bool wants_collector(const nr_loop_input *in, const nr_loop_output *out)
 
 static course course_of(const nr_loop_input *in, const nr_loop_params *p, const nr_loop_output *out)
 {
+    bool two = in->two_stages && in->inlet_degC;
     course c = {.in = in,
                 .p = p,
                 .out = out,
-                .g = nr_segment_of(p, in->step_s),
+                .g = nr_segment_of(p, (two ? STAGE : 1) * in->step_s),
+                .two_stages = two,
                 .by_steps = 1 / (double)(in->blocks * in->steps_per_block),
                 .by_gain = 1 / (1 + p->sun_gain),
                 .with = out->tangent[0] || out->tangent[1] || out->tangent[2],
@@ -479,7 +522,7 @@ static void one_step(state *s, const course *c, size_t k, powers *power)
     if (in->inlet_degC)
         drive_inlet(s, c, k);
     if (c->collector)
-        sweep(s, &c->g, c->p, &w, c->with, power);
+        sweep(s, c, &w, power);
     store_step(s, in, c->p, &w, k, c->with, power);
     if (!in->inlet_degC)
         layers_step(s, c->p, &w, in->step_s, c->with);

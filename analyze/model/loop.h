@@ -33,12 +33,17 @@
  *
  * W = mass flow times specific heat. Backward Euler: the sweep along the tube is a chain of 2 x 2
  * systems, unconditionally stable for any flow, so the step may be chosen by the weather alone.
+ * What passes a tube is spread by it over the root of transit times step, though, a front of some
+ * seconds over ten; where the flow varies with the sun, water that stays longer in weak sun is then
+ * late by more, and that looks like probes that differ. So a driven tube can be stepped in two
+ * stages (two_stages), each of which is such a chain: second order.
  * The tangents solve the same systems with other right-hand sides; they are exact for the
  * discretised model.
  */
 #ifndef NR_MODEL_LOOP_H
 #define NR_MODEL_LOOP_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #define NR_SEGMENTS 8
@@ -49,11 +54,6 @@
 /* Board of the back to the air outside, W/(m2 K): still air behind a box, half of the board itself
  * (ISO 6946: 25 to 8 W/(m2 K) for surfaces outdoors and in; plywood of 9 mm 14). */
 #define NR_BACK_OUTSIDE_W_M2K 7.0
-
-/* Dew, rain or condensation dries as it began: a tenth of a millimetre (0.1 kg/m2) goes in 15
- * minutes where the wet pane is some 10 K above the dew point (mass transfer at 5 mm/s, 0.01 to
- * 0.02 kg/m3 of vapour; computed). */
-#define NR_DEW_DRIES_S 900.0
 
 /* Parameters the simulation is differentiated to. LN: the tangent is to the natural logarithm. */
 enum {
@@ -95,6 +95,7 @@ enum {
     NR_DYN_OUTLET_DRIFT,
     NR_DYN_ASIDE,
     NR_DYN_DEW,
+    NR_DYN_LN_DRIES,
     NR_DYN_USED,
     NR_DYN_COUNT = NR_DYN_USED / 4 * 4 + 4 /* vectorised by fours; at least one to spare */
 };
@@ -134,7 +135,8 @@ typedef struct nr_loop_params {
     double lost_J_K;                     /* of store_J_K, gone evenly from first to last step */
     double back_J_m2K, back_gap_W_m2K;   /* the board behind, all of it; 0: none. The gap to it */
     double sun_on_air_K; /* the air's reading is too high by this much in 1000 W/m2 as recorded */
-    double dew;          /* share of the gain that is missing at the first step; it dries */
+    double dew;          /* share of the gain that is missing at the first step; it dries ... */
+    double dries_s;      /* ... to 1/e in this time; counts where there is dew */
     /* Changes from the first step to the last, about the middle: */
     double sun_fade;                      /* of the irradiance's reading, relative */
     double loss_trend;                    /* of loss_W_m2K, relative */
@@ -162,6 +164,7 @@ typedef struct nr_loop_input {
      * block. NULL: the trapezoidal mean of the block. */
     const float (*weight[3])[2];
     double lag_s[3]; /* of the store, inlet and outlet sensors */
+    bool two_stages; /* where the inlet drives: steps of second order along the tube */
 } nr_loop_input;
 
 enum { NR_OUT_STORE, NR_OUT_INLET, NR_OUT_OUTLET, NR_OUTS };

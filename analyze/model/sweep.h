@@ -21,6 +21,7 @@ typedef struct nr_weather {
     double modifier, raw_sun, obliquity;
     double by_gain, by_fade; /* what the reading is multiplied by: gain and fade of its sensor */
     double windy;            /* factor of the wind on the gain */
+    double dried;            /* for so many of its drying times; */
     double wet;              /* what is left of the dew; */
     double dry;              /* its factor on the gain */
     double on_air;           /* recorded irradiance, 1000 W/m2 */

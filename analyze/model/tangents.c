@@ -16,10 +16,12 @@ typedef struct factors {
 static void sun_sources(const nr_segment *g, const nr_loop_params *p, const nr_weather *w,
                         const int *at, double *to)
 {
-    const double sun = g->area * p->optical * w->windy * w->dry; /* per W/m2 */
+    const double sun = g->area * p->optical * w->windy * w->dry;           /* per W/m2 */
+    const double kept = g->area * p->optical * w->sun * w->windy * w->wet; /* off by dew of 1 */
     to[at[NR_DYN_OPTICAL]] = g->area * w->sun * w->windy * w->dry;
     to[at[NR_DYN_WIND_GAIN]] = -g->area * p->optical * w->sun * w->wind * w->dry;
-    to[at[NR_DYN_DEW]] = -g->area * p->optical * w->sun * w->windy * w->wet;
+    to[at[NR_DYN_DEW]] = -kept;
+    to[at[NR_DYN_LN_DRIES]] = -kept * p->dew * w->dried;
     to[at[NR_DYN_ASIDE]] = -g->area * w->by_gain;
     to[at[NR_DYN_SKY]] = g->area * w->sky;
     to[at[NR_DYN_SKY_OFFSET]] = w->has_sky ? g->area * p->sky : 0;

@@ -145,3 +145,34 @@ double nr_water_prandtl(double degC)
     return nr_water_cp_J_kgK(degC) * nr_water_viscosity_Pa_s(degC) /
            nr_water_conductivity_W_mK(degC);
 }
+
+/* Whole and half degrees from NR_WATER_LOW_DEGC to NR_WATER_HIGH_DEGC. */
+#define LINES_A_DEGREE 2
+
+void nr_water_lines_make(nr_water_lines *lines)
+{
+    for (int i = 0; i < NR_WATER_LINES; i++) {
+        double degC = NR_WATER_LOW_DEGC + (double)i / LINES_A_DEGREE;
+        lines->density_kg_m3[i] = nr_water_density_kg_m3(degC);
+        lines->cp_J_kgK[i] = nr_water_cp_J_kgK(degC);
+    }
+}
+
+static double on_line(const double *at, double degC)
+{
+    if (!in_range(degC))
+        return NAN;
+    double x = (degC - NR_WATER_LOW_DEGC) * LINES_A_DEGREE;
+    int i = (int)x < NR_WATER_LINES - 1 ? (int)x : NR_WATER_LINES - 2;
+    return at[i] + (x - i) * (at[i + 1] - at[i]);
+}
+
+double nr_water_lines_density_kg_m3(const nr_water_lines *lines, double degC)
+{
+    return on_line(lines->density_kg_m3, degC);
+}
+
+double nr_water_lines_cp_J_kgK(const nr_water_lines *lines, double degC)
+{
+    return on_line(lines->cp_J_kgK, degC);
+}

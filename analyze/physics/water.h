@@ -24,4 +24,16 @@ double nr_water_prandtl(double degC);
  * of cp. Negative when cooling. */
 double nr_water_enthalpy_rise_J_kg(double from_degC, double to_degC);
 
+/* Density and cp by straight lines between whole and half degrees, for sums over many readings: a
+ * tenth of the time. A line is off by an eighth of its length squared times the curvature: above 0
+ * degC within 6e-4 kg/m3 (0.0185 kg/(m3 K2) at most) and 0.02 J/(kg K) of the formulas. */
+#define NR_WATER_LINES 261
+typedef struct nr_water_lines {
+    double density_kg_m3[NR_WATER_LINES], cp_J_kgK[NR_WATER_LINES];
+} nr_water_lines;
+
+void nr_water_lines_make(nr_water_lines *lines);
+double nr_water_lines_density_kg_m3(const nr_water_lines *lines, double degC);
+double nr_water_lines_cp_J_kgK(const nr_water_lines *lines, double degC);
+
 #endif

@@ -21,6 +21,7 @@ double nr_stay_chance(const nr_quality_channel *channel);
 void nr_count_busy(nr_quality *quality);
 void nr_check_timing(nr_quality *quality, const nr_quality_source *source, double *scratch);
 void nr_check_duplicates(nr_quality *quality, nr_quality_work *work);
+/* Counts a channel's readings, too. */
 void nr_check_range(nr_quality *quality, const nr_quality_source *source, nr_cursor *value,
                     nr_role role);
 void nr_check_noise(nr_quality *quality, const nr_dense *dense, double *scratch);

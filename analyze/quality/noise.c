@@ -9,8 +9,9 @@
 
 #include <math.h>
 
-#define MOST 1500       /* second differences looked at, spread over the record: enough for 3 % */
-#define EVEN 1.5        /* neighbouring intervals may differ by this factor */
+#define MOST                                                                                       \
+    1500         /* second differences, and stretches, looked at, over the record: enough for 3 % */
+#define EVEN 1.5 /* neighbouring intervals may differ by this factor */
 #define CLIP_STEPS 4.0  /* second differences of a coarse channel count up to this many steps */
 #define STEP_SHARE 0.05 /* this quantile of the changes is the resolution */
 #define SELDOM_S 60.0   /* readings this far apart need not show their resolution */
@@ -127,7 +128,8 @@ static double find_quiet(const nr_dense *d, double noise, double *scratch)
 {
     size_t n = 0;
     double clip = CLIP_NOISES * sqrt(6.0) * noise;
-    for (size_t from = 1; from + CHUNK / 2 < d->count; from += CHUNK) {
+    size_t stride = 1 + d->count / CHUNK / MOST;
+    for (size_t from = 1; from + CHUNK / 2 < d->count; from += stride * CHUNK) {
         size_t used = 0;
         double sum = 0.0;
         double t[3] = {NAN, nr_dense_t_s(d, from - 1), nr_dense_t_s(d, from)};

@@ -106,6 +106,14 @@ double nr_passes_smallest(const nr_passes *stream, nr_passes_rank *rank_in, doub
     }
 }
 
+double nr_passes_another(const nr_passes *stream, nr_passes_rank *rank, double *kept, size_t count)
+{
+    if (count == 0)
+        return NAN;
+    return count <= KEPT ? nr_smallest(kept, count, rank(count))
+                         : nr_passes_smallest(stream, rank, kept, &count);
+}
+
 static size_t middle(size_t count)
 {
     return (count - 1) / 2;

@@ -24,6 +24,9 @@ typedef size_t nr_passes_rank(size_t count);
 double nr_passes_smallest(const nr_passes *stream, nr_passes_rank *rank, double *kept,
                           size_t *count);
 
+/* Another rank of the same: kept and count as nr_passes_smallest has left them. */
+double nr_passes_another(const nr_passes *stream, nr_passes_rank *rank, double *kept, size_t count);
+
 /* As nr_median of them all. */
 double nr_passes_median(const nr_passes *stream, double *kept, size_t *count);
 

@@ -67,7 +67,7 @@ static double usual(const nr_quality *q, nr_role role, double *scratch, double *
     nr_good_begin(&s.rows, q);
     nr_passes stream = {.chunks = q->rows / NR_VALUES_BLOCK + 1, .fill = over, .context = &s};
     *lowest = nr_passes_smallest(&stream, nearly_lowest, scratch, &n);
-    s.over = 0.5 * nr_passes_smallest(&stream, nearly_largest, scratch, &n);
+    s.over = 0.5 * nr_passes_another(&stream, nearly_largest, scratch, n);
     return nr_passes_smallest(&stream, nr_rank_middle, scratch, &n);
 }
 

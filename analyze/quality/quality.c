@@ -30,15 +30,11 @@ static bool work_make(nr_quality_work *work, size_t rows)
     return false;
 }
 
-/* The channel at hand, and its readings counted. */
+/* The channel at hand. */
 static void take_up(nr_quality *quality, nr_quality_work *work, nr_role role)
 {
-    nr_quality_channel *channel = &quality->channel[role];
     nr_cursor_begin(&work->t_s, &quality->elapsed_s);
-    nr_cursor_begin(&work->value, channel->value);
-    if (channel->readings == 0)
-        for (size_t i = 0; i < quality->rows; i++)
-            channel->readings += isnan(nr_at(&work->value, i)) ? 0u : 1u;
+    nr_cursor_begin(&work->value, quality->channel[role].value);
 }
 
 static nr_quality *quality_make(const nr_quality_source *input)
@@ -113,9 +109,9 @@ nr_code nr_quality_check_values(const nr_quality_source *input, nr_quality **out
         if (!quality->channel[role].value)
             continue;
         take_up(quality, &work, (nr_role)role);
+        nr_check_range(quality, input, &work.value, (nr_role)role);
         if (!quality->channel[role].readings)
             continue;
-        nr_check_range(quality, input, &work.value, (nr_role)role);
         nr_dense_fill(&work.dense, quality, (nr_role)role);
         nr_check_noise(quality, &work.dense, work.scratch);
     }

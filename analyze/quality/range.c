@@ -31,6 +31,7 @@ void nr_check_range(nr_quality *q, const nr_quality_source *source, nr_cursor *v
     for (size_t i = 0; i < q->rows; i++) {
         double v = nr_at(value, i);
         bool now = v < c->low || v > c->high;
+        c->readings += isnan(v) ? 0u : 1u;
         if (now && !outside)
             from = i;
         if (!now && outside)

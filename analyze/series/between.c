@@ -214,7 +214,7 @@ static void judge(nr_series *s, const between *b)
     s->unseen_slope_W_m2K = spread > 0 ? sqrt(fmax(about, 0)) / spread : INFINITY;
 }
 
-bool nr_series_unseen(nr_series *s)
+static bool look_between(nr_series *s)
 {
     /* A constant that is stated has its own u_value. */
     const nr_rig_channel *sun = nr_rig_channel_find(&s->run->rig, "sun");
@@ -235,4 +235,9 @@ bool nr_series_unseen(nr_series *s)
     if (good)
         judge(s, &sum);
     return good;
+}
+
+nr_code nr_series_unseen(nr_series *s, nr_err *err)
+{
+    return look_between(s) ? NR_OK : nr_fail(err, NR_BAD, NULL, 0, "out of memory");
 }

@@ -84,10 +84,6 @@ bool nr_series_can_drive(const nr_quality *quality);
  * the median. */
 double nr_series_usual_s(const nr_quality *quality);
 
-/* Fills unseen_gain and unseen_slope_W_m2K of a series whose parts are cut. False: out of memory.
- */
-bool nr_series_unseen(nr_series *series);
-
 /* doubts.c: fills air_sun_K to other_plane_drift. */
 void nr_series_doubts(nr_series *series);
 

@@ -15,7 +15,8 @@
 /* Where the pump stops, half of it: the heat that the last water carries is as much as a container
  * loses in a short stop, and with whole steps it comes out too early or too late. So it is where
  * the flow varies by this share of its mean (standard deviation), as a pump's on a panel of its own
- * does: what is late by half a step is heat that the flow has changed under. */
+ * does: what is late by half a step is heat that the flow has changed under. There a driven tube's
+ * steps are of second order, too (model/loop.h). */
 #define FLOW_VARIES 0.1
 #define STEP_STOPS_S 2.5
 #define BLOCK_S 10.0
@@ -511,6 +512,7 @@ static void choose_steps(nr_series *s, const nr_quality *q)
     double interval = q->interval_s;
     double block = fmax(fmax(BLOCK_S, recorded_s(s, q) / MOST_BLOCKS), interval);
     bool quick = q->pump_stops || (s->can_drive && flow_varies(q));
+    s->flow_moves = quick && s->can_drive;
     s->step_s = quick && interval <= STEP_STOPS_S ? STEP_STOPS_S : STEP_S;
     s->sparse = interval > STEP_S;
     if (block > BLOCK_S) {
@@ -597,8 +599,6 @@ static nr_code build(nr_series *s, const nr_quality *q, nr_err *err)
     set_means(s);
     centre_wind(s);
     nr_series_doubts(s);
-    if (!nr_series_unseen(s))
-        return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     return NR_OK;
 }
 
@@ -630,10 +630,16 @@ nr_code nr_series_build(const nr_run *run, nr_series **out, nr_err *err)
     nr_code code = nr_quality_check(run, &q, err);
     if (!code)
         code = nr_series_build_judged(run, q, out, err);
-    if (code)
+    if (code) {
         nr_quality_free(q);
-    else
-        (*out)->own_quality = q;
+        return code;
+    }
+    (*out)->own_quality = q;
+    code = nr_series_unseen(*out, err);
+    if (code) {
+        nr_series_free(*out);
+        *out = NULL;
+    }
     return code;
 }
 
@@ -653,7 +659,8 @@ nr_loop_input nr_series_input(const nr_series *s, const nr_part *p)
                         .iam = p->iam,
                         .humidity = p->humidity,
                         .inlet_degC = p->inlet_degC,
-                        .outlet_degC = p->outlet_degC};
+                        .outlet_degC = p->outlet_degC,
+                        .two_stages = s->flow_moves};
     for (int c = 0; c < NR_OUTS; c++)
         in.weight[c] = (const float(*)[2])p->weight[c];
     for (int c = 0; c < NR_OUTS; c++) {

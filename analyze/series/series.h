@@ -86,6 +86,7 @@ typedef struct nr_series {
     double cp_J_kgK;       /* of water at the mean store temperature */
     double water_kg;       /* as stated, or a usual container where there is none */
     bool can_drive;        /* inlet, outlet and flow are measured: they drive the collector */
+    bool flow_moves;       /* they do, and the flow varies or stops: steps of second order */
     bool sparse;           /* readings come slower than the steps: compared at their own times */
     bool diffuse_doubtful; /* the diffuse channel shows more than there is: not used */
     nr_sky_source sky_source;
@@ -135,9 +136,12 @@ bool nr_series_same_time(const nr_series *a, const nr_series *b);
  * set. NR_CANNOT with the reason when the record is too short, has no irradiance or air
  * temperature, or no temperature of the water. The run must outlive the series. */
 nr_code nr_series_build(const nr_run *run, nr_series **out, nr_err *err);
-/* The same where the readings are judged already; the verdicts must outlive the series, too. */
+/* The same where the readings are judged already, as far as it says what can be fitted at all; the
+ * verdicts must outlive the series, too. A search needs what nr_series_unseen adds. */
 nr_code nr_series_build_judged(const nr_run *run, const nr_quality *quality, nr_series **out,
                                nr_err *err);
+/* Fills unseen_gain and unseen_slope_W_m2K. NR_BAD: out of memory. */
+nr_code nr_series_unseen(nr_series *series, nr_err *err);
 
 /* The incidence modifier by a rig's table: a straight line between its points, the last one beyond.
  */

@@ -52,6 +52,7 @@ static const char *const action[NR_TERMS + 1] = {
     [NR_TERM_DRIFT_OUTLET] = "all probes in one stirred bath",
     [NR_TERM_DRIFT_STORE] = "all probes in one stirred bath",
     [NR_TERM_DEW] = "begin with a dry collector",
+    [NR_TERM_LN_DRIES] = "begin with a dry collector",
     [NR_TERM_ASIDE] = "channels diffuse and sky",
     [NR_TERMS] = "a longer test under a steadier sky",
 };

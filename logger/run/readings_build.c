@@ -7,8 +7,10 @@
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/mman.h>
 
 #define FIRST_ROWS 64
+#define LARGE_PAGE ((size_t)2 << 20) /* of the usual processors */
 
 nr_readings *nr_readings_new(void)
 {
@@ -134,10 +136,26 @@ static nr_code append_packed(nr_readings *r, double utc_s, double elapsed_s, con
 
 /* --- as arrays --- */
 
+/* Room for so many numbers, of which large pages are asked for: most of the time that a long
+ * record's room takes is the system's, which hands it over page by page. */
+static double *room_for(size_t count)
+{
+    size_t bytes = count * sizeof(double);
+    if (bytes < 4 * LARGE_PAGE)
+        return malloc(bytes ? bytes : 1);
+    void *room = NULL;
+    if (posix_memalign(&room, LARGE_PAGE, bytes) != 0)
+        return NULL;
+#ifdef MADV_HUGEPAGE
+    (void)madvise(room, bytes, MADV_HUGEPAGE); /* else small ones do */
+#endif
+    return room;
+}
+
 /* The same numbers in a block of another shape; empty cells are NAN. */
 static nr_code reshape(nr_readings *r, size_t columns, size_t capacity, nr_err *err)
 {
-    double *block = malloc((columns + 2) * (capacity ? capacity : 1) * sizeof *block);
+    double *block = room_for((columns + 2) * capacity);
     if (!block)
         return nr_fail(err, NR_BAD, NULL, 0, "not enough memory for %zu rows", capacity);
     for (size_t c = 0; c < columns + 2; c++) {

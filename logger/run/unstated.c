@@ -19,6 +19,8 @@ static const struct {
     [NR_UNSTATED_DRIFT] = {"How far do the water's thermometers drift in a test?",
                            "kind, or u_drift by a bath after it, in [channel store], inlet, "
                            "outlet"},
+    [NR_UNSTATED_PUMP] = {"How much power does the pump draw?",
+                          "pump_W in [store], from its label; 0 without one"},
     [NR_UNSTATED_LID] = {"Has the container a lid?", "lid = yes or no in [store]"},
     [NR_UNSTATED_WATER] = {"How much water is in it?", "water_kg (or water_gal) in [store]"},
     [NR_UNSTATED_WATER_END] = {"How much water is left at the end?",
@@ -46,6 +48,12 @@ static bool drifts(const nr_rig *rig)
     return false;
 }
 
+static bool power_recorded(const nr_rig *rig)
+{
+    const nr_rig_channel *pump = nr_rig_channel_find(rig, "pump");
+    return pump && nr_rig_column_unit(pump)->dimension == NR_DIM_POWER;
+}
+
 static bool open_question(const nr_rig *rig, nr_unstated what)
 {
     const nr_rig_channel *sun = nr_rig_channel_find(rig, "sun");
@@ -63,6 +71,8 @@ static bool open_question(const nr_rig *rig, nr_unstated what)
         return rig->collector.dew == NR_DEW_UNKNOWN;
     case NR_UNSTATED_DRIFT:
         return drifts(rig);
+    case NR_UNSTATED_PUMP:
+        return !rig->store.pump_W.given && !power_recorded(rig);
     case NR_UNSTATED_LID:
         return rig->store.lid == NR_LID_UNKNOWN;
     case NR_UNSTATED_WATER:

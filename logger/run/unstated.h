@@ -14,6 +14,7 @@ typedef enum nr_unstated {
     NR_UNSTATED_BACK,   /* behind the absorber */
     NR_UNSTATED_DEW,    /* wet when it began */
     NR_UNSTATED_DRIFT,  /* of the water's thermometers */
+    NR_UNSTATED_PUMP,   /* what it draws, all of it ends in the water */
     NR_UNSTATED_LID,
     NR_UNSTATED_WATER,     /* before */
     NR_UNSTATED_WATER_END, /* after */

@@ -25,6 +25,7 @@ static void begin_anew(nr_tail *t)
     free(t->header);
     t->header = NULL;
     t->offset = 0;
+    t->refused_bytes = 0;
     t->rows = 0;
     t->all_rows = 0;
     t->channels = 0;
@@ -70,13 +71,14 @@ static void take_value(nr_tail_channel *c, size_t row, double time_s, double val
     c->high = fmax(isnan(c->high) ? value : c->high, value);
 }
 
-static void take_rows(nr_tail *t, const nr_readings *r)
+/* False: no memory, and nothing was taken. */
+static bool take_rows(nr_tail *t, const nr_readings *r)
 {
     if (t->channels == 0)
         make_channels(t, r);
     nr_cursor *of = malloc((t->channels + 2) * sizeof *of);
     if (!of)
-        return;
+        return false;
     nr_values elapsed = nr_readings_elapsed(r), utc = nr_readings_utc(r);
     nr_cursor_begin(&of[t->channels], &elapsed);
     nr_cursor_begin(&of[t->channels + 1], &utc);
@@ -98,6 +100,7 @@ static void take_rows(nr_tail *t, const nr_readings *r)
         }
     }
     free(of);
+    return true;
 }
 
 /* --- the file ------------------------------------------------------------------------------ */
@@ -123,29 +126,37 @@ static bool keep_header(nr_tail *t, const char *text, size_t length)
     const char *end = memchr(text, '\n', length);
     size_t n = end ? (size_t)(end - text) + 1 : 0;
     t->header = n > 0 ? strndup(text, n) : NULL;
-    t->offset = (off_t)n;
+    t->offset = t->header ? (off_t)n : 0;
     return t->header != NULL;
 }
 
-/* The new lines under the header they belong to. */
-static void take_lines(nr_tail *t, const char *path, const char *text, size_t length)
+/* The new lines under the header they belong to. False: the very same are tried again the next
+ * time, which is what a lack of memory wants; a bad line is then passed over. */
+static bool take_lines(nr_tail *t, const char *path, const char *text, size_t length)
 {
+    bool again = t->refused_bytes > 0;
+    length = again ? t->refused_bytes : length;
     size_t head = strlen(t->header);
     char *whole = malloc(head + length);
     nr_readings *readings;
     nr_err err;
     if (!whole)
-        return;
+        return false;
     memcpy(whole, t->header, head);
     memcpy(whole + head, text, length);
+    bool taken;
     if (nr_readings_parse(whole, head + length, path, &readings, &err) == NR_OK) {
-        take_rows(t, readings);
+        taken = take_rows(t, readings);
         nr_readings_free(readings);
     } else {
-        nr_copy(t->trouble, sizeof t->trouble, err.text);
+        taken = again;
+        if (!again)
+            nr_copy(t->trouble, sizeof t->trouble, err.text);
     }
     free(whole);
-    t->offset += (off_t)length; /* a bad line is passed over: it would only come again */
+    t->refused_bytes = taken ? 0 : length;
+    t->offset += taken ? (off_t)length : 0;
+    return taken;
 }
 
 static void update_readings(nr_tail *t)
@@ -163,14 +174,16 @@ static void update_readings(nr_tail *t)
     if (is.st_ino != t->inode || is.st_size < t->offset)
         begin_anew(t);
     t->inode = is.st_ino;
-    for (size_t length = 1; length > 0;) {
+    bool taken = true;
+    for (size_t length = 1; taken && length > 0;) {
         char *text = read_lines(file, t->offset, &length);
-        if (text && length > 0 && !t->header)
-            keep_header(t, text, length);
-        else if (text && length > 0)
-            take_lines(t, path, text, length);
+        taken = text && (length == 0 || (t->header ? take_lines(t, path, text, length)
+                                                   : keep_header(t, text, length)));
         free(text);
     }
+    if (!taken && !t->trouble[0])
+        nr_copy(t->trouble, sizeof t->trouble,
+                NR_READINGS_FILE ": not enough memory for what is new; it is tried again");
     fclose(file);
 }
 

@@ -49,6 +49,7 @@ typedef struct nr_tail {
     char trouble[NR_ERR_TEXT]; /* what could not be read, clean; "" */
     /* where reading goes on */
     off_t offset;
+    size_t refused_bytes; /* from there on, that could not be taken; 0: none */
     ino_t inode;
     char *header;
 } nr_tail;

@@ -78,6 +78,8 @@ static void draw_day(ad_case *c, unsigned needs, gsl_rng *rng)
     d->air_degC = between(rng, 12, 29);
     d->air_rise_K = between(rng, 0, 3);
     d->wind_m_s = factor(rng, 0.4, 3);
+    d->gust_share = 0.28;
+    d->gust_s = 6;
     d->sky_below_K = between(rng, 8, 18);
     bool clouded = choose(rng, needs, AD_CLOUDY, AD_CLOUDLESS, 0.4), broken = chance(rng, 0.4);
     d->sky = !clouded ? AD_CLEAR : broken ? AD_BROKEN : AD_CLOUDS;

@@ -90,7 +90,8 @@ static double board_step(const ad_heater *h, double plate, double air, double dt
     return into;
 }
 
-static void strip_step(const ad_heater *h, const ad_input *in, double dt, int i, ad_state *x)
+/* Returns what the water gets warmer by, K. */
+static double strip_step(const ad_heater *h, const ad_input *in, double dt, int i, ad_state *x)
 {
     double sun = in->sun_W_m2 * in->absorbed_share;
     double q = sun * h->optical;
@@ -106,17 +107,20 @@ static void strip_step(const ad_heater *h, const ad_input *in, double dt, int i,
     q -= board_step(h, x->plate[i], in->air_degC, dt, x->board[i]);
     double to_water = h->bond_W_m2K * (x->plate[i] - x->fluid[i]);
     x->plate[i] += dt * (q - to_water) / h->absorber_J_m2K;
-    x->fluid[i] += dt * to_water * h->area_m2 / (h->fluid_kg * AD_CP);
+    return dt * to_water * h->area_m2 / (h->fluid_kg * AD_CP);
 }
 
-/* The water moves on: plug flow with the strips as cells, by as many small moves as needed. */
-static void move_on(double fluid_kg, double flow, double inlet, double dt, double *fluid)
+/* The water moves on and is warmed on its way: plug flow with the strips as cells, by as many small
+ * moves as needed. Warmed first and moved then, the outlet that is read (after the move) lacks what
+ * has just left: the share of the content that a step carries off, 2 % and more of the heat. */
+static void move_on(double fluid_kg, double flow, double inlet, double dt, const double *warmer,
+                    double *fluid)
 {
     double share = flow * dt / (fluid_kg / AD_STRIPS);
-    int moves = (int)ceil(share / 0.8);
+    int moves = (int)fmax(ceil(share / 0.8), 1);
     for (int m = 0; m < moves; m++)
         for (int i = AD_STRIPS - 1; i >= 0; i--)
-            fluid[i] += share / moves * ((i ? fluid[i - 1] : inlet) - fluid[i]);
+            fluid[i] += (share * ((i ? fluid[i - 1] : inlet) - fluid[i]) + warmer[i]) / moves;
 }
 
 static void store_step(const ad_store *s, const ad_input *in, double dt, ad_state *x)
@@ -156,9 +160,10 @@ void ad_step(const ad_heater *h, const ad_store *s, const ad_input *in, double d
     hose(in->flow_kg_s, x->layer[0], s->hose_W_K / 2, in->air_degC, dt, &x->supply);
     if (in->own_inlet)
         x->supply = in->inlet_degC;
+    double warmer[AD_STRIPS];
     for (int i = 0; i < AD_STRIPS; i++)
-        strip_step(h, in, dt, i, x);
-    move_on(h->fluid_kg, in->flow_kg_s, x->supply, dt, x->fluid);
+        warmer[i] = strip_step(h, in, dt, i, x);
+    move_on(h->fluid_kg, in->flow_kg_s, x->supply, dt, warmer, x->fluid);
     hose(in->flow_kg_s, x->fluid[AD_STRIPS - 1], s->hose_W_K / 2, in->air_degC, dt, &x->back);
     store_step(s, in, dt, x);
 }

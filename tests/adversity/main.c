@@ -3,7 +3,7 @@
  * program; one table by kind.
  *
  *     adversity NOONFIT [--seeds N] [--first SEED] [--kind NAME]... [--class g|c|t] [--plain]
- *               [--codes] [--each] [--list] [--keep FOLDER]
+ *               [--codes] [--each] [--list] [--keep FOLDER] [--wind M_S] [--gusts SHARE,SECONDS]
  *     adversity NOONFIT --short
  *
  * A record is *wrong without doubt* where the program answers, grades it good, and the truth's own
@@ -11,6 +11,8 @@
  * high end of the tested range. For intervals that are true the three are nearly one, and chance
  * makes 5 to 8 % of records wrong; the column "mid" counts the middle alone, where it makes 5 %.
  * Everything is drawn from kind and seed alone: the same on every machine and any number of cores.
+ * --wind and --gusts set the mean wind of all records, and how far and how long gusts depart from
+ * it.
  * --plain leaves out rig keys of the second edition. --short is for CI; see short_form(). */
 #include "tests/adversity/ask.h"
 #include "tests/adversity/kinds.h"
@@ -40,6 +42,7 @@ typedef struct request {
     const ad_kind *kind[CHOSEN];
     size_t kinds, seeds;
     unsigned long first;
+    double wind_m_s, gust_share, gust_s; /* 0: as drawn */
     bool plain, codes, each;
 } request;
 
@@ -101,6 +104,12 @@ static void try_one(const request *q, const ad_kind *kind, unsigned long seed, o
     ad_truth truth;
     ad_answer a;
     ad_draw(kind, rng, &c);
+    if (q->wind_m_s > 0)
+        c.day.wind_m_s = q->wind_m_s;
+    if (q->gust_s > 0) {
+        c.day.gust_share = q->gust_share;
+        c.day.gust_s = q->gust_s;
+    }
     o->recorded = ad_record(&c, rng, folder, q->plain, &truth);
     gsl_rng_free(rng);
     if (o->recorded) {
@@ -321,6 +330,8 @@ int main(int argc, char **argv)
                                             {"first", required_argument, NULL, 'f'},
                                             {"kind", required_argument, NULL, 'k'},
                                             {"class", required_argument, NULL, 'c'},
+                                            {"wind", required_argument, NULL, 'w'},
+                                            {"gusts", required_argument, NULL, 'G'},
                                             {"keep", required_argument, NULL, 'K'},
                                             {"plain", no_argument, NULL, 'p'},
                                             {"codes", no_argument, NULL, 'C'},
@@ -343,6 +354,11 @@ int main(int argc, char **argv)
             choose(&q, NULL, (int)(which - classes));
         else if (o == 'K')
             q.keep = optarg;
+        else if (o == 'w')
+            q.wind_m_s = strtod(optarg, NULL);
+        else if (o == 'G' && sscanf(optarg, "%lf,%lf", &q.gust_share, &q.gust_s) == 2 &&
+                 q.gust_s > 0)
+            continue;
         else if (o == 'p')
             q.plain = true;
         else if (o == 'C')

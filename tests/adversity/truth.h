@@ -64,6 +64,7 @@ typedef struct ad_day {
     double turbidity; /* transmittance of one air mass */
     double air_degC, air_rise_K;
     double wind_m_s, wind_trend; /* mean; relative change from first to last */
+    double gust_share, gust_s;   /* of the mean, standard deviation; memory */
     double sky_below_K;          /* the sky's long-wave temperature below the air's */
     double turns_every_s;        /* the collector is re-aimed at the sun; 0: it stands */
 } ad_day;

@@ -117,11 +117,12 @@ bool ad_weather_draw(const ad_day *day, ad_plane collector, ad_plane sensor, gsl
     for (size_t i = 0; i < n; i++) {
         double share = (double)i / (double)n;
         light(day, collector, sensor, pass_clouds(&c, (double)i, rng), i, w);
-        gust += -gust / 6 + gsl_ran_gaussian(rng, 0.35 * sqrt(2.0 / 6));
+        gust += -gust / day->gust_s + gsl_ran_gaussian(rng, sqrt(2 / day->gust_s));
         slow += -slow / 500 + gsl_ran_gaussian(rng, 0.25 * sqrt(2.0 / 500));
         wander += -wander / 700 + gsl_ran_gaussian(rng, 0.25 * sqrt(2.0 / 700));
         double mean = day->wind_m_s * (1 + day->wind_trend * (share - 0.5));
-        w->wind_m_s[i] = mean * exp(gust * 0.8 + slow - 0.07);
+        double level = day->gust_share * day->gust_share / 2 + 0.0308; /* of exp(), nearly */
+        w->wind_m_s[i] = mean * exp(gust * day->gust_share + slow - level);
         w->air_degC[i] = day->air_degC + day->air_rise_K * share + wander;
         w->sky_degC[i] = w->air_degC[i] - day->sky_below_K * (day->sky == AD_CLEAR ? 1 : 0.7);
     }

@@ -80,6 +80,7 @@ START_TEST(questions)
         {NR_UNSTATED_BACK, "\n[collector]", "back = plywood 6 mm"},
         {NR_UNSTATED_DEW, "\n[collector]", "dew = no"},
         {NR_UNSTATED_DRIFT, "\n[channel store]", "u_drift = 0.05"},
+        {NR_UNSTATED_PUMP, "\n[store]", "pump_W = 3"},
         {NR_UNSTATED_LID, "\n[store]", "lid = no"},
     };
     nr_unstated open[NR_UNSTATEDS];

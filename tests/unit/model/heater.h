@@ -40,17 +40,19 @@ static inline nr_loop_params heater(bool cover)
                             .outlet_offset_K = -0.1,
                             .outlet_gain = 0.005,
                             .t_store_degC = 16,
-                            .t_collector_degC = 33};
+                            .t_collector_degC = 33,
+                            .dries_s = 900};
 }
 
 /* The same with all that a driveway adds. */
-static inline nr_loop_params troubled(bool cover)
+static inline nr_loop_params dewy(bool cover, double dries_min)
 {
     nr_loop_params p = heater(cover);
     p.pump_W = 4;
     p.sun_on_air_K = 0.8;
     p.aside_W_m2 = 25;
     p.dew = 0.2;
+    p.dries_s = 60 * dries_min;
     p.sun_fade = 0.04;
     p.loss_trend = 0.2;
     p.inlet_drift_K = 0.3;
@@ -61,6 +63,11 @@ static inline nr_loop_params troubled(bool cover)
     p.back_J_m2K = 9000;
     p.back_gap_W_m2K = 4;
     return p;
+}
+
+static inline nr_loop_params troubled(bool cover)
+{
+    return dewy(cover, 15);
 }
 
 #define DAY_STEPS 360
@@ -140,7 +147,7 @@ static inline int heat_flows(double t, const double y[], double dy[], void *cont
     for (int i = 0; i < NR_SEGMENTS; i++) {
         double loss = p->loss_W_m2K * (1 + p->loss_trend * when) + p->loss2_W_m2K2 * (a[i] - air) +
                       p->wind_Ws_m3K * m->wind;
-        double dew = p->dew * exp(-t / 900); /* a tenth of a millimetre in a quarter of an hour */
+        double dew = p->dew * exp(-t / p->dries_s);
         double to_fluid = p->exchange_W_m2K * (a[i] - f[i]);
         double inner =
             p->cover_J_m2K > 0 ? loss / (1 - NR_COVER_SHARE) * (a[i] - c[i]) : loss * (a[i] - air);

@@ -171,6 +171,9 @@ static void nudge(nr_loop_params *p, int which, double h)
     case NR_DYN_DEW:
         p->dew += h;
         break;
+    case NR_DYN_LN_DRIES:
+        p->dries_s *= exp(h);
+        break;
     case NR_DYN_ASIDE:
         p->aside_W_m2 += h;
         break;
@@ -245,12 +248,12 @@ START_TEST(tangents_are_the_derivatives)
         [NR_DYN_HUMIDITY] = 1e-2,      [NR_DYN_LOST] = 100,         [NR_DYN_LN_BACK] = 1e-3,
         [NR_DYN_LN_GAP] = 1e-3,        [NR_DYN_SUN_ON_AIR] = 1e-2,  [NR_DYN_SUN_FADE] = 1e-3,
         [NR_DYN_LOSS_TREND] = 1e-3,    [NR_DYN_INLET_DRIFT] = 1e-2, [NR_DYN_OUTLET_DRIFT] = 1e-2,
-        [NR_DYN_ASIDE] = 0.1,          [NR_DYN_DEW] = 1e-3};
+        [NR_DYN_ASIDE] = 0.1,          [NR_DYN_DEW] = 1e-3,         [NR_DYN_LN_DRIES] = 1e-2};
     static double tangent[NR_OUTS][BLOCKS * NR_DYN_COUNT], plain[NR_OUTS][BLOCKS];
     static double r[NR_OUTS][BLOCKS], p1[NR_OUTS][BLOCKS], m1[NR_OUTS][BLOCKS], p2[NR_OUTS][BLOCKS],
         m2[NR_OUTS][BLOCKS];
     static float weight[DAY_STEPS][2];
-    bool cover = _i % 2, driven = _i / 2;
+    bool cover = _i % 2, driven = _i / 2 > 0;
     nr_loop_params p = troubled(cover);
     p.wind_gain_s_m = 0.01;
     day d;
@@ -264,6 +267,7 @@ START_TEST(tangents_are_the_derivatives)
         in.outlet_degC = d.outlet;
         in.drive = NULL;
         in.weight[NR_OUT_OUTLET] = in.weight[NR_OUT_STORE] = (const float(*)[2])weight;
+        in.two_stages = _i / 2 == 2;
     }
     nr_loop_output out = {.reading = {r[0], r[1], r[2]},
                           .tangent = {tangent[0], tangent[1], tangent[2]}};
@@ -313,6 +317,7 @@ START_TEST(a_simulation_goes_on_where_another_stood)
     in.weight[NR_OUT_STORE] = in.weight[NR_OUT_OUTLET] = (const float(*)[2])weight;
     in.inlet_degC = _i / 2 ? d.inlet : NULL;
     in.outlet_degC = _i / 2 ? d.outlet : NULL;
+    in.two_stages = _i / 2 == 2;
     nr_loop_output out = {.reading = {base[0], base[1], base[2]}, .stand = stand};
     nr_loop_run(&in, &p, &out);
     for (int k = FROM * 2; k < DAY_STEPS; k++) {
@@ -394,7 +399,8 @@ static void ends(const nr_loop_params *p, double step_s, double *store, double *
  * extrapolate to the truth. */
 START_TEST(it_solves_its_equations)
 {
-    nr_loop_params p = _i / 2 ? troubled(_i % 2) : heater(_i % 2);
+    static const double dries_min[] = {15, 12, 25};
+    nr_loop_params p = _i / 2 ? dewy(_i % 2, dries_min[_i / 2 - 1]) : heater(_i % 2);
     moment m = {.p = &p,
                 .sun = 800,
                 .air = 22,
@@ -454,6 +460,112 @@ START_TEST(sensors_trail_by_their_lag)
 }
 END_TEST
 
+/* ---- steps of second order ---- */
+
+enum { FRONT_STEPS = 400 };
+
+/* A driven tube under even conditions; outlet[k]: as it is after step k. */
+static void drive_tube(const nr_loop_params *p, double step_s, size_t steps, bool two,
+                       const double *sun, double inlet_degC, double *outlet)
+{
+    static double air[FRONT_STEPS], flow[FRONT_STEPS], inlet[FRONT_STEPS];
+    static float after[FRONT_STEPS][2];
+    for (size_t k = 0; k < steps; k++) {
+        air[k] = 20;
+        flow[k] = 80;
+        inlet[k] = inlet_degC;
+        after[k][1] = 1;
+    }
+    nr_loop_input in = {.blocks = steps,
+                        .steps_per_block = 1,
+                        .step_s = step_s,
+                        .sun_W_m2 = sun,
+                        .air_degC = air,
+                        .flow_W_K = flow,
+                        .inlet_degC = inlet,
+                        .outlet_degC = inlet,
+                        .weight = {[NR_OUT_OUTLET] = (const float(*)[2])after},
+                        .two_stages = two};
+    nr_loop_run(&in, p, &(nr_loop_output){.reading = {[NR_OUT_OUTLET] = outlet}});
+}
+
+/* Water 10 K warmer enters a tube of mixed cells that nothing else touches: what has come out by a
+ * time t is Erlang's distribution, 1 - exp(-x) sum x^k/k!, x = t over a cell's content. */
+static double front_error(double step_s, bool two)
+{
+    static double sun[FRONT_STEPS], outlet[FRONT_STEPS];
+    size_t steps = (size_t)(60 / step_s);
+    nr_loop_params p = {.area_m2 = 1,
+                        .exchange_W_m2K = 1e-9,
+                        .capacity_J_m2K = 5000,
+                        .fluid_J_K = 1600, /* 2.5 s a cell */
+                        .store_J_K = 80000,
+                        .flow_factor = 1,
+                        .t_store_degC = 20,
+                        .t_collector_degC = 20};
+    drive_tube(&p, step_s, steps, two, sun, 30, outlet);
+    double worst = 0;
+    for (size_t k = 0; k < steps; k++) {
+        double x = step_s * (double)(k + 1) / (p.fluid_J_K / NR_SEGMENTS / 80), term = 1, sum = 0;
+        for (int i = 0; i < NR_SEGMENTS; i++) {
+            sum += term;
+            term *= x / (i + 1);
+        }
+        worst = fmax(worst, fabs(outlet[k] - (20 + 10 * (1 - exp(-x) * sum))));
+    }
+    return worst;
+}
+
+START_TEST(two_stages_follow_a_front)
+{
+    double whole = front_error(2.5, true), half = front_error(1.25, true);
+    ck_assert_double_gt(front_error(2.5, false), 0.5);
+    ck_assert_double_lt(whole, 0.2);
+    ck_assert_msg(whole > 3 * half && whole < 5 * half, "second order: %g, %g", whole, half);
+}
+END_TEST
+
+/* With a wide open way to the water, absorber and water are one mass. When the sun comes out, what
+ * a cell gathers has come out by a time t as by Erlang's distribution of the cells that are left,
+ * itself included: the outlet's rise is q/W times the mean of those. */
+START_TEST(two_stages_follow_a_cloud)
+{
+    static double sun[FRONT_STEPS], outlet[FRONT_STEPS];
+    const double step_s = 2.5, cell_s = (1600 + 2400) / 80.0 / NR_SEGMENTS;
+    nr_loop_params p = {.area_m2 = 1,
+                        .optical = 0.8,
+                        .exchange_W_m2K = 1e7,
+                        .capacity_J_m2K = 2400,
+                        .fluid_J_K = 1600,
+                        .store_J_K = 80000,
+                        .flow_factor = 1,
+                        .t_store_degC = 20,
+                        .t_collector_degC = 20};
+    for (int k = 0; k < FRONT_STEPS; k++)
+        sun[k] = 1000;
+    for (int two = 0; two < 2; two++) {
+        double worst = 0;
+        drive_tube(&p, step_s, 60, two, sun, 20, outlet);
+        for (int k = 0; k < 60; k++) {
+            double x = step_s * (k + 1) / cell_s, rise = 0;
+            for (int stage = 1; stage <= NR_SEGMENTS; stage++) {
+                double term = 1, sum = 0;
+                for (int i = 0; i < stage; i++) {
+                    sum += term;
+                    term *= x / (i + 1);
+                }
+                rise += (1 - exp(-x) * sum) / NR_SEGMENTS;
+            }
+            worst = fmax(worst, fabs(outlet[k] - (20 + 800 / 80.0 * rise)));
+        }
+        if (two)
+            ck_assert_double_lt(worst, 0.02);
+        else
+            ck_assert_double_gt(worst, 0.1);
+    }
+}
+END_TEST
+
 /* ---- the lumped limit ---- */
 
 /* All in one at one temperature: A 0.5 m2, eta0 0.7, U 10, G 900, air 22, start 18 degC, 80000 J/K
@@ -507,11 +619,13 @@ int main(void)
     TCase *all = tcase_create("loop");
     tcase_set_timeout(all, 60);
     tcase_add_loop_test(all, what_comes_in_goes_out_or_stays, 0, 2); /* bare, glazed */
-    tcase_add_loop_test(all, tangents_are_the_derivatives, 0, 4);    /* closed, driven */
-    tcase_add_loop_test(all, it_solves_its_equations, 0, 4);         /* then with troubles */
-    tcase_add_loop_test(all, a_simulation_goes_on_where_another_stood, 0, 4);
+    tcase_add_loop_test(all, tangents_are_the_derivatives, 0, 6); /* closed, driven, two stages */
+    tcase_add_loop_test(all, it_solves_its_equations, 0, 8);      /* then with troubles */
+    tcase_add_loop_test(all, a_simulation_goes_on_where_another_stood, 0, 6);
     tcase_add_loop_test(all, a_container_that_is_driven_needs_no_collector, 0, 2);
     tcase_add_test(all, sensors_trail_by_their_lag);
+    tcase_add_test(all, two_stages_follow_a_front);
+    tcase_add_test(all, two_stages_follow_a_cloud);
     tcase_add_test(all, one_mass_heats_up_exponentially);
     suite_add_tcase(suite, all);
     SRunner *runner = srunner_create(suite);

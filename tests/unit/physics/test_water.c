@@ -22,6 +22,25 @@ START_TEST(published_check_values)
 }
 END_TEST
 
+/* What water.h promises of the lines, halfway between their points and elsewhere; none outside. */
+START_TEST(by_straight_lines)
+{
+    nr_water_lines lines;
+    nr_water_lines_make(&lines);
+    for (double degC = 0.0; degC <= 110.0; degC += 0.125) {
+        NEAR(nr_water_lines_density_kg_m3(&lines, degC), nr_water_density_kg_m3(degC), 6e-4);
+        NEAR(nr_water_lines_cp_J_kgK(&lines, degC), nr_water_cp_J_kgK(degC), 0.02);
+    }
+    NEAR_RELATIVE(nr_water_lines_density_kg_m3(&lines, 25.0), 997.047013, 1e-8); /* published */
+    NEAR_RELATIVE(nr_water_lines_cp_J_kgK(&lines, 25.0), 4181.44618, 1e-8);
+    NEAR_RELATIVE(nr_water_lines_density_kg_m3(&lines, -20.0), nr_water_density_kg_m3(-20.0),
+                  1e-12);
+    ck_assert(isnan(nr_water_lines_density_kg_m3(&lines, -20.01)));
+    ck_assert(isnan(nr_water_lines_cp_J_kgK(&lines, 110.01)));
+    ck_assert(isnan(nr_water_lines_cp_J_kgK(&lines, NAN)));
+}
+END_TEST
+
 /* Every coefficient in the program is the one of tests/data/iapws-sr6-08.csv: the same sums from
  * the file's own numbers. */
 START_TEST(coefficients_of_the_table)
@@ -180,6 +199,7 @@ END_TEST
 int main(void)
 {
     const TTest *const tests[] = {published_check_values,
+                                  by_straight_lines,
                                   coefficients_of_the_table,
                                   against_iapws_95,
                                   enthalpy_is_the_integral_of_cp,

@@ -424,6 +424,13 @@ START_TEST(sizing)
     for (int i = 0; i < NR_SIZE_CURVE; i++)
         z->by_area[i].warmest_degC = z->by_water[i].warmest_degC = fixture_unknown(NR_UNIT_DEGC);
     drawn(nr_plot_size(z, in_folder("none.svg"), &style, &err), &err);
+    /* What was asked lies on the border: its two crossings meet there, and share their words. */
+    z = fixture_size(&x, true, true);
+    z->area_m2.sure = z->fit->gross_area_m2 + 0.01;
+    z->water_kg.sure = z->asked.day.water_kg - 0.5;
+    drawn(nr_plot_size(z, in_folder("border.svg"), &style, &err), &err);
+    SHOWS(" m\u00b2, 39.5 kg<", ">just 62.9 kg<");
+    LACKS(">sure 39.5 kg<");
 }
 END_TEST
 

@@ -80,6 +80,9 @@ static void compare(int kind, size_t chunks, double *kept, double *sorted)
         ck_assert_uint_eq(n, count);
         ck_assert_msg(!(found < sorted[ranks[k](count)]) && !(found > sorted[ranks[k](count)]),
                       "kind %d, rank %zu: %.17g", kind, k, found);
+        nr_passes_rank *other = ranks[(k + 2) % 4];
+        double another = nr_passes_another(&passes, other, kept, n);
+        ck_assert(!(another < sorted[other(count)]) && !(another > sorted[other(count)]));
     }
     NEAR(nr_passes_median(&passes, kept, &n), nr_median(sorted, count), 0);
 }
@@ -107,6 +110,7 @@ START_TEST(of_none)
     made m = {0, 0};
     nr_passes passes = {.chunks = 0, .fill = fill, .context = &m};
     ck_assert(isnan(nr_passes_smallest(&passes, middle, kept, &n)) && n == 0);
+    ck_assert(isnan(nr_passes_another(&passes, middle, kept, n)));
     ck_assert(isnan(nr_passes_median(&passes, kept, &n)) && n == 0);
 }
 END_TEST

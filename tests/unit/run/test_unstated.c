@@ -37,7 +37,7 @@ START_TEST(all_answered)
     nr_unstated open[NR_UNSTATEDS];
     ck_assert_uint_eq(
         asked("[collector]\ngross_area_m2 = 1\naim = followed\ndew = no\nback = plywood 6 mm\n"
-              "[store]\nwater_kg = 20\nwater_end_kg = 19.8\nlid = yes\n"
+              "[store]\nwater_kg = 20\nwater_end_kg = 19.8\nlid = yes\npump_W = 3\n"
               "[channel store]\nunit = degC\nu_drift = 0.05\n[channel inlet]\nunit = degC\n"
               "kind = one-wire\n[channel air]\nunit = degC\nshaded = no\n"
               "[channel sun]\nunit = W_m2\nplane = horizontal\n",
@@ -57,7 +57,27 @@ START_TEST(stated_numbers)
                      open);
     for (size_t i = 0; i < n; i++)
         ck_assert(open[i] != NR_UNSTATED_PLANE && open[i] != NR_UNSTATED_SHADED);
-    ck_assert_uint_eq(n, 6);
+    ck_assert_uint_eq(n, 7);
+}
+END_TEST
+
+/* A pump's power that is recorded need not be stated; its voltage is no power. */
+START_TEST(a_pump_that_is_recorded)
+{
+    static const char *const units[] = {"W", "V"};
+    for (int k = 0; k < 2; k++) {
+        char text[300];
+        nr_unstated open[NR_UNSTATEDS];
+        snprintf(text, sizeof text,
+                 "[collector]\ngross_area_m2 = 1\n[store]\nwater_kg = 20\n"
+                 "[channel pump]\nunit = %s\n[channel air]\nunit = degC\n",
+                 units[k]);
+        size_t n = asked(text, open);
+        bool pump = false;
+        for (size_t i = 0; i < n; i++)
+            pump = pump || open[i] == NR_UNSTATED_PUMP;
+        ck_assert_msg(pump == (k == 1), "%s", units[k]);
+    }
 }
 END_TEST
 
@@ -79,6 +99,7 @@ int main(void)
     tcase_add_test(tc, all_open);
     tcase_add_test(tc, all_answered);
     tcase_add_test(tc, stated_numbers);
+    tcase_add_test(tc, a_pump_that_is_recorded);
     tcase_add_test(tc, worded);
     suite_add_tcase(suite, tc);
     SRunner *runner = srunner_create(suite);
