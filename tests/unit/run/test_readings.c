@@ -237,6 +237,9 @@ START_TEST(bad_headers)
     BAD("time_utc,elapsed_s,store_degC,store_degC\n" ROW0, 1, "store_degC", "already");
     BAD("time_utc,elapsed_s,store_degC,store_degF\n" ROW0, 1, "store_degF", "already");
     BAD("time_utc,elapsed_s,fan_rpm,fan_rpm\n" ROW0, 1, "fan_rpm");
+    BAD("time_utc,elapsed_s,level,level\n" ROW0, 1, "level", "already");
+    BAD("time_utc,elapsed_s,tank_top,tank_top\n" ROW0, 1, "tank_top", "already");
+    BAD("time_utc,elapsed_s,tank_top,tank\n" ROW0, 1, "tank", "already"); /* whose unit is "top"? */
     BAD("time_utc,elapsed_s,,sun_W_m2\n" ROW0, 1, "column 3 has no name");
     BAD("time_utc;elapsed_s;store_degC\n2026-05-04T11:22:34Z;0;21\n", 1, "semicolons", "commas");
     BAD("time_utc,elapsed_s\r2026-05-04T11:22:34Z,0\n", 1, "carriage return");
