@@ -147,6 +147,13 @@ START_TEST(two_baths)
     ck_assert_str_eq(again.channel[3].law->name, "pt1000");
     ck_assert(!report.set[3].has_line);
     NEAR(nr_reading_convert(&again.channel[3], wire(3, 0), NAN) - 0.0, report.set[3].rest_K, 0.02);
+    /* of the mean of two corrections, of what both baths share (the worse), and a rectangle of
+     * +-rest (JCGM 100:2008, 4.3.7) */
+    const nr_bath_key_set *last = &report.set[3];
+    double own = hypot(last->probe[0].u_own_K, last->probe[1].u_own_K) / 2;
+    double shared = report.whole ? 0 : 0.01;
+    NEAR_RELATIVE(last->u_offset,
+                  sqrt(own * own + shared * shared + last->rest_K * last->rest_K / 3), 1e-9);
     nr_bath_rows_free(&rows[0]);
     nr_bath_rows_free(&rows[1]);
 }

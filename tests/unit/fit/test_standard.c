@@ -353,6 +353,7 @@ START_TEST(bases_of_the_modifier)
     /* At 60 degrees 1/cos - 1 is 1, so that u(K) is u(b0); and Kd = 1/(1 + b0): u(Kd) = Kd^2 u(b0).
      */
     NEAR(s->u_modifier[5], s->value[NR_STD_KD].q.u / (s->kd * s->kd), 1e-5);
+    NEAR_RELATIVE(s->u_modifier[0], s->u_modifier[5] * (1 / cos(M_PI / 18) - 1), 1e-9); /* at 10 */
     same_conditions(run, s);
     /* No wind, no diffuse channel: eta0,hem is the fit's in perpendicular sun, not at the angle
      * that was. */
