@@ -120,6 +120,7 @@ typedef struct looking {
     const nr_looked_at *what;
     nr_good_rows rows;
     size_t from, end; /* rows */
+    size_t every;     /* chunks: passes.h */
 } looking;
 
 /* Marked readings left out (raw: not) by NAN. */
@@ -142,8 +143,8 @@ static size_t look(void *context, size_t chunk, double *out)
     looking *l = context;
     nr_role role = l->what->role, other = l->what->other;
     bool all = l->what->pump == NR_PUMP_IS_UNKNOWN && isinf(l->what->least_sun_W_m2);
-    size_t n = 0, from = l->from + chunk * NR_VALUES_BLOCK, end = from + NR_VALUES_BLOCK;
-    for (size_t i = from; i < end && i < l->end; i++) {
+    size_t n = 0, from = l->from + chunk * l->every * NR_VALUES_BLOCK;
+    for (size_t i = from; i < from + NR_VALUES_BLOCK && i < l->end; i++) {
         double v = value_of(l, role, i);
         if (other < NR_ROLES)
             v -= value_of(l, other, i);
@@ -186,7 +187,8 @@ double nr_inspect_ranked(const nr_inspection *inspection, const nr_looked_at *wh
     l.from = row_after(q, what->since_s, what->from_s, true);
     l.end = row_after(q, what->since_s, what->to_s, false);
     size_t rows = l.end > l.from ? l.end - l.from : 0;
-    nr_passes stream = {.chunks = rows / NR_VALUES_BLOCK + 1, .fill = look, .context = &l};
+    l.every = nr_passes_every(rows);
+    nr_passes stream = {.chunks = nr_passes_chunks(rows), .fill = look, .context = &l};
     return rank ? nr_passes_smallest(&stream, rank, inspection->scratch, count)
                 : nr_passes_median(&stream, inspection->scratch, count);
 }

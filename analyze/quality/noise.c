@@ -7,6 +7,7 @@
  * clipped at a few steps against outliers; this s holds the resolution's own q^2/12. */
 #include "analyze/quality/checks.h"
 
+#include <assert.h>
 #include <math.h>
 
 #define MOST                                                                                       \
@@ -68,11 +69,17 @@ static double second_difference(const nr_dense *d, size_t i)
     return fabs(nr_dense_value(d, i - 1) - 2.0 * nr_dense_value(d, i) + nr_dense_value(d, i + 1));
 }
 
+typedef struct stretches {
+    const nr_dense *d;
+    size_t every; /* so many-th of NR_VALUES_BLOCK readings */
+} stretches;
+
 /* nr_passes': from one reading to the next. */
 static size_t changes(void *context, size_t chunk, double *out)
 {
-    const nr_dense *d = context;
-    size_t n = 0, from = chunk * NR_VALUES_BLOCK, end = from + NR_VALUES_BLOCK;
+    const stretches *s = context;
+    const nr_dense *d = s->d;
+    size_t n = 0, from = chunk * s->every * NR_VALUES_BLOCK, end = from + NR_VALUES_BLOCK;
     double before = from > 0 && from < d->count ? nr_dense_value(d, from - 1) : NAN;
     for (size_t i = from; i < end && i < d->count; i++) {
         double value = nr_dense_value(d, i), change = fabs(value - before);
@@ -107,20 +114,16 @@ static size_t among_the_smallest(size_t count)
 
 static double find_step(const nr_dense *d, double *scratch)
 {
-    nr_dense all = *d;
-    nr_passes stream = {.chunks = d->count / NR_VALUES_BLOCK + 1, .fill = changes, .context = &all};
+    stretches looked_at = {.d = d, .every = nr_passes_every(d->count)};
+    nr_passes stream = {
+        .chunks = nr_passes_chunks(d->count), .fill = changes, .context = &looked_at};
     size_t n;
     double step = nr_passes_smallest(&stream, among_the_smallest, scratch, &n);
     if (n == 0 || nr_dense_t_s(d, d->count - 1) - nr_dense_t_s(d, 0) < SELDOM_S * (double)d->count)
         return step;
-    if (n <= NR_PASSES_KEPT)
-        return common_step(scratch, n, step);
-    for (size_t chunk = 0; chunk < stream.chunks; chunk++) {
-        n = changes(&all, chunk, scratch);
-        step = common_step(scratch, n, step);
-    }
-    return step;
+    return common_step(scratch, n, step); /* all are there: they are fewer than NR_PASSES_KEPT */
 }
+static_assert((NR_PASSES_ENOUGH + 1) * NR_VALUES_BLOCK < NR_PASSES_KEPT, "changes are kept");
 
 /* Cloud edges make a record lively in places; what the sensor itself does shows elsewhere.
  * Stretches without any change say nothing about noise. */

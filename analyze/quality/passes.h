@@ -16,6 +16,18 @@ typedef struct nr_passes {
  * there are no more. */
 #define NR_PASSES_KEPT 1048576
 
+/* Of very many rows, chunks evenly spread tell a rank within a thousandth of them all: every so
+ * many-th, and how many these are. All of them below NR_PASSES_ENOUGH chunks. */
+#define NR_PASSES_ENOUGH 1024
+static inline size_t nr_passes_every(size_t rows)
+{
+    return 1 + rows / NR_VALUES_BLOCK / NR_PASSES_ENOUGH;
+}
+static inline size_t nr_passes_chunks(size_t rows)
+{
+    return rows / NR_VALUES_BLOCK / nr_passes_every(rows) + 1;
+}
+
 /* Which of so many is wanted, from 0 for the smallest. */
 typedef size_t nr_passes_rank(size_t count);
 

@@ -103,6 +103,41 @@ START_TEST(as_if_sorted)
 }
 END_TEST
 
+/* As the checks use them: of the chunks that are looked at. */
+static size_t sampled(void *context, size_t chunk, double *out)
+{
+    const made *m = context;
+    size_t every = nr_passes_every(m->chunks * NR_VALUES_BLOCK);
+    for (size_t i = 0; i < NR_VALUES_BLOCK; i++)
+        out[i] = number(m->kind, chunk * every * NR_VALUES_BLOCK + i);
+    return NR_VALUES_BLOCK;
+}
+
+/* Few enough are looked at all; of more, those that are reach from the first row to the last, and
+ * the rank they tell is within a thousandth of all: of numbers in order, which are the hardest. */
+START_TEST(enough_of_very_many)
+{
+    static const size_t rows[][3] = {/* rows, every so many-th chunk, of them */
+                                     {1, 1, 1},           {255, 1, 1},      {256, 1, 2},
+                                     {262143, 1, 1024},   {262144, 2, 513}, {864000, 4, 844},
+                                     {10000000, 39, 1002}};
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        ck_assert_uint_eq(nr_passes_every(rows[i][0]), rows[i][1]);
+        ck_assert_uint_eq(nr_passes_chunks(rows[i][0]), rows[i][2]);
+    }
+    double *kept = malloc(NR_PASSES_KEPT * sizeof *kept);
+    ck_assert_ptr_nonnull(kept);
+    made m = {3, 3375};
+    double all = 3375.0 * NR_VALUES_BLOCK;
+    nr_passes passes = {
+        .chunks = nr_passes_chunks(3375 * NR_VALUES_BLOCK), .fill = sampled, .context = &m};
+    size_t n;
+    NEAR(nr_passes_smallest(&passes, twentieth, kept, &n) / all, 0.05, 1e-3);
+    NEAR(nr_passes_another(&passes, middle, kept, n) / all, 0.5, 1e-3);
+    free(kept);
+}
+END_TEST
+
 START_TEST(of_none)
 {
     double kept[1];
@@ -117,6 +152,6 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {as_if_sorted, of_none, NULL};
+    const TTest *const tests[] = {as_if_sorted, enough_of_very_many, of_none, NULL};
     return run_tests("passes", tests);
 }
