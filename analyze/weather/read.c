@@ -380,6 +380,7 @@ nr_code nr_hourly_parse(const char *text, size_t length, const char *name, nr_ho
         free(w);
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     }
+    csv_set_blk_size(&parser, NR_CSV_GROWS);
     w->latitude_deg = w->longitude_deg = w->elevation_m = NAN;
     *r = (reader){.w = w, .name = name, .err = err};
     for (size_t i = 0; i < NR_WEATHER_COLUMNS; i++)

@@ -4,6 +4,7 @@
 #include "logger/base/text.h"
 #include "logger/import/moment.h"
 #include "logger/import/number.h"
+#include "logger/run/file.h"
 
 #include <csv.h>
 #include <stdbool.h>
@@ -141,6 +142,7 @@ static bool split_all(building *b, const char *text, size_t length, char separat
     if (!blanks && csv_init(&parser, CSV_APPEND_NULL) != 0)
         return false;
     if (!blanks) {
+        csv_set_blk_size(&parser, NR_CSV_GROWS);
         csv_set_delim(&parser, (unsigned char)separator);
         csv_set_quote(&parser, (unsigned char)quote);
     }

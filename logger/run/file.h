@@ -20,6 +20,10 @@ int nr_file_begin(const char *path, size_t most, size_t *size, nr_err *err);
  * *err (may be NULL) says why, with errno kept (ENOENT: it is not there). */
 FILE *nr_file_open(const char *path, nr_err *err);
 
+/* Bytes by which libcsv's room for one cell grows. By its own 128 a cell of megabytes is copied some
+ * ten thousand times. */
+#define NR_CSV_GROWS 65536
+
 /* Path of a file in a folder. NR_BAD when it is too long. */
 nr_code nr_path_in(const char *folder, const char *name, char out[NR_ERR_FILE], nr_err *err);
 

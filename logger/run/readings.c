@@ -544,6 +544,7 @@ static nr_code parse_into(reader *r, nr_err *err)
     struct csv_parser csv;
     if (csv_init(&csv, CSV_STRICT | CSV_STRICT_FINI | CSV_APPEND_NULL) != 0)
         return nr_fail(err, NR_BAD, r->path, 0, "not enough memory");
+    csv_set_blk_size(&csv, NR_CSV_GROWS);
     nr_code code = read_lines(r, &csv, text);
     csv_free(&csv);
     if (code != NR_OK) {
