@@ -132,11 +132,6 @@ typedef struct nr_prior {
     char key[2 * NR_NAME]; /* preset by the row's scope */
 } nr_prior;
 
-/* model_error.c: standard uncertainties of what the segmented model misreads of gain (relative) and
- * loss (relative). */
-double nr_model_gain_u(const nr_setting *setting);
-double nr_model_loss_u(const nr_setting *setting);
-
 /* What one parameter belongs to: who has the same key shares it. */
 typedef enum nr_scope { NR_OF_BUILD, NR_OF_RUN, NR_OF_SENSOR, NR_OF_PIECE } nr_scope;
 
@@ -185,8 +180,10 @@ typedef struct nr_term_row {
 } nr_term_row;
 
 const nr_term_row *nr_term_find(nr_term term);
-extern const nr_term_row nr_collector_terms[], nr_store_terms[], nr_sensor_terms[];
-extern const size_t nr_collector_terms_count, nr_store_terms_count, nr_sensor_terms_count;
+extern const nr_term_row nr_collector_terms[], nr_store_terms[], nr_sensor_terms[],
+    nr_model_terms[];
+extern const size_t nr_collector_terms_count, nr_store_terms_count, nr_sensor_terms_count,
+    nr_model_terms_count;
 
 /* Like builds, in what nobody stated: one maker's habits, one way to fasten and to seal. But one of
  * a few things that this is made of is as a rule what the comparison is about, and differs on

@@ -18,7 +18,9 @@ const nr_term_row *nr_term_find(nr_term term)
     const nr_term_row *row = look(nr_collector_terms, nr_collector_terms_count, term);
     if (!row)
         row = look(nr_store_terms, nr_store_terms_count, term);
-    return row ? row : look(nr_sensor_terms, nr_sensor_terms_count, term);
+    if (!row)
+        row = look(nr_sensor_terms, nr_sensor_terms_count, term);
+    return row ? row : look(nr_model_terms, nr_model_terms_count, term);
 }
 
 nr_transform nr_term_transform(nr_term term)

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Terms of the collector and of the model itself. */
+/* Terms of the collector. */
 #include "analyze/joint/inside.h"
 #include "analyze/physics/iam.h"
 #include "analyze/physics/longwave.h"
@@ -65,18 +65,6 @@
 /* One wind blows over all that stand in a garden; what one plate gets more of it than another by
  * its place is less than half of what rises and falls. Common practice, no source. */
 #define ONE_WIND 0.8
-/* Like errs like like: builds of one kind, measured with the same channels under the same sky, are
- * misread nearly alike, for the model leaves out the same things of both. Of the variance of the
- * model's own error so much is theirs together and cancels in their difference; what is left is
- * what makes one box another: where its tubes lie, how it is bonded, what its back does, which the
- * model lumps; two of one drawing have none of that, and nobody can tell the program that they are.
- * Where a box differs on purpose (half of the loss, twice the mass) it is needed. As independent
- * errors they made u of a difference 1.8 times its rms error; bench-versus measures it. Under
- * another sky what the model leaves out of a box is still left out, but meets another wind and sun:
- * half is theirs together, as of all that is alike. Of other kinds nothing is taken to be shared.
- */
-#define LIKE_SHARE 0.8
-
 static const nr_rig *rig_of(const nr_setting *s)
 {
     return &s->piece->series->run->rig;
@@ -131,41 +119,6 @@ static bool capacity(const nr_setting *s, nr_prior *p)
     p->value = log(dry->value / rig_of(s)->collector.gross_area_m2.value);
     p->u = fmax(nr_relative_u(dry, ASSUMED_CAPACITY, &p->stated), 0.01);
     return true;
-}
-
-static double own_share(const nr_setting *s)
-{
-    return nr_joint_has_kin(s->joint, s->piece->build) ? sqrt(1 - LIKE_SHARE) : 1;
-}
-
-static bool model_gain(const nr_setting *s, nr_prior *p)
-{
-    set(p, 0, own_share(s) * nr_model_gain_u(s), true);
-    return true;
-}
-
-static bool model_loss(const nr_setting *s, nr_prior *p)
-{
-    set(p, 0, own_share(s) * nr_model_loss_u(s), true);
-    return true;
-}
-
-static bool shared_by_like(const nr_setting *s, double u, nr_prior *p)
-{
-    snprintf(p->key, sizeof p->key, "like build %zu",
-             nr_joint_first_like(s->joint, s->piece->build));
-    set(p, 0, sqrt(LIKE_SHARE) * u, false);
-    return nr_joint_has_kin(s->joint, s->piece->build);
-}
-
-static bool model_gain_like(const nr_setting *s, nr_prior *p)
-{
-    return shared_by_like(s, nr_model_gain_u(s), p);
-}
-
-static bool model_loss_like(const nr_setting *s, nr_prior *p)
-{
-    return shared_by_like(s, nr_model_loss_u(s), p);
 }
 
 static bool area(const nr_setting *s, nr_prior *p)
@@ -461,52 +414,6 @@ const nr_term_row nr_collector_terms[] = {
      .prior = capacity,
      NR_MEMBER(capacity_J_m2K),
      .dyn = NR_DYN_LN_CAPACITY},
-    {NR_TERM_MODEL_GAIN,
-     "model-gain",
-     {"the model itself, gain"},
-     "",
-     "",
-     "",
-     .family = NR_TERM_MODEL_GAIN,
-     .lasts = true,
-     .surprises = true,
-     .model = true,
-     .prior = model_gain},
-    {NR_TERM_MODEL_LOSS,
-     "model-loss",
-     {"the model itself, loss"},
-     "",
-     "",
-     "",
-     .family = NR_TERM_MODEL_LOSS,
-     .lasts = true,
-     .surprises = true,
-     .model = true,
-     .prior = model_loss},
-    {NR_TERM_MODEL_GAIN_LIKE,
-     "model-gain-like",
-     {"the model itself, gain, common to like builds"},
-     "",
-     "",
-     "",
-     .family = NR_TERM_MODEL_GAIN_LIKE,
-     .lasts = true,
-     .model = true,
-     .like = NR_ALIKE / LIKE_SHARE,
-     .likeness = NR_LIKE_KIN,
-     .prior = model_gain_like},
-    {NR_TERM_MODEL_LOSS_LIKE,
-     "model-loss-like",
-     {"the model itself, loss, common to like builds"},
-     "",
-     "",
-     "",
-     .family = NR_TERM_MODEL_LOSS_LIKE,
-     .lasts = true,
-     .model = true,
-     .like = NR_ALIKE / LIKE_SHARE,
-     .likeness = NR_LIKE_KIN,
-     .prior = model_loss_like},
     {NR_TERM_AREA,
      "area",
      {"gross area"},
