@@ -35,6 +35,20 @@ nr_loop_params nr_joint_params(const nr_joint *joint, size_t piece, const double
     return q;
 }
 
+/* How warm the absorber was in the middle of what was tested, as (Ta - Tair)/G, m2 K/W: the loss
+ * acts on it, and the heat that the water took along came through the exchange and warmed the water
+ * on its way. */
+static double absorber_at(const nr_pivot *pivot, const nr_loop_params *q)
+{
+    double flow_W_K = pivot->at.flow_W_K * q->flow_factor;
+    if (!(flow_W_K > 0))
+        return pivot->entering;
+    double heat = nr_steady_efficiency(q, &pivot->at, pivot->entering, false);
+    /* A segment is as warm as what leaves it. */
+    double warmed = (NR_SEGMENTS + 1) / (2.0 * NR_SEGMENTS) * q->area_m2 / flow_W_K;
+    return pivot->entering + heat * (1 / q->exchange_W_m2K + warmed);
+}
+
 nr_loop_params nr_joint_device(const nr_joint *joint, size_t piece, const double *x)
 {
     nr_loop_params q = nr_joint_params(joint, piece, x);
@@ -42,8 +56,12 @@ nr_loop_params nr_joint_device(const nr_joint *joint, size_t piece, const double
                    nr_joint_term(joint, piece, NR_TERM_MODEL_LOSS_LIKE, x);
     q.optical *= 1 + nr_joint_term(joint, piece, NR_TERM_MODEL_GAIN, x) +
                  nr_joint_term(joint, piece, NR_TERM_MODEL_GAIN_LIKE, x);
+    if (wrong == 0)
+        return q;
     /* The record pins the curve in the middle of what was tested: a wrong slope turns it there. */
-    q.optical += wrong * q.loss_W_m2K * joint->pivot[joint->piece[piece].build];
+    const nr_pivot *pivot = &joint->pivot[joint->piece[piece].build];
+    double at = absorber_at(pivot, &q);
+    q.optical += wrong * (q.loss_W_m2K + q.loss2_W_m2K2 * at * pivot->at.sun_W_m2) * at;
     q.loss_W_m2K *= 1 + wrong;
     q.loss2_W_m2K2 *= 1 + wrong;
     q.wind_Ws_m3K *= 1 + wrong;

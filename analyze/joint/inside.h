@@ -4,6 +4,7 @@
 #define NR_JOINT_INSIDE_H
 
 #include "analyze/joint/joint.h"
+#include "analyze/model/steady.h"
 
 struct nr_term_row;
 
@@ -65,6 +66,12 @@ static inline bool nr_piece_shows_sun(const nr_piece *p)
     return p->driven && p->fits[NR_OUT_OUTLET] && p->used_count[NR_OUT_OUTLET] >= NR_TELL_NOISE;
 }
 
+/* Where a build was run on average, over the sunny, pumped time. */
+typedef struct nr_pivot {
+    double entering; /* (T - Tair)/G of the water that enters the collector, m2 K/W */
+    nr_steady_conditions at; /* flow 0: it never ran in the sun */
+} nr_pivot;
+
 struct nr_joint {
     nr_joint_options options;
     size_t runs, builds, pieces;
@@ -73,7 +80,7 @@ struct nr_joint {
     nr_piece *piece;             /* [pieces] */
     size_t parameters, rows;     /* rows = residuals and priors */
     nr_parameter *parameter;     /* [parameters] */
-    double pivot[NR_JOINT_RUNS]; /* by build: mean (T - Tair)/G of the sunny, pumped time, m2 K/W */
+    nr_pivot pivot[NR_JOINT_RUNS]; /* by build */
     bool store_loss_separate[NR_JOINT_RUNS]; /* by build: the store's loss is its own parameter */
     /* after nr_joint_solve */
     double hidden_K[NR_JOINT_RUNS]; /* by build */

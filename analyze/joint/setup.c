@@ -228,20 +228,32 @@ static bool setup_piece(nr_joint *j, size_t index)
     return true;
 }
 
-/* Where each build was run on average. */
 static void set_pivots(nr_joint *j)
 {
     for (size_t b = 0; b < j->builds; b++) {
-        double sum = 0, n = 0;
+        nr_pivot sum = {0};
+        double n = 0;
         for (size_t r = 0; r < j->runs; r++) {
             const nr_series *s = j->series[r];
             double x = (s->mean_sunny_store_degC - s->mean_air_degC) / s->mean_sun_W_m2;
             if (j->build_of[r] != b || !isfinite(x))
                 continue;
-            sum += x;
+            sum.entering += x;
+            sum.at.sun_W_m2 += s->mean_sun_W_m2;
+            sum.at.air_degC += s->mean_air_degC;
+            sum.at.flow_W_K += s->mean_flow_W_K;
+            sum.at.sky_W_m2 += s->mean_sky_W_m2;
+            sum.at.has_sky = sum.at.has_sky || s->sky_source != NR_SKY_NOT_USED;
             n++;
         }
-        j->pivot[b] = n > 0 ? sum / n : 0;
+        if (!(n > 0))
+            continue;
+        j->pivot[b] = sum;
+        j->pivot[b].entering /= n;
+        j->pivot[b].at.sun_W_m2 /= n;
+        j->pivot[b].at.air_degC /= n;
+        j->pivot[b].at.flow_W_K /= n;
+        j->pivot[b].at.sky_W_m2 /= n;
     }
 }
 
