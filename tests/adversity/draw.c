@@ -148,9 +148,8 @@ static void draw_said(ad_case *c, gsl_rng *rng)
     c->area_said = said(h->area_m2, 0.005, rng);
     c->water_said = said(c->store.water_kg, 0.006, rng);
     c->fluid_said = said(h->fluid_kg, 0.1, rng);
-    double capacity = h->absorber_J_m2K + (h->glazed ? h->cover_J_m2K : 0);
     c->u_capacity = 0.2;
-    c->capacity_said = said(capacity * h->area_m2, 0.15, rng);
+    c->capacity_said = said(h->absorber_J_m2K * h->area_m2, 0.15, rng); /* the key: no panes */
     bool known = chance(rng, c->channel[AD_FLOW].recorded ? 0.3 : 0.6);
     c->loss_said = known ? said(c->store.loss_W_K + c->store.hose_W_K, 0.15, rng) : NAN;
     c->lid_said = c->lid = true;
