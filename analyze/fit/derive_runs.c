@@ -108,7 +108,7 @@ static void copy_channel(const nr_joint *j, size_t piece, nr_fit_channel *ch, co
         ch->left_out += !used && !isnan(measured);
     }
     if (fits)
-        ch->ar1 = left.noise.phi * left.noise.slow;
+        ch->ar1 = nr_noise_slow_correlation(&left.noise, 1) * left.noise.slow;
 }
 
 /* Simulates a piece with everything on and files it at block `at` of the run. */

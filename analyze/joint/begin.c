@@ -68,5 +68,6 @@ void nr_joint_begin_from(nr_joint *j, const nr_joint_begin *b)
             nr_piece *p = &j->piece[i];
             p->noise_begins[c] = b->noise[c];
             p->noise_begins[c].phi = pow(b->noise[c].phi, p->series->block_s / b->block_s);
+            p->noise_begins[c].phi2 = pow(b->noise[c].phi2, p->series->block_s / b->block_s);
         }
 }

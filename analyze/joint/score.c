@@ -113,6 +113,7 @@ static void whiten(const nr_scorer *s, size_t piece, const double *const added[N
             memcpy(to + c * blocks + from, added[c] + from, (blocks - from) * sizeof(double));
             w.n -= from; /* it has seen nothing before */
             w.gain += from;
+            w.gain2 += from;
             w.weight += from;
             nr_whiten(&w, to + c * blocks + from, 1, 1);
         }

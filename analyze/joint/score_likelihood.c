@@ -34,7 +34,7 @@ static bool plain_channel(nr_piece *p, size_t c, nr_whitener *w)
     p->tangent[c] = malloc(blocks * NR_DYN_COUNT * sizeof(double));
     bool good = nr_whitener_init(w, blocks) && p->reading[c] && p->tangent[c];
     for (size_t b = 0; good && b < blocks; b++) {
-        w->gain[b] = 0;
+        w->gain[b] = w->gain2[b] = 0;
         w->weight[b] = p->used[c][b] ? 1 : 0;
     }
     p->whitener[c] = *w;

@@ -519,7 +519,9 @@ static nr_noise noise_there(const nr_joint *alone, const nr_piece *p, int channe
             continue;
         sigma = from->noise[channel].sigma;
         most = from->noise[channel];
-        most.phi = pow(most.phi, p->series->block_s / from->series->block_s);
+        double blocks = p->series->block_s / from->series->block_s;
+        most.phi = pow(most.phi, blocks);
+        most.phi2 = pow(most.phi2, blocks);
     }
     return most;
 }
