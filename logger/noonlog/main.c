@@ -3,8 +3,6 @@
 #include "logger/noonlog/commands.h"
 
 #include <locale.h>
-#include <stdarg.h>
-#include <stdio.h>
 
 static const nr_command *const commands[] = {
     &nr_cmd_ports,   &nr_cmd_draft, &nr_cmd_listen, &nr_cmd_record, &nr_cmd_watch,
@@ -17,29 +15,6 @@ static const nr_program noonlog = {.name = NR_PROGRAM,
                                    .epilogue = "Water of 49 degC (120 degF) and above scalds.",
                                    .command = commands,
                                    .commands = sizeof commands / sizeof commands[0]};
-
-int nr_cmd_failed(const nr_err *err)
-{
-    nr_err_print(stderr, NR_PROGRAM, err);
-    return (int)err->code;
-}
-
-int nr_cmd_usage(const nr_command *command, const char *format, ...)
-{
-    char what[400];
-    nr_err err;
-    va_list args;
-    va_start(args, format);
-    vsnprintf(what, sizeof what, format, args);
-    va_end(args);
-    nr_usage(&err, command, "%s", what);
-    return nr_cmd_failed(&err);
-}
-
-const char *nr_cmd_units(int given, const char *otherwise)
-{
-    return given == 2 ? "us" : given == 1 ? "si" : otherwise;
-}
 
 int main(int argc, char **argv)
 {
