@@ -61,7 +61,7 @@ static void headline(FILE *to, const nr_bath_report *r, const scale *s)
     nr_paragraph_of(to, "", "In %s of %.2f %s the %s %s by %s%.2f %s%s%s.", kind_words(plan->kind),
                     r->bath[0].bath_degC * s->factor + s->offset, s->degrees,
                     r->probes > 1 ? "thermometers" : "thermometer",
-                    !absolute       ? "differ"
+                    !absolute       ? r->probes > 1 ? "differ" : "differs"
                     : r->probes > 1 ? "are off"
                                     : "is off",
                     r->probes > 1 ? "up to " : "", off, s->kelvin, second, agree);
