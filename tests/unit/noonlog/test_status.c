@@ -102,6 +102,7 @@ START_TEST(ended_well)
                        .rejected = 2,
                        .on_disk = 10,
                        .ended = true,
+                       .awake = NR_AWAKE_LID,
                        .supply = {1e6, 3}};
     leave();
     STATUS(NULL);

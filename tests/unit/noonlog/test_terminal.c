@@ -14,6 +14,7 @@
 #include <time.h>
 
 static char screen[COMMAND_SAID];
+static const char *pressed_at = ""; /* once this stands there: keys mean another thing before */
 
 /* Runs `work` on a terminal of that width and 24 rows where these keys are pressed; what it wrote
  * is in `screen`. Its exit status. */
@@ -35,11 +36,20 @@ static int on_terminal(int columns, const char *keys, int (*work)(void))
         fflush(NULL);
         _exit(code);
     }
-    ck_assert_int_eq(write(master, keys, strlen(keys)), (ssize_t)strlen(keys));
     size_t used = 0;
-    for (ssize_t n; (n = read(master, screen + used, sizeof screen - 1 - used)) > 0;)
+    bool pressed = false;
+    screen[0] = '\0';
+    for (;;) {
+        if (!pressed && strstr(screen, pressed_at)) {
+            ck_assert_int_eq(write(master, keys, strlen(keys)), (ssize_t)strlen(keys));
+            pressed = true;
+        }
+        ssize_t n = read(master, screen + used, sizeof screen - 1 - used);
+        if (n <= 0)
+            break;
         used += (size_t)n;
-    screen[used] = '\0';
+        screen[used] = '\0';
+    }
     close(master);
     ck_assert_int_eq(waitpid(child, &status, 0), child);
     ck_assert(WIFEXITED(status));
@@ -198,6 +208,7 @@ START_TEST(watched)
     scratch_folder("run");
     scratch_file("run/readings.csv", "time_utc,elapsed_s,store_degC\n"
                                      "2026-05-04T11:22:30.000Z,0.000,20.50\n");
+    pressed_at = "q ends this view";
     static const char *const ends[] = {"q", "xQ", "\x03", "ab\x04"};
     for (size_t i = 0; i < sizeof ends / sizeof *ends; i++) {
         ck_assert_int_eq(on_terminal(80, ends[i], watch), 0);
