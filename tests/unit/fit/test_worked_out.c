@@ -17,7 +17,7 @@ typedef struct worked {
     nr_curve_at at;
 } worked;
 
-/* An hour and more with clouds, a stop of the pump, a gap without sun's readings that makes two
+/* Two or three hours with a stop of the pump, a gap without sun's readings that makes two
  * parts, and readings that are missing here and there. */
 static void set_up(worked *w, int kind)
 {
@@ -27,17 +27,20 @@ static void set_up(worked *w, int kind)
     nr_err err = {.text = ""};
     p.rig_seed = 21;
     p.day_seed = 22;
-    p.interval_s = 5;
-    p.duration_s = 6000;
+    p.interval_s = kind == LOOP ? 10 : 5;
+    p.duration_s = kind == LOOP ? 12000 : 6000;
     p.store_above_air_K = 6;
     p.pump_stop_s = 2000;
     p.pump_restart_s = 2300;
     p.stated.iam_b0 = 0.1;
-    p.sky = kind == LOOP ? NR_SKY_CLOUDY : NR_SKY_CLEAR;
+    p.sky = NR_SKY_CLEAR;
     if (kind == STORE)
         p.channels = NR_VC_STORE_SET;
     w->run = simulate(&p);
     w->run->run.rig.store.pump_W = (nr_value){.given = true, .value = 6, .u = 1, .u_given = true};
+    double water_kg = w->run->run.rig.store.water_kg.value; /* a tenth gone by the end */
+    w->run->run.rig.store.water_end_kg =
+        (nr_value){.given = true, .value = 0.9 * water_kg, .u = 0.005 * water_kg, .u_given = true};
     nr_readings *r = w->run->run.readings;
     double *sun = column(w->run, "sun"), *store = column(w->run, "store");
     for (size_t i = 0; i < r->rows; i++) {
@@ -550,9 +553,7 @@ static void means_of(const worked *w)
             gain[count++] = q / area;
         }
     }
-    ck_assert(m->known == (count >= 6));
-    if (!m->known)
-        return;
+    ck_assert(count >= 6 && m->known);
     line_through((const double(*)[3])row, gain, count, 3, beta, u);
     bool told = u[2] < 0.3 * beta[2];
     ck_assert(m->a5_held == !told);
