@@ -167,7 +167,9 @@ bool nr_heatup_band(const nr_joint *j, const nr_heatup_case *c, size_t count, do
         memcpy(x, best, m * sizeof(double));
     for (size_t i = 0; good && i < m; i++) {
         nr_parameter_view p = nr_joint_parameter(j, i);
-        if (!nr_term_lasts(p.term))
+        /* The sky is the record's (sky_of), and so is what was misread of it: a bare collector's
+         * share in it was told by both together. */
+        if (!nr_term_lasts(p.term) && p.term != NR_TERM_SKY_OFFSET)
             continue;
         double h = 1e-3 * p.scale;
         x[i] = best[i] + h;
