@@ -67,6 +67,7 @@ const char *nr_trust_name(const nr_trust_reason *reason)
         [NR_TRUST_SLOW_START] = "slow-start",
         [NR_TRUST_INLET_STEP] = "inlet-step",
         [NR_TRUST_INLET_STORE] = "inlet-store",
+        [NR_TRUST_INLET_LEAVES] = "inlet-leaves",
         [NR_TRUST_BACK] = "back",
         [NR_TRUST_STATED_VALUE] = "stated-value",
         [NR_TRUST_STATED_VALUES] = "stated-values",
@@ -329,6 +330,7 @@ static void take_finding(const nr_joint *joint, const nr_misfit_finding *f, nr_f
         [NR_MISFIT_SLOW_START] = NR_TRUST_SLOW_START,
         [NR_MISFIT_INLET_STEP] = NR_TRUST_INLET_STEP,
         [NR_MISFIT_INLET_STORE] = NR_TRUST_INLET_STORE,
+        [NR_MISFIT_INLET_LEAVES] = NR_TRUST_INLET_LEAVES,
     };
     nr_trust_reason r = {.code = codes[f->kind],
                          .weight = f->strength,

@@ -35,6 +35,7 @@ typedef enum nr_trust_code {
     NR_TRUST_SLOW_START,      /* share of the gain missing at first */
     NR_TRUST_INLET_STEP,      /* K; at s */
     NR_TRUST_INLET_STORE,     /* K; -; 0 colder, 1 warmer */
+    NR_TRUST_INLET_LEAVES,    /* K over the record, inlet against store */
     NR_TRUST_BACK,            /* efficiency with a board that nobody stated; without it */
     NR_TRUST_STATED_VALUE,    /* in its u; -; 0 below, 1 above; 1 nobody stated it. name: of it */
     NR_TRUST_STATED_VALUES,   /* moved by, over what their u allow */

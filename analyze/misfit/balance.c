@@ -18,9 +18,18 @@
 #define USUAL_DEPARTURE 0.02
 /* The inlet hangs on the container by a hose and a layer: of the rise over the loop. */
 #define USUAL_LAYER 0.10
-/* Level of inlet minus store in combined u; its change in K is held against the same. */
+/* Level of inlet minus store in combined u, and its change over the record. */
 #define LEVEL_LIMIT 4.0
 #define UNSTATED_PROBE_K 0.3
+/* One jet layers one container alike as long as it runs, so that its layers change as the rise over
+ * the loop does. A thermometer that was not said to drift does by no more than the makers of the
+ * usual digital ones state, +-0.2 K, rectangular (terms_sensors.c): one that hangs loose in a
+ * container drifts further, and here is where it shows. */
+#define UNSTATED_DRIFT_K 0.115
+/* What a healthy container's reading departs from its water for minutes, K and of its rise
+ * (joint/misreading.h). */
+#define WANDER_K 0.03
+#define WANDER_SHARE 0.004
 
 static double probe_u(const nr_misfit_search *s, const char *name)
 {
@@ -55,6 +64,59 @@ static void inlet_against_store(nr_misfit_search *s)
                            .size = (first + second) / 2,
                            .u = hypot(offset, layer)};
     nr_misfit_add(s, &f);
+}
+
+static double drift_u(const nr_misfit_search *s, const char *name)
+{
+    const nr_rig_channel *c = nr_rig_channel_find(&s->view.series->run->rig, name);
+    return c && !isnan(c->u_drift) ? c->u_drift : UNSTATED_DRIFT_K;
+}
+
+typedef struct third {
+    double n, apart_K, rise_K; /* inlet over store, outlet over inlet: means */
+} third;
+
+static third mean_of_third(const nr_misfit_search *s, size_t which)
+{
+    const nr_part *part = s->view.part;
+    const double *in = part->reading[NR_OUT_INLET], *out = part->reading[NR_OUT_OUTLET];
+    const double *store = part->reading[NR_OUT_STORE];
+    third t = {0};
+    for (size_t b = which * s->blocks / 3; b < (which + 1) * s->blocks / 3; b++) {
+        if (!part->settled[b] || isnan(in[b] + out[b] + store[b]))
+            continue;
+        t.apart_K += in[b] - store[b];
+        t.rise_K += out[b] - in[b];
+        t.n++;
+    }
+    t.apart_K /= fmax(t.n, 1);
+    t.rise_K /= fmax(t.n, 1);
+    return t;
+}
+
+/* Two probes in the same water that part by more than they drift, and by more than layers do where
+ * the rise over the loop changes: no model is needed to see it, and none can hide it as a loss of
+ * the container. */
+static void inlet_leaves_store(nr_misfit_search *s)
+{
+    third first = mean_of_third(s, 0), last = mean_of_third(s, 2);
+    if (first.n < 10 || last.n < 10 || !(s->rise_K > 0))
+        return;
+    double by = last.apart_K - first.apart_K;
+    double layers = USUAL_LAYER * fabs(last.rise_K - first.rise_K);
+    double wander = M_SQRT2 * hypot(WANDER_K, WANDER_SHARE * s->store_rise_K);
+    double u = hypot(hypot(drift_u(s, "inlet"), drift_u(s, "store")), wander);
+    double size = copysign(fmax(fabs(by) - layers, 0), by);
+    /* The fit takes the mean of it for an offset: half is left at either end. */
+    double matters = nr_misfit_matters(s, size / 2 / s->rise_K);
+    nr_misfit_add(s, &(nr_misfit_finding){.kind = NR_MISFIT_INLET_LEAVES,
+                                          .strength = fmin(fabs(size) / u / LEVEL_LIMIT, matters),
+                                          .run = s->view.run,
+                                          .at_s = NAN,
+                                          .until_s = NAN,
+                                          .channel = NR_OUT_INLET,
+                                          .size = by,
+                                          .u = u});
 }
 
 /* What the balance is fitted with, all in K of the container; the last one is free. */
@@ -206,5 +268,6 @@ nr_code nr_misfit_balance(nr_misfit_search *s, nr_err *err)
     inlet_against_store(s);
     if (!part->reading[NR_OUT_OUTLET] || !s->view.series->flow_known)
         return NR_OK;
+    inlet_leaves_store(s);
     return loop_against_store(s, err);
 }

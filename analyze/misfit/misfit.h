@@ -28,8 +28,9 @@ typedef enum nr_misfit_kind {
     NR_MISFIT_SUN_COURSE,  /* size: relative change of the irradiance against a cloudless sky's */
     NR_MISFIT_HALVES,      /* size: relative change of the efficiency, second half over first */
     NR_MISFIT_INLET_STEP,  /* size: K, the inlet against the store, at at_s */
-    NR_MISFIT_INLET_STORE, /* size: K, level of inlet minus store, or its range where at_s known */
-    NR_MISFIT_SLOW_START,  /* size: share of the gain missing at first, as dew dries */
+    NR_MISFIT_INLET_STORE, /* size: K, level of inlet minus store */
+    NR_MISFIT_INLET_LEAVES, /* size: K, change of inlet minus store over the record */
+    NR_MISFIT_SLOW_START,   /* size: share of the gain missing at first, as dew dries */
     NR_MISFIT_KINDS
 } nr_misfit_kind;
 

@@ -81,6 +81,10 @@ static const char *const patterns[NR_TRUST_CODES] = {
         "The water enters the collector {0 difference .1f} {2|colder|warmer} than the container is: "
         "the container is layered, the inlet probe does not touch the water, or it is not fed from "
         "there.",
+    [NR_TRUST_INLET_LEAVES] =
+        "From the first third of the record to the last the inlet's reading moved by "
+        "{0 difference +.2f} against the container's: one of the two probes drifts or hangs loose, is "
+        "held at a hose and feels the air, or layers grew in the container.",
     [NR_TRUST_BACK] =
         "What is behind the absorber is not stated, and the answer hangs on it: {0 percent .0f} in the "
         "middle of the tested range with the board that the record seems to have, {1 percent .0f} "
