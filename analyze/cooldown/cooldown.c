@@ -16,7 +16,7 @@
 #define SETTLE_S 300.0
 #define LONG_S 3600.0
 /* Where nothing is stated, as in the fit (joint/terms_store.c). */
-#define ASSUMED_WATER 0.01
+#define ASSUMED_WATER 0.02
 #define ASSUMED_DRY 0.2
 #define UNKNOWN_DRY 0.01
 #define ASSUMED_PROBE_K 0.3

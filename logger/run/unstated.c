@@ -23,6 +23,8 @@ static const struct {
                           "pump_W in [store], from its label; 0 without one"},
     [NR_UNSTATED_LID] = {"Has the container a lid?", "lid = yes or no in [store]"},
     [NR_UNSTATED_WATER] = {"How much water is in it?", "water_kg (or water_gal) in [store]"},
+    [NR_UNSTATED_WATER_U] = {"How well is the water's mass known?",
+                             "u_water_kg in [store]: 1 % weighed, 3 % by a measure's marks"},
     [NR_UNSTATED_WATER_END] = {"How much water is left at the end?",
                                "water_end_kg in [store], weighed again"},
 };
@@ -77,6 +79,8 @@ static bool open_question(const nr_rig *rig, nr_unstated what)
         return rig->store.lid == NR_LID_UNKNOWN;
     case NR_UNSTATED_WATER:
         return !rig->store.water_kg.given;
+    case NR_UNSTATED_WATER_U:
+        return rig->store.water_kg.given && !rig->store.water_kg.u_given;
     case NR_UNSTATED_WATER_END:
         return !rig->store.water_end_kg.given;
     default:

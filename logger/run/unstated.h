@@ -17,6 +17,7 @@ typedef enum nr_unstated {
     NR_UNSTATED_PUMP,   /* what it draws, all of it ends in the water */
     NR_UNSTATED_LID,
     NR_UNSTATED_WATER,     /* before */
+    NR_UNSTATED_WATER_U,   /* by scales or by marks */
     NR_UNSTATED_WATER_END, /* after */
     NR_UNSTATEDS
 } nr_unstated;

@@ -162,8 +162,8 @@ START_TEST(noise_of_few)
 END_TEST
 
 /* What the heat capacity's uncertainty adds to the loss, for each way to state the masses: a fifth
- * of a dry heat without uncertainty, and a hundredth of the water where none is stated (common
- * practice, no source). */
+ * of a dry heat without uncertainty, and two hundredths of the water where none is stated (joint/
+ * terms_store.c). */
 START_TEST(masses_stated_and_not)
 {
     static const struct {
@@ -185,7 +185,7 @@ START_TEST(masses_stated_and_not)
         double water = water_kg * 4180; /* J/K; cp between 20 and 60 degC to 0.1 % */
         double dry = of[i].dry ? 20000 : 0.01 * water;
         double u_dry = !of[i].dry ? 0.01 * water : of[i].u_dry ? 1500 : 0.2 * 20000;
-        double u_water = of[i].u_water ? 0.4 / water_kg : 0.01;
+        double u_water = of[i].u_water ? 0.4 / water_kg : 0.02;
         double share = x->loss_W_K.value * hypot(u_water * water, u_dry) / (water + dry);
         NEAR_RELATIVE(x->heat_capacity_J_K, water + dry, 0.002);
         NEAR_RELATIVE(sqrt(x->share_water) * x->loss_W_K.u, share, 0.005);

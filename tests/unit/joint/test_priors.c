@@ -175,7 +175,7 @@ static const struct row {
     {"meter's offset", NR_TERM_LN_FLOW, flow_gain_and_offset, 0.2, NAN, false, 0.03, 0.2,
      typical_flow, -1},
     {"water weighed", NR_TERM_WATER, water_weighed, 0.2, NAN, false, 0.005, 0, nothing, 1},
-    {"water of no u", NR_TERM_WATER, water_weighed, NAN, NAN, false, 0.01, 0, nothing, 1},
+    {"water of no u", NR_TERM_WATER, water_weighed, NAN, NAN, false, 0.02, 0, nothing, 1},
     {"container's loss", NR_TERM_STORE_LOSS, container_loss, 0.3, 2.5, false, 0.3, 0, nothing, 1},
     {"loss of no u", NR_TERM_STORE_LOSS, container_loss, NAN, 2.5, false, 0.5, 0, nothing, 1},
     {"dry container", NR_TERM_DRY, dry_container, 200, 3000, false, 200, 0, nothing, 1},
@@ -194,9 +194,9 @@ static const struct row {
     {"drift stated", NR_TERM_DRIFT_INLET, drifts, 0.07, 0, false, 0.07, 0, nothing, 1},
     {"drift of the store", NR_TERM_DRIFT_STORE, drifts, 0.07, 0, false, 0.07, 0, nothing, 1},
     {"drift open", NR_TERM_DRIFT_INLET, drift_open, NAN, 0, false, 0.115, 0, nothing, 1},
-    {"drift of the store open", NR_TERM_DRIFT_STORE, drift_open, NAN, 0, false, 0.6, 0, nothing, 1},
+    {"drift of the store open", NR_TERM_DRIFT_STORE, drift_open, NAN, 0, false, 0.91, 0, nothing, 1},
     /* However good it was in a bath. */
-    {"drift of the store by offset", NR_TERM_DRIFT_STORE, drift_open, 0.05, 0, false, 0.6, 0,
+    {"drift of the store by offset", NR_TERM_DRIFT_STORE, drift_open, 0.05, 0, false, 0.91, 0,
      nothing, 1},
     /* Known to be off by less, it drifts by less, but not by less than on a good day. */
     {"drift by offset", NR_TERM_DRIFT_INLET, drift_open, 0.06, 0, false, 0.06, 0, nothing, 1},
@@ -327,7 +327,7 @@ static const struct {
     {"the model's gain", NR_TERM_MODEL_GAIN, nothing_told, 0, 0, 0.005},
     {"the model's loss", NR_TERM_MODEL_LOSS, glazed_by, 1, 0, 0.05},
     {"the model's loss, bare, with a loop", NR_TERM_MODEL_LOSS, glazed_by, 0, 0, 0.05},
-    {"wind that nobody measured", NR_TERM_LOSS_TREND, glazed_by, 0, 0, 0.08},
+    {"wind that nobody measured", NR_TERM_LOSS_TREND, glazed_by, 0, 0, 0.16},
     {"dew", NR_TERM_DEW, wet, 0, 0.2, 0.1},
     {"dew or none", NR_TERM_DEW, nothing_told, 0, 0.05, 0.1},
     /* ln of a quarter of an hour; within a factor of 2.5, either way */
@@ -372,7 +372,7 @@ static const struct {
     {"humidity", NR_TERM_HUMIDITY, lid, NR_LID_NO, 0, 0.15},
     /* On one scale: 0.005 sqrt(2 (1 - 0.9)). */
     {"weighed again", NR_TERM_LOST, weighed_again, 0.2, 0.025, 0.00223607},
-    {"weighed again, of no u", NR_TERM_LOST, weighed_again, NAN, 0.025, 0.00442295},
+    {"weighed again, of no u", NR_TERM_LOST, weighed_again, NAN, 0.025, 0.00884590},
     /* A quarter of an hour under a lid: 0.025 kg that drip, and one container in sixteen leaks a
        tenth: 0.025. */
     {"dripped", NR_TERM_LOST, lid, NR_LID_YES, 0, 0.0250078},

@@ -37,7 +37,7 @@ START_TEST(all_answered)
     nr_unstated open[NR_UNSTATEDS];
     ck_assert_uint_eq(
         asked("[collector]\ngross_area_m2 = 1\naim = followed\ndew = no\nback = plywood 6 mm\n"
-              "[store]\nwater_kg = 20\nwater_end_kg = 19.8\nlid = yes\npump_W = 3\n"
+              "[store]\nwater_kg = 20\nu_water_kg = 0.2\nwater_end_kg = 19.8\nlid = yes\npump_W = 3\n"
               "[channel store]\nunit = degC\nu_drift = 0.05\n[channel inlet]\nunit = degC\n"
               "kind = one-wire\n[channel air]\nunit = degC\nshaded = no\n"
               "[channel sun]\nunit = W_m2\nplane = horizontal\n",
@@ -57,7 +57,7 @@ START_TEST(stated_numbers)
                      open);
     for (size_t i = 0; i < n; i++)
         ck_assert(open[i] != NR_UNSTATED_PLANE && open[i] != NR_UNSTATED_SHADED);
-    ck_assert_uint_eq(n, 7);
+    ck_assert_uint_eq(n, 8);
 }
 END_TEST
 
