@@ -94,7 +94,9 @@ static void blocks_of(const worked *w, int kind)
                 left_out += !enters && !isnan(reading);
             }
             at += p.part->blocks;
-            ar1 = fits ? left.noise.slow * left.noise.phi : ar1;
+            /* Yule and Walker's first equation: a1/(1 - a2), a1 = phi + phi2, a2 = -phi phi2. */
+            double one = (left.noise.phi + left.noise.phi2) / (1 + left.noise.phi * left.noise.phi2);
+            ar1 = fits ? left.noise.slow * one : ar1;
         }
         ck_assert_uint_eq(at, r->blocks);
         ck_assert_uint_eq(ch->used, used);
