@@ -151,12 +151,12 @@ static outcome try_idea(const plan_problem *p, const nr_rig *rig, const nr_plan_
     return o;
 }
 
-/* More readings cannot tell less. Fitted together they may: a second run turns the model's own
- * error about another middle, and a loop shows gusts that the container's water has averaged.
- * Whoever has them can still ask the part that was planned. */
+/* More readings cannot tell less. Fitted together they may: hotter water turns the model's own error
+ * about another middle, and a loop shows gusts that the container's water has averaged. Whoever has
+ * them can still ask the part that was planned. */
 static void keep_the_better(const nr_plan_idea *idea, const nr_fit *planned, nr_plan_step *s)
 {
-    if (!idea->second && !idea->more_rig)
+    if (!idea->second && !idea->more_rig && idea->action != NR_PLAN_LONGER)
         return;
     s->eta0_by_part = s->u_eta0 > planned->eta0.u;
     s->a1_by_part = !s->separates && s->u_a1 > planned->a1.u;

@@ -80,15 +80,15 @@ void nr_tell_plan_step(char *text, size_t size, const nr_plan_step *s, nr_units 
                " It tells the container's loss from the collector's; u(a1) is then that of the "
                "collector's own.",
                .name = {NULL});
-    bool loop = s->action == NR_PLAN_LOOP_SENSORS;
+    int part = s->action == NR_PLAN_LOOP_SENSORS ? 1 : s->action == NR_PLAN_LONGER ? 2 : 0;
     if (s->eta0_by_part || s->a1_by_part)
         NR_SAY(&p,
                " {0|Both are|The zero-loss efficiency is|The loss is} told best by {1|the "
-               "first run alone|the container alone (--store-only)}.",
+               "first run alone|the container alone (--store-only)|the first half alone (--use)}.",
                .number = {s->eta0_by_part && s->a1_by_part ? 0
                           : s->eta0_by_part                ? 1
                                                            : 2,
-                          loop});
+                          part});
 }
 
 void nr_tell_plan_side_by_side(char *text, size_t size, const nr_plan *a)
