@@ -26,11 +26,10 @@ void nr_whitener_free(nr_whitener *w)
     w->gain = w->gain2 = w->weight = NULL;
 }
 
-/* Variance of u where s has variance one. */
-static double variance_of_driver(double phi, double phi2)
+double nr_noise_driver(const nr_noise *noise)
 {
-    double both = phi * phi2;
-    return (1 - phi * phi) * (1 - both) / (1 + both);
+    double both = noise->phi * noise->phi2;
+    return (1 - noise->phi * noise->phi) * (1 - both) / (1 + both);
 }
 
 void nr_whitener_set(nr_whitener *w, const nr_noise *noise, const unsigned char *used)
@@ -38,7 +37,7 @@ void nr_whitener_set(nr_whitener *w, const nr_noise *noise, const unsigned char 
     double total = noise->sigma * noise->sigma, phi = noise->phi, phi2 = noise->phi2;
     double slow = noise->slow * total, white = (1 - noise->slow) * total;
     /* Of s and u before the reading of the block. */
-    double variance = slow, variance2 = slow * variance_of_driver(phi, phi2);
+    double variance = slow, variance2 = slow * nr_noise_driver(noise);
     double common = variance2 / (1 - phi * phi2), drive = variance2 * (1 - phi2 * phi2);
     w->phi = phi;
     w->phi2 = phi2;

@@ -66,6 +66,9 @@ nr_noise nr_noise_estimate(const double *r, const unsigned char *used, size_t n,
 /* Correlation of s over that many blocks (any number >= 0). */
 double nr_noise_slow_correlation(const nr_noise *noise, double blocks);
 
+/* Variance of u where s has a variance of one; of both together it is that over 1 - phi phi2. */
+double nr_noise_driver(const nr_noise *noise);
+
 /* How many independent values are worth as much as the n used blocks, for the mean: n divided by
  * the variance inflation of the mean. */
 double nr_noise_effective(const nr_noise *noise, size_t n);

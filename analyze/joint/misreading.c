@@ -141,9 +141,12 @@ nr_noise nr_misreading_noise(const nr_piece *p, int channel, nr_noise noise)
             fast += slow;
             slow = 0;
         }
-        /* What is missing, with its own memory: the covariance of neighbours is that of both. */
+        /* What is missing, with its own memory: the covariance of neighbours is that of both, and
+         * the sum as if of first order. */
         double more = least * least - slow, phi = exp(-p->series->block_s / NR_WANDER_TAU_S);
-        noise.phi = (slow * noise.phi + more * fmax(phi, noise.phi)) / (slow + more);
+        double own = nr_noise_slow_correlation(&noise, 1);
+        noise.phi = (slow * own + more * fmax(phi, own)) / (slow + more);
+        noise.phi2 = 0;
         slow += more;
     }
     slow *= p->alike;

@@ -143,12 +143,15 @@ static void add_noise(const nr_noise *noise, const double *more, double *v, size
 {
     double slow_sd = noise->sigma * sqrt(noise->slow);
     double fast_sd = noise->sigma * sqrt(1 - noise->slow);
-    double drive = slow_sd * sqrt(1 - noise->phi * noise->phi);
-    double slow = gsl_ran_gaussian(rng, slow_sd);
+    double own = nr_noise_driver(noise), with = own / (1 - noise->phi * noise->phi2);
+    double drive = slow_sd * sqrt(own * (1 - noise->phi2 * noise->phi2));
+    double slow = gsl_ran_gaussian(rng, slow_sd), driver = 0;
+    if (noise->phi2 > 0) /* what drives it goes with it */
+        driver = with * slow + gsl_ran_gaussian(rng, slow_sd * sqrt(own - with * with));
     for (size_t k = 0; k < n; k++) {
-        double own = more ? hypot(fast_sd, sqrt(more[k])) : fast_sd;
-        v[k] += slow + gsl_ran_gaussian(rng, own);
-        slow = noise->phi * slow + gsl_ran_gaussian(rng, drive);
+        v[k] += slow + gsl_ran_gaussian(rng, more ? hypot(fast_sd, sqrt(more[k])) : fast_sd);
+        driver = noise->phi2 * driver + gsl_ran_gaussian(rng, drive);
+        slow = noise->phi * slow + driver;
     }
 }
 

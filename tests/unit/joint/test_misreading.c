@@ -81,6 +81,11 @@ START_TEST(at_least_a_share_of_the_rise)
     NEAR(less.slow, slow / (fast + slow), 1e-12);
     /* Of the slow variance a sixteenth was there with 0.7, the rest has ten minutes. */
     NEAR(less.phi, 0.7 / 16 + exp(-10.0 / 600) * 15 / 16, 1e-12);
+    /* Of second order: neighbours 0.9 and 0.5 are (0.9 + 0.5) / (1 + 0.45) of each other. */
+    nr_noise smooth = nr_misreading_noise(
+        &p, NR_OUT_OUTLET, (nr_noise){.sigma = 0.02, .slow = 0.25, .phi = 0.9, .phi2 = 0.5});
+    NEAR(smooth.phi, 1.4 / 1.45 / 16 + exp(-10.0 / 600) * 15 / 16, 1e-12);
+    NEAR(smooth.phi2, 0, 0);
     nr_noise white =
         nr_misreading_noise(&p, NR_OUT_OUTLET, (nr_noise){.sigma = 0.02, .slow = 0.25, .phi = 0.5});
     NEAR(white.sigma, sqrt(0.02 * 0.02 + slow), 1e-12); /* forgets at once: none of it is slow */
