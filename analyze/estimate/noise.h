@@ -12,8 +12,9 @@
  * the columns of a Jacobian. Missing blocks are stepped over exactly.
  *
  * Gusts that reach an outlet through plate and water are smoothed twice, and change less from block
- * to block than such an s can: one memory that is short enough for them is found only as a long one,
- * which wanders where they do not. Then what drives s remembers, too: a cascade of two filters,
+ * to block than such an s can: one memory that is short enough for them is found only as a long
+ * one, which wanders where they do not. Then what drives s remembers, too: a cascade of two
+ * filters,
  *
  *      s[k] = phi s[k-1] + u[k],   u[k] = phi2 u[k-1] + e[k],
  *

@@ -241,8 +241,7 @@ static void step_about(point to[WAYS], point best, double step_tau, double step_
     to[3].logit = fmax(best.logit - step_logit, -8);
 }
 
-static point first_order(double lo, double hi, const double *r, const unsigned char *used,
-                         size_t n)
+static point first_order(double lo, double hi, const double *r, const unsigned char *used, size_t n)
 {
     point best = best_of_grid(lo, hi, r, used, n);
     double step_tau = (hi - lo) / GRID_TAU / 2, step_logit = 0.6;

@@ -121,9 +121,12 @@ static dense dense_likelihood(const nr_noise *noise, const double *more, const d
 }
 
 static const nr_noise models[] = {
-    {.sigma = 0.05, .slow = 0.6, .phi = 0.9},   {.sigma = 2.0, .slow = 0.95, .phi = 0.99},
-    {.sigma = 0.3, .slow = 0.2, .phi = 0.5},    {.sigma = 1.0, .slow = 0.0, .phi = 0.7},
-    {.sigma = 1.0, .slow = 0.999, .phi = 0.05}, {.sigma = 1.0, .slow = 0.5, .phi = 0.0},
+    {.sigma = 0.05, .slow = 0.6, .phi = 0.9},
+    {.sigma = 2.0, .slow = 0.95, .phi = 0.99},
+    {.sigma = 0.3, .slow = 0.2, .phi = 0.5},
+    {.sigma = 1.0, .slow = 0.0, .phi = 0.7},
+    {.sigma = 1.0, .slow = 0.999, .phi = 0.05},
+    {.sigma = 1.0, .slow = 0.5, .phi = 0.0},
     {.sigma = 0.2, .slow = 0.9, .phi = 0.9, .phi2 = 0.6},
     {.sigma = 1.0, .slow = 0.99, .phi = 0.85, .phi2 = 0.85},
     {.sigma = 0.3, .slow = 0.7, .phi = 0.98, .phi2 = 0.2},
