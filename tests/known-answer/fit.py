@@ -61,7 +61,7 @@ PARAMETERS = [
     ("start collector", None, 20.0), ("ln pump", math.log(PUMP), 0.15), ("lost", 0.0, math.hypot(0.1 / WATER_KG * SECONDS / 3600, 0.025)),
     ("ln back", math.log(BACK), 0.2), ("ln gap", None, None), ("fade", 0.0, 0.003),
     ("sun on air", None, None), ("inlet drift", 0.0, 0.035), ("outlet drift", 0.0, 0.035),
-    ("loss trend", 0.0, 0.08),
+    ("loss trend", 0.0, 0.16),
 ]
 NAMES = [p[0] for p in PARAMETERS]
 LABELS = {
