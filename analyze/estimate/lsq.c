@@ -538,6 +538,8 @@ nr_code nr_lsq_solve(const nr_lsq_problem *problem, const double *starts, size_t
         code = search(&w, starts, count, out, err);
     else
         nr_fail(err, NR_BAD, NULL, 0, "out of memory");
+    if (problem->spent)
+        *problem->spent = w.spent;
     work_free(&w);
     gsl_set_error_handler(old);
     return code;

@@ -30,6 +30,8 @@ typedef struct nr_lsq_problem {
                               the best minimum so far, or none. 0: no limit */
     bool quick;            /* for a refit among many from a good start: Gauss-Newton first, and
                               a hundredth of a standard error is close enough */
+    size_t *spent;         /* what was spent of the budget, also where none is found; NULL: not told
+                            */
 } nr_lsq_problem;
 
 typedef struct nr_lsq_result {

@@ -195,6 +195,7 @@ static nr_code solve_pass(nr_joint *j, const double *scale, bool exactly, double
         return blocks_pass(j, scale, exactly ? NR_CLOSE_EXACTLY : NR_CLOSE_FOR_NOISE, move, err);
     if (j->spent >= ALL_BUDGET * search_budget(j))
         return given_up(j, err);
+    size_t spent = 0, budget = search_budget(j);
     nr_lsq_problem problem = {.n = j->rows,
                               .p = j->parameters,
                               .residuals = nr_joint_residuals,
@@ -202,11 +203,16 @@ static nr_code solve_pass(nr_joint *j, const double *scale, bool exactly, double
                               .context = j,
                               .scale = scale,
                               .max_iterations = j->rows > MANY_ROWS ? FEW_ITERATIONS : 60,
-                              .budget = search_budget(j),
+                              .budget = budget,
+                              .spent = &spent,
                               .quick = true};
     nr_lsq_result *r = NULL;
     nr_code code = nr_lsq_solve(&problem, j->x, 1, &r, err);
-    j->spent += r ? r->spent : search_budget(j);
+    j->spent += spent;
+    /* Along a bent valley it creeps, and stops for the slope that is left; the other way steps
+     * straight there (straight.c). */
+    if (code == NR_CANNOT && spent < budget)
+        return blocks_pass(j, scale, exactly ? NR_CLOSE_EXACTLY : NR_CLOSE_FOR_NOISE, move, err);
     if (code)
         return code;
     memcpy(j->covariance, r->covariance, j->parameters * j->parameters * sizeof(double));
