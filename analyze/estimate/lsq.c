@@ -517,7 +517,6 @@ done:
     if (!best)
         return refuse(w, worst, err);
     best->iterations = iterations;
-    best->spent = w->spent;
     *out = best;
     return NR_OK;
 }

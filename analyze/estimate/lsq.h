@@ -30,8 +30,7 @@ typedef struct nr_lsq_problem {
                               the best minimum so far, or none. 0: no limit */
     bool quick;            /* for a refit among many from a good start: Gauss-Newton first, and
                               a hundredth of a standard error is close enough */
-    size_t *spent;         /* what was spent of the budget, also where none is found; NULL: not told
-                            */
+    size_t *spent;         /* what was spent of it, also where none is found; NULL: not told */
 } nr_lsq_problem;
 
 typedef struct nr_lsq_result {
@@ -42,7 +41,6 @@ typedef struct nr_lsq_result {
     double *covariance; /* [p * p] inverse of J'J: NOT multiplied by a residual variance */
     double chi2;        /* sum of squared residuals */
     size_t iterations;
-    size_t spent;     /* of the budget */
     size_t rank;      /* numerical rank of the scaled Jacobian */
     double condition; /* of the scaled Jacobian */
     double offset;    /* relative offset at the end (Bates and Watts 1981), 0 = exact minimum */
