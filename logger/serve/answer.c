@@ -11,12 +11,16 @@
 #include <strings.h>
 #include <sys/socket.h>
 
+/* So much of a refused body is read and thrown away. A socket closed over what nobody has read
+ * tells the other end that the line broke, and our refusal, on its way already, may be lost. */
+#define READ_AND_LEFT ((size_t)4 << 20)
+
 /* A request while it arrives. */
 typedef struct body {
     nr_route route;
     unsigned status; /* as judged from the headers */
     bool too_long;
-    size_t length;
+    size_t length, came; /* bytes kept; all that came */
     char text[NR_REQUEST_BODY + 1];
 } body;
 
@@ -218,8 +222,16 @@ static bool is_doubled(struct MHD_Connection *connection)
     return false;
 }
 
-/* Only the headers are there yet. A body that is not wanted is refused before it comes; MHD closes
- * such a connection. Everything else is answered when the request is complete. */
+/* True when a refusal had better come before the body: it is not on its way yet, or it is more than
+ * anybody will wait for. MHD closes such a connection. */
+static bool refuse_now(struct MHD_Connection *connection, const char *length)
+{
+    long bytes;
+    return MHD_lookup_connection_value(connection, MHD_HEADER_KIND, "Expect") ||
+           (length && !nr_parse_long(length, 0, (long)READ_AND_LEFT, &bytes));
+}
+
+/* Only the headers are there yet. Most requests are answered when they are complete. */
 static enum MHD_Result first_look(nr_server *s, struct MHD_Connection *connection, const char *url,
                                   const char *method, void **request)
 {
@@ -233,8 +245,7 @@ static enum MHD_Result first_look(nr_server *s, struct MHD_Connection *connectio
                     .length = MHD_lookup_connection_value(connection, head, "Content-Length")};
     nr_route route = NR_ROUTE_NONE; /* of a refused one nobody looks at it */
     unsigned status = is_doubled(connection) ? 400 : nr_request_judge(&r, &s->door->gate, &route);
-    bool bare = !r.length && !MHD_lookup_connection_value(connection, head, "Transfer-Encoding");
-    if (status != 200 && !bare)
+    if (status != 200 && refuse_now(connection, r.length))
         return send_text(connection, status, why(status));
     body *b = calloc(1, sizeof *b);
     if (!b)
@@ -265,6 +276,9 @@ enum MHD_Result nr_answer(void *context, struct MHD_Connection *connection, cons
         return first_look(s, connection, url, method, request);
     if (*size == 0)
         return answer_whole(s, connection, b);
+    b->came += *size;
+    if (b->came > READ_AND_LEFT) /* in pieces, without a length said before */
+        return MHD_NO;
     size_t room = NR_REQUEST_BODY - b->length, n = *size < room ? *size : room;
     b->too_long = b->too_long || *size > room;
     memcpy(b->text + b->length, data, n);

@@ -75,6 +75,32 @@ expect "no words" [ "$(post -d '  ' "${base}note")" = 400 ]
 expect "400 bytes" [ "$(post --data-binary "$(printf 'x%.0s' {1..400})" "${base}note")" = 200 ]
 expect "401 bytes" [ "$(post --data-binary "$(printf 'x%.0s' {1..401})" "${base}note")" = 413 ]
 expect "a megabyte" [ "$(head -c 1000000 /dev/zero | tr '\0' y | post -H 'Expect:' --data-binary @- "${base}note")" = 413 ]
+# A sender that looks for no answer before all is sent hears why, too, instead of a broken line.
+cat >late.py <<'PY'
+import socket, sys, time
+port, header, size, step = int(sys.argv[1]), sys.argv[2], int(sys.argv[3]), 100000
+s = socket.create_connection(("127.0.0.1", port), 10)
+s.settimeout(30)
+chunked = "chunked" in header
+s.sendall(("POST /note HTTP/1.1\r\nHost: 127.0.0.1:%d\r\n%s\r\n\r\n" % (port, header)).encode())
+try:
+    for at in range(0, size, step):
+        time.sleep(0.05)
+        piece = b"y" * min(step, size - at)
+        s.sendall(b"%x\r\n%s\r\n" % (len(piece), piece) if chunked else piece)
+    s.sendall(b"0\r\n\r\n" if chunked else b"")
+    time.sleep(0.2)
+    print(s.recv(4096).split(b" ")[1].decode())
+except OSError as e:
+    print(e)
+PY
+late() { python3 late.py "$(sed 's/.*:\([0-9]*\).*/\1/' <<<"$base")" "$@"; }
+expect "sent to the end: too long" [ "$(late $'Noonrun: 1\r\nContent-Length: 1000000' 1000000)" = 413 ]
+expect "sent to the end: a foreign form" [ "$(late 'Content-Length: 1000000' 1000000)" = 403 ]
+expect "sent to the end: in pieces" [ "$(late $'Noonrun: 1\r\nTransfer-Encoding: chunked' 1000000)" = 411 ]
+expect "pieces without end: cut off" bash -c '! [ "$1" -gt 0 ] 2>/dev/null' - \
+    "$(late $'Noonrun: 1\r\nTransfer-Encoding: chunked' 6000000)"
+expect "not sent yet: told at once" [ "$(post -H 'Expect: 100-continue' --data-binary "@late.py" "${base}note")" = 413 ]
 expect "without a length" [ "$(post -H 'Transfer-Encoding: chunked' -d x "${base}note")" = 411 ]
 expect "a target" [ "$(post -d 20.5C "${base}target")" = 200 ]
 await 'grep -q ",target,.store has reached 20.5 degC" run/notes.csv'
