@@ -179,3 +179,11 @@ void ad_draw(const ad_kind *kind, gsl_rng *rng, ad_case *c)
     if (kind->spoil)
         kind->spoil(c, rng);
 }
+
+unsigned long ad_seed(const ad_kind *kind, unsigned long seed)
+{
+    unsigned long h = 2166136261u;
+    for (const char *p = kind->name; *p; p++)
+        h = ((h ^ (unsigned char)*p) * 16777619u) & 0xffffffffu;
+    return (h ^ (seed * 2654435761u)) & 0xffffffffu;
+}

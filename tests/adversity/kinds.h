@@ -32,6 +32,10 @@ typedef struct ad_kind {
 extern const ad_kind ad_kinds[];
 extern const size_t ad_kind_count;
 
+/* What the generator is set to for record number `seed` of a kind: FNV-1a, so that no two kinds share
+ * their chances. */
+unsigned long ad_seed(const ad_kind *kind, unsigned long seed);
+
 /* A heater, a day and a rig for the kind. */
 void ad_draw(const ad_kind *kind, gsl_rng *rng, ad_case *c);
 

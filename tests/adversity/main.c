@@ -83,15 +83,6 @@ static void take_away(const char *folder)
     rmdir(folder);
 }
 
-/* FNV-1a, so that no two kinds share their chances. */
-static unsigned long seed_of(const char *kind, unsigned long seed)
-{
-    unsigned long h = 2166136261u;
-    for (const char *p = kind; *p; p++)
-        h = ((h ^ (unsigned char)*p) * 16777619u) & 0xffffffffu;
-    return (h ^ (seed * 2654435761u)) & 0xffffffffu;
-}
-
 static void try_one(const request *q, const ad_kind *kind, unsigned long seed, outcome *o)
 {
     char parent[] = "/tmp/adversity-XXXXXX", folder[300];
@@ -99,7 +90,7 @@ static void try_one(const request *q, const ad_kind *kind, unsigned long seed, o
     if (!rng || (!q->keep && !mkdtemp(parent)))
         return;
     snprintf(folder, sizeof folder, "%s/%s-%lu", q->keep ? q->keep : parent, kind->name, seed);
-    gsl_rng_set(rng, seed_of(kind->name, seed));
+    gsl_rng_set(rng, ad_seed(kind, seed));
     ad_case c;
     ad_truth truth;
     ad_answer a;

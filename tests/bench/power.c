@@ -15,7 +15,8 @@
  * left for smooth departures of a hundredth of the rise, which every model of a real heater has
  * (misfit/usual.c). *moves*: what the trouble
  * does to the efficiency if nobody sees it, at the low end, the middle, the high end of the tested
- * range, in the answer's own u (median of the sizes). Linear, at the fit of the record without. */
+ * range, in the answer's own u (median of the sizes). Linear, at the fit of the record without.
+ * Heater, day, sensors and trouble are those of adversity's record of the same number; the noise is not. */
 #include "analyze/fit/results.h"
 #include "analyze/fit/solved.h"
 #include "analyze/joint/score.h"
@@ -292,7 +293,7 @@ static void trial(size_t index, const void *context, void *to)
     gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
     size_t k = index / q->seeds, i = index % q->seeds;
     if (rng)
-        one(q->kind[k], 7919 * (q->first + i) + 104729 * (k + 1), rng, to);
+        one(q->kind[k], ad_seed(q->kind[k], q->first + i), rng, to);
     gsl_rng_free(rng);
 }
 
