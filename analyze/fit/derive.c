@@ -213,7 +213,7 @@ static void add_learned(nr_fit *f, const nr_joint *j, size_t build)
         snprintf(l->label, sizeof l->label, "%s", p.label);
         snprintf(l->unit, sizeof l->unit, "%s", p.unit);
         l->stated = p.prior;
-        l->stated_u = p.prior_u;
+        l->stated_u = p.said_u;
         l->found = p.value;
         l->found_u = p.u;
         undo_scale(&p, l);

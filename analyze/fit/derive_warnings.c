@@ -59,7 +59,7 @@ static void warn_surprises(const nr_joint *j, size_t build, nr_fit *f)
         nr_parameter_view p = nr_joint_parameter(j, i);
         if (!p.has_prior || !nr_term_surprises(p.term) || p.ask[0])
             continue;
-        double off = (p.value - p.prior) / p.prior_u;
+        double off = (p.value - p.prior) / p.said_u;
         if (!nr_joint_concerns(j, build, i) || fabs(off) < SURPRISE)
             continue;
         nr_warning w = {.code = NR_WARN_STATED_VALUE_DOUBTFUL, .number = {fabs(off), off < 0}};

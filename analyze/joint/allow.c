@@ -32,6 +32,7 @@ static void widen(nr_joint *j, int parameter, double u)
 {
     nr_parameter *p = &j->parameter[parameter];
     p->prior_u = p->scale = hypot(p->prior_u, u);
+    p->said_u = hypot(p->said_u, u);
     j->covariance[(size_t)parameter * (j->parameters + 1)] = p->prior_u * p->prior_u;
 }
 

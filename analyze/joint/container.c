@@ -126,7 +126,7 @@ static void choose(balance *b, const double *all, size_t m, const int *column)
     for (size_t r = 0; r < b->rows; r++)
         for (size_t c = 0; c < b->columns; c++) {
             size_t of = b->parameter[c];
-            b->a[r * b->columns + c] = all[r * m + (size_t)column[of]] * j->parameter[of].prior_u;
+            b->a[r * b->columns + c] = all[r * m + (size_t)column[of]] * j->parameter[of].said_u;
         }
 }
 

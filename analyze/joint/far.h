@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What is far beyond the usual, and happens all the same: a container that leaks, water as open as
- * a trough in the wind.
+ * a trough in the wind, a mass of water that is not the one stated.
  *
  * Allowed for in every record, a tenth of the water gone would cost every good one what its
  * container knows of the flow meter; allowed for in none, a leak is read as a wrong flow meter, and

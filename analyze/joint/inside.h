@@ -16,6 +16,7 @@ typedef struct nr_parameter {
     double start, scale;
     bool has_prior, stated;
     double prior, prior_u;
+    double said_u; /* of which: stated or assumed, without what is far (far.h) */
     double asked_u;            /* which u would be left, were it stated ... */
     const char *ask;           /* the rig file's word that would tell, where it does not; or "" */
     size_t piece;              /* the first that has it */
@@ -132,6 +133,7 @@ typedef struct nr_setting {
 
 typedef struct nr_prior {
     double value, u;
+    double beyond_u; /* added in quadrature where the record was asked (far.h) */
     bool stated;
     int variant;     /* index of the label */
     double asked_u;  /* and the standard uncertainty that would be left then */

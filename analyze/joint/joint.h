@@ -56,6 +56,7 @@ typedef struct nr_joint_options {
     nr_container_view container[NR_JOINT_RUNS]; /* and why */
     double gone_u[NR_JOINT_RUNS];    /* by run: of the water, beyond what is usual (far.h) */
     double open_u_m2[NR_JOINT_RUNS]; /* by build: of open water, the same */
+    double water_u[NR_JOINT_RUNS];   /* by run: of the mass as it is stated, the same */
     const nr_sink *progress;
 } nr_joint_options;
 
@@ -130,6 +131,7 @@ typedef struct nr_parameter_view {
     double scale;        /* typical size of a change */
     bool has_prior, stated; /* stated: prior_u was given by the user, otherwise assumed */
     double prior, prior_u;  /* beforehand */
+    double said_u; /* prior_u as stated or assumed, without what the record was asked for (far.h) */
     double value, u;        /* afterwards */
 } nr_parameter_view;
 nr_parameter_view nr_joint_parameter(const nr_joint *joint, size_t parameter);
@@ -202,8 +204,8 @@ double nr_joint_chi2(const nr_joint *joint, size_t *rows);
  * wrong container must not move the collector's curve: solve again with without_container then. */
 nr_code nr_joint_container(const nr_joint *joint, size_t build, nr_container_view *view,
                            nr_err *err);
-/* Of a solved estimate: what its records say of water that went and of open water, beyond what is
- * known beforehand, into the options. False: nothing; true: solve again with them. */
+/* Of a solved estimate: what its records say of water that went, of open water and of a mass that
+ * is not as stated, beyond what is known beforehand, into the options. False: nothing; true: solve again with them. */
 bool nr_joint_far(const nr_joint *joint, nr_joint_options *options);
 /* Whether it was left out of this estimate, and why. */
 bool nr_joint_container_left_out(const nr_joint *joint, size_t build, nr_container_view *why);

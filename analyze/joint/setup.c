@@ -201,7 +201,8 @@ static bool add_term(const nr_setting *s, nr_term term)
                          .has_prior = true,
                          .stated = p.stated,
                          .prior = p.value,
-                         .prior_u = p.u,
+                         .prior_u = hypot(p.u, p.beyond_u),
+                         .said_u = p.u,
                          .asked_u = p.asked_u,
                          .piece = s->index,
                          .ask = p.ask ? p.ask : ""};

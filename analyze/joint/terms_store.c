@@ -106,6 +106,7 @@ static bool water(const nr_setting *s, nr_prior *p)
     if (no_container(s))
         return false;
     p->u = fmax(nr_relative_u(&rig_of(s)->store.water_kg, ASSUMED_WATER, &p->stated), 1e-6);
+    p->beyond_u = s->joint->options.water_u[s->piece->run];
     p->ask = p->stated ? NULL : "u_water_kg in [store]";
     p->asked_u = WEIGHED_WATER;
     return true;

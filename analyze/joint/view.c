@@ -77,6 +77,7 @@ nr_parameter_view nr_joint_parameter(const nr_joint *j, size_t i)
                                .stated = p->stated,
                                .prior = p->prior,
                                .prior_u = p->prior_u,
+                               .said_u = p->said_u,
                                .value = j->x[i],
                                .u = sqrt(j->covariance[i * (j->parameters + 1)])};
 }
