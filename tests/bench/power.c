@@ -80,6 +80,10 @@ static void without_trouble(const ad_case *base, const ad_case *bad, ad_case *to
     to->say_plane = bad->say_plane;
     to->say_pump = bad->say_pump;
     to->say_shaded = bad->say_shaded;
+    to->say_drift = bad->say_drift;
+    to->say_weighed = bad->say_weighed;
+    to->say_dew = bad->say_dew;
+    to->say_dry = bad->say_dry;
     to->loss_said = bad->loss_said;
 }
 
