@@ -293,7 +293,7 @@ END_TEST
 static desk *some_hours(void)
 {
     desk *d = sound();
-    double wide = chance(0.5) ? from_to(0, 8) : from_to(5, 15), warm = from_to(15, 60);
+    double wide = chance(0.5) ? from_to(0, 8) : from_to(5, 15), warm = from_to(10, 60);
     double swing = from_to(2, 10);
     rows_every(d, 3.6);
     for (size_t i = 0; i < ROWS; i++) {
@@ -311,7 +311,7 @@ static desk *some_hours(void)
     }
     if (chance(0.2)) /* of so few nothing is said */
         hole(d, NR_ROLE_AIR, 0, ROWS - 45);
-    d->q.duration_s = chance(0.1) ? 290 : 3600;
+    d->q.duration_s = chance(0.1) ? 299 : chance(0.5) ? 301 : 3600;
     d->run.rig.store.lid = (nr_lid)(int)from_to(0, 3);
     for (int role = 0; role < NR_ROLES; role++)
         d->x.unit_wrong[role] = chance(0.05);
