@@ -32,11 +32,14 @@ static nr_rig_channel *channel(const char *name)
     return NULL;
 }
 
-/* Two hours by the loop, nothing said of any sensor but that the sun's lies as the collector does.
+/* Two hours, nothing said of any sensor but that the sun's lies as the collector does.
  */
-static void begin(bool bare)
+enum { LOOP, BARE, STORE };
+static void begin(int of)
 {
-    nr_virtual_params p = bare ? nr_virtual_bare() : nr_virtual_glazed();
+    nr_virtual_params p = of == BARE ? nr_virtual_bare() : nr_virtual_glazed();
+    if (of == STORE)
+        p.channels = NR_VC_STORE_SET;
     p.duration_s = HOURS * 3600;
     p.interval_s = 30;
     run = simulate(&p);
@@ -177,77 +180,79 @@ static void store_drifts(double u)
 /* Two hours of 0.3 % an hour; of 5 % where the plane is not stated, at most 15 %. */
 static const struct {
     const char *what;
-    bool bare;
+    int of; /* a record of what */
     nr_term term;
     void (*change)(double);
     double set, value, u; /* u NAN: no such term */
     const char *ask;      /* what the rig file could say instead; NULL: not asked */
 } rows[] = {
-    {"sun's gain", 0, NR_TERM_SUN_GAIN, as_it_is, 0, 0, 0.05, ""},
-    {"in the plane", 0, NR_TERM_SUN_GAIN, sun_lies, NR_PLANE_COLLECTOR, 0, 0.03, ""},
-    {"brought there", 0, NR_TERM_SUN_GAIN, sun_lies, NR_PLANE_BROUGHT, 0, 0.03, ""},
+    {"sun's gain", LOOP, NR_TERM_SUN_GAIN, as_it_is, 0, 0, 0.05, ""},
+    {"in the plane", LOOP, NR_TERM_SUN_GAIN, sun_lies, NR_PLANE_COLLECTOR, 0, 0.03, ""},
+    {"brought there", LOOP, NR_TERM_SUN_GAIN, sun_lies, NR_PLANE_BROUGHT, 0, 0.03, ""},
     /* hypot(0.03, 0.06), what the hour makes of it being less; more: hypot(0.03, 0.08) */
-    {"in some plane", 0, NR_TERM_SUN_GAIN, sun_lies, NR_PLANE_UNKNOWN, 0, 0.0670820,
+    {"in some plane", LOOP, NR_TERM_SUN_GAIN, sun_lies, NR_PLANE_UNKNOWN, 0, 0.0670820,
      "plane in [channel sun]"},
-    {"by place and hour", 0, NR_TERM_SUN_GAIN, sun_lies_somewhere, 0.08, 0, 0.0854400,
+    {"by place and hour", LOOP, NR_TERM_SUN_GAIN, sun_lies_somewhere, 0.08, 0, 0.0854400,
      "plane in [channel sun]"},
-    {"of no gain", 0, NR_TERM_SUN_GAIN, sun_lies_of_no_gain, NR_PLANE_UNKNOWN, 0, 0.0781025,
+    {"of no gain", LOOP, NR_TERM_SUN_GAIN, sun_lies_of_no_gain, NR_PLANE_UNKNOWN, 0, 0.0781025,
      "plane in [channel sun]"},
-    {"flat", 0, NR_TERM_SUN_GAIN, sun_lies, NR_PLANE_HORIZONTAL, 0, 0.12, ""},
-    {"flat and bad", 0, NR_TERM_SUN_GAIN, sun_is_good, 0.2, 0, 0.2, ""},
-    {"fade", 0, NR_TERM_SUN_FADE, as_it_is, 0, 0, 0.003 * HOURS, ""},
-    {"fade of some plane", 0, NR_TERM_SUN_FADE, sun_lies_of_no_gain, NR_PLANE_UNKNOWN, 0,
+    {"flat", LOOP, NR_TERM_SUN_GAIN, sun_lies, NR_PLANE_HORIZONTAL, 0, 0.12, ""},
+    {"flat and bad", LOOP, NR_TERM_SUN_GAIN, sun_is_good, 0.2, 0, 0.2, ""},
+    {"fade", LOOP, NR_TERM_SUN_FADE, as_it_is, 0, 0, 0.003 * HOURS, ""},
+    {"fade of some plane", LOOP, NR_TERM_SUN_FADE, sun_lies_of_no_gain, NR_PLANE_UNKNOWN, 0,
      0.05 * HOURS, "plane in [channel sun]"},
-    {"fade, flat", 0, NR_TERM_SUN_FADE, sun_lies_of_no_gain, NR_PLANE_HORIZONTAL, 0, 0.05 * HOURS,
-     ""},
-    {"fade by the hour", 0, NR_TERM_SUN_FADE, sun_moves, 0.07, 0, 0.1220656, NULL},
-    {"fade, not more", 0, NR_TERM_SUN_FADE, sun_moves, 0.4, 0, 0.1802776, NULL},
-    {"unseen", 0, NR_TERM_SUN_UNSEEN, unseen, 0.013, 0, 0.013, ""},
-    {"seen", 0, NR_TERM_SUN_UNSEEN, unseen, 0, 0, NAN, NULL},
-    {"no offset", 0, NR_TERM_SUN_OFFSET, as_it_is, 0, 0, NAN, NULL},
-    {"air", 0, NR_TERM_AIR_OFFSET, as_it_is, 0, 0, 0.5, ""},
-    {"air's gain", 0, NR_TERM_AIR_OFFSET, air_errs, 0.01, 0, 0.3201562, ""},
-    {"air's gain at 20 degC", 0, NR_TERM_AIR_OFFSET, air_errs_unknown, 0.01, 0, 0.2828427, ""},
-    {"sky by the air", 1, NR_TERM_SKY_OFFSET, sky_by, NR_SKY_FROM_AIR, 0, 25, NULL},
-    {"sky by humidity", 1, NR_TERM_SKY_OFFSET, sky_by, NR_SKY_FROM_HUMIDITY, 0, 18, NULL},
-    {"sky spot", 1, NR_TERM_SKY_OFFSET, sky_by, NR_SKY_MEASURED_DEGC, 0, 22, NULL},
-    {"pyrgeometer", 1, NR_TERM_SKY_OFFSET, sky_by, NR_SKY_MEASURED_W_M2, 0, 10, NULL},
-    {"sky spot, stated", 1, NR_TERM_SKY_OFFSET, sky_spot_of, 2, 0, 11, NULL},
-    {"pyrgeometer, stated", 1, NR_TERM_SKY_OFFSET, pyrgeometer_of, 6, 0, 6, NULL},
-    {"sky spot of no u", 1, NR_TERM_SKY_OFFSET, sky_spot_of, NAN, 0, 22, NULL},
-    {"air in the sun", 0, NR_TERM_SUN_ON_AIR, air_in_the_sun, NR_SHADED_NO, 2, 1, ""},
-    {"air perhaps in it", 0, NR_TERM_SUN_ON_AIR, air_in_the_sun, NR_SHADED_UNKNOWN, 1.1, 1.2,
+    {"fade, flat", LOOP, NR_TERM_SUN_FADE, sun_lies_of_no_gain, NR_PLANE_HORIZONTAL, 0,
+     0.05 * HOURS, ""},
+    {"fade by the hour", LOOP, NR_TERM_SUN_FADE, sun_moves, 0.07, 0, 0.1220656, NULL},
+    {"fade, not more", LOOP, NR_TERM_SUN_FADE, sun_moves, 0.4, 0, 0.1802776, NULL},
+    {"unseen", STORE, NR_TERM_SUN_UNSEEN, unseen, 0.013, 0, 0.013, ""},
+    {"seen by the outlet", LOOP, NR_TERM_SUN_UNSEEN, unseen, 0.013, 0, NAN, NULL},
+    {"all seen", STORE, NR_TERM_SUN_UNSEEN, unseen, 0, 0, NAN, NULL},
+    {"no offset", LOOP, NR_TERM_SUN_OFFSET, as_it_is, 0, 0, NAN, NULL},
+    {"air", LOOP, NR_TERM_AIR_OFFSET, as_it_is, 0, 0, 0.5, ""},
+    {"air's gain", LOOP, NR_TERM_AIR_OFFSET, air_errs, 0.01, 0, 0.3201562, ""},
+    {"air's gain at 20 degC", LOOP, NR_TERM_AIR_OFFSET, air_errs_unknown, 0.01, 0, 0.2828427, ""},
+    {"sky by the air", BARE, NR_TERM_SKY_OFFSET, sky_by, NR_SKY_FROM_AIR, 0, 25, NULL},
+    {"sky by humidity", BARE, NR_TERM_SKY_OFFSET, sky_by, NR_SKY_FROM_HUMIDITY, 0, 18, NULL},
+    {"sky spot", BARE, NR_TERM_SKY_OFFSET, sky_by, NR_SKY_MEASURED_DEGC, 0, 22, NULL},
+    {"pyrgeometer", BARE, NR_TERM_SKY_OFFSET, sky_by, NR_SKY_MEASURED_W_M2, 0, 10, NULL},
+    {"sky spot, stated", BARE, NR_TERM_SKY_OFFSET, sky_spot_of, 2, 0, 11, NULL},
+    {"pyrgeometer, stated", BARE, NR_TERM_SKY_OFFSET, pyrgeometer_of, 6, 0, 6, NULL},
+    {"sky spot of no u", BARE, NR_TERM_SKY_OFFSET, sky_spot_of, NAN, 0, 22, NULL},
+    {"air in the sun", LOOP, NR_TERM_SUN_ON_AIR, air_in_the_sun, NR_SHADED_NO, 2, 1, ""},
+    {"air perhaps in it", LOOP, NR_TERM_SUN_ON_AIR, air_in_the_sun, NR_SHADED_UNKNOWN, 1.1, 1.2,
      "shaded in [channel air]"},
-    {"air in the shade", 0, NR_TERM_SUN_ON_AIR, air_in_the_sun, NR_SHADED_YES, 0, NAN, NULL},
+    {"air in the shade", LOOP, NR_TERM_SUN_ON_AIR, air_in_the_sun, NR_SHADED_YES, 0, NAN, NULL},
     /* 2 +- 1 and 3 +- 1: half way, and a root of two better; colder by it is none */
-    {"as clouds say", 0, NR_TERM_SUN_ON_AIR, air_seen_in_the_sun, 3, 2.5, 0.7071068, ""},
-    {"as clouds say, below", 0, NR_TERM_SUN_ON_AIR, air_seen_in_the_sun, -1, 1, 0.7071068, ""},
+    {"as clouds say", LOOP, NR_TERM_SUN_ON_AIR, air_seen_in_the_sun, 3, 2.5, 0.7071068, ""},
+    {"as clouds say, below", LOOP, NR_TERM_SUN_ON_AIR, air_seen_in_the_sun, -1, 1, 0.7071068, ""},
     /* 1.1 +- 1.2 and 0.6 +- 0.6, which weighs four times as much */
-    {"as clouds say, perhaps", 0, NR_TERM_SUN_ON_AIR, air_perhaps_seen, 0.6, 0.7, 0.5366563,
+    {"as clouds say, perhaps", LOOP, NR_TERM_SUN_ON_AIR, air_perhaps_seen, 0.6, 0.7, 0.5366563,
      "shaded in [channel air]"},
-    {"store", 0, NR_TERM_OFFSET_STORE, as_it_is, 0, 0, 0.3, ""},
-    {"inlet", 0, NR_TERM_OFFSET_INLET, as_it_is, 0, 0, 0.3, ""},
-    {"outlet", 0, NR_TERM_OFFSET_OUTLET, probes_off_by, 0.11, 0, 0.11, ""},
-    {"store, stated", 0, NR_TERM_OFFSET_STORE, probes_off_by, 0.12, 0, 0.12, ""},
-    {"inlet, stated", 0, NR_TERM_OFFSET_INLET, probes_off_by, 0.13, 0, 0.13, ""},
-    {"exact", 0, NR_TERM_OFFSET_INLET, probes_off_by, 0, 0, 1e-4, ""},
-    {"store's gain", 0, NR_TERM_GAIN_STORE, probes_gain, 0.002, 0, 0.002, ""},
-    {"inlet's gain", 0, NR_TERM_GAIN_INLET, probes_gain, 0.003, 0, 0.003, ""},
-    {"outlet's gain", 0, NR_TERM_GAIN_OUTLET, probes_gain, 0.004, 0, 0.004, ""},
-    {"no gain", 0, NR_TERM_GAIN_OUTLET, as_it_is, 0, 0, NAN, NULL},
-    {"outlet drifts", 0, NR_TERM_DRIFT_OUTLET, outlet_drifts, 0.08, 0, 0.08, ""},
-    {"outlet may drift", 0, NR_TERM_DRIFT_OUTLET, as_it_is, 0, 0, 0.115,
+    {"store", LOOP, NR_TERM_OFFSET_STORE, as_it_is, 0, 0, 0.3, ""},
+    {"inlet", LOOP, NR_TERM_OFFSET_INLET, as_it_is, 0, 0, 0.3, ""},
+    {"outlet", LOOP, NR_TERM_OFFSET_OUTLET, probes_off_by, 0.11, 0, 0.11, ""},
+    {"store, stated", LOOP, NR_TERM_OFFSET_STORE, probes_off_by, 0.12, 0, 0.12, ""},
+    {"inlet, stated", LOOP, NR_TERM_OFFSET_INLET, probes_off_by, 0.13, 0, 0.13, ""},
+    {"exact", LOOP, NR_TERM_OFFSET_INLET, probes_off_by, 0, 0, 1e-4, ""},
+    {"store's gain", LOOP, NR_TERM_GAIN_STORE, probes_gain, 0.002, 0, 0.002, ""},
+    {"inlet's gain", LOOP, NR_TERM_GAIN_INLET, probes_gain, 0.003, 0, 0.003, ""},
+    {"outlet's gain", LOOP, NR_TERM_GAIN_OUTLET, probes_gain, 0.004, 0, 0.004, ""},
+    {"no gain", LOOP, NR_TERM_GAIN_OUTLET, as_it_is, 0, 0, NAN, NULL},
+    {"outlet drifts", LOOP, NR_TERM_DRIFT_OUTLET, outlet_drifts, 0.08, 0, 0.08, ""},
+    {"outlet may drift", LOOP, NR_TERM_DRIFT_OUTLET, as_it_is, 0, 0, 0.115,
      "u_drift in [channel outlet]"},
-    {"outlet does not", 0, NR_TERM_DRIFT_OUTLET, outlet_drifts, 0, 0, 1e-4, ""},
-    {"store may drift", 0, NR_TERM_DRIFT_STORE, as_it_is, 0, 0, 0.91, "u_drift in [channel store]"},
-    {"store hardly drifts", 0, NR_TERM_DRIFT_STORE, store_drifts, 0.049, 0, NAN, NULL},
-    {"store drifts", 0, NR_TERM_DRIFT_STORE, store_drifts, 0.051, 0, 0.051, ""},
+    {"outlet does not", LOOP, NR_TERM_DRIFT_OUTLET, outlet_drifts, 0, 0, 1e-4, ""},
+    {"store may drift", LOOP, NR_TERM_DRIFT_STORE, as_it_is, 0, 0, 0.91,
+     "u_drift in [channel store]"},
+    {"store hardly drifts", LOOP, NR_TERM_DRIFT_STORE, store_drifts, 0.049, 0, NAN, NULL},
+    {"store drifts", LOOP, NR_TERM_DRIFT_STORE, store_drifts, 0.051, 0, 0.051, ""},
 };
-enum { ROWS_OF_ALL = sizeof rows / sizeof *rows, EACH = 8 };
+enum { ROWS_OF_ALL = sizeof rows / sizeof *rows, EACH = 9 };
 
 static void is_as(int k)
 {
-    begin(rows[k].bare);
+    begin(rows[k].of);
     rows[k].change(rows[k].set);
     set_up_joint();
     int i = nr_joint_index(joint, 0, rows[k].term);
@@ -313,7 +318,7 @@ START_TEST(fade_by_length)
                    {steps_of_somewhere, 1.6, 0.15},
                    {steps_of_somewhere, 1.4, 0.05 * 1.4 * HOURS}};
     for (size_t k = 0; k < sizeof lengths / sizeof *lengths; k++) {
-        begin(false);
+        begin(LOOP);
         lengths[k].change(series->step_s * lengths[k].times);
         set_up_joint();
         int i = nr_joint_index(joint, 0, NR_TERM_SUN_FADE);
