@@ -234,6 +234,30 @@ START_TEST(what_was_tested)
 }
 END_TEST
 
+/* The same of the water over the air, a kelvin beyond the record's least and most, and a fifth of a
+ * kelvin to either side. */
+START_TEST(how_warm_was_tested)
+{
+    const nr_fit *f = solved.fit;
+    double sun = (f->sun_range[0] + f->sun_range[1]) / 2;
+    for (int side = 0; side < 2; side++)
+        for (int out = 0; out < 2; out++) {
+            double over =
+                side ? f->dT_range[1] + (out ? 1.2 : 0.8) : f->dT_range[0] - (out ? 1.2 : 0.8);
+            nr_day day = steady_day(sun, 20, 20 + over, 20 + over + 5);
+            day.limit_s = 10; /* that is long enough for 0.05 K */
+            ck_assert(nr_day_complete(&solved, &day, &err) == NR_OK);
+            open_day(&day);
+            ck_assert(f->reference == NR_REFERENCE_MEAN);
+            day.from_degC -= f->eta0.value * f->gross_area_m2 * sun / question.flow_W_K / 2;
+            nr_day_weather_free(&weather);
+            nr_predict *p = predict(&day);
+            ck_assert_msg(p->outside_tested == out, "%g K: %d", over, p->outside_tested);
+            nr_predict_free(p);
+        }
+}
+END_TEST
+
 /* ---- size ---- */
 
 START_TEST(grades_of_a_chance)
@@ -287,7 +311,7 @@ END_TEST
 int main(void)
 {
     const TTest *const tests[] = {
-        steady_days,        hardly_and_early,  clear_days, what_was_tested,
-        grades_of_a_chance, sizes_by_the_band, NULL};
+        steady_days,         hardly_and_early,   clear_days,        what_was_tested,
+        how_warm_was_tested, grades_of_a_chance, sizes_by_the_band, NULL};
     return run_tests_in("bands", tests, set_up, tear_down);
 }
