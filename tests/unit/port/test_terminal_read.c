@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What a read of a terminal means, by what read(2) says (POSIX): bytes; none now (EAGAIN, or 0 as of
  * a terminal with VMIN and VTIME zero); lost, and why. And the pace of a bus that is asked. */
-#define _GNU_SOURCE
 #include "logger/port/port.h"
 #include "tests/unit/near.h"
 
@@ -44,7 +43,7 @@ START_TEST(what_a_read_means)
 }
 END_TEST
 
-/* A terminal in whose session nobody reads (EIO) counts as hung up: 0. */
+/* A terminal whose other side is closed (EIO) was hung up: no error, 0. */
 START_TEST(hung_up)
 {
     int master = posix_openpt(O_RDWR | O_NOCTTY | O_NONBLOCK);
