@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The straight line through dependent readings, worked out a second time by the sums of the textbook
- * (normal equations about the mean; scatter on n - 2; lag-1 autocorrelation as sum of products over
- * sum of squares, its bias -(1 + 4 rho)/n after Kendall 1954 taken out; (1 + rho)/(1 - rho) readings
- * of a first-order autoregression count as one). */
+/* The straight line through dependent readings, worked out a second time by the sums of the
+ * textbook (normal equations about the mean; scatter on n - 2; lag-1 autocorrelation as sum of
+ * products over sum of squares, its bias -(1 + 4 rho)/n after Kendall 1954 taken out; (1 + rho)/(1
+ * - rho) readings of a first-order autoregression count as one). */
 #include "logger/convert/straight_line.h"
 #include "tests/unit/near.h"
 

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Where drafting draws its lines, each from both sides: what is text, how many right checksums make a
- * format, what a counter of milliseconds runs at, which number must be degF, what a hand can warm. */
+/* Where drafting draws its lines, each from both sides: what is text, how many right checksums make
+ * a format, what a counter of milliseconds runs at, which number must be degF, what a hand can
+ * warm. */
 #include "logger/draft/draft.h"
 #include "tests/unit/near.h"
 
@@ -29,11 +30,14 @@ START_TEST(what_is_text)
     static const struct {
         const char *text;
         bool is;
-    } lines[] = {{"x=1,yy=2", true},         {"x=1\ty=2", true},
+    } lines[] = {{"x=1,yy=2", true},
+                 {"x=1\ty=2", true},
                  {"t=20\xc2\xb0,,,1", true}, /* 2 of 10 */
                  {"t=20\xc2\xb0,,1", false}, /* 2 of 9 */
-                 {"t=2\x7f\x7f,y=10", true}, {"t=2\x7f\x7f\x7f,y=10", false},
-                 {"t=2\x1f,y=10000", false}, {"t=2 ,y=10000", true},
+                 {"t=2\x7f\x7f,y=10", true},
+                 {"t=2\x7f\x7f\x7f,y=10", false},
+                 {"t=2\x1f,y=10000", false},
+                 {"t=2 ,y=10000", true},
                  {"", false}};
     for (size_t i = 0; i < sizeof lines / sizeof *lines; i++) {
         begin();
@@ -90,7 +94,7 @@ START_TEST(may_ask)
     static const struct {
         const char *text;
         bool may;
-    } lines[] = {{"ms=1,a=2*5F", true}, {"ms=12*5F", true},     {"ms=1*5F", false},
+    } lines[] = {{"ms=1,a=2*5F", true}, {"ms=12*5F", true},      {"ms=1*5F", false},
                  {"ms=1,a=2*5", false}, {"ms=1,a=2*5F ", false}, {"mS=1,a=2*5F", false}};
     for (size_t i = 0; i < sizeof lines / sizeof *lines; i++) {
         begin();
@@ -117,7 +121,7 @@ static void checked(const char *body, bool right)
     unsigned xor = 0;
     for (const char *p = body; *p; p++)
         xor ^= (unsigned char)*p;
-    snprintf(line, sizeof line, "%s*%02X", body, right ? xor : xor ^ 1);
+    snprintf(line, sizeof line, "%s*%02X", body, right ? xor : xor^1);
     take(line);
 }
 
@@ -213,23 +217,24 @@ static const nr_unit *drafted_unit(const char *channel, double value)
     nr_draft_write(to, &guess, "/dev/ttyUSB0", "/dev/ttyUSB0", 9600, false);
     long size = ftell(to);
     fclose(to);
-    ck_assert_msg(nr_rig_parse(text, (size_t)size, "draft.ini", NR_RIG_FOR_RECORD, &rig, NULL,
-                               &err) == NR_OK,
-                  "%s\n%s", err.text, text);
+    ck_assert_msg(
+        nr_rig_parse(text, (size_t)size, "draft.ini", NR_RIG_FOR_RECORD, &rig, NULL, &err) == NR_OK,
+        "%s\n%s", err.text, text);
     return nr_rig_channel_find(&rig, channel)->unit;
 }
 
-/* No air is over 48 degC, no bath at a test's beginning over 60; water that boils (212 degF) is none. */
+/* No air is over 48 degC, no bath at a test's beginning over 60; water that boils (212 degF) is
+ * none. */
 START_TEST(too_warm_for_celsius)
 {
     static const struct {
         const char *channel;
         double value;
         const char *unit;
-    } of[] = {{"air", 48, "degC"},      {"air", 48.1, "degF"},    {"store", 48.1, "degC"},
-              {"store", 60, "degC"},    {"store", 60.1, "degF"},  {"inlet", 60, "degC"},
-              {"inlet", 60.1, "degF"},  {"outlet", 60.1, "degC"}, {"store", 211.9, "degF"},
-              {"store", 212, "degC"},   {"air", 211.9, "degF"},   {"air", 212, "degC"}};
+    } of[] = {{"air", 48, "degC"},     {"air", 48.1, "degF"},    {"store", 48.1, "degC"},
+              {"store", 60, "degC"},   {"store", 60.1, "degF"},  {"inlet", 60, "degC"},
+              {"inlet", 60.1, "degF"}, {"outlet", 60.1, "degC"}, {"store", 211.9, "degF"},
+              {"store", 212, "degC"},  {"air", 211.9, "degF"},   {"air", 212, "degC"}};
     for (size_t i = 0; i < sizeof of / sizeof *of; i++) {
         const nr_unit *unit = drafted_unit(of[i].channel, of[i].value);
         ck_assert_msg(strcmp(unit->name, of[i].unit) == 0, "%s=%.1f: %s", of[i].channel,
@@ -244,7 +249,7 @@ START_TEST(for_a_hand)
     static const struct {
         const char *words;
         bool can;
-    } of[] = {{"t=-40", true},   {"t=-40.1", false}, {"t=125", true}, {"t=125.1", false},
+    } of[] = {{"t=-40", true},    {"t=-40.1", false}, {"t=125", true},  {"t=125.1", false},
               {"store=20", true}, {"sun=20", false},  {"flow=2", false}};
     for (size_t i = 0; i < sizeof of / sizeof *of; i++) {
         char name[8];
@@ -280,9 +285,8 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {what_is_text, what_is_kept, readable,
-                                  may_ask,      nine_in_ten_checked, spacing,
-                                  counters,     too_warm_for_celsius, for_a_hand,
-                                  fields,       NULL};
+    const TTest *const tests[] = {what_is_text,        what_is_kept, readable, may_ask,
+                                  nine_in_ten_checked, spacing,      counters, too_warm_for_celsius,
+                                  for_a_hand,          fields,       NULL};
     return run_tests("draft_limits", tests);
 }

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What import concludes from numbers and from there being one of a kind: supply and return, the only
- * column, whose a reading is, how wide a table is; each from both sides of its limit. */
+/* What import concludes from numbers and from there being one of a kind: supply and return, the
+ * only column, whose a reading is, how wide a table is; each from both sides of its limit. */
 #include "logger/import/match.h"
 #include "logger/import/table_doubts.h"
 #include "tests/unit/import/tables.h"
@@ -26,7 +26,7 @@ START_TEST(supply_and_return)
 {
     static const struct {
         const char *supply[3], *back[3];
-        size_t outlet; /* column; 0: left to be asked */
+        size_t outlet;                                       /* column; 0: left to be asked */
     } of[] = {{{"40", "41", "42"}, {"40", "41", "41.2"}, 0}, /* 0.27 K */
               {{"40", "41", "42"}, {"40", "41", "41"}, 1},   /* 0.33 K */
               {{"40", "41", "41.2"}, {"40", "41", "42"}, 0},
@@ -97,10 +97,25 @@ START_TEST(whose)
               {{"air", "tank", "tank", "tank"}, true}, {{"tank", "tank", "tank", "tank"}, false},
               {{"tank", "air", "7", "air"}, false},    {{"tank", "air", "12:05", "air"}, false},
               {{"tank", "air", "tank", ""}, false},    {{"", "air", "tank", "air"}, false}};
-    static const char *const heads[] = {
-        "Sensor",  "Probe",      "Channel", "Kanal",    "F\xc3\xbchler", "Sonde",
-        "Sensore", "Capteur",    "Name",    "Variable", "Parameter",     "Measurement",
-        "Tag",     "Sensorname", "Gr\xc3\xb6\xc3\x9f" "e", "Quantity", "Site", "Weather"};
+    static const char *const heads[] = {"Sensor",
+                                        "Probe",
+                                        "Channel",
+                                        "Kanal",
+                                        "F\xc3\xbchler",
+                                        "Sonde",
+                                        "Sensore",
+                                        "Capteur",
+                                        "Name",
+                                        "Variable",
+                                        "Parameter",
+                                        "Measurement",
+                                        "Tag",
+                                        "Sensorname",
+                                        "Gr\xc3\xb6\xc3\x9f"
+                                        "e",
+                                        "Quantity",
+                                        "Site",
+                                        "Weather"};
     size_t count = sizeof heads / sizeof *heads;
     for (size_t h = 0; h < count; h++)
         for (size_t i = 0; i < sizeof of / sizeof *of; i++) {

@@ -70,14 +70,22 @@ START_TEST(ranges)
         double low, high;
         const char *code;
         bool is;
-    } of[] = {{STORE, -40, 30, "implausible", false}, {STORE, -40.1, 30, "implausible", true},
-              {STORE, 30, 200, "implausible", false}, {STORE, 30, 200.1, "implausible", true},
-              {STORE, 60, 70, "degF", false},         {STORE, 60.1, 70, "degF", true},
-              {STORE, 60.1, 200, "degF", true},       {STORE, 60.1, 200.1, "degF", false},
-              {AIR, 48, 70, "degF", false},           {AIR, 48.1, 70, "degF", true},
-              {SUN, -20, 800, "implausible", false},  {SUN, -20.1, 800, "implausible", true},
-              {SUN, 0, 1600, "implausible", false},   {SUN, 0, 1600.1, "implausible", true},
-              {SUN, -5, 0, "dark", true},             {SUN, -5, 0.1, "dark", false}};
+    } of[] = {{STORE, -40, 30, "implausible", false},
+              {STORE, -40.1, 30, "implausible", true},
+              {STORE, 30, 200, "implausible", false},
+              {STORE, 30, 200.1, "implausible", true},
+              {STORE, 60, 70, "degF", false},
+              {STORE, 60.1, 70, "degF", true},
+              {STORE, 60.1, 200, "degF", true},
+              {STORE, 60.1, 200.1, "degF", false},
+              {AIR, 48, 70, "degF", false},
+              {AIR, 48.1, 70, "degF", true},
+              {SUN, -20, 800, "implausible", false},
+              {SUN, -20.1, 800, "implausible", true},
+              {SUN, 0, 1600, "implausible", false},
+              {SUN, 0, 1600.1, "implausible", true},
+              {SUN, -5, 0, "dark", true},
+              {SUN, -5, 0.1, "dark", false}};
     static const char *const names[] = {"store", "air", "sun"};
     for (size_t i = 0; i < sizeof of / sizeof *of; i++) {
         begin();
@@ -100,7 +108,7 @@ START_TEST(numbers_that_are_none)
     static const struct {
         double value;
         bool whole, counts, power_on;
-    } of[] = {{200, true, false, false}, {201, true, true, false},   {201, false, false, false},
+    } of[] = {{200, true, false, false}, {201, true, true, false},    {201, false, false, false},
               {85, false, false, true},  {85.1, false, false, false}, {-127, true, false, true},
               {-126, true, false, false}};
     for (size_t i = 0; i < sizeof of / sizeof *of; i++) {
@@ -166,8 +174,8 @@ START_TEST(rejected)
     static const struct {
         unsigned long good, bad, half;
         bool is;
-    } of[] = {{98, 2, 0, false}, {97, 3, 0, true}, {99, 1, 0, false}, {98, 2, 50, false},
-              {49, 1, 0, false}, {48, 1, 0, true}};
+    } of[] = {{98, 2, 0, false},  {97, 3, 0, true},  {99, 1, 0, false},
+              {98, 2, 50, false}, {49, 1, 0, false}, {48, 1, 0, true}};
     for (size_t i = 0; i < sizeof of / sizeof *of; i++) {
         char words[80];
         begin();
@@ -193,8 +201,8 @@ START_TEST(pace)
         double interval_s;
         unsigned long good;
         bool is;
-    } of[] = {{1.49, 100, false}, {1.51, 100, true}, {0.67, 100, false}, {0.66, 100, true},
-              {1.51, 4, true},    {1.51, 3, false}};
+    } of[] = {{1.49, 100, false}, {1.51, 100, true}, {0.67, 100, false},
+              {0.66, 100, true},  {1.51, 4, true},   {1.51, 3, false}};
     for (size_t i = 0; i < sizeof of / sizeof *of; i++) {
         begin();
         nr_heard_adapter *a = &heard.adapter[0];
@@ -213,9 +221,9 @@ START_TEST(counts_milliseconds)
         double rate_s, span_s;
         unsigned long count;
         bool rising, is;
-    } of[] = {{1000, 10, 10, true, true},    {1000, 10, 10, false, false}, {900, 10, 10, true, false},
-              {901, 10, 10, true, true},     {1100, 10, 10, true, false},  {1099, 10, 10, true, true},
-              {1000, 10, 4, true, true},     {1000, 10, 3, true, false},   {1000, 1, 10, true, false},
+    } of[] = {{1000, 10, 10, true, true},  {1000, 10, 10, false, false}, {900, 10, 10, true, false},
+              {901, 10, 10, true, true},   {1100, 10, 10, true, false},  {1099, 10, 10, true, true},
+              {1000, 10, 4, true, true},   {1000, 10, 3, true, false},   {1000, 1, 10, true, false},
               {1000, 1.01, 10, true, true}};
     for (size_t i = 0; i < sizeof of / sizeof *of; i++) {
         begin();
@@ -223,18 +231,54 @@ START_TEST(counts_milliseconds)
         nr_heard_key *key = &a->key[a->keys++];
         snprintf(key->name, sizeof key->name, "ticks");
         key->count = of[i].count;
-        key->seen = (nr_seen){.numbers = of[i].count, .first = 500, .first_s = 3, .rising = of[i].rising,
-                              .last_s = 3 + of[i].span_s, .last = 500 + of[i].rate_s * of[i].span_s};
+        key->seen = (nr_seen){.numbers = of[i].count,
+                              .first = 500,
+                              .first_s = 3,
+                              .rising = of[i].rising,
+                              .last_s = 3 + of[i].span_s,
+                              .last = 500 + of[i].rate_s * of[i].span_s};
         ck_assert_msg((said("counter", "") != NULL) == of[i].is, "row %zu", i);
         ck_assert_msg((said("unused", "") == NULL) == of[i].is, "row %zu", i);
     }
 }
 END_TEST
 
+/* A divider's reading within 2 % of either end: a wire that is broken or shorted. */
+START_TEST(ends_of_a_divider)
+{
+    static const char divider[] =
+        "[adapter]\nport = /dev/null\n[channel store]\nunit = degC\nconvert = ntc_beta\n"
+        "series_ohm = 10000\nr25 = 10000\nbeta = 3950\nfull_scale = 1000\n";
+    static const struct {
+        double raw;
+        bool end;
+    } of[] = {{19, true},   {20, true},  {21, false}, {500, false},
+              {979, false}, {980, true}, {990, true}};
+    for (size_t i = 0; i < sizeof of / sizeof *of; i++) {
+        nr_err err = {0};
+        begin();
+        ck_assert_msg(nr_rig_parse(divider, sizeof divider - 1, "rig.ini", NR_RIG_FOR_RECORD, &rig,
+                                   NULL, &err) == NR_OK,
+                      "%s", err.text);
+        heard.channel[STORE].raw = of[i].raw;
+        heard.channel[STORE].outside = 1;
+        const nr_advice *a = said("outside", "store");
+        ck_assert_msg((strstr(a->text, "broken or shorted") != NULL) == of[i].end, "row %zu", i);
+    }
+}
+END_TEST
+
 int main(void)
 {
-    const TTest *const tests[] = {nothing_the_matter, ranges, numbers_that_are_none,
-                                  jumps_and_stillness, missing_and_unreadable, rejected,
-                                  pace, counts_milliseconds, NULL};
+    const TTest *const tests[] = {nothing_the_matter,
+                                  ranges,
+                                  numbers_that_are_none,
+                                  jumps_and_stillness,
+                                  missing_and_unreadable,
+                                  rejected,
+                                  pace,
+                                  counts_milliseconds,
+                                  ends_of_a_divider,
+                                  NULL};
     return run_tests("judge_limits", tests);
 }

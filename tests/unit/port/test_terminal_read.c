@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What a read of a terminal means, by what read(2) says (POSIX): bytes; none now (EAGAIN, or 0 as of
- * a terminal with VMIN and VTIME zero); lost, and why. And the pace of a bus that is asked. */
+/* What a read of a terminal means, by what read(2) says (POSIX): bytes; none now (EAGAIN, or 0 as
+ * of a terminal with VMIN and VTIME zero); lost, and why. And the pace of a bus that is asked. */
 #include "logger/port/port.h"
 #include "tests/unit/near.h"
 
@@ -64,13 +64,14 @@ static double now_s(void)
     return (double)now.tv_sec + (double)now.tv_nsec * 1e-9;
 }
 
-/* Rounds of a bus on which nobody is: the k-th no earlier than k intervals after the opening, and, of
- * as many as a busy computer may need, one that followed the last by little more than an interval. */
+/* Rounds of a bus on which nobody is: the k-th no earlier than k intervals after the opening, and,
+ * of as many as a busy computer may need, one that followed the last by little more than an
+ * interval. */
 START_TEST(pace_of_a_bus)
 {
     static const double interval_s = 0.25;
-    nr_port_settings settings = {.baud = 9600, .polled = true, .parity = 'N',
-                                 .interval_s = interval_s, .points = 0};
+    nr_port_settings settings = {
+        .baud = 9600, .polled = true, .parity = 'N', .interval_s = interval_s, .points = 0};
     nr_err err = {.text = ""};
     int master = posix_openpt(O_RDWR | O_NOCTTY | O_NONBLOCK);
     ck_assert(master >= 0 && grantpt(master) == 0 && unlockpt(master) == 0);

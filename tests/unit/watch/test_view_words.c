@@ -44,9 +44,8 @@ START_TEST(clocks)
     static const struct {
         double s;
         const char *words;
-    } of[] = {{-5, "0:00:00"},     {59.9, "0:00:59"},    {60, "0:01:00"},
-              {3599.9, "0:59:59"}, {3600, "1:00:00"},    {36061, "10:01:01"},
-              {86399, "23:59:59"}, {360000, "100:00:00"}};
+    } of[] = {{-5, "0:00:00"},   {59.9, "0:00:59"},   {60, "0:01:00"},     {3599.9, "0:59:59"},
+              {3600, "1:00:00"}, {36061, "10:01:01"}, {86399, "23:59:59"}, {360000, "100:00:00"}};
     for (size_t i = 0; i < sizeof of / sizeof *of; i++) {
         char out[32];
         nr_view_clock(of[i].s, out, sizeof out);
@@ -195,7 +194,8 @@ static nr_tail_channel *rising(double rate_s, double swing)
     return store;
 }
 
-/* Of 300 independent readings a second apart about a line: u of the slope is s sqrt(12/(n^3 - n)). */
+/* Of 300 independent readings a second apart about a line: u of the slope is s sqrt(12/(n^3 - n)).
+ */
 START_TEST(rates)
 {
     char expected[NR_VIEW_WORDS];
@@ -337,7 +337,7 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {clocks, silence, stuck,   course, numbers, rates,
+    const TTest *const tests[] = {clocks, silence, stuck,  course, numbers, rates,
                                   heat,   targets, clouds, states, NULL};
     return run_tests("view_words", tests);
 }
