@@ -59,8 +59,9 @@ static void warn_surprises(const nr_joint *j, size_t build, nr_fit *f)
         nr_parameter_view p = nr_joint_parameter(j, i);
         if (!p.has_prior || !nr_term_surprises(p.term) || p.ask[0])
             continue;
-        double off = (p.value - p.prior) / p.said_u;
-        if (!nr_joint_concerns(j, build, i) || fabs(off) < SURPRISE)
+        bool asked = p.said_u < p.prior_u; /* of what was asked more is known: warn_water */
+        double off = (p.value - p.prior) / p.prior_u;
+        if (!nr_joint_concerns(j, build, i) || asked || fabs(off) < SURPRISE)
             continue;
         nr_warning w = {.code = NR_WARN_STATED_VALUE_DOUBTFUL, .number = {fabs(off), off < 0}};
         nr_copy(w.about, sizeof w.about, p.label);
@@ -103,6 +104,18 @@ static void warn_gone(const nr_joint *j, size_t build, nr_fit *f)
         if (p.term == NR_TERM_LOST && p.ask[0] && p.value > fmax(GONE, GONE_BY * p.u) &&
             nr_joint_concerns(j, build, i))
             nr_warning_add(&f->warnings, NR_WARN_WATER_GONE, .number = {p.value, p.u});
+    }
+}
+
+/* A mass that is not the one stated: the record was asked (joint/far.h), and is sure of it. */
+static void warn_water(const nr_joint *j, size_t build, nr_fit *f)
+{
+    for (size_t i = 0; i < nr_joint_parameters(j); i++) {
+        nr_parameter_view p = nr_joint_parameter(j, i);
+        double off = p.value - p.prior;
+        if (p.term == NR_TERM_WATER && p.said_u < p.prior_u &&
+            fabs(off) > fmax(GONE, GONE_BY * p.u) && nr_joint_concerns(j, build, i))
+            nr_warning_add(&f->warnings, NR_WARN_WATER_MASS, .number = {fabs(off), p.u, off < 0});
     }
 }
 
@@ -237,6 +250,7 @@ void nr_derive_warnings(const nr_joint *j, size_t build, nr_fit *f)
         nr_warning_add(&f->warnings, NR_WARN_HIDDEN_STOP, .number = {nr_joint_hidden_K(j, build)});
     warn_container(j, build, f);
     warn_gone(j, build, f);
+    warn_water(j, build, f);
     warn_plane(j, build, f);
     warn_record(j, build, f);
     warn_surprises(j, build, f);

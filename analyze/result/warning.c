@@ -13,6 +13,7 @@ static const char *const names[NR_WARN_COUNT] = {
     [NR_WARN_CONTAINER_LEAKS] = "container-left-out",
     [NR_WARN_CONTAINER_WANDERS] = "container-left-out",
     [NR_WARN_WATER_GONE] = "water-gone",
+    [NR_WARN_WATER_MASS] = "water-mass",
     [NR_WARN_PLANE_UNSTATED] = "plane-not-stated",
     [NR_WARN_SUN_BROUGHT] = "sun-from-horizontal",
     [NR_WARN_SUN_NOT_MEASURED] = "sun-not-measured",

@@ -23,6 +23,7 @@ typedef enum nr_warning_code {
     NR_WARN_CONTAINER_LEAKS,   /* loss, its u, the least of any, W/K */
     NR_WARN_CONTAINER_WANDERS, /* K, a healthy one's */
     NR_WARN_WATER_GONE,        /* share of the water and its u */
+    NR_WARN_WATER_MASS,        /* by which share it is not as stated, its u; 1: less */
     NR_WARN_PLANE_UNSTATED,    /* u(eta0) as it is, and as it would be with plane = collector */
     NR_WARN_SUN_NOT_MEASURED,  /* about: folder; so the next */
     NR_WARN_SUN_BROUGHT,       /* u of that alone, relative; diffuse: 0 by a model, 1 measured */

@@ -49,6 +49,10 @@ static const char *const patterns[NR_WARN_COUNT] = {
         "gone by the end (standard uncertainty {1 percent .0f}), which nobody stated. The answer "
         "counts that in and was widened for it. Look for a leak, and weigh the water at the end "
         "(water_end_kg).",
+    [NR_WARN_WATER_MASS] =
+        "By the heat that the loop carried there was {0 percent .0f} {2|more|less} water than rig.ini "
+        "says (standard uncertainty {1 percent .0f}). The answer counts that in and was widened for "
+        "it. Weigh the water, and the container without it (water_kg, u_water_kg).",
     [NR_WARN_PLANE_UNSTATED] =
         "rig.ini does not say in which plane the irradiance sensor stands; in another than the "
         "collector's it easily reads 6 % wrong, and the answer is widened for that. With plane = "

@@ -305,6 +305,40 @@ START_TEST(water_that_nobody_weighed)
 }
 END_TEST
 
+/* A mass that the record was asked for: more than 3 % off, to either side, and by two of its u. */
+START_TEST(a_mass_that_is_not_the_one_stated)
+{
+    desk d;
+    set_up(&d);
+    size_t water = parameter(&d, NR_TERM_WATER);
+    nr_parameter *p = &d.joint->parameter[water];
+    double *variance = &d.joint->covariance[water * (d.joint->parameters + 1)];
+    static const struct {
+        double off, u;
+        bool told;
+    } rows[] = {{0.029, 0.01, false}, {0.031, 0.01, true}, {-0.031, 0.01, true},
+                {0.079, 0.04, false}, {0.081, 0.04, true}, {-0.081, 0.04, true}};
+    for (size_t k = 0; k < sizeof rows / sizeof *rows; k++) {
+        d.joint->x[water] = p->prior + rows[k].off;
+        *variance = pow(rows[k].u, 2);
+        p->prior_u = 10 * p->said_u;
+        const nr_warning *w = warned(&d, NR_WARN_WATER_MASS, NULL);
+        ck_assert_msg((w != NULL) == rows[k].told, "row %zu", k);
+        if (w) {
+            NEAR(w->number[0], fabs(rows[k].off), 1e-12);
+            NEAR(w->number[1], rows[k].u, 1e-12);
+            ck_assert(w->number[2] == (rows[k].off < 0));
+        }
+        /* Said once, and not as a stated value that surprises. */
+        ck_assert_ptr_null(
+            warned(&d, NR_WARN_STATED_VALUE_DOUBTFUL, nr_joint_parameter(d.joint, water).label));
+        p->prior_u = p->said_u; /* not asked */
+        ck_assert_ptr_null(warned(&d, NR_WARN_WATER_MASS, NULL));
+    }
+    tear_down(&d);
+}
+END_TEST
+
 int main(void)
 {
     const TTest *const tests[] = {a_stated_value_that_surprises,
@@ -314,6 +348,7 @@ int main(void)
                                   residuals_that_are_not_noise,
                                   a_plane_that_nobody_stated,
                                   water_that_nobody_weighed,
+                                  a_mass_that_is_not_the_one_stated,
                                   NULL};
     return run_tests("fit_warnings", tests);
 }
