@@ -10,19 +10,16 @@
 
 void nr_csv_text(FILE *to, bool first, const char *text)
 {
-    char clean[4 * 1024];
-    nr_clean(clean, sizeof clean - 1, text, strlen(text));
+    char quoted[4 * 1024] = "'", *clean = quoted + 1;
+    nr_clean(clean, sizeof quoted - 1, text, strlen(text));
     if (!first)
         fputc(',', to);
-    if (clean[0] != '\0' && strchr("=+-@", clean[0]) != NULL) {
-        /* A spreadsheet would take a name from a stranger's file for a formula and compute it. */
-        memmove(clean + 1, clean, strlen(clean) + 1);
-        clean[0] = '\'';
-    }
-    if (clean[strcspn(clean, ",\"; ")] != '\0')
-        (void)csv_fwrite(to, clean, strlen(clean)); /* in quotes */
+    /* A spreadsheet would take a name from a stranger's file for a formula and compute it. */
+    const char *cell = clean[0] != '\0' && strchr("=+-@", clean[0]) != NULL ? quoted : clean;
+    if (cell[strcspn(cell, ",\"; ")] != '\0')
+        (void)csv_fwrite(to, cell, strlen(cell)); /* in quotes */
     else
-        fputs(clean, to);
+        fputs(cell, to);
 }
 
 void nr_csv_number(FILE *to, double value)

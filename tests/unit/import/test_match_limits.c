@@ -111,8 +111,8 @@ START_TEST(whose)
                                         "Measurement",
                                         "Tag",
                                         "Sensorname",
-                                        "Gr\xc3\xb6\xc3\x9f"
-                                        "e",
+                                        ("Gr\xc3\xb6\xc3\x9f"
+                                         "e"),
                                         "Quantity",
                                         "Site",
                                         "Weather"};

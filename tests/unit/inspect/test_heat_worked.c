@@ -29,7 +29,7 @@ static desk *a_heat_up(void)
     }
     for (int role = 0; role < NR_ROLES; role++)
         if (d->q.channel[role].value)
-            spoil(d, role, 0.1);
+            spoil(d, (nr_role)role, 0.1);
     if (chance(0.5))
         hole(d, NR_ROLE_STORE, (size_t)from_to(0, 900), (size_t)from_to(20, 700));
     if (chance(0.5))
@@ -293,7 +293,7 @@ static desk *a_loop(void)
     }
     for (int role = 0; role < NR_ROLES; role++)
         if (d->q.channel[role].value)
-            spoil(d, role, 0.02);
+            spoil(d, (nr_role)role, 0.02);
     if (chance(0.3))
         hole(d, NR_ROLE_FLOW, 0, ROWS);
     if (chance(0.1))

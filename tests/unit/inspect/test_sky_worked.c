@@ -178,7 +178,7 @@ static desk *lively(void)
     }
     for (int role = 0; role < NR_ROLES; role++)
         if (d->q.channel[role].value)
-            spoil(d, role, 0.15);
+            spoil(d, (nr_role)role, 0.15);
     if (chance(0.3))
         hole(d, NR_ROLE_STORE, 200, (size_t)from_to(100, 700));
     if (chance(0.1))
@@ -304,7 +304,7 @@ static desk *some_hours(void)
     }
     for (int role = 0; role < NR_ROLES; role++)
         if (d->q.channel[role].value)
-            spoil(d, role, 0.05);
+            spoil(d, (nr_role)role, 0.05);
     if (chance(0.2)) {
         d->q.channel[NR_ROLE_STORE].good = 0;
         hole(d, NR_ROLE_STORE, 0, ROWS);
