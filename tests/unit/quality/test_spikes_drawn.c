@@ -12,16 +12,17 @@ typedef struct rule {
     bool water, lively;
 } rule;
 
-/* What a channel must do at least, in its unit, at readings 1 s and 12 s apart. */
+/* What a channel must do at least, in its unit, at readings up to 3 s apart; whether more is asked
+ * in proportion where they are farther apart, or another excursion, and the grid of the records. */
 static const struct {
     nr_role role;
-    double quick, slow, grid;
+    double quick, slow, grid; /* slow NAN: in proportion */
 } least_of[] = {
-    {NR_ROLE_STORE, 0.5, 2.0, 0.0625},    {NR_ROLE_AIR, 0.5, 2.0, 0.0625},
-    {NR_ROLE_BOX, 1.0, 4.0, 0.125},       {NR_ROLE_INLET, 0.6, 10.0, 0.0625},
-    {NR_ROLE_OUTLET, 0.6, 10.0, 0.0625},  {NR_ROLE_SUN, 100, INFINITY, 10},
+    {NR_ROLE_STORE, 0.5, NAN, 0.0625},      {NR_ROLE_AIR, 0.5, NAN, 0.0625},
+    {NR_ROLE_BOX, 1.0, NAN, 0.125},         {NR_ROLE_INLET, 0.6, 10.0, 0.0625},
+    {NR_ROLE_OUTLET, 0.6, 10.0, 0.0625},    {NR_ROLE_SUN, 100, INFINITY, 10},
     {NR_ROLE_FLOW, 0.1, INFINITY, 0.03125}, {NR_ROLE_WIND, INFINITY, INFINITY, 0.5},
-    {NR_ROLE_PUMP, INFINITY, INFINITY, 1}, {NR_ROLE_SKY, INFINITY, INFINITY, 1},
+    {NR_ROLE_PUMP, INFINITY, INFINITY, 1},  {NR_ROLE_SKY, INFINITY, INFINITY, 1},
 };
 
 static bool far_apart(void)
@@ -143,17 +144,20 @@ static void expected(nr_role role, const rule *r, unsigned char *mark)
 /* Level, trend, jitter and some spikes of about the least that counts. */
 static void draw(nr_role role, double least, double grid, unsigned long long *state)
 {
-    double *v = hand.value[role], level = 20 * grid * (double)below(state, 40);
+    double *v = hand.value[role], level = (role == NR_ROLE_FLOW ? 1 : 20) * grid * (double)below(state, 40);
     double trend = below(state, 4) ? 0 : grid, jitter = below(state, 3) ? 0 : grid;
     size_t rows = hand.q.rows;
     double size = isinf(least) ? 40 * grid : least;
     for (size_t i = 0; i < rows; i++)
         v[i] = level + trend * (double)(i % 7 == 3 ? i - 1 : i) +
                jitter * ((double)below(state, 3) - 1);
-    for (size_t n = 1 + below(state, 4); n > 0; n--) {
+    size_t spikes = 1 + below(state, nr_role_is_temperature(role) ? 4 : 9);
+    for (size_t n = spikes; n > 0; n--) {
         size_t at = below(state, rows), length = 1 + below(state, 4);
         double high = grid * round(size * (0.8 + 0.2 * (double)below(state, 12)) / grid);
         high *= below(state, 4) ? 1 : 4;
+        if (role == NR_ROLE_INLET && below(state, 3) == 0)
+            high = 10 + grid * ((double)below(state, 5) - 2); /* about what a slug may be */
         high = below(state, 2) ? high : -high;
         for (size_t i = at; i < at + length && i < rows; i++)
             v[i] += high + grid * (double)below(state, 2);
@@ -187,22 +191,23 @@ static void compare(nr_role role, const rule *r, int number)
 
 START_TEST(each_reading)
 {
-    static const double interval[] = {1, 1.5, 2, 3, 12};
+    static const double interval[] = {1, 1.5, 2, 3, 6, 12};
     size_t i = (size_t)_i;
     unsigned long long state = 31 + i;
     nr_role role = least_of[i].role;
     rule r = {.water = role == NR_ROLE_INLET || role == NR_ROLE_OUTLET,
               .lively = !nr_role_is_temperature(role)};
     for (int number = 0; number < 240; number++) {
-        double interval_s = interval[below(&state, 5)];
+        double interval_s = interval[below(&state, r.lively && number % 8 ? 4 : 6)];
         size_t rows = below(&state, 20) ? 14 + below(&state, 16) : 5 + below(&state, 5);
         if (r.water) /* the record's own beginning counts as a start of the pump */
             rows += below(&state, 3) ? (size_t)(180 / interval_s) + below(&state, 6) : 0;
         hand_begin(&hand, rows, interval_s);
-        double least = interval_s > 3 ? least_of[i].slow : least_of[i].quick;
+        double slow = isnan(least_of[i].slow) ? least_of[i].quick * interval_s / 3 : least_of[i].slow;
+        double least = interval_s > 3 ? slow : least_of[i].quick;
         draw(role, least, least_of[i].grid, &state);
         nr_quality_channel *c = hand_channel(&hand, role);
-        c->noise = least_of[i].grid * (double)below(&state, 3) / 2;
+        c->noise = least_of[i].grid * (double)below(&state, 5) / 2;
         c->step = below(&state, 2) ? NAN : least_of[i].grid * (double)below(&state, 8);
         r.least = fmax(least, 8 * c->noise);
         r.least = isnan(c->step) ? r.least : fmax(r.least, 3 * c->step);

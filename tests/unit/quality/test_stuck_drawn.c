@@ -260,6 +260,28 @@ static void draw(nr_role role, nr_role peer, unsigned long long *s)
         hand_channel(&hand, peer);
 }
 
+/* Readings at an end of the scale, some just short of it, most far from it. */
+static void draw_pile(nr_role role, unsigned long long *s)
+{
+    hand_begin(&hand, 60 + below(s, 300), below(s, 2) ? 1 : 5);
+    double at = 0.05 + 0.4 * chance(s), beside = at / 4 * (0.5 + chance(s)), *v = hand.value[role];
+    bool top = below(s, 4);
+    size_t near = 1 + below(s, 2), visits = 1 + below(s, 12);
+    for (size_t i = 0; i < hand.q.rows;) {
+        double c = chance(s) * (double)visits, steps = 3 + (double)below(s, 30);
+        size_t n = c < at ? 1 + below(s, 2 * visits) : 1;
+        if (c < at + beside * (double)visits)
+            steps = c < at ? 0 : below(s, 3) ? (double)near : (double)(3 - near);
+        for (; n > 0 && i < hand.q.rows; n--)
+            v[i++] = 0.125 * (top ? 400 - steps : 200 + steps);
+    }
+    nr_quality_channel *c = hand_channel(&hand, role);
+    c->step = of.step = 0.125;
+    c->noise = of.noise = 0.25;
+    c->quiet_noise = below(s, 8) ? 0.25 : 0.03;
+    of.stay = nr_stay_chance(c);
+}
+
 static void compare(nr_role role, int number)
 {
     const nr_quality_channel *c = &hand.q.channel[role];
@@ -290,7 +312,10 @@ START_TEST(each_reading)
     unsigned long long state = 1000 + (unsigned long long)_i;
     nr_role role = drawn[_i][0];
     for (int number = 0; number < 160; number++) {
-        draw(role, drawn[_i][1], &state);
+        if (number % 4)
+            draw(role, drawn[_i][1], &state);
+        else
+            draw_pile(role, &state);
         compare(role, number);
     }
 }
