@@ -152,7 +152,8 @@ START_TEST(of_seldom_readings)
             unsigned before = level;
             level = 1000 + unit * (unsigned)below(&s, 30);
             hand.value[NR_ROLE_AIR][i] = 0.0625 * level;
-            divisor = i ? common_divisor(divisor, level > before ? level - before : before - level) : 0;
+            divisor =
+                i ? common_divisor(divisor, level > before ? level - before : before - level) : 0;
         }
         const nr_quality_channel *c = judge();
         near_or_both_unknown("step", number, c->step, seldom ? 0.0625 * divisor : expected_step());
@@ -166,7 +167,10 @@ START_TEST(rounded_in_the_file)
     for (int k = 0; k < 2; k++) {
         hand_begin(&hand, 40, 300);
         for (size_t i = 0; i < 40; i++)
-            hand.value[NR_ROLE_AIR][i] = i % 2 == 0 ? 0 : i % 4 == 1 ? 1 : k ? 2 + 1.0 / 19 : 2 + 1.0 / 21;
+            hand.value[NR_ROLE_AIR][i] = i % 2 == 0   ? 0
+                                         : i % 4 == 1 ? 1
+                                         : k          ? 2 + 1.0 / 19
+                                                      : 2 + 1.0 / 21;
         NEAR(judge()->step, k ? 1.0 / 19 : 1, 1e-9);
     }
 }
@@ -186,7 +190,8 @@ START_TEST(chance_of_equal_readings)
         }
         NEAR(nr_stay_chance(&c), k < 7 ? 1 : sum, 1e-6);
     }
-    nr_quality_channel none = {.step = NAN, .quiet_noise = 1}, other = {.step = 1, .quiet_noise = NAN};
+    nr_quality_channel none = {.step = NAN, .quiet_noise = 1},
+                       other = {.step = 1, .quiet_noise = NAN};
     NEAR(nr_stay_chance(&none), 1, 0);
     NEAR(nr_stay_chance(&other), 1, 0);
 }
@@ -209,7 +214,8 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {three_numbers,            of_seldom_readings, rounded_in_the_file,
-                                  chance_of_equal_readings, what_is_rest,       NULL};
+    const TTest *const tests[] = {three_numbers,       of_seldom_readings,
+                                  rounded_in_the_file, chance_of_equal_readings,
+                                  what_is_rest,        NULL};
     return run_tests("quality: noise and resolution worked out", tests);
 }

@@ -12,6 +12,8 @@ static nr_notes notes = {.note = note};
 static unsigned char state[HAND_ROWS], stuck[HAND_ROWS];
 static double typical;
 static bool dead;
+static size_t spans;
+static nr_quality_span span[HAND_ROWS];
 
 static double good_at(nr_role role, size_t i)
 {
@@ -129,6 +131,7 @@ static void expect_dead(void)
         dead = true;
         for (size_t k = i; k < to; k++)
             stuck[k] = !isnan(good_at(NR_ROLE_FLOW, k)) || hand.bad[NR_ROLE_FLOW][k];
+        span[spans++] = (nr_quality_span){i, to - 1, NR_BAD_STUCK};
         memset(state + i, NR_PUMP_IS_UNKNOWN, to - i);
     }
 }
@@ -165,7 +168,8 @@ static bool expect_by_notes(void)
     for (size_t i = 0; i < hand.q.rows; i++) {
         int now = NR_PUMP_IS_UNKNOWN;
         for (size_t k = 0; k < notes.count; k++) {
-            bool on = strchr("nN", note[k].text[1]) != NULL, past = note[k].elapsed_s <= hand.t_s[i];
+            bool on = strchr("nN", note[k].text[1]) != NULL,
+                 past = note[k].elapsed_s <= hand.t_s[i];
             if (notes.note[k].kind != NR_NOTE_PUMP || strchr("oO", note[k].text[0]) == NULL)
                 continue;
             any = true;
@@ -181,6 +185,7 @@ static nr_pump_source expect(void)
 {
     typical = NAN;
     dead = false;
+    spans = 0;
     memset(stuck, 0, sizeof stuck);
     if (expect_by_flow())
         return NR_PUMP_FROM_FLOW;
@@ -207,13 +212,14 @@ static void compare_sums(int number)
             continue;
         if (stops < NR_QUALITY_EVENTS) {
             NEAR(hand.q.pump_stop[stops].at_s, hand.t_s[i], 0);
-            double end_s = hand.t_s[to < rows ? to : rows - 1]; /* when it was over, or at the end */
+            double end_s =
+                hand.t_s[to < rows ? to : rows - 1]; /* when it was over, or at the end */
             NEAR(hand.q.pump_stop[stops].length_s, end_s - hand.t_s[i], 1e-9);
         }
         stops++;
     }
-    ck_assert_msg(hand.q.pump_stops == stops, "record %d: %zu stops, expected %zu", number,
-                  hand.q.pump_stops, stops);
+    SURE(hand.q.pump_stops == stops, "record %d: %zu stops, expected %zu", number,
+         hand.q.pump_stops, stops);
 }
 
 static void compare(int number)
@@ -222,22 +228,26 @@ static void compare(int number)
     nr_quality_source about = {.rows = hand.q.rows, .notes = notes.count ? &notes : NULL};
     size_t good = hand.q.channel[NR_ROLE_FLOW].good;
     nr_check_pump(&hand.q, &about, scratch);
-    ck_assert_msg(hand.q.pump_source == source, "record %d: source %d, expected %d", number,
-                  hand.q.pump_source, source);
-    ck_assert_msg(hand.q.pump_typical == typical ||
-                      (isnan(typical) && isnan(hand.q.pump_typical)),
-                  "record %d: usually %g, expected %g", number, hand.q.pump_typical, typical);
-    ck_assert_msg(hand.q.flow_dead == dead, "record %d: dead %d", number, hand.q.flow_dead);
+    SURE(hand.q.pump_source == source, "record %d: source %d, expected %d", number,
+         hand.q.pump_source, source);
+    SURE(hand.q.pump_typical == typical || (isnan(typical) && isnan(hand.q.pump_typical)),
+         "record %d: usually %g, expected %g", number, hand.q.pump_typical, typical);
+    SURE(hand.q.flow_dead == dead, "record %d: dead %d", number, hand.q.flow_dead);
     size_t lost = 0;
     for (size_t i = 0; i < hand.q.rows; i++) {
-        ck_assert_msg(hand.q.pump[i] == state[i], "record %d of %zu, row %zu: %d, expected %d",
-                      number, hand.q.rows, i, hand.q.pump[i], state[i]);
+        SURE(hand.q.pump[i] == state[i], "record %d of %zu, row %zu: %d, expected %d", number,
+             hand.q.rows, i, hand.q.pump[i], state[i]);
         bool marked = hand.bad[NR_ROLE_FLOW][i] == NR_BAD_STUCK;
-        ck_assert_msg(!marked || stuck[i], "record %d: flow of row %zu", number, i);
+        SURE(!marked || stuck[i], "record %d: flow of row %zu", number, i);
         lost += marked;
-        ck_assert_msg(marked || !stuck[i] || hand.bad[NR_ROLE_FLOW][i] == NR_BAD_RANGE,
-                      "record %d: flow of row %zu", number, i);
+        SURE(marked || !stuck[i] || hand.bad[NR_ROLE_FLOW][i] == NR_BAD_RANGE,
+             "record %d: flow of row %zu", number, i);
     }
+    const nr_quality_channel *flow = &hand.q.channel[NR_ROLE_FLOW];
+    ck_assert_uint_eq(flow->spans, spans < NR_QUALITY_SPANS ? spans : NR_QUALITY_SPANS);
+    for (size_t k = 0; k < spans && spans < NR_QUALITY_SPANS; k++)
+        ck_assert(flow->span[k].from == span[k].from && flow->span[k].to == span[k].to &&
+                  flow->span[k].why == NR_BAD_STUCK);
     if (good)
         ck_assert_uint_eq(hand.q.channel[NR_ROLE_FLOW].good, good - lost);
     compare_sums(number);
@@ -251,7 +261,8 @@ static void draw(unsigned long long *s, size_t rows)
     double full = below(s, 8) ? 0.1 * (double)(1 + below(s, 30)) : 0.02, *t = hand.t_s;
     double *flow = hand.value[NR_ROLE_FLOW], *supply = hand.value[NR_ROLE_PUMP];
     double *store = hand.value[NR_ROLE_STORE], *sun = hand.value[NR_ROLE_SUN];
-    double rate = 1e-3 * (1 + 4 * chance(s)), slow = 0.3 + 0.7 * chance(s), g = 150 + 500 * chance(s);
+    double rate = 1e-3 * (1 + 4 * chance(s)), slow = 0.3 + 0.7 * chance(s),
+           g = 150 + 500 * chance(s);
     double water = 20, share = 1, noise = below(s, 3) ? 0 : full * 0.4 * chance(s);
     bool dies = below(s, 2), on = below(s, 2), silent = false;
     for (size_t i = 0, left = 0; i < rows; i++, left--) {
@@ -270,6 +281,23 @@ static void draw(unsigned long long *s, size_t rows)
         water += i ? (on || share > 0.15 ? rate * (on ? slow : 1) : 0) * (t[i] - t[i - 1]) : 0;
         store[i] = below(s, 50) ? water : NAN;
         sun[i] = g;
+    }
+}
+
+/* Pumped for a while, then a meter that shows nothing while the store gains some share of before.
+ */
+static void draw_dead(unsigned long long *s)
+{
+    hand_begin(&hand, 140 + below(s, 160), 5);
+    double rate = 5e-4 * pow(20, chance(s)), share = below(s, 3) ? chance(s) : 0, water = 20;
+    double g = 150 + 300 * chance(s);
+    size_t on = below(s, 4) ? 55 + below(s, 60) : 0;
+    for (size_t i = 0; i < hand.q.rows; i++) {
+        water += 5 * rate * (i < on ? 1 : share);
+        hand.value[NR_ROLE_FLOW][i] = i < on ? 2 + 0.01 * chance(s) : 0;
+        hand.value[NR_ROLE_PUMP][i] = below(s, 2) ? 12 : 0;
+        hand.value[NR_ROLE_STORE][i] = water + 0.01 * normal(s);
+        hand.value[NR_ROLE_SUN][i] = i < on ? g : g * 1.2;
     }
 }
 
@@ -307,7 +335,10 @@ START_TEST(each_row)
 {
     unsigned long long s = 77;
     for (int number = 0; number < 600; number++) {
-        draw(&s, 2 + below(&s, number % 4 ? 400 : 12));
+        if (number % 3 == 0)
+            draw_dead(&s);
+        else
+            draw(&s, 2 + below(&s, number % 4 ? 400 : 12));
         draw_channels(&s);
         compare(number);
     }

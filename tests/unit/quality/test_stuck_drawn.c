@@ -152,7 +152,8 @@ static bool peer_went_on(run r)
     double moved = fabs(near_row(peer, of.row[r.to]) - near_row(peer, of.row[r.from]));
     if (!(moved > 1 && moved > 10 * of.step))
         return false;
-    return moved_alike(peer, 0, r.from) || (r.to + 1 < of.n && moved_alike(peer, r.to + 1, of.n - 1));
+    return moved_alike(peer, 0, r.from) ||
+           (r.to + 1 < of.n && moved_alike(peer, r.to + 1, of.n - 1));
 }
 
 static bool pressed(run r)
@@ -288,15 +289,15 @@ static void compare(nr_role role, int number)
     expect(role);
     nr_check_stuck(&hand.q, hand_dense(&hand, role));
     for (size_t i = 0; i < hand.q.rows; i++)
-        ck_assert_msg(c->bad[i] == of.bad[i], "%s, record %d of %zu: reading %zu is %d, not %d",
-                      nr_role_name(role), number, hand.q.rows, i, c->bad[i], of.bad[i]);
+        SURE(c->bad[i] == of.bad[i], "%s, record %d of %zu: reading %zu is %d, not %d",
+             nr_role_name(role), number, hand.q.rows, i, c->bad[i], of.bad[i]);
     if (of.n < 24 || role == NR_ROLE_PUMP)
         return;
     ck_assert_uint_eq(c->spans, of.spans);
     for (size_t i = 0; i < of.spans; i++)
-        ck_assert_msg(c->span[i].from == of.span[i].from && c->span[i].to == of.span[i].to &&
-                          c->span[i].why == of.span[i].why,
-                      "%s, record %d: span %zu", nr_role_name(role), number, i);
+        SURE(c->span[i].from == of.span[i].from && c->span[i].to == of.span[i].to &&
+                 c->span[i].why == of.span[i].why,
+             "%s, record %d: span %zu", nr_role_name(role), number, i);
     NEAR(c->longest_flat_s, of.longest_s, 0);
     ck_assert(c->flat_from_s == of.longest_from_s || isnan(of.longest_from_s));
 }

@@ -40,8 +40,8 @@ static size_t expected_steps(size_t rows, double rate, nr_quality_event *step)
     for (size_t i = 5; i + 5 <= rows; i++) {
         double passed = hand.t_s[i] - hand.t_s[i - 1];
         double leap = utc_s[i] - utc_s[i - 1] - (1 + rate) * passed;
-        double stayed = clocks_apart(i) - clocks_apart(i - 5) -
-                        rate * (hand.t_s[i + 2] - hand.t_s[i - 3]);
+        double stayed =
+            clocks_apart(i) - clocks_apart(i - 5) - rate * (hand.t_s[i + 2] - hand.t_s[i - 3]);
         if (fabs(leap) <= 1 || stayed / leap < 0.5)
             continue;
         if (n < NR_QUALITY_EVENTS)
