@@ -111,7 +111,7 @@ static void draw_times(unsigned long long *s, size_t rows, size_t leaps)
 START_TEST(rows_in_time)
 {
     unsigned long long s = 21;
-    for (int number = 0; number < 120; number++) {
+    for (int number = 0; number < 80; number++) {
         size_t rows = 1 + below(&s, number % 3 ? 30 : 900);
         draw_times(&s, rows, number % 2 ? 40 : 8);
         nr_quality_source source = {.rows = rows, .elapsed_s = hand.q.elapsed_s};

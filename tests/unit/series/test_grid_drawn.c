@@ -104,7 +104,7 @@ START_TEST(rows_on_steps)
 {
     static const double interval[] = {0.5, 1, 2, 4, 16}, step[] = {2.5, 5, 8};
     unsigned long long s = 12;
-    for (int number = 0; number < 150; number++) {
+    for (int number = 0; number < 100; number++) {
         hand_begin(&hand, 20 + below(&s, 60), interval[below(&s, 5)]);
         run.rig.rows = below(&s, 2) ? NR_ROWS_MEAN : NR_ROWS_INSTANT;
         for (size_t i = 0; i < hand.q.rows; i++) {
@@ -141,13 +141,15 @@ enum { MOST = 60 };
 static size_t draw_values(unsigned long long *s, double *v, double grid)
 {
     size_t n = 1 + below(s, MOST - 1), hole = 2 + below(s, 8);
-    double level = 10;
-    for (size_t i = 0; i < n; i++) {
+    double level = below(s, 2) ? 10 : -10;
+    for (size_t i = 0; i < n;) {
         level += below(s, 4) ? 0 : grid * ((double)below(s, 9) - 4);
-        v[i] = below(s, 10) ? level + grid * (double)below(s, 2) : 0;
+        v[i++] = below(s, 10) ? level + grid * (double)below(s, 2) : 0;
         for (size_t k = below(s, hole) ? 0 : 1 + below(s, 9); k > 0 && i < n; k--)
             v[i++] = NAN;
     }
+    if (below(s, 8) == 0)
+        v[0] = NAN;
     return n;
 }
 
