@@ -58,12 +58,13 @@ static bool certain_date(nr_moment *m)
     return day_first || month_first;
 }
 
-/* A date above the head: "Date: 2026-05-16" and the like. */
+/* A date above the head: "Date: 2026-05-16" and the like. Two of them are none. */
 static bool date_above(const nr_table *t, double *local_s, char *shown, size_t size)
 {
     static const char words[] = "date datum fecha data day start started begin beginn debut inicio "
                                 "inizio tag jour dia giorno";
     size_t found = 0;
+    double date_s = 0;
     for (size_t r = 0; r < t->before && r < t->grid.rows; r++) {
         char folded[NR_FOLDED], line[400] = "";
         nr_terms terms;
@@ -80,10 +81,12 @@ static bool date_above(const nr_table *t, double *local_s, char *shown, size_t s
         if (!value || !nr_terms_any(&terms, words) ||
             !nr_moment_read(value + strspn(value, " "), &m) || !certain_date(&m))
             continue;
-        *local_s = nr_days_s(m.year, m.month, m.day) + nr_moment_time_s(&m);
+        date_s = nr_days_s(m.year, m.month, m.day) + nr_moment_time_s(&m);
         nr_copy(shown, size, line);
         found++;
     }
+    if (found == 1)
+        *local_s = date_s;
     return found == 1;
 }
 
