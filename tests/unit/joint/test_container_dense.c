@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The container's balance by one dense covariance: what the store's rows scatter by is their healthy
- * noise and what every prior lets them go astray, S = N + A U^2 A'. Rao's score of a candidate h is
- * then h' S^-1 e / sqrt(h' S^-1 h), a prior's pull u a' S^-1 e (the same as the ridge regression by
- * Woodbury's identity); limits are asked from both sides. */
+/* The container's balance by one dense covariance: what the store's rows scatter by is their
+ * healthy noise and what every prior lets them go astray, S = N + A U^2 A'. Rao's score of a
+ * candidate h is then h' S^-1 e / sqrt(h' S^-1 h), a prior's pull u a' S^-1 e (the same as the
+ * ridge regression by Woodbury's identity); limits are asked from both sides. */
 #include "analyze/joint/evaluate.h"
 #include "tests/unit/joint/bundle.h"
 
@@ -131,8 +131,8 @@ static void factor(dense *d, const nr_joint *j)
         for (size_t b = 0; b <= a; b++) {
             double slow, sum = 0, fast = healthy(&j->piece[d->of_piece[a]], &slow);
             if (d->of_piece[a] == d->of_piece[b])
-                sum = slow * exp(-(double)(d->block[a] - d->block[b]) * j->piece[0].series->block_s /
-                                 600) +
+                sum = slow * exp(-(double)(d->block[a] - d->block[b]) *
+                                 j->piece[0].series->block_s / 600) +
                       (a == b ? fast : 0);
             gsl_matrix_set(d->noise, a, b, sum);
             gsl_matrix_set(d->noise, b, a, sum);
@@ -193,8 +193,8 @@ static void look_for_changes(const dense *d, const nr_joint *j, nr_container_vie
                 if (fabs(z) > fabs(v->score) * (1 + 1e-9)) {
                     v->score = z;
                     v->is_step = step;
-                    v->at_s = j->piece[i].part->start_s +
-                              (double)when * j->piece[i].series->block_s;
+                    v->at_s =
+                        j->piece[i].part->start_s + (double)when * j->piece[i].series->block_s;
                 }
             }
 }
@@ -245,10 +245,10 @@ static nr_container_view expected(const nr_joint *j, size_t first, size_t end)
 static void same_view(const char *what, const nr_container_view *is, const nr_container_view *e)
 {
     ck_assert_msg(is->known, "%s: nothing is known", what);
-    NEAR_AT(what, is->score, e->score, 1e-6 * fabs(e->score));
+    NEAR_AT(what, is->score, e->score, 1e-5 * fabs(e->score));
     ck_assert_msg(is->is_step == e->is_step, "%s: a step or not", what);
     NEAR_AT(what, is->at_s, e->at_s, 1e-6);
-    NEAR_AT(what, is->pull, e->pull, 1e-6 * e->pull);
+    NEAR_AT(what, is->pull, e->pull, 1e-5 * e->pull);
     NEAR_AT(what, is->loss_W_K, e->loss_W_K, 1e-9);
     NEAR_AT(what, is->u_loss_W_K, e->u_loss_W_K, 1e-9);
     NEAR_AT(what, is->least_loss_W_K, e->least_loss_W_K, 1e-9);
@@ -281,7 +281,8 @@ static void draw_shape(record *r, int number)
             v += number % 4 == 0 || number % 4 == 3 ? after : 0;
             v += number % 4 == 1 || number % 4 == 3 ? after * (k - at) / n : 0;
             v += number % 4 == 2 || number % 4 == 3 ? sin(k * (1 + size)) : 0;
-            r->wanted[p->row[NR_OUT_STORE] + b] = size * v + (number % 4 ? 0.1 : 0.02) * size * normal(&state);
+            r->wanted[p->row[NR_OUT_STORE] + b] =
+                size * v + (number % 4 ? 0.1 : 0.02) * size * normal(&state);
         }
     }
 }
@@ -352,6 +353,61 @@ START_TEST(a_solution_away_from_its_priors)
 }
 END_TEST
 
+/* What the record tells of the probe's own scatter, down to the least that is believed; and priors
+ * so wide that they can do nearly all that a change does: what is hardly seen is no test. */
+START_TEST(scatter_and_wide_priors)
+{
+    static const struct {
+        double noise, step, wider;
+    } cases[] = {{NAN, NAN, 1},   {0.001, NAN, 1},  {0.02, 0, 1},     {0, 0.1, 1},
+                 {0.01, 0.05, 1}, {0.002, 0.01, 1}, {0.01, 0.05, 30}, {NAN, NAN, 60}};
+    record r;
+    set_up_parts(&r);
+    leave_driven(&r, 1);
+    draw_shape(&r, 4);
+    leave_over(&r, 1);
+    for (size_t k = 0; k < sizeof cases / sizeof cases[0]; k++) {
+        nr_quality_channel *c = &r.series[0]->own_quality->channel[NR_ROLE_STORE];
+        char what[32];
+        snprintf(what, sizeof what, "scatter %zu", k);
+        c->noise = cases[k].noise;
+        c->step = cases[k].step;
+        for (size_t i = 0; i < r.j->parameters; i++)
+            r.j->parameter[i].said_u = r.j->parameter[i].prior_u * cases[k].wider;
+        nr_container_view e = expected(r.j, 0, 1), is = told(r.j);
+        same_view(what, &is, &e);
+    }
+    take_down(&r);
+}
+END_TEST
+
+/* Each change in turn, so that its own score is the largest; with priors so wide that some can be
+ * imitated but for a twentieth, and those are no test. */
+START_TEST(each_change_by_itself)
+{
+    record r;
+    set_up_parts(&r);
+    leave_driven(&r, 1);
+    const nr_piece *p = &r.j->piece[0];
+    const size_t n = p->part->blocks;
+    for (size_t i = 0; i < r.j->parameters; i++)
+        r.j->parameter[i].said_u = r.j->parameter[i].prior_u * 30;
+    for (size_t t = 1; t < 24; t++)
+        for (int step = 0; step < 2; step++) {
+            char what[32];
+            snprintf(what, sizeof what, "change %zu, %d", t, step);
+            for (size_t b = 0; b < n; b++) {
+                double along = (double)b - (double)(n * t / 24);
+                r.wanted[p->row[NR_OUT_STORE] + b] = along < 0 ? 0 : step ? 0.2 : along / (double)n;
+            }
+            leave_over(&r, 1);
+            nr_container_view e = expected(r.j, 0, 1), is = told(r.j);
+            same_view(what, &is, &e);
+        }
+    take_down(&r);
+}
+END_TEST
+
 /* Five pieces are examined each by itself, and the worst speaks: whatever does not agree before
  * what does, then the larger score. */
 START_TEST(the_worst_of_many)
@@ -381,6 +437,7 @@ END_TEST
 int main(void)
 {
     const TTest *const tests[] = {one_piece_and_four_together, a_solution_away_from_its_priors,
-                                  the_worst_of_many, NULL};
+                                  scatter_and_wide_priors,     each_change_by_itself,
+                                  the_worst_of_many,           NULL};
     return run_tests("container_dense", tests);
 }

@@ -319,8 +319,8 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {what_counts,      five_minutes,
-                                  a_loss_of_its_own, pivots_are_means,
-                                  parameters_by_their_keys, NULL};
+    const TTest *const tests[] = {
+        what_counts, five_minutes, a_loss_of_its_own, pivots_are_means, parameters_by_their_keys,
+        NULL};
     return run_tests("setup_rules", tests);
 }
