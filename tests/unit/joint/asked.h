@@ -66,6 +66,20 @@ static inline bool ask(const asked *a, nr_term term, nr_prior *p)
     return nr_term_find(term)->prior(&s, p);
 }
 
+/* Draws. */
+static inline double one_of(unsigned long long *s, const double *v, size_t n)
+{
+    size_t k = (size_t)(chance(s) * (double)n);
+    return v[k < n ? k : n - 1];
+}
+#define ONE_OF(s, ...)                                                                             \
+    one_of(s, (const double[]){__VA_ARGS__}, sizeof(double[]){__VA_ARGS__} / sizeof(double))
+
+static inline bool half(unsigned long long *s)
+{
+    return chance(s) < 0.5;
+}
+
 /* given; of no u where that is NAN. */
 static inline void state(nr_value *v, bool given, double value, double u)
 {

@@ -2,23 +2,9 @@
 /* What is known beforehand of container, flow and start: for rig files and records drawn at random
  * the rules of analyze/joint/terms_store.c, which are decisions with their reasons there, worked
  * out once more; floors and limits from both sides. */
-#include "analyze/series/series.h"
 #include "tests/unit/joint/asked.h"
 
 #define DRAWS 60
-
-static double one_of(unsigned long long *s, const double *v, size_t n)
-{
-    size_t k = (size_t)(chance(s) * (double)n);
-    return v[k < n ? k : n - 1];
-}
-#define ONE_OF(s, ...)                                                                             \
-    one_of(s, (const double[]){__VA_ARGS__}, sizeof(double[]){__VA_ARGS__} / sizeof(double))
-
-static bool half(unsigned long long *s)
-{
-    return chance(s) < 0.5;
-}
 
 /* A relative u, or that of a stated quantity of none. */
 static double u_of(double value, double u, double otherwise)
