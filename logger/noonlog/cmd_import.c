@@ -258,7 +258,8 @@ static nr_code with_draft(const request *q, const char *bytes, size_t length, nr
                           nr_err *err)
 {
     static nr_rig rig;
-    static nr_sketch sketch;
+    static nr_sketch sketch; /* large */
+    sketch.text = NULL;      /* of a call before: freed */
     nr_code code = draft(q, bytes, length, im, &sketch, err);
     if (code == NR_OK && (!q->folder || q->preview)) {
         fwrite(sketch.text, 1, sketch.length, stdout);
