@@ -91,8 +91,8 @@ static void clock_drawn(desk *d, expected *e)
         of_record(e, NR_FIND_CLOCK_JUMP, false, d->readings.jump_at_s, d->readings.jump_at_s,
                   d->readings.jumped_s / 86400, (double)d->readings.jumps, 0);
     }
-    double rate = chance(0.2) ? NAN : (chance(0.5) ? about(0.001) : about(0.02)) *
-                                          (chance(0.5) ? 1 : -1);
+    double rate =
+        chance(0.2) ? NAN : (chance(0.5) ? about(0.001) : about(0.02)) * (chance(0.5) ? 1 : -1);
     d->q.clock_rate = rate;
     if (fabs(rate) > 0.02)
         of_record(e, NR_FIND_CLOCK_RATE_ABSURD, true, NAN, NAN, fabs(rate), 0, 0);

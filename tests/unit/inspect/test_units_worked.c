@@ -67,6 +67,9 @@ static double on_scale(double degC, scale of)
 static void column_of(desk *d, nr_role role, double from, double to, scale of)
 {
     channel_is(d, role, on_scale(from, of), on_scale(to, of));
+    double edge = from_to(230, 250) + (chance(0.5) ? 160 : 0);
+    if (chance(0.08)) /* about the ends of what may be kelvin */
+        channel_is(d, role, edge, edge + 0.5);
     if (chance(0.3))
         spoil(d, role, from_to(0, 0.3));
     if (chance(0.08)) /* begins late: of the first minutes next to nothing is left */
@@ -157,9 +160,8 @@ static bool rule_of_water(const desk *d, bool air_wrong, expected *e)
     for (int k = 0; k < 3; k++) {
         double x = of_water(d, water[k]);
         bool with_air = air_wrong && fabs(celsius(x) - air) < 20 && fabs(x - air) > 20;
-        bool fahrenheit =
-            !isnan(x) && !kelvin(x) &&
-            (with_air || (k == 2 ? hot_outlet(d) : alone(d, water[k], x)));
+        bool fahrenheit = !isnan(x) && !kelvin(x) &&
+                          (with_air || (k == 2 ? hot_outlet(d) : alone(d, water[k], x)));
         if (kelvin(x) || fahrenheit)
             add(e, NR_FIND_WRONG_UNIT_TEMPERATURE, water[k], x, fahrenheit);
         any = any || kelvin(x) || fahrenheit;
@@ -265,7 +267,8 @@ START_TEST(suns_in_full)
 END_TEST
 
 /* What a meter's number is over that in L/min (litres a gallon: NIST SP 811): L/h, L/s, gal/min,
- * gal/h (or mL/s, which is near it), m3/h, mL/min; and water that would run too fast in its tube. */
+ * gal/h (or mL/s, which is near it), m3/h, mL/min; and water that would run too fast in its tube.
+ */
 START_TEST(flows_in_full)
 {
     static const double units[] = {60, 1 / 60.0, 1 / 3.785411784, 60 / 3.785411784, 60e-3, 1000};

@@ -61,9 +61,9 @@ static double ecliptic_longitude(const nr_sun *sun, double unix_s)
     return atan2(sin(a) * cos(e) + tan(d) * sin(e), cos(a)) / DEG;
 }
 
-/* The instant to ask for so that the theory is asked for this one: dynamical time is ahead of UTC by
- * what was observed, for which libnova has a table that ends in 2005 and a guess that is 64 s too
- * much in 2024 (2.6 seconds of arc of the sun's way). */
+/* The instant to ask for so that the theory is asked for this one: dynamical time is ahead of UTC
+ * by what was observed, for which libnova has a table that ends in 2005 and a guess that is 64 s
+ * too much in 2024 (2.6 seconds of arc of the sun's way). */
 static double asked(const char *utc, double ahead_s)
 {
     double unix_s = at(utc), jd = unix_s / DAY_S + 2440587.5;
@@ -74,13 +74,12 @@ static double asked(const char *utc, double ahead_s)
  * apparent longitude is 0, 90, 180 and 270. Dynamical time was 69.2 s ahead (IERS). */
 START_TEST(equinoxes_and_solstices)
 {
-    static const char *const when[][4] = {
-        {"2023-03-20T21:24:24Z", "2023-06-21T14:57:47Z", "2023-09-23T06:49:56Z",
-         "2023-12-22T03:27:19Z"},
-        {"2024-03-20T03:06:21Z", "2024-06-20T20:50:56Z", "2024-09-22T12:43:36Z",
-         "2024-12-21T09:20:30Z"},
-        {"2025-03-20T09:01:25Z", "2025-06-21T02:42:11Z", "2025-09-22T18:19:16Z",
-         "2025-12-21T15:03:01Z"}};
+    static const char *const when[][4] = {{"2023-03-20T21:24:24Z", "2023-06-21T14:57:47Z",
+                                           "2023-09-23T06:49:56Z", "2023-12-22T03:27:19Z"},
+                                          {"2024-03-20T03:06:21Z", "2024-06-20T20:50:56Z",
+                                           "2024-09-22T12:43:36Z", "2024-12-21T09:20:30Z"},
+                                          {"2025-03-20T09:01:25Z", "2025-06-21T02:42:11Z",
+                                           "2025-09-22T18:19:16Z", "2025-12-21T15:03:01Z"}};
     for (int year = 0; year < 3; year++)
         for (int k = 0; k < 4; k++) {
             double unix_s = asked(when[year][k], 69.2);
@@ -131,8 +130,8 @@ static double sidereal_deg(double unix_s)
 }
 
 /* East, north and up of the sun from a place on a ball of the earth's equatorial radius (6378.14
- * km; an astronomical unit has 149597870.7 km): the geocentric vector turned by the hour angle and the
- * latitude, less the way to the place. */
+ * km; an astronomical unit has 149597870.7 km): the geocentric vector turned by the hour angle and
+ * the latitude, less the way to the place. */
 static void seen(const nr_sun *sun, double latitude_deg, double enu[3])
 {
     double h = sun->hour_angle_deg * DEG, d = sun->declination_deg * DEG, phi = latitude_deg * DEG;
@@ -241,7 +240,8 @@ START_TEST(refraction_the_other_way)
     ck_assert(isnan(nr_refraction_deg(-0.01, 101000, 10)));
     ck_assert(isnan(nr_refraction_deg(180.01, 101000, 10)));
     ck_assert(isnan(nr_refraction_deg(40, -0.01, 10)) && isnan(nr_refraction_deg(40, NAN, 10)));
-    ck_assert(isnan(nr_refraction_deg(40, 101000, -90)) && isnan(nr_refraction_deg(40, 101000, 70)));
+    ck_assert(isnan(nr_refraction_deg(40, 101000, -90)) &&
+              isnan(nr_refraction_deg(40, 101000, 70)));
     ck_assert(isfinite(nr_refraction_deg(40, 101000, -89.9) + nr_refraction_deg(40, 101000, 69.9)));
     ck_assert(isnan(nr_refraction_deg(40, 101000, NAN)));
 }
@@ -251,7 +251,8 @@ END_TEST
 START_TEST(incidence_by_the_chord)
 {
     for (int i = 0; i < 300; i++) {
-        double z = drawn(0, 180), azimuth = drawn(0, 360), tilt = drawn(0, 90), faces = drawn(0, 360);
+        double z = drawn(0, 180), azimuth = drawn(0, 360), tilt = drawn(0, 90),
+               faces = drawn(0, 360);
         double sun[3] = {sin(z * DEG) * sin(azimuth * DEG), sin(z * DEG) * cos(azimuth * DEG),
                          cos(z * DEG)};
         double normal[3] = {sin(tilt * DEG) * sin(faces * DEG), sin(tilt * DEG) * cos(faces * DEG),
