@@ -182,6 +182,21 @@ START_TEST(a_wall_clock_that_is_set)
 }
 END_TEST
 
+/* A count that leaps is not believed until the next one goes on from it. */
+START_TEST(a_count_that_leaps)
+{
+    nr_sampler *s = make_from(CLOCK, -1);
+    feed_at(s, 0, 10, UTC + 10, "t=1000,store=20", NR_LINE_GOOD);
+    feed_at(s, 0, 11, UTC + 11, "t=900000000,store=21", NR_LINE_NO_CLOCK);
+    feed_at(s, 0, 12, UTC + 12, "t=3000,store=22", NR_LINE_GOOD);
+    NEAR(row.elapsed_s, 12, 1e-9);
+    NEAR(row.value[0], 22, 0);
+    ck_assert_uint_eq(nr_sampler_counted(s, 0)->fault[NR_LINE_NO_CLOCK], 1);
+    ck_assert_uint_eq(nr_sampler_channel(s, 0)->good, 2);
+    nr_sampler_free(s);
+}
+END_TEST
+
 /* A thermocouple's junction by another channel: the last reading of it, up to ten of its adapter's
  * intervals old, or five seconds where that is longer. */
 START_TEST(reference_junctions)
@@ -388,6 +403,7 @@ int main(void)
                                   bunches,
                                   pace,
                                   a_wall_clock_that_is_set,
+                                  a_count_that_leaps,
                                   reference_junctions,
                                   drawn_arrivals_of_three,
                                   counts_of_fields,
