@@ -340,6 +340,8 @@ START_TEST(words_of_the_place)
         {"Location ID,City,Latitude,Longitude,Elevation,Time Zone\n77,Hill,47.5,9.25,420,1\n",
          "Hill", 47.5, 9.25, 420, 1},
         {"City,Location ID,Local Time Zone\n-,88,-3.5\n", "88", NAN, NAN, NAN, -3.5},
+        {"Location ID,City\n88,-\n", "88", NAN, NAN, NAN, 0},
+        {"Location ID,City\n88,\n", "88", NAN, NAN, NAN, 0},
         {"City,Elevation\n,12\n", "", NAN, NAN, 12, 0},
         {"Time Zone,Local Time Zone\n5,6\n", "", NAN, NAN, NAN, 6},
         {"Time Zones,Latitudes,Longitudes,Elevations\n5,1,2,3\n", "", 1, 2, 3, 0},
