@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What makes a record a cool-down, each limit from both sides; and what is said of one, worked out a
- * second time from its readings: the fitted curve (curve.h) is taken as it is. */
+/* What makes a record a cool-down, each limit from both sides; and what is said of one, worked out
+ * a second time from its readings: the fitted curve (curve.h) is taken as it is. */
 #include "analyze/cooldown/cooldown.h"
 #include "analyze/cooldown/curve.h"
 #include "analyze/fit/safety.h"
@@ -50,7 +50,8 @@ static void cool(double from_degC, double rate, double noise_K, double step_K)
     }
 }
 
-/* --- whether it is one ------------------------------------------------------------------------- */
+/* --- whether it is one -------------------------------------------------------------------------
+ */
 
 static nr_cooldown_not of(const nr_quality *q, double over_K, double fall_K)
 {
@@ -117,7 +118,8 @@ START_TEST(what_is_one)
 }
 END_TEST
 
-/* --- what is said of it ------------------------------------------------------------------------ */
+/* --- what is said of it ------------------------------------------------------------------------
+ */
 
 /* The curve of the readings; the first five minutes of more than an hour are left out. */
 static void curve_of_run(nr_cool_curve *c, double *duration_s)

@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A cooling curve worked out a second time on drawn evenings: means and air by going through the
  * readings cell by cell, the law by small steps, its slopes by differences, the estimate and its
- * uncertainty by one dense system with the covariance of noise that remembers (estimate/noise.h). */
+ * uncertainty by one dense system with the covariance of noise that remembers (estimate/noise.h).
+ */
 #include "analyze/cooldown/curve.h"
 #include "analyze/estimate/noise.h"
 #include "tests/unit/near.h"
@@ -63,9 +64,8 @@ static double air_at(double at)
         if (isnan(air[i]))
             continue;
         if (t[i] > at)
-            return isnan(before)
-                       ? air[i]
-                       : before + (air[i] - before) * (at - before_s) / (t[i] - before_s);
+            return isnan(before) ? air[i]
+                                 : before + (air[i] - before) * (at - before_s) / (t[i] - before_s);
         before = air[i];
         before_s = t[i];
     }
@@ -278,11 +278,14 @@ START_TEST(drawn_evenings)
         seed = 100 + 31 * trial;
         double every = every_s[trial % 4], resolution = trial % 3 ? NAN : 0.5;
         double u_probes = 0.05 + 0.4 * draw();
-        make_evening(every < 60 ? 260 : every < 900 ? 130 : trial == 2 ? 26 : 12, every,
-                     every < 900 ? 0.1 : 0);
+        make_evening(every < 60    ? 260
+                     : every < 900 ? 130
+                     : trial == 2  ? 26
+                                   : 12,
+                     every, every < 900 ? 0.1 : 0);
         nr_cool_curve c;
-        ck_assert_msg(nr_cool_curve_make(t, store, air, rows, resolution, &c, &err) == NR_OK,
-                      "%s", err.text);
+        ck_assert_msg(nr_cool_curve_make(t, store, air, rows, resolution, &c, &err) == NR_OK, "%s",
+                      err.text);
         means_are_right(&c);
         ck_assert_msg(nr_cool_curve_fit(&c, u_probes, &err) == NR_OK, "%s", err.text);
         double floor = isfinite(resolution) ? fmax(0.02, resolution / sqrt(12)) : 0.02;

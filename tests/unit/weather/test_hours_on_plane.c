@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What falls on a plane out of a table of hours, worked out a second time on drawn tables: the sun
- * by its full theory at each instant (the program goes in straight lines over a day), parts that are
- * missing by what weather.h says of them, air and wind between the middles of their hours. */
+ * by its full theory at each instant (the program goes in straight lines over a day), parts that
+ * are missing by what weather.h says of them, air and wind between the middles of their hours. */
 #include "analyze/physics/clearsky.h"
 #include "analyze/physics/sun.h"
 #include "analyze/weather/weather.h"
@@ -53,13 +53,14 @@ static void make_table(given what, double step_s)
         c = fmax(cosine_at(from_s + step_s / 2), 0);
         double clear = (0.05 + 0.7 * draw()) * beyond_air(from_s) * c;
         double dhi = clear * (0.1 + 0.8 * draw());
-        row[n++] = (nr_hourly_row){
-            .from_s = from_s,
-            .ghi_W_m2 = what == NO_GLOBAL ? NAN : clear,
-            .dni_W_m2 = what == NO_BEAM ? NAN : c > 0.001 ? (clear - dhi) / c : 0,
-            .dhi_W_m2 = what == NO_DIFFUSE || what == NO_BEAM ? NAN : dhi,
-            .air_degC = -10 + 40 * draw(),
-            .wind_m_s = 8 * draw()};
+        row[n++] = (nr_hourly_row){.from_s = from_s,
+                                   .ghi_W_m2 = what == NO_GLOBAL ? NAN : clear,
+                                   .dni_W_m2 = what == NO_BEAM ? NAN
+                                               : c > 0.001     ? (clear - dhi) / c
+                                                               : 0,
+                                   .dhi_W_m2 = what == NO_DIFFUSE || what == NO_BEAM ? NAN : dhi,
+                                   .air_degC = -10 + 40 * draw(),
+                                   .wind_m_s = 8 * draw()};
     }
     row[w.rows] = row[w.rows - 1]; /* none of the table's */
     row[w.rows].from_s += step_s;

@@ -27,8 +27,7 @@ static nr_hourly *parse(const char *text)
 
 static double utc_of(int year, int month, int day, int hour)
 {
-    struct tm tm = {
-        .tm_year = year - 1900, .tm_mon = month - 1, .tm_mday = day, .tm_hour = hour};
+    struct tm tm = {.tm_year = year - 1900, .tm_mon = month - 1, .tm_mday = day, .tm_hour = hour};
     return (double)timegm(&tm);
 }
 
@@ -54,12 +53,24 @@ START_TEST(each_name_with_each_unit)
         bool fahrenheit;
         double m_s;
     } unit[] = {
-        {"", false, 1},         {"_W_m2", false, 1},        {" (W/m^2)", false, 1},
-        {" (W/m2)", false, 1},  {" [W/m2]", false, 1},      {"_degC", false, 1},
-        {"_C", false, 1},       {" (C)", false, 1},         {" (degC)", false, 1},
-        {"_degF", true, 1},     {" (F)", true, 1},          {"_m_s", false, 1},
-        {" (m/s)", false, 1},   {" [m/s]", false, 1},       {"_mph", false, 1609.344 / 3600},
-        {"_km_h", false, 1 / 3.6}, {" (km/h)", false, 1 / 3.6}, {" (mph)", false, 1609.344 / 3600},
+        {"", false, 1},
+        {"_W_m2", false, 1},
+        {" (W/m^2)", false, 1},
+        {" (W/m2)", false, 1},
+        {" [W/m2]", false, 1},
+        {"_degC", false, 1},
+        {"_C", false, 1},
+        {" (C)", false, 1},
+        {" (degC)", false, 1},
+        {"_degF", true, 1},
+        {" (F)", true, 1},
+        {"_m_s", false, 1},
+        {" (m/s)", false, 1},
+        {" [m/s]", false, 1},
+        {"_mph", false, 1609.344 / 3600},
+        {"_km_h", false, 1 / 3.6},
+        {" (km/h)", false, 1 / 3.6},
+        {" (mph)", false, 1609.344 / 3600},
         {"_utc", false, 1},
     };
     for (size_t i = 0; i < sizeof of / sizeof *of; i++)
@@ -73,11 +84,11 @@ START_TEST(each_name_with_each_unit)
                 const char *names[] = {name, "time", "rain", "dni", "dhi", wrong};
                 ck_assert_msg(nr_hourly_columns_find(names, 6, &c), "%s", name);
                 for (int column = 0; column < NR_WEATHER_COLUMNS; column++) {
-                    int at = column == of[i].column        ? 0
+                    int at = column == of[i].column      ? 0
                              : column == NR_WEATHER_TIME ? 1
-                             : column == NR_WEATHER_DNI    ? 3
-                             : column == NR_WEATHER_DHI    ? 4
-                                                           : -1;
+                             : column == NR_WEATHER_DNI  ? 3
+                             : column == NR_WEATHER_DHI  ? 4
+                                                         : -1;
                     ck_assert_msg(c.at[column] == at, "%s: column %d at %d", name, column,
                                   c.at[column]);
                 }
@@ -93,8 +104,9 @@ END_TEST
  * both direct and diffuse. */
 START_TEST(what_makes_a_table)
 {
-    static const char *const word[] = {"time", "Date (MM/DD/YYYY)", "Time (HH:MM)", "year",
-                                       "month", "day", "hour", "ghi", "dni", "dhi"};
+    static const char *const word[] = {
+        "time", "Date (MM/DD/YYYY)", "Time (HH:MM)", "year", "month", "day", "hour", "ghi", "dni",
+        "dhi"};
     enum { WORDS = sizeof word / sizeof *word };
     seed = 11;
     for (int trial = 0; trial < 1500; trial++) {
@@ -127,13 +139,20 @@ START_TEST(stamps_with_zones)
     static const struct {
         const char *text;
         int hour; /* UTC, of 16 May 2026; -1: refused */
-    } of[] = {{"2026-05-16T10:00:00+00:00", 10}, {"2026-05-16 10:00+00:00", -1},
-              {"2026-05-16T10:00:00Z", 10},      {"2026-05-16T10:00:00.5", 10},
-              {"2026-05-16T10:00:60", -1},       {"2026-05-16T24:00", -1},
-              {"2026-02-30T10:00", -1},          {"2026-05-16x10:00", -1},
-              {"2026-05-16T10:00x", -1},         {"20260516:1000", 10},
-              {"20260501:1000", -2},             {"20260516:0000", 0},
-              {"20260516:2359", 23},             {"2026-05-16T10:00:00.000000000000000", -1}};
+    } of[] = {{"2026-05-16T10:00:00+00:00", 10},
+              {"2026-05-16 10:00+00:00", -1},
+              {"2026-05-16T10:00:00Z", 10},
+              {"2026-05-16T10:00:00.5", 10},
+              {"2026-05-16T10:00:60", -1},
+              {"2026-05-16T24:00", -1},
+              {"2026-02-30T10:00", -1},
+              {"2026-05-16x10:00", -1},
+              {"2026-05-16T10:00x", -1},
+              {"20260516:1000", 10},
+              {"20260501:1000", -2},
+              {"20260516:0000", 0},
+              {"20260516:2359", 23},
+              {"2026-05-16T10:00:00.000000000000000", -1}};
     const char *names[] = {"time", "ghi"};
     nr_hourly_columns c;
     ck_assert(nr_hourly_columns_find(names, 2, &c));
@@ -152,15 +171,19 @@ START_TEST(stamps_with_zones)
 }
 END_TEST
 
-/* --- drawn tables ------------------------------------------------------------------------------ */
+/* --- drawn tables ------------------------------------------------------------------------------
+ */
 
 enum { GHI, DNI, DHI, AIR, WIND, VALUES };
 enum { MOST = 60 };
 static const struct {
     const char *name;
     double low, high; /* as a sensor can show */
-} of_value[VALUES] = {
-    {"ghi", -50, 2000}, {"dni", -50, 2000}, {"dhi", -50, 2000}, {"air", -90, 150}, {"wind", 0, 400}};
+} of_value[VALUES] = {{"ghi", -50, 2000},
+                      {"dni", -50, 2000},
+                      {"dhi", -50, 2000},
+                      {"air", -90, 150},
+                      {"wind", 0, 400}};
 
 static double cell[MOST][VALUES]; /* NAN: a hole */
 
@@ -219,7 +242,7 @@ static bool filled(size_t k, size_t rows, double instead, double out[MOST], size
         double before = from > 0 ? cell[from - 1][k] : NAN;
         double after = to + 1 < rows ? cell[to + 1][k] : NAN;
         double length = (double)(to - from + 1), way = (double)(r - from + 1) / (length + 1);
-        out[r] = length > 6       ? instead
+        out[r] = length > 6      ? instead
                  : isnan(before) ? after
                  : isnan(after)  ? before
                                  : before + way * (after - before);
@@ -277,7 +300,8 @@ START_TEST(drawn_tables)
 }
 END_TEST
 
-/* --- values beyond what can be ----------------------------------------------------------------- */
+/* --- values beyond what can be -----------------------------------------------------------------
+ */
 
 /* Of each irradiance: at its limits it counts, beyond them it is missing (then the hour has none,
  * where it was needed). */
@@ -301,7 +325,9 @@ START_TEST(limits_of_each_irradiance)
                 ck_assert(w || strstr(err.text, "row 8 of the table has no irradiance"));
                 if (w) {
                     const nr_hourly_row *r = &w->row[7];
-                    NEAR(h == 0 ? r->ghi_W_m2 : h == 1 ? r->dni_W_m2 : r->dhi_W_m2,
+                    NEAR(h == 0   ? r->ghi_W_m2
+                         : h == 1 ? r->dni_W_m2
+                                  : r->dhi_W_m2,
                          side ? 2000 : -50, 1e-9);
                 }
                 nr_hourly_free(w);
@@ -310,7 +336,8 @@ START_TEST(limits_of_each_irradiance)
 }
 END_TEST
 
-/* --- what stands before the table -------------------------------------------------------------- */
+/* --- what stands before the table --------------------------------------------------------------
+ */
 
 static char *with_head(const char *head, const char *names)
 {
@@ -369,11 +396,10 @@ START_TEST(words_of_the_place)
         ck_assert_msg(w != NULL, "%zu: %s", i, err.text);
         ck_assert_str_eq(w->format, "grid CSV");
         ck_assert_str_eq(w->place, of[i].place);
-        ck_assert_msg(same(w->latitude_deg, of[i].latitude) &&
-                          same(w->longitude_deg, of[i].longitude) &&
-                          same(w->elevation_m, of[i].elevation) && same(w->zone_h, of[i].zone),
-                      "%zu: %g %g %g %g", i, w->latitude_deg, w->longitude_deg, w->elevation_m,
-                      w->zone_h);
+        ck_assert_msg(
+            same(w->latitude_deg, of[i].latitude) && same(w->longitude_deg, of[i].longitude) &&
+                same(w->elevation_m, of[i].elevation) && same(w->zone_h, of[i].zone),
+            "%zu: %g %g %g %g", i, w->latitude_deg, w->longitude_deg, w->elevation_m, w->zone_h);
         NEAR(w->row[0].from_s, utc_of(2026, 5, 16, 0) - 3600 * of[i].zone, 1e-6);
         nr_hourly_free(w);
         free(text);
@@ -406,7 +432,8 @@ START_TEST(the_last_column)
 }
 END_TEST
 
-/* --- a year of several ------------------------------------------------------------------------- */
+/* --- a year of several -------------------------------------------------------------------------
+ */
 
 /* June of 2001 stands behind July of 2007: each hour keeps month, day and time of the file's clock.
  */
@@ -432,7 +459,8 @@ START_TEST(months_by_the_files_clock)
 }
 END_TEST
 
-/* --- EPW: its first line and its header -------------------------------------------------------- */
+/* --- EPW: its first line and its header --------------------------------------------------------
+ */
 
 static char *epw(const char *location, int header_lines, int year, const char *month)
 {
@@ -501,15 +529,10 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {each_name_with_each_unit,
-                                  what_makes_a_table,
-                                  stamps_with_zones,
-                                  drawn_tables,
-                                  limits_of_each_irradiance,
-                                  words_of_the_place,
-                                  the_last_column,
-                                  months_by_the_files_clock,
-                                  limits_of_an_epw,
-                                  NULL};
+    const TTest *const tests[] = {each_name_with_each_unit,  what_makes_a_table,
+                                  stamps_with_zones,         drawn_tables,
+                                  limits_of_each_irradiance, words_of_the_place,
+                                  the_last_column,           months_by_the_files_clock,
+                                  limits_of_an_epw,          NULL};
     return run_tests("weather table", tests);
 }
