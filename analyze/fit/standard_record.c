@@ -137,7 +137,7 @@ static nr_code count_points(const nr_joint *j, double *points, double *inlets, n
         code = nr_steady_find(s->run, s->quality, &nr_steady_iso9806, true, &steady, err);
         for (size_t i = 0; !code && i < steady->count; i++) {
             size_t k = 0;
-            while (k < different && fabs(seen[k] - steady->window[i].inlet_degC) < INLETS_APART_K)
+            while (k < different && fabs(seen[k] - steady->window[i].inlet_degC) >= INLETS_APART_K)
                 k++;
             if (k == different && different < sizeof seen / sizeof seen[0])
                 seen[different++] = steady->window[i].inlet_degC;
