@@ -19,8 +19,7 @@
 #define SUPPLY_OFF 0.30
 #define LEAST_FLOW_L_MIN 0.02 /* a meter that never shows more has shown no flow */
 #define ALIVE_BELOW 0.3       /* nor one that swings below zero by this share of it: noise */
-#define LASTING_S 3.0         /* a change of state lasts at least this long ... */
-#define LASTING_ROWS 2        /* ... and this many samples */
+#define LASTING_S 3.0         /* a change of state lasts at least this long: two samples or more */
 #define CARRY_S 60.0          /* how long a state is believed with no reading */
 #define DEAD_S 300.0          /* stretches without flow that are held against the store */
 #define DEAD_TRIM_S 60.0
@@ -109,7 +108,7 @@ static void follow(nr_quality *q, nr_role role, double on, double off)
             f.since = i;
             f.since_s = t_s;
         }
-        bool lasted = seldom || (i + 1 - f.since >= LASTING_ROWS && t_s - f.since_s >= LASTING_S);
+        bool lasted = seldom || t_s - f.since_s >= LASTING_S;
         if (f.state != f.wanted && (lasted || f.state == NR_PUMP_IS_UNKNOWN)) {
             f.state = f.wanted; /* from when it was first seen */
             for (size_t k = f.since; k < i; k++)
