@@ -427,6 +427,13 @@ static void match_supply(job *j)
 /* --- by the unit alone
  * ---------------------------------------------------------------------------- */
 
+/* Its words make it something else that a channel can be: global irradiance is nobody's diffuse. */
+static bool is_another(const nr_table_column *column, const char *role)
+{
+    const char *said = nr_match_role(column);
+    return said && nr_meaning_find(role) && strcmp(said, role) != 0;
+}
+
 static bool plain_candidate(const job *j, size_t c, size_t ch)
 {
     const nr_table_column *column = &j->t->column[c];
@@ -437,7 +444,8 @@ static bool plain_candidate(const job *j, size_t c, size_t ch)
     if (j->taken[c] || !is_open(j, ch) || channel->law->stated || column->numbers == 0 ||
         !unit_fits(&column->unit, channel, &by_law))
         return false;
-    if (nr_role_points(nr_match_channel_role(channel), &column->terms, &word, &length) < 0)
+    const char *role = nr_match_channel_role(channel);
+    if (nr_role_points(role, &column->terms, &word, &length) < 0 || is_another(column, role))
         return false;
     if (column->unit.measure == NR_MEASURE_UNIT)
         return column->unit.unit->dimension == channel->unit->dimension &&
