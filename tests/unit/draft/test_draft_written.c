@@ -66,7 +66,7 @@ END_TEST
 /* Only fields that a hand can warm are handed on, from lines that can be read. */
 START_TEST(touched)
 {
-    nr_touch touch;
+    nr_touch touch = {.fields = 0};
     double rise_K = 0;
     begin();
     for (int k = 0; k < 4; k++)
