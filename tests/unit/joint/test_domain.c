@@ -181,6 +181,34 @@ START_TEST(area_and_water)
 }
 END_TEST
 
+/* What the model misreads of the loss turns the curve about the middle of what was tested (here
+ * without a flow, so that the absorber is as the water is): its own slopes, and the gain by what
+ * that moves there. */
+START_TEST(the_models_own_error)
+{
+    asked a;
+    asked_open(&a);
+    asked_reset(&a);
+    fix_all(&a);
+    double *fixed = a.piece->fixed;
+    const double wrong = 0.04 + 0.01, gain = 0.02 - 0.005, at = 0.03, sun = 700;
+    a.joint->pivot[0] = (nr_pivot){.entering = at, .at = {.sun_W_m2 = sun}};
+    fixed[NR_TERM_LOSS2] = 0.02;
+    fixed[NR_TERM_WIND] = 0.8;
+    fixed[NR_TERM_MODEL_LOSS] = 0.04;
+    fixed[NR_TERM_MODEL_LOSS_LIKE] = 0.01;
+    fixed[NR_TERM_MODEL_GAIN] = 0.02;
+    fixed[NR_TERM_MODEL_GAIN_LIKE] = -0.005;
+    nr_loop_params q = nr_joint_device(a.joint, 0, a.joint->x);
+    NEAR_RELATIVE(q.loss_W_m2K, 6 * (1 + wrong), 1e-12);
+    NEAR_RELATIVE(q.loss2_W_m2K2, 0.02 * (1 + wrong), 1e-12);
+    NEAR_RELATIVE(q.wind_Ws_m3K, 0.8 * (1 + wrong), 1e-12);
+    double lost = (6 + 0.02 * at * sun) * at; /* of the efficiency, there */
+    NEAR_RELATIVE(q.optical, 0.75 * (1 + gain) + wrong * lost, 1e-12);
+    asked_close(&a);
+}
+END_TEST
+
 /* ---- which parameters a piece knows ---- */
 
 START_TEST(columns_and_groups)
@@ -263,8 +291,12 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {
-        each_term_is_a_number_of_it, limits_of_what_is_simulated, area_and_water,
-        columns_and_groups,          workers_and_things,          NULL};
+    const TTest *const tests[] = {each_term_is_a_number_of_it,
+                                  limits_of_what_is_simulated,
+                                  area_and_water,
+                                  the_models_own_error,
+                                  columns_and_groups,
+                                  workers_and_things,
+                                  NULL};
     return run_tests("domain", tests);
 }
