@@ -34,9 +34,9 @@ START_TEST(encrypted)
     static const struct {
         const char *text;
         bool tls;
-    } of[] = {{"user = u\n", false},          {"tls = yes\n", true},
-              {"tls = no\n", false},          {"ca = /ca\n", true},
-              {"tls = no\nca = /ca\n", true}, {"certificate = a\nkey = b\n", true}};
+    } of[] = {{"user = u\n", false},        {"tls = yes\n", true},
+              {"tls = no\n", false},        {"ca = /ca\n", true},
+              {"tls = no\nca = c\n", true}, {"certificate = a\nkey = b\n", true}};
     for (size_t i = 0; i < sizeof of / sizeof *of; i++) {
         ck_assert_int_eq(parsed(of[i].text), NR_OK);
         ck_assert_msg(login.tls == of[i].tls, "%s", of[i].text);

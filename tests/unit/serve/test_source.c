@@ -74,14 +74,19 @@ START_TEST(when)
     numbers(2, 1, 1);
     nr_source_turn(&s, false, 10);
     numbers(2, 2, 1);
+    add_rows(63);
     nr_source_turn(&s, false, 19.9);
-    numbers(2, 2, 1);
-    nr_source_turn(&s, false, 19.95); /* alive */
     numbers(3, 2, 1);
+    nr_source_turn(&s, false, 20);
+    numbers(3, 3, 1);
+    nr_source_turn(&s, false, 29.85);
+    numbers(3, 3, 1);
+    nr_source_turn(&s, false, 29.95); /* alive */
+    numbers(4, 3, 1);
     scratch_file("run/notes.csv",
                  "time_utc,elapsed_s,kind,text\n2026-05-04T10:00:09.000Z,9,note,x\n");
-    nr_source_turn(&s, false, 20);
-    numbers(3, 2, 2);
+    nr_source_turn(&s, false, 30);
+    numbers(4, 3, 2);
     end();
     open_with(59, "", NAN);
     add_rows(60);
