@@ -387,9 +387,35 @@ START_TEST(large_figures)
 }
 END_TEST
 
+/* One mark for a letter, of however many bytes; and signs where there are any. */
+START_TEST(letters)
+{
+    static const char *const lines[] = {"   0:00:00  pump    a ? b ? c ? d",
+                                        "   0:00:00  pump    a — b ° c \xf0\x9f\x8c\x9e d"};
+    for (int utf8 = 0; utf8 < 2; utf8++) {
+        begin();
+        snprintf(note[0].text, sizeof note[0].text, "a — b ° c \xf0\x9f\x8c\x9e d");
+        notes.count = 1;
+        o.utf8 = utf8;
+        o.columns = 80, o.rows = 24;
+        nr_view_compose(&t, &o, &view);
+        bool there = false;
+        for (size_t i = 0; i < view.count; i++)
+            there = there || strcmp(view.line[i].text, lines[utf8]) == 0;
+        ck_assert_msg(there, "%s", lines[utf8]);
+        ck_assert_int_eq(strstr(view.line[2].text, "██") != NULL, utf8);
+        ck_assert_int_eq(strstr(view.line[2].text, "##") != NULL, !utf8);
+    }
+}
+END_TEST
+
 int main(void)
 {
-    const TTest *const tests[] = {a_run_with_little_to_say, a_run_with_much_to_say,
-                                  each_warning_alone, large_figures, NULL};
+    const TTest *const tests[] = {a_run_with_little_to_say,
+                                  a_run_with_much_to_say,
+                                  each_warning_alone,
+                                  large_figures,
+                                  letters,
+                                  NULL};
     return run_tests("view_layout", tests);
 }
