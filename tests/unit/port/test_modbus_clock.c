@@ -3,6 +3,7 @@
  * played here, so that nothing waits and every millisecond is known. What is asked in one question
  * and what stands in the line, on drawn rigs; how long is listened after each kind of answer, when
  * a silent unit is asked again, and which bytes are an answer too many. */
+#undef _FORTIFY_SOURCE /* its headers have a poll of their own, and here is one more */
 #include "logger/port/modbus_point.h"
 #include "logger/port/modbus_poll.h"
 #include "tests/unit/near.h"
