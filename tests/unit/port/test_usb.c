@@ -128,6 +128,7 @@ START_TEST(found)
     ck_assert(!nr_usb_find("usb:0403:0060", small, 12));
     no_list = true;
     ck_assert(!nr_usb_find("usb:0403:0060", small, 13));
+    no_list = false;
 }
 END_TEST
 
@@ -154,6 +155,7 @@ START_TEST(listed)
     no_list = true;
     nr_ports_list(list, PORTS, &by_name);
     ck_assert(by_name);
+    no_list = false;
 }
 END_TEST
 

@@ -26,7 +26,10 @@ static size_t put_row(char *to, size_t size, int row)
 {
     char cell[3][20];
     for (int c = 0; c < 3; c++)
-        snprintf(cell[c], sizeof cell[c], isnan(value_of(c, row)) ? "" : "%.4f", value_of(c, row));
+        snprintf(cell[c], sizeof cell[c], "%.4f", value_of(c, row));
+    for (int c = 0; c < 3; c++)
+        if (isnan(value_of(c, row)))
+            cell[c][0] = '\0';
     return (size_t)snprintf(to, size, "2026-05-04T%02d:%02d:%02d.000Z,%d.000,%s,%s,%s\n",
                             10 + row / 3600, row / 60 % 60, row % 60, row, cell[0], cell[1],
                             cell[2]);
