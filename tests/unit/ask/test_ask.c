@@ -29,7 +29,7 @@ static void saying(const char *script)
 static bool step(double now_s)
 {
     struct pollfd fd = {.fd = a.poll_fd, .events = POLLIN};
-    poll(&fd, 1, 5000);
+    poll(&fd, 1, 50); /* an old kernel, or a checker, does not say that it ended */
     return nr_ask_step(&a, 5, now_s);
 }
 
