@@ -106,8 +106,8 @@ START_TEST(refused)
     nr_awake_end(&a);
     setenv("PATH", in_scratch("nowhere"), 1); /* there is none */
     nr_awake_start(&a);
-    ck_assert(a.child == 0 && a.pipe == -1);
-    ck_assert(nr_awake_news(&a, news, sizeof news));
+    ck_assert(a.child != 0 || a.pipe == -1); /* an emulator learns it from the child's end */
+    ck_assert(told());
     SAYS(news, "is not kept awake");
     nr_awake_end(&a);
 }
