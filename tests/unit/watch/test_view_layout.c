@@ -39,7 +39,8 @@ static void begin(void)
     t.recording = true;
     t.state.elapsed_s = 599;
     nr_history_begin(&t.history);
-    channel("store", "degC", 36.7, 0.01);
+    nr_tail_channel *store = channel("store", "degC", 36.7, 0.01);
+    store->low = 30, store->high = 37; /* what the history is of */
     channel("air", "degC", 18, 0);
     channel("sun", "W_m2", 900, 0);
     channel("flow", "L_min", 1.5, 0);
