@@ -240,6 +240,10 @@ START_TEST(verdicts_without_doubts)
     nr_err err;
     ck_assert_int_eq(nr_judge_run(&run->run, &judged, &err), NR_OK);
     ck_assert_int_eq(judged.inspect->verdict, NR_RECORD_GOOD);
+    sums_are(run, judged.quality, judged.inspect);
+    lists_are(run, judged.quality, judged.inspect);
+    uses_are(judged.quality, judged.inspect);
+    ck_assert_uint_gt(judged.inspect->steady_windows, 0);
     nr_inspect *x = NULL;
     judged.quality->channel[NR_ROLE_AIR].good = judged.quality->rows / 3;
     ck_assert_int_eq(nr_inspect_judged(&run->run, judged.quality, &x, &err), NR_OK);
