@@ -41,6 +41,14 @@ START_TEST(scald_sentence)
     ck_assert_ptr_nonnull(strstr(text, "5 seconds"));
     ck_assert(nr_caution_scald(80, false, text, sizeof text));
     ck_assert_ptr_nonnull(strstr(text, "less than 2 seconds"));
+    /* A minute and a half, that of 125 degF, is the least that is told in minutes; the table's last
+     * row is still "about". */
+    ck_assert(nr_caution_scald(nr_scald_table[1].degC, false, text, sizeof text));
+    ck_assert_ptr_nonnull(strstr(text, "about 2 minutes"));
+    ck_assert(nr_caution_scald(nr_scald_table[1].degC + 0.1, false, text, sizeof text));
+    ck_assert_ptr_nonnull(strstr(text, " seconds"));
+    ck_assert(nr_caution_scald(nr_scald_table[NR_SCALD_ROWS - 1].degC, false, text, sizeof text));
+    ck_assert_ptr_nonnull(strstr(text, "about 2 seconds"));
 }
 END_TEST
 
