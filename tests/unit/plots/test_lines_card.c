@@ -301,8 +301,13 @@ START_TEST(dots_of_builds)
             const char block_name[] = {'b', 'u', 'i', 'l', 'd', (char)('0' + place), '\0'};
             const block *b = rows_of(block_name, 4, 0);
             ck_assert_uint_eq(b->rows, c->heat_up[build].time_s.known ? 1 : 0);
-            if (b->rows) /* 78 px under the row's upper edge */
+            const nr_quantity *t = &c->heat_up[build].time_s;
+            if (b->rows) { /* 78 px under the row's upper edge */
                 NEAR(b->v[0][1], (double)(n - place) - 78 / (row * 1350), 1e-4);
+                NEAR(b->v[0][0], t->value / 60, 1e-5);
+                NEAR(b->v[0][2], t->lo95 / 60, 1e-5);
+                NEAR(b->v[0][3], t->hi95 / 60, 1e-5);
+            }
         }
         double foot = 1350 * (1 - bottom) + 219;
         line("Intervals that overlap may still differ for sure, or not: the builds share", foot,

@@ -361,9 +361,9 @@ END_TEST
  * fewer rows than bins and just as many; a clock that does not begin at nothing. */
 START_TEST(holes_and_bins)
 {
-    static const size_t rows[] = {300, 449, 450, 901, 1400};
+    static const size_t rows[] = {449, 450, 901};
     in = fixture_inspect(&x, 1, &run);
-    for (size_t k = 0; k < 5; k++) {
+    for (size_t k = 0; k < 3; k++) {
         nr_readings *r = run->readings;
         r->rows = rows[k];
         for (size_t i = 0; i < r->rows; i++) {
@@ -394,6 +394,7 @@ END_TEST
 START_TEST(what_is_named)
 {
     in = fixture_inspect(&x, 1, &run);
+    run->readings->rows = 60;
     in->findings = 0;
     for (int i = 0; i < 4; i++)
         fixture_finding(in, NR_FIND_SPIKES, NR_SEVERITY_NOTE, i == 1 ? "" : "store",
@@ -462,11 +463,14 @@ END_TEST
 START_TEST(rows_of_the_strip)
 {
     in = fixture_inspect(&x, 1, &run);
+    run->readings->rows = 60;
     in->findings = 0;
     static nr_note notes[6];
     run->notes->note = notes;
-    for (size_t count = 1; count <= 6; count++)
-        for (size_t letters = 20; letters < 130; letters += 5) {
+    static const size_t counts[] = {1, 3, 4, 6}, lengths[] = {24, 26, 28, 43, 45, 47, 120};
+    for (size_t k = 0; k < 4; k++)
+        for (size_t j = 0; j < 7; j++) {
+            size_t count = counts[k], letters = lengths[j];
             double widest = 0;
             for (size_t i = 0; i < count; i++) {
                 notes[i] = (nr_note){.elapsed_s = 0, .kind = NR_NOTE_NOTE, .text = "n"};
@@ -476,8 +480,6 @@ START_TEST(rows_of_the_strip)
                 (void)snprintf(words, sizeof words, "\u2460 0 min, note: %s", notes[i].text);
                 widest = fmax(widest, nr_text_px(words, SMALL));
             }
-            if (letters % 20 && count % 2)
-                continue;
             run->notes->count = count;
             size_t across = 3;
             for (size_t fewer = 2; fewer > 0; fewer--) {
@@ -531,9 +533,10 @@ START_TEST(too_many_channels)
 {
     static nr_column columns[16];
     in = fixture_inspect(&x, 1, &run);
+    run->readings->rows = 60;
     nr_readings *r = run->readings;
     double *value = r->column[0].value;
-    for (size_t many = 8; many <= 11; many++) {
+    for (size_t many = 8; many <= 10; many++) {
         for (size_t k = 0; k < many; k++) {
             columns[k] = r->column[0];
             (void)snprintf(columns[k].channel, sizeof columns[k].channel, "probe%zu", k);
@@ -554,7 +557,7 @@ START_TEST(too_many_channels)
             (void)snprintf(columns[k].unit, sizeof columns[k].unit, "u%zu", k / 2);
         drawn(nr_plot_inspect(in, run, path, &style, &err));
         ck_assert(strstr(script, "'Other, u0' at screen") && strstr(script, "'Other, u3' at"));
-        ck_assert((strstr(script, "channels of other units not drawn") != NULL) == (many > 12));
+        ck_assert_ptr_null(strstr(script, "channels of other units not drawn"));
         for (size_t k = 0; k < many; k++)
             (void)snprintf(columns[k].unit, sizeof columns[k].unit, "u%zu", k);
         drawn(nr_plot_inspect(in, run, path, &style, &err));
@@ -581,6 +584,7 @@ START_TEST(order_of_dimensions)
                                           "'Voltage, V'",   "'Current, A'",  "'Power, W'"};
     static nr_column columns[8];
     in = fixture_inspect(&x, 1, &run);
+    run->readings->rows = 60;
     for (size_t left_out = 0; left_out < 8; left_out++) {
         size_t n = 0;
         for (size_t k = 0; k < 8; k++)
