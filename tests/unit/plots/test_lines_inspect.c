@@ -73,9 +73,10 @@ static void row_is(const char *what, size_t row, double y)
 {
     char *after;
     double t = strtod(block_at, &after), v = strtod(after, &after);
-    NEAR_AT(what, t, (seconds(row) - seconds(0)) / 60, 1e-6);
-    NEAR_AT(what, v, y, 1e-6 * fmax(1, fabs(y)));
-    ck_assert_msg(*after == '\n', "%s: %.30s", what, block_at);
+    double minute = (seconds(row) - seconds(0)) / 60;
+    if (*block_at == '\n' || *after != '\n' || !(fabs(t - minute) <= 1e-6) ||
+        !(fabs(v - y) <= 1e-6 * fmax(1, fabs(y))))
+        ck_abort_msg("%s, row %zu (%g, %g): %.30s", what, row, minute, y, block_at);
     block_at = after + 1;
 }
 
@@ -458,6 +459,33 @@ START_TEST(what_is_named)
 }
 END_TEST
 
+/* Six findings have names, also where there are more. */
+START_TEST(six_at_most)
+{
+    in = fixture_inspect(&x, 1, &run);
+    run->readings->rows = 60;
+    for (int i = 0; i < 9; i++)
+        fixture_finding(in, NR_FIND_STUCK, NR_SEVERITY_FAULT, "store", 600, 1800, 600);
+    draw();
+    const char *last = script;
+    for (int i = 0; i < 6; i++) {
+        last = strstr(last, "'fault: store stuck, 10 to 30 min'");
+        ck_assert_ptr_nonnull(last);
+        last++;
+    }
+    ck_assert_ptr_null(strstr(last, "'fault: "));
+    ck_assert_ptr_null(strstr(script, "'doubt: "));
+    /* The name of a line: from 0.6 of a letter right of the panel to 0.995 of the canvas. */
+    char cut[100];
+    memset(run->readings->column[0].channel, 'n', 40);
+    draw();
+    (void)nr_text_cut(cut, sizeof cut, run->readings->column[0].channel, SMALL,
+                      (0.995 - 0.89) * 1200 - 0.6 * SMALL);
+    strcat(cut, "' at graph 1");
+    ck_assert_msg(strstr(script, cut) != NULL, "%s", cut);
+}
+END_TEST
+
 /* Three a row where the widest has room (385.6 px less 16); else two or one, where that makes no
  * more than three rows; what is too long then is cut. */
 START_TEST(rows_of_the_strip)
@@ -614,9 +642,9 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {
-        all_lines,        holes_and_bins,    what_is_named,       rows_of_the_strip,
-        stops_are_shaded, too_many_channels, order_of_dimensions, NULL};
+    const TTest *const tests[] = {all_lines,         holes_and_bins,      what_is_named,
+                                  six_at_most,       rows_of_the_strip,   stops_are_shaded,
+                                  too_many_channels, order_of_dimensions, NULL};
     fixture_all_used();
     return run_tests_in("lines of a record's picture", tests, set_up, tear_down);
 }
