@@ -292,6 +292,25 @@ START_TEST(not_reached)
 }
 END_TEST
 
+/* Nothing gets warmer: no line to stand at, so the names stand in the half and the third of the
+ * time. */
+START_TEST(flat_lines)
+{
+    static const char *const rest[2] = {": not reached", ": not reached"};
+    c = fixture_compare(&x, two, 2);
+    for (int b = 0; b < 2; b++) {
+        nr_heat_up *h = &c->heat_up[b];
+        for (size_t i = 0; i < h->count; i++)
+            h->store_degC[i] = h->lo95[i] = h->hi95[i] = 15;
+        h->time_s = fixture_unknown(NR_UNIT_S);
+    }
+    c->difference[0].heat_up_s = fixture_unknown(NR_UNIT_S);
+    c->verdict.reached = false;
+    draw();
+    heat_ups_are(0, false, rest);
+}
+END_TEST
+
 /* Two names too long for a line: each its own, of small letters, cut in front. */
 START_TEST(long_names)
 {
@@ -342,8 +361,10 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {
-        all_lines, apart_and_the_other_way_round, not_reached, long_names, common_beginnings, NULL};
+    const TTest *const tests[] = {all_lines,   apart_and_the_other_way_round,
+                                  not_reached, long_names,
+                                  flat_lines,  common_beginnings,
+                                  NULL};
     fixture_all_used();
     return run_tests_in("lines of two builds' picture", tests, set_up, tear_down);
 }
