@@ -242,8 +242,45 @@ START_TEST(why_it_ended)
 }
 END_TEST
 
+/* What is said at the end of an adapter's own clock: in ppm where it is nearly ours, as a rate
+ * where it is another one altogether. */
+START_TEST(clocks_of_adapters)
+{
+    static const struct {
+        int step_ms;
+        const char *words;
+    } of[] = {{1000, "adapter: its clock runs 0 ppm faster than this computer's (standard"},
+              {1001, "adapter: its clock runs 1000 ppm faster than this computer's (standard"},
+              {998, "adapter: its clock runs 2000 ppm slower than this computer's (standard"},
+              {1040, "adapter: its clock runs 40000 ppm faster than this computer's (standard"},
+              {1060, "adapter: its clock runs at 1.06 times this computer's, and was believed"},
+              {2000, "adapter: its clock runs at 2 times this computer's, and was believed"}};
+    static char lines[16][40];
+    event events[17] = {{NULL, 0, 0}};
+    snprintf(rig_text, sizeof rig_text,
+             "[adapter]\nport = %s\nclock = adapter\n[channel store]\nunit = degC\n",
+             ptsname(master));
+    ck_assert_int_eq(
+        nr_rig_parse(rig_text, strlen(rig_text), "rig.ini", NR_RIG_FOR_RECORD, &rig, NULL, &err),
+        NR_OK);
+    for (size_t i = 0; i < sizeof of / sizeof *of; i++) {
+        for (int k = 0; k < 16; k++) {
+            snprintf(lines[k], sizeof lines[k], "ms=%d,store=20\n", 5000 + k * of[i].step_ms);
+            events[k] = (event){.line = lines[k]};
+        }
+        snprintf(folder, sizeof folder, "%s/run%zu", top, i);
+        turns = event_at = 0;
+        stop_at = 16;
+        stop_signal = SIGINT;
+        nr_state s = record(events, false);
+        ck_assert(s.rows >= 14 && s.on_disk == s.rows);
+        noted(of[i].words);
+    }
+}
+END_TEST
+
 int main(void)
 {
-    const TTest *const tests[] = {a_whole_recording, why_it_ended, NULL};
+    const TTest *const tests[] = {a_whole_recording, why_it_ended, clocks_of_adapters, NULL};
     return run_tests_in("recorder", tests, set_up, tear_down);
 }

@@ -75,6 +75,10 @@ START_TEST(gaps)
         ck_assert_str_eq(events, of[i].told ? wanted : "");
         nr_sampler_free(s);
     }
+    nr_sampler *s = one(1); /* the first row is one, at the very start too */
+    ck_assert(feed(s, 0, 0, "store=20") && feed(s, 0, 5, "store=20"));
+    ck_assert_str_eq(events, "gap: no readings for 5.0 s, from 0.000 to 5.000\n");
+    nr_sampler_free(s);
 }
 END_TEST
 
