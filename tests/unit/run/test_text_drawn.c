@@ -202,7 +202,8 @@ START_TEST(headings_in_any_room)
                                         "channel store",
                                         " channel \t store ",
                                         "a b",
-                                        ("a\x01" "b c"),
+                                        ("a\x01"
+                                         "b c"),
                                         "a  b\r c   d",
                                         "\t"};
     for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
