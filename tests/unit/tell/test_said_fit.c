@@ -101,16 +101,16 @@ START_TEST(bend_and_correlation)
     SAYS("", "", nr_tell_fit_bend, &fit);
     SAYS("", "", nr_tell_fit_correlation, &fit);
     fit.covariance = (nr_covariance){.count = 3, .name = {"a5", "a1", "eta0"}};
-    fit.covariance.matrix[1][2] = fit.covariance.matrix[2][1] = -0.6;
-    fit.covariance.matrix[1][1] = 4;
-    fit.covariance.matrix[2][2] = 0.25; /* -0.6/(2 0.5) */
+    fit.covariance.matrix[1][2] = fit.covariance.matrix[2][1] = -1.2;
+    fit.covariance.matrix[1][1] = 16;
+    fit.covariance.matrix[2][2] = 0.25; /* -1.2/(4 0.5) */
     fit.covariance.matrix[0][0] = 9;
     SAYS("eta0 and a1 are correlated by r = -0.60: for eta0 - a1 x, u^2 = u(eta0)^2 + x^2 u(a1)^2 "
          "- 2 r x u(eta0) u(a1).",
          "eta0 and a1 are correlated by r = -0.60: for eta0 - a1 x, u^2 = u(eta0)^2 + x^2 u(a1)^2 "
          "- 2 r x u(eta0) u(a1).",
          nr_tell_fit_correlation, &fit);
-    fit.covariance.matrix[1][2] = fit.covariance.matrix[2][1] = 0.875;
+    fit.covariance.matrix[1][2] = fit.covariance.matrix[2][1] = 1.75;
     SAYS("eta0 and a1 are correlated by r = +0.88: for eta0 - a1 x, u^2 = u(eta0)^2 + x^2 u(a1)^2 "
          "- 2 r x u(eta0) u(a1).",
          "eta0 and a1 are correlated by r = +0.88: for eta0 - a1 x, u^2 = u(eta0)^2 + x^2 u(a1)^2 "
@@ -232,6 +232,8 @@ START_TEST(not_stated)
     item(2, "c", "", NAN, "", 0.05, 0.40);
     item(3, "d", "", NAN, "", 0.03, 0.01);
     item(4, "e", "", NAN, "", 0.04, 0.04);
+    item(6, "none of them", "", NAN, "", 0.60, 0.60);
+    asks(6, "beyond", 1);
     item(5, "f", "", NAN, "", 0.30, 0.01);
     asks(0, "back", 0.5); /* with 1: 0.1 + 0.1 of eta0, 0.05 + 0.2 of a1: u(a1) sqrt(0.75) */
     asks(1, "back", 1);
