@@ -425,8 +425,8 @@ START_TEST(runs_and_inputs)
 {
     nr_fit_run run = {.folder = "may", .rows = 1234, .duration_s = 5430, .used_s = 4830};
     SAYS_ONE("may: 1234 rows, 91 min, 81 min of it used.", nr_tell_fit_run, &run);
-    snprintf(run.title, sizeof run.title, "Wash stand");
-    SAYS_ONE("may (Wash stand): 1234 rows, 91 min, 81 min of it used.", nr_tell_fit_run, &run);
+    snprintf(run.title, sizeof run.title, "W");
+    SAYS_ONE("may (W): 1234 rows, 91 min, 81 min of it used.", nr_tell_fit_run, &run);
     SAYS_ONE("Wash stand: a heat-up test", nr_tell_page_title, "Wash stand");
     nr_learned l = {.unit = "K", .stated = 0, .stated_u = 0.15, .found = 0.04, .found_u = 0.08};
     SAYS("0.00 +- 0.15 -> 0.040 +- 0.080 K", "0.00 +- 0.27 -> 0.07 +- 0.14 degF",
