@@ -8,7 +8,7 @@ static nr_compare c;
 /* Builds by rank: 2, 0, 1, 3, ... */
 static void begin(size_t builds)
 {
-    static nr_fit fit;
+    static nr_fit fit, other;
     memset(&c, 0, sizeof c);
     memset(&fit, 0, sizeof fit);
     c.builds = builds;
@@ -20,7 +20,7 @@ static void begin(size_t builds)
                                .to_degC = 40};
     for (size_t i = 0; i < builds; i++) {
         snprintf(c.label[i], sizeof c.label[i], "B%zu", i);
-        c.build[i] = &fit;
+        c.build[i] = i ? &other : &fit;
         c.heat_up[i].time_s = quantity(6000 + 600 * (double)i, 300);
         c.rank[i].build = i == 0 ? 2 % builds : i <= 2 ? (i - 1 + (builds == 2)) % 2 : i;
         c.verdict.against[i] =
