@@ -319,7 +319,7 @@ START_TEST(reasons)
 {
     static const char *const less[NR_TRUST_CODES] = {
         "",
-        "It turns -12.3 % of the sun into heat (95 %: 66000.0 % to 0.0 %), and 0 % is the most "
+        "It turns -12.3 % of the sun into heat (95 %: 66000.0 % to 0.0 %), and 100 % is the most "
         "that such a collector can. Check the sun sensor's conversion, its plane, and that nothing "
         "shaded it; then gross_area_m2, water_kg and the flow meter.",
         "The record does not determine the collector's gain (standard uncertainty -12 % of the "
@@ -368,13 +368,13 @@ START_TEST(reasons)
         "middle of the tested range with the board that the record seems to have, 66000 % without "
         "one. State `back` in rig.ini. If it is light, something else came late: another aim, dew, "
         "a sensor that fades.",
-        "The record contradicts a stated value: inlet comes out 4.6 times its uncertainty below. "
-        "Check it, or state a larger uncertainty.",
+        "The record contradicts what is usual where nothing is stated: inlet comes out 4.6 times "
+        "its uncertainty below. Look at it, and state it.",
         "The stated values contradict the record together: they had to move -4.6 times as far as "
         "their uncertainties allow. Check gains, offsets, masses and the area in rig.ini."};
     static const char *const more[NR_TRUST_CODES] = {
         "",
-        "It turns 12.3 % of the sun into heat (95 %: 66000.0 % to 100.0 %), and 100 % is the most "
+        "It turns 12.3 % of the sun into heat (95 %: 66000.0 % to 100.0 %), and 0 % is the most "
         "that such a collector can. Check the sun sensor's conversion, its plane, and that nothing "
         "shaded it; then gross_area_m2, water_kg and the flow meter.",
         "The record does not determine the collector's gain (standard uncertainty 12 % of the "
@@ -423,19 +423,19 @@ START_TEST(reasons)
         "middle of the tested range with the board that the record seems to have, 66000 % without "
         "one. State `back` in rig.ini. If it is light, something else came late: another aim, dew, "
         "a sensor that fades.",
-        "The record contradicts what is usual where nothing is stated: inlet comes out 4.6 times "
-        "its uncertainty above. Look at it, and state it.",
+        "The record contradicts a stated value: inlet comes out 4.6 times its uncertainty above. "
+        "Check it, or state a larger uncertainty.",
         "The stated values contradict the record together: they had to move 4.6 times as far as "
         "their uncertainties allow. Check gains, offsets, masses and the area in rig.ini."};
     for (int i = 1; i < NR_TRUST_CODES; i++) {
         nr_trust_reason r = {
-            .code = (nr_trust_code)i, .number = {-0.123, 660, 0, 0}, .name = "inlet"};
+            .code = (nr_trust_code)i, .number = {-0.123, 660, 0, 1}, .name = "inlet"};
         if (i == NR_TRUST_PROBE_JUMP || i >= NR_TRUST_INLET_STEP)
             r.number[0] = -4.56;
         SAYS_ONE(less[i], nr_tell_trust, &r, NR_UNITS_SI);
         r.number[0] *= -1;
         r.number[2] = 1;
-        r.number[3] = 1;
+        r.number[3] = 0;
         SAYS_ONE(more[i], nr_tell_trust, &r, NR_UNITS_US);
     }
 }
@@ -536,13 +536,13 @@ START_TEST(inspections)
              "steady windows: 3.",
              nr_tell_inspect_record, &x);
     snprintf(x.title, sizeof x.title, "W");
-    SAYS_ONE("may (W): 1234 rows in 90.5 min from 2026-06-21 09:05 UTC, one every 4.4 s; "
-             "gaps: 2; steady windows: 3.",
+    SAYS_ONE("may (W): 1234 rows in 90.5 min from 2026-06-21 09:05 UTC, one every 4.4 s; gaps: 2; "
+             "steady windows: 3.",
              nr_tell_inspect_record, &x);
     x.start_utc_s = NAN;
-    SAYS_ONE("may (W): 1234 rows in 90.5 min from  UTC, one every 4.4 s; gaps: 2; steady "
-             "windows: 3.",
-             nr_tell_inspect_record, &x);
+    SAYS_ONE(
+        "may (W): 1234 rows in 90.5 min from  UTC, one every 4.4 s; gaps: 2; steady windows: 3.",
+        nr_tell_inspect_record, &x);
     SAYS_ONE("", nr_tell_inspect_angle, &x);
     x.incidence_lo_deg = 12.6;
     SAYS_ONE("The sun stood 13 to 41 degrees from perpendicular.", nr_tell_inspect_angle, &x);
