@@ -149,7 +149,7 @@ static void table_is(double page_w, double page_h, double every_s)
             }
     }
     ck_assert_uint_eq(planned, rows); /* each but the line that ends the table */
-    are_at("Caution: water of ", 13, page_h - 13 - 14 + 3, 2.6, false);
+    are_at("Caution: water of ", 13, page_h - 13 - 14 + 3, 2.6, false); /* three below the foot */
 }
 
 START_TEST(the_table)

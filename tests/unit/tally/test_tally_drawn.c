@@ -159,7 +159,8 @@ static void is_worked(const nr_tally *t, nr_tally_result r)
     double u = value * sqrt(all);
     NEAR_RELATIVE(q->value, value, 1e-9);
     NEAR_RELATIVE(q->u, u, 0.08); /* 3000 draws: 1.3 %, and what is not linear */
-    /* what is divided by an uncertain sun is no longer even about its value, but its logarithm is */
+    /* what is divided by an uncertain sun is no longer even about its value, but its logarithm is
+     */
     bool ratio = r == NR_TALLY_EFFICIENCY;
     double half = 1.96 * u;
     NEAR(q->lo95, ratio ? value * exp(-half / value) : value - half, 0.25 * u);
@@ -260,6 +261,27 @@ START_TEST(what_the_sky_needs)
         ck_assert_int_eq(nr_tally_make(&q, &t, &err), NR_BAD);
         ck_assert_str_eq(err.asked, asked[i]);
     }
+}
+END_TEST
+
+START_TEST(nothing_told)
+{
+    nr_tally_question q = nr_tally_open();
+    ck_assert(q.draws == 20000 && q.seed == 1 && !q.clear_sky && isnan(q.air_degC));
+    for (int i = 0; i < NR_TALLY_INPUTS; i++)
+        ck_assert(isnan(q.input[i].value) && isnan(q.input[i].u));
+    q = question(2);
+    nr_tally t;
+    ck_assert(nr_tally_make(&q, &t, &err) == NR_OK && t.trust.count == 0);
+    q.input[NR_TALLY_SUN].value *= t.result[NR_TALLY_EFFICIENCY].value / 2; /* twice the sun */
+    ck_assert(nr_tally_make(&q, &t, &err) == NR_OK && t.trust.count == 1);
+    double lo95 = t.result[NR_TALLY_EFFICIENCY].lo95;
+    NEAR_RELATIVE(t.trust.reason[0].weight, lo95 / 0.95, 1e-9);
+    ck_assert(t.trust.reason[0].number[0] == t.result[NR_TALLY_EFFICIENCY].value);
+    q.input[NR_TALLY_SUN].value *= 2 / 0.05; /* a twentieth of it */
+    ck_assert(nr_tally_make(&q, &t, &err) == NR_OK && t.trust.count == 1);
+    NEAR_RELATIVE(t.trust.reason[0].weight, 0.1 / t.result[NR_TALLY_EFFICIENCY].hi95, 1e-9);
+    ck_assert(t.trust.reason[0].number[0] == t.result[NR_TALLY_EFFICIENCY].value);
 }
 END_TEST
 
