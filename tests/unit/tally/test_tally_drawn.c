@@ -300,7 +300,7 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {drawn_questions, cloudless, what_the_sky_needs,
-                                  nothing_below_zero, NULL};
+    const TTest *const tests[] = {drawn_questions, cloudless,          what_the_sky_needs,
+                                  nothing_told,    nothing_below_zero, NULL};
     return run_tests("tally drawn", tests);
 }
