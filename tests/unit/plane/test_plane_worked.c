@@ -202,7 +202,29 @@ static void cloud_over(size_t stretches, size_t length)
         }
 }
 
-static void cloudless(size_t stretches, size_t length, bool means)
+/* A store alone, read in tenths of a kelvin, that stops warming. */
+static void stop_warming(size_t stretches, size_t length)
+{
+    static const char *const silent[] = {"inlet", "outlet", "flow", "box"};
+    static double warm[ROWS];
+    double *store = NULL, *none = NULL, lost = 0;
+    numbers("store", warm);
+    for (size_t k = 0; k < 4; k++) {
+        ck_assert(nr_run_own_column(run, silent[k], "degC", &none, &err) == NR_OK);
+        for (size_t i = 0; i < rows; i++)
+            none[i] = NAN;
+    }
+    ck_assert(nr_run_own_column(run, "store", "degC", &store, &err) == NR_OK);
+    for (size_t i = 0; i < rows; i++) {
+        for (size_t k = 0; k < stretches; k++) {
+            size_t at = rows * (k + 1) / (stretches + 1);
+            lost += i > 0 && i >= at && i < at + length ? warm[i] - warm[i - 1] : 0;
+        }
+        store[i] = round((warm[i] - lost) / 0.1) * 0.1;
+    }
+}
+
+static void cloudless(size_t stretches, size_t length, bool means, bool store_alone)
 {
     static double t[ROWS], clear[ROWS], of[7][ROWS], got[ROWS];
     static bool mask[ROWS];
@@ -214,7 +236,7 @@ static void cloudless(size_t stretches, size_t length, bool means)
         sun[i] = NAN;
     if (means)
         r->rows = NR_ROWS_MEAN;
-    cloud_over(stretches, length);
+    (store_alone ? stop_warming : cloud_over)(stretches, length);
     nr_place place = {r->latitude_deg.value, r->longitude_deg.value,
                       r->elevation_m.given ? r->elevation_m.value : 0, r->collector.tilt_deg.value,
                       r->collector.azimuth_deg.value};
@@ -255,15 +277,47 @@ static void cloudless(size_t stretches, size_t length, bool means)
 
 START_TEST(cloudless_row_by_row)
 {
-    cloudless(0, 0, false);
-    cloudless(1, 15, false);
-    cloudless(2, 15, true);
-    cloudless(8, 17, false);
+    cloudless(0, 0, false, false);
+    cloudless(1, 15, false, false);
+    cloudless(2, 15, true, false);
+    cloudless(8, 17, false, false);
+    cloudless(1, 40, false, true);
+}
+END_TEST
+
+/* Where the rig file has no such channel it gets one, if there is room for it. */
+START_TEST(a_channel_of_its_own)
+{
+    for (int full = 0; full < 2; full++) {
+        begin(97);
+        nr_rig *r = &run->rig;
+        double *sun = column("sun", NR_PLANE_COLLECTOR);
+        for (size_t i = 0; i < rows; i++)
+            sun[i] = NAN;
+        snprintf(channel("sun")->name, sizeof r->channel[0].name, "other");
+        size_t before = r->channels;
+        if (full)
+            r->channels = NR_RIG_CHANNELS;
+        nr_code code = nr_plane_clear_sky(run, &err);
+        ck_assert_int_eq(code, full ? NR_BAD : NR_OK);
+        if (!full) {
+            ck_assert(r->channels == before + 1);
+            const nr_rig_channel *c = &r->channel[before];
+            ck_assert_str_eq(c->name, "sun");
+            ck_assert_str_eq(c->column, "sun");
+            ck_assert(c->plane == NR_PLANE_MODEL && c->u_gain == NR_CLEAR_SKY_U &&
+                      isnan(c->u_offset) && isnan(c->low) && isnan(c->high) &&
+                      isnan(c->resolution) && isnan(c->emissivity) && !c->law->stated);
+        }
+        r->channels = before;
+        nr_virtual_run_free(rig);
+    }
 }
 END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {brought_row_by_row, what_it_takes, cloudless_row_by_row, NULL};
+    const TTest *const tests[] = {brought_row_by_row, what_it_takes, cloudless_row_by_row,
+                                  a_channel_of_its_own, NULL};
     return run_tests("plane worked", tests);
 }
