@@ -161,18 +161,23 @@ static double mean_of(const double *v, size_t n)
     return count ? sum / (double)count : NAN;
 }
 
-/* Heat capacity flow of one step; the density is the meter's, taken at the water's temperature. */
-static double heat_flow(const nr_series *s, const nr_grid *g, size_t k)
+/* Heat capacity flow of steps. The density is the meter's, taken at the water's temperature: the
+ * last one known, at first the first one (readings may come slower than steps). */
+static void heat_flows(const nr_series *s, const nr_grid *g, size_t first, size_t steps, double *to)
 {
-    if (g->running[k] == 0)
-        return 0;
-    double L_min =
-        g->value[NR_ROLE_FLOW] ? g->value[NR_ROLE_FLOW][k] : s->flow_guess_L_min * g->running[k];
+    const double *L_min = g->value[NR_ROLE_FLOW];
     const double *water =
         g->value[NR_ROLE_STORE] ? g->value[NR_ROLE_STORE] : g->value[NR_ROLE_INLET];
-    double degC = isnan(water[k]) ? s->mean_store_degC : water[k];
-    double rho = nr_water_density_kg_m3(fmin(fmax(degC, 0), 100));
-    return fmax(L_min, 0) / 60000 * rho * s->cp_J_kgK;
+    size_t known = first;
+    while (known < first + steps && isnan(water[known]))
+        known++;
+    double degC = known < first + steps ? water[known] : s->mean_store_degC;
+    for (size_t k = first; k < first + steps; k++) {
+        degC = isnan(water[k]) ? degC : water[k];
+        double flow = L_min ? L_min[k] : s->flow_guess_L_min * g->running[k];
+        double rho = nr_water_density_kg_m3(fmin(fmax(degC, 0), 100));
+        to[k - first] = g->running[k] == 0 ? 0 : fmax(flow, 0) / 60000 * rho * s->cp_J_kgK;
+    }
 }
 
 static bool step_usable(const nr_grid *g, size_t k)
@@ -304,8 +309,7 @@ static bool cut_part(nr_series *s, const nr_grid *g, size_t first, size_t blocks
                                     g, first, p->steps, &p->weight[c]));
     if (!good)
         return false;
-    for (size_t k = 0; k < p->steps; k++)
-        p->flow_W_K[k] = heat_flow(s, g, first + k);
+    heat_flows(s, g, first, p->steps, p->flow_W_K);
     for (size_t b = 0; b < blocks; b++)
         p->flow_L_min[b] = g->value[NR_ROLE_FLOW]
                                ? mean_of(g->value[NR_ROLE_FLOW] + first + b * s->steps_per_block,
