@@ -105,8 +105,8 @@ void nr_tell_season_frost(char *text, size_t size, const nr_season *s)
     nr_phrase p = nr_phrase_begin(text, size, NR_UNITS_SI);
     if (s->frost_nights >= 1)
         NR_SAY(&p,
-               "Frost: on {0 number .0f} days a year the air falls below freezing. Drain collector "
-               "and tube before such nights; under a clear sky a bare collector freezes in air of "
-               "some degrees above.",
+               "Frost: on {0 number .0f} {0#day|days} a year the air falls below freezing. Drain "
+               "collector and tube before such nights; under a clear sky a bare collector freezes "
+               "in air of some degrees above.",
                .number = {s->frost_nights});
 }

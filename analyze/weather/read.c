@@ -361,10 +361,8 @@ static nr_code check(reader *r)
     if (!fill(w, offsetof(nr_hourly_row, air_degC), NAN))
         return nr_fail(r->err, NR_BAD, r->name, 0,
                        "the air temperature is missing for more than %d rows", FILL_ROWS);
-    size_t holes = w->holes;
-    fill(w, offsetof(nr_hourly_row, wind_m_s), r->columns.at[NR_WEATHER_WIND] < 0 ? NAN : 3);
-    if (r->columns.at[NR_WEATHER_WIND] < 0 && !r->epw)
-        w->holes = holes; /* no such column is no hole */
+    if (r->epw || r->columns.at[NR_WEATHER_WIND] >= 0) /* no such column is no hole */
+        fill(w, offsetof(nr_hourly_row, wind_m_s), 3);
     return NR_OK;
 }
 

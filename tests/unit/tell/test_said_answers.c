@@ -327,7 +327,7 @@ START_TEST(seasons)
     SAYS_ONE("", nr_tell_season_frost, &s);
     s.frost_nights = 1;
     SAYS_ONE(
-        "Frost: on 1 days a year the air falls below freezing. Drain collector and tube before "
+        "Frost: on 1 day a year the air falls below freezing. Drain collector and tube before "
         "such nights; under a clear sky a bare collector freezes in air of some degrees above.",
         nr_tell_season_frost, &s);
     s.years = 0;
