@@ -20,10 +20,11 @@
 #define FAR_FROM_ONE 0.15
 /* Done when a full step would move the solution by less than a 300th of its standard errors all
  * together (a thirtieth, where the noise is estimated again anyway); a minimum when by less than a
- * hundredth of each (root mean square). */
+ * hundredth of each (root mean square; a tenth, where the noise is). */
 #define DONE 1e-5
 #define NEARLY_DONE 1e-3
 #define OFFSET_LIMIT 0.01
+#define NEAR_OFFSET_LIMIT 0.1
 /* Slopes of where a full step foretold no more than this (a tenth of all standard errors together)
  * are as good as those of the minimum. */
 #define NEAR 1e-2
@@ -300,11 +301,12 @@ static bool walk(blocks *w, double fall, double *chi2, double *data)
 }
 
 /* Whether the point where the search ended is a minimum; the last factor is its undamped one. */
-static bool is_minimum(const blocks *w, double chi2, double fall)
+static bool is_minimum(const blocks *w, nr_closeness close, double chi2, double fall)
 {
+    double limit = close == NR_CLOSE_FOR_NOISE ? NEAR_OFFSET_LIMIT : OFFSET_LIMIT;
     double inside = fall / (double)w->m;
     double outside = fmax(chi2 - fall, 0) / (double)(w->rows > w->m ? w->rows - w->m : 1);
-    return inside <= OFFSET_LIMIT * OFFSET_LIMIT * outside;
+    return inside <= limit * limit * outside;
 }
 
 /* Slopes of here, or those that are kept (the pieces were simulated here last), gathered. */
@@ -372,7 +374,7 @@ static bool search(blocks *w, nr_closeness close, double *data)
         here = !as_foretold;
     }
     chi2 = stand(w, true, data);
-    return isfinite(chi2) && find_step(w, 0, &fall) && is_minimum(w, chi2, fall);
+    return isfinite(chi2) && find_step(w, 0, &fall) && is_minimum(w, close, chi2, fall);
 }
 
 /* False: it does not go down. */
