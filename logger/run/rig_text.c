@@ -22,7 +22,8 @@ static nr_span trim(nr_span s)
 
 bool nr_span_is(nr_span span, const char *word)
 {
-    return strlen(word) == span.length && memcmp(span.at, word, span.length) == 0;
+    return strlen(word) == span.length &&
+           (span.length == 0 || memcmp(span.at, word, span.length) == 0);
 }
 
 nr_rig_text nr_rig_text_of(const char *text, size_t length)
