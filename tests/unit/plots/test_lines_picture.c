@@ -197,6 +197,10 @@ START_TEST(logarithmic_numbers)
                   "'3' 3"},
                  {11, 14, "11:14", "'' 1"},
                  {20.000001, 70, "20.000001:70", "'30' 30, '50' 50, '70' 70"},
+                 /* A billionth beyond its end a number still counts. */
+                 {2 * (1 + 0.5e-9), 7 * (1 - 0.5e-9), "2:7", "'2' 2, '3' 3, '5' 5, '7' 7"},
+                 {2 * (1 + 1.5e-9), 7, "2:7", "'3' 3, '5' 5, '7' 7"},
+                 {2, 7 * (1 - 1.5e-9), "2:6.99999999", "'2' 2, '3' 3, '5' 5"},
                  {0, 10, "1:10", "'1' 1, '1.5' 1.5, '2' 2, '3' 3, '5' 5, '7' 7, '10' 10"},
                  {-1, 10, "1:10", "'1' 1, '1.5' 1.5, '2' 2, '3' 3, '5' 5, '7' 7, '10' 10"},
                  {5, 5, "1:10", "'1' 1, '1.5' 1.5, '2' 2, '3' 3, '5' 5, '7' 7, '10' 10"},
@@ -354,6 +358,17 @@ START_TEST(long_titles)
         NEAR(strtod(at, NULL), expected[i], 6e-5);
     }
     ck_assert_ptr_null(strstr(at, " at screen"));
+    /* Never more than two of each. */
+    char longest[1200] = "";
+    for (int i = 0; i < 100; i++)
+        strcat(longest, i ? " collector" : "collector");
+    ck_assert_int_eq(nr_picture_begin(&p, "x.svg", &style, longest, longest, &err), NR_OK);
+    ck_assert_int_eq(fclose(p.script), 0);
+    size_t labels = 0;
+    for (at = p.text; (at = strstr(at, "set label ")) != NULL; at++)
+        labels++;
+    ck_assert_uint_eq(labels, 4);
+    free(p.text);
     /* On the other canvas: cut to 0.965 of it, each in its own letters. */
     char cut[512], below[512], words[600];
     ck_assert_int_eq(nr_picture_begin(&p, "x.svg", NULL, title, title, &err), NR_OK);
