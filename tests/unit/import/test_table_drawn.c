@@ -203,6 +203,8 @@ static const struct {
     {"time,Tank,Air\n10:15,1.5,2\ntime,Air,7\n10:17,1.5,2\n", "", 0},
     {"time,Tank,Air\n10:15,1.5,2\ntime,Tank,Air\n10:17,1.5,2\n", "", 0},
     {"time,Tank,Air\n10:15,1.5,2\nTIME,TANK,AIR\n10:17,1.5,2\n", "here begins", 3},
+    {"time,T,A\n10:15,1.5,2\nt,A,T\n10:17,1.5,2\n", "here begins", 3}, /* of one letter */
+    {"time,T,A\n10:15,1.5,2\nt,A,b\n10:17,1.5,2\n", "", 0},
     /* one cell more than names */
     {"time,Tank\n10:15,18,5\n10:16,18,6\n",
      "the rows have 3 cells and the head 2: are there decimal commas among the commas? Export it "
