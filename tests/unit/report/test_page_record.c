@@ -85,7 +85,8 @@ START_TEST(headings)
     const nr_inspect *inspects[] = {NULL, NULL};
     const nr_report_runs builds[] = {{2, runs, inspects}, {1, &alone, NULL}};
     (void)none;
-    one->readings->utc_s[0] = NAN;
+    snprintf(one->rig.title, sizeof one->rig.title, "t");
+    snprintf(one->rig.notes, sizeof one->rig.notes, "w");
     for (size_t i = 0; i < one->readings->rows; i++)
         one->readings->utc_s[i] = NAN;
     two->readings->rows = 0;
@@ -93,7 +94,7 @@ START_TEST(headings)
     ck_assert_int_eq(nr_page_quality(&page, builds, 2), NR_OK);
     written_ends(page.to);
     next("<details id=\"record\"><summary><h2>Is the record good?</h2></summary>\n");
-    next("<h3>wash-stand-glazed</h3>\n<p class=\"fine\">5400 rows.</p>\n");
+    next("<h3>wash-stand-glazed</h3>\n<p class=\"fine\">t. 5400 rows.</p>\n<p>w</p>\n");
     for (int i = 0; i < 2; i++)
         next("<h3>wash-stand-glazed</h3>\n<p class=\"fine\">0 rows.</p>\n");
     next("</details>\n");
@@ -259,9 +260,11 @@ END_TEST
  * none. */
 START_TEST(several_rigs)
 {
-    nr_run *run;
+    nr_run *run, *other;
     fixture_inspect(&x, 1, &run);
-    const nr_run *runs[] = {run, run};
+    fixture_inspect(&x, 1, &other);
+    snprintf(other->folder, sizeof other->folder, "elsewhere");
+    const nr_run *runs[] = {run, other}; /* of a build it is the first that names it */
     const nr_report_runs one = {1, runs, NULL}, two = {2, runs, NULL};
     const nr_report_runs builds[] = {one, {0, NULL, NULL}, one};
     static const char heading[] = "<h3>wash-stand-glazed</h3>\n";
