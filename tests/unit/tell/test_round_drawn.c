@@ -6,7 +6,7 @@
 
 #include <stdbool.h>
 
-#define DRAWS 3000
+#define DRAWS 400
 
 static unsigned long long state = 8401;
 
