@@ -1,8 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What `listen` says of an adapter, cause by cause: what was heard is set here, and of each advice
  * its code, its weight and the words that name the cure. */
-#include "logger/listen/judge.h"
-#include "tests/unit/near.h"
+#include "tests/unit/listen/heard_well.h"
 
 static nr_rig rig;
 static nr_heard heard;
@@ -17,20 +16,7 @@ static nr_advices advices;
 /* 100 good lines, one a second, of fields that the rig reads. */
 static nr_heard_adapter *begin(const char *text)
 {
-    nr_err err = {0};
-    ck_assert_msg(
-        nr_rig_parse(text, strlen(text), "rig.ini", NR_RIG_FOR_RECORD, &rig, NULL, &err) == NR_OK,
-        "%s", err.text);
-    nr_heard_begin(&heard, &rig);
-    heard.seconds = 100;
-    for (size_t i = 0; i < rig.adapters; i++) {
-        nr_heard_adapter *a = &heard.adapter[i];
-        snprintf(a->path, sizeof a->path, "/dev/tty%zu", i);
-        a->bytes = 2400;
-        a->lines = a->fault[NR_LINE_GOOD] = 100;
-        a->first_good_s = 1;
-        a->last_good_s = 100;
-    }
+    hear_well(text, &rig, &heard);
     for (size_t c = 0; c < rig.channels; c++)
         heard.channel[c].good = heard.channel[c].changes = 50;
     return &heard.adapter[0];

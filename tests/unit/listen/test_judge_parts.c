@@ -1,8 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What `listen` says of channels together: two that send the same numbers, meanings that a
  * collector lacks, and faults before doubts before notes; every combination of what it goes by. */
-#include "logger/listen/judge.h"
-#include "tests/unit/near.h"
+#include "tests/unit/listen/heard_well.h"
 
 static nr_rig rig;
 static nr_heard heard;
@@ -10,20 +9,7 @@ static nr_advices advices;
 
 static void begin(const char *text)
 {
-    nr_err err = {0};
-    ck_assert_msg(
-        nr_rig_parse(text, strlen(text), "rig.ini", NR_RIG_FOR_RECORD, &rig, NULL, &err) == NR_OK,
-        "%s", err.text);
-    nr_heard_begin(&heard, &rig);
-    heard.seconds = 100;
-    for (size_t a = 0; a < rig.adapters; a++) {
-        nr_heard_adapter *h = &heard.adapter[a];
-        snprintf(h->path, sizeof h->path, "/dev/tty%zu", a);
-        h->bytes = 2400;
-        h->lines = h->fault[NR_LINE_GOOD] = 100;
-        h->first_good_s = 1;
-        h->last_good_s = 100;
-    }
+    hear_well(text, &rig, &heard);
     for (size_t i = 0; i < rig.channels; i++) {
         nr_heard_channel *c = &heard.channel[i];
         c->good = 100;
