@@ -4,6 +4,7 @@
  * lines lie in factors alone, so that their covariance is the product of their slopes. */
 #include "analyze/compare/rank.h"
 #include "analyze/fit/solved.h"
+#include "tests/unit/chance.h"
 #include "tests/unit/fit/simulated.h"
 
 #define FACTORS 9
@@ -11,9 +12,8 @@
 
 static double drawn(double low, double high)
 {
-    static unsigned long long state = 7730;
-    state = state * 6364136223846793005ULL + 1442695040888963407ULL;
-    return low + (high - low) * (double)(state >> 11) / 9007199254740992.0;
+    static uint64_t state = 7730;
+    return low + (high - low) * chance_share(&state);
 }
 
 /* ---- draws ---- */

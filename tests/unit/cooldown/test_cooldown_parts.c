@@ -5,19 +5,19 @@
 #include "analyze/cooldown/curve.h"
 #include "analyze/fit/safety.h"
 #include "analyze/physics/water.h"
+#include "tests/unit/chance.h"
 #include "tests/unit/fit/simulated.h"
 
 static nr_virtual_run *rig;
 static nr_run *run;
 static double *store, *air, *sun;
 static size_t rows;
-static unsigned long seed;
+static uint64_t seed;
 static nr_err err;
 
 static double draw(void)
 {
-    seed = (seed * 1103515245UL + 12345UL) & 0x7fffffffUL;
-    return (double)seed / 2147483648.0;
+    return chance_share(&seed);
 }
 
 /* An evening of the virtual rig; the readings are then the test's own. */

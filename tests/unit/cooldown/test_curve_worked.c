@@ -5,18 +5,18 @@
  */
 #include "analyze/cooldown/curve.h"
 #include "analyze/estimate/noise.h"
+#include "tests/unit/chance.h"
 #include "tests/unit/near.h"
 
 enum { ROWS = 700, CELLS = 410, FEW = 20 };
 static double t[ROWS], store[ROWS], air[ROWS];
 static size_t rows;
-static unsigned long seed;
+static uint64_t seed;
 static nr_err err;
 
 static double draw(void)
 {
-    seed = (seed * 1103515245UL + 12345UL) & 0x7fffffffUL;
-    return (double)seed / 2147483648.0;
+    return chance_share(&seed);
 }
 
 /* Twelve uniform ones: nearly normal, standard deviation 1. */

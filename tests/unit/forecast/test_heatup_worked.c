@@ -4,6 +4,7 @@
  * band's own readings from a band made by hand. One short record, solved once a test. */
 #include "analyze/fit/solved.h"
 #include "analyze/forecast/heatup_spread.h"
+#include "tests/unit/chance.h"
 #include "tests/unit/fit/simulated.h"
 
 #define STEPS NR_HEATUP_STEPS
@@ -15,9 +16,8 @@ static double *x; /* parameters, off the best estimate, so that no term is nothi
 
 static double drawn(double low, double high)
 {
-    static unsigned long state = 7720;
-    state = (state * 1103515245UL + 12345UL) & 0x7fffffffUL;
-    return low + (high - low) * (double)(state >> 8) / (double)(0x7fffffffUL >> 8);
+    static uint64_t state = 7720;
+    return low + (high - low) * chance_share(&state);
 }
 
 static void set_up(void)

@@ -2,6 +2,7 @@
 /* Cells drawn, written as a table with each separator, and read back: each cell in its place, each
  * row with its line. Quotes as RFC 4180 has them (2.5 to 2.7). */
 #include "logger/import/cells.h"
+#include "tests/unit/chance.h"
 #include "tests/unit/near.h"
 
 #include <stdbool.h>
@@ -16,8 +17,7 @@ static nr_err err;
 
 static unsigned drawn(unsigned below)
 {
-    state = state * 6364136223846793005u + 1442695040888963407u;
-    return (unsigned)(state >> 33) % below;
+    return chance_below(&state, below);
 }
 
 static nr_code reads(const char *text, long skip)

@@ -3,6 +3,7 @@
  * canonical decomposition, U+00C0 to U+017F, as Python's unicodedata has it); drawn texts folded,
  * cut and parted into words a second time, character by character. */
 #include "logger/import/fold.h"
+#include "tests/unit/chance.h"
 #include "tests/unit/near.h"
 
 #include <ctype.h>
@@ -12,8 +13,7 @@ static uint64_t state = 8301;
 
 static unsigned drawn(unsigned below)
 {
-    state = state * 6364136223846793005u + 1442695040888963407u;
-    return (unsigned)(state >> 33) % below;
+    return chance_below(&state, below);
 }
 
 /* '.': has none, and is among those below or no letter of one sign. */

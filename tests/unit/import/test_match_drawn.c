@@ -4,6 +4,7 @@
  * name or by another. Each channel has to get its own column with the unit it says, and each other
  * none. Beside it what is refused, word for word. */
 #include "logger/import/match.h"
+#include "tests/unit/chance.h"
 #include "tests/unit/import/tables.h"
 
 #include <stdint.h>
@@ -16,8 +17,7 @@ static uint64_t state = 72;
 
 static unsigned drawn(unsigned below)
 {
-    state = state * 6364136223846793005u + 1442695040888963407u;
-    return (unsigned)(state >> 33) % below;
+    return chance_below(&state, below);
 }
 
 typedef struct stated {

@@ -2,6 +2,7 @@
 /* Rows drawn out of order, twice, unreadable and with coarse stamps, put in order a second time by
  * brute force; each limit of what is taken for what from both sides. */
 #include "logger/import/rows.h"
+#include "tests/unit/chance.h"
 #include "tests/unit/import/tables.h"
 
 #include <stdint.h>
@@ -12,8 +13,7 @@ static uint64_t state = 8303;
 
 static unsigned drawn(unsigned below)
 {
-    state = state * 6364136223846793005u + 1442695040888963407u;
-    return (unsigned)(state >> 33) % below;
+    return chance_below(&state, below);
 }
 
 static nr_table sheet;

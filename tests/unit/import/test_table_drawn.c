@@ -3,6 +3,7 @@
  * again, remarks), read and compared with what was put there; and each sign by which a table is not
  * what it seems, from both sides. */
 #include "logger/import/table_doubts.h"
+#include "tests/unit/chance.h"
 #include "tests/unit/import/tables.h"
 
 #include <stdint.h>
@@ -16,8 +17,7 @@ static nr_err err;
 
 static unsigned drawn(unsigned below)
 {
-    state = state * 6364136223846793005u + 1442695040888963407u;
-    return (unsigned)(state >> 33) % below;
+    return chance_below(&state, below);
 }
 
 static nr_code reads(const char *text)

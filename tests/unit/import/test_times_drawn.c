@@ -2,6 +2,7 @@
 /* Tables drawn by a generator: the time is written in one of many ways, in one to six columns that
  * stand anywhere among readings and in any order, newest first or last, by any clock. Which columns
  * it is, of what kind, to what it is written and each row's seconds have to come back. */
+#include "tests/unit/chance.h"
 #include "tests/unit/import/tables.h"
 
 #include <stdint.h>
@@ -16,8 +17,7 @@ static uint64_t state = 71;
 
 static unsigned drawn(unsigned below)
 {
-    state = state * 6364136223846793005u + 1442695040888963407u;
-    return (unsigned)(state >> 33) % below;
+    return chance_below(&state, below);
 }
 
 /* A cell of row r: what strftime makes of it; 'E', 'L' and 'U' count seconds, milliseconds and

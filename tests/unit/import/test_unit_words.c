@@ -3,6 +3,7 @@
  * speak for it and words that do not; what is left of the head as the column's name. */
 #include "logger/import/fold.h"
 #include "logger/import/unit_words.h"
+#include "tests/unit/chance.h"
 #include "tests/unit/near.h"
 
 #include <ctype.h>
@@ -12,8 +13,7 @@ static uint64_t state = 8306;
 
 static unsigned drawn(unsigned below)
 {
-    state = state * 6364136223846793005u + 1442695040888963407u;
-    return (unsigned)(state >> 33) % below;
+    return chance_below(&state, below);
 }
 
 /* Each unit of a column by some of its spellings; "raw", "time", "clock", "other": no unit of a

@@ -4,15 +4,14 @@
 #ifndef NR_TESTS_DRAWN_H
 #define NR_TESTS_DRAWN_H
 
+#include "tests/unit/chance.h"
 #include "tests/unit/inspect/desk.h"
 
-static unsigned long long drawn_state;
+static uint64_t drawn_state;
 
-/* Uniform, 0 to 1 (Knuth's MMIX generator). */
 static inline double draw(void)
 {
-    drawn_state = drawn_state * 6364136223846793005ULL + 1442695040888963407ULL;
-    return (double)(drawn_state >> 11) / 9007199254740992.0;
+    return chance_share(&drawn_state);
 }
 
 static inline double from_to(double least, double most)

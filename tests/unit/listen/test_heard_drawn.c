@@ -2,6 +2,7 @@
 /* What is remembered of lines that were heard, counted a second time over all of them: of each
  * field, of each channel, of each adapter. */
 #include "logger/listen/heard.h"
+#include "tests/unit/chance.h"
 #include "tests/unit/near.h"
 
 #define LINES 60
@@ -15,12 +16,11 @@ enum { STORE, HOT, SUN, FAN };
 
 static nr_rig rig;
 static nr_heard heard;
-static unsigned state;
+static uint64_t state;
 
 static unsigned draw(unsigned below)
 {
-    state = state * 1664525u + 1013904223u;
-    return (state >> 16) % below;
+    return chance_below(&state, below);
 }
 
 static void begin(void)

@@ -4,6 +4,7 @@
  * their definition, refraction by another formula. */
 #include "analyze/physics/sun.h"
 #include "logger/base/utc.h"
+#include "tests/unit/chance.h"
 #include "tests/unit/near.h"
 
 #include <libnova/dynamical_time.h>
@@ -21,9 +22,8 @@ static double at(const char *utc)
 /* Evenly over low..high; the same numbers each time. */
 static double drawn(double low, double high)
 {
-    static unsigned long state = 7701;
-    state = (state * 1103515245UL + 12345UL) & 0x7fffffffUL;
-    return low + (high - low) * (double)(state >> 8) / (double)(0x7fffffffUL >> 8);
+    static uint64_t state = 7701;
+    return low + (high - low) * chance_share(&state);
 }
 
 /* --- the sky of a day ------------------------------------------------------------------------- */

@@ -6,6 +6,7 @@
 #include "analyze/physics/sun.h"
 #include "analyze/plane/clouds.h"
 #include "analyze/plane/plane.h"
+#include "tests/unit/chance.h"
 #include "tests/unit/fit/simulated.h"
 
 #define DEG (M_PI / 180)
@@ -14,13 +15,12 @@ enum { ROWS = 700 };
 static nr_virtual_run *rig;
 static nr_run *run;
 static size_t rows;
-static unsigned long seed;
+static uint64_t seed;
 static nr_err err;
 
 static double draw(void)
 {
-    seed = (seed * 1103515245UL + 12345UL) & 0x7fffffffUL;
-    return (double)seed / 2147483648.0;
+    return chance_share(&seed);
 }
 
 static void begin(double interval_s)

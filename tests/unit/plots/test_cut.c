@@ -3,6 +3,7 @@
  * characters, each cut is found again by trying every number of characters. Widths of single
  * characters are taken as they are: test_axes has them from the font's table. */
 #include "plots/letters.h"
+#include "tests/unit/chance.h"
 #include "tests/unit/near.h"
 
 #include <stdbool.h>
@@ -21,11 +22,10 @@ typedef struct letters {
 } letters;
 
 static double em; /* of an ellipsis */
-static unsigned long long seed;
+static uint64_t seed;
 static unsigned draw(unsigned below)
 {
-    seed = seed * 6364136223846793005ULL + 1442695040888963407ULL;
-    return (unsigned)(seed >> 33) % below;
+    return chance_below(&seed, below);
 }
 
 static void add(letters *t, const char *character, double px)

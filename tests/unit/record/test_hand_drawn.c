@@ -3,6 +3,7 @@
  * those of an adapter; by the rules of hand_rows.h said here once more, in whole milliseconds. */
 #include "logger/record/hand_rows.h"
 
+#include "tests/unit/chance.h"
 #include "tests/unit/run/rig_fixture.h"
 
 #define RIG                                                                                        \
@@ -14,12 +15,11 @@ enum { STORE, AIR, FAN, SET, CHANNELS };
 
 static nr_rig rig;
 static nr_err err;
-static unsigned state;
+static uint64_t state;
 
 static unsigned draw(unsigned below)
 {
-    state = state * 1664525u + 1013904223u;
-    return (state >> 16) % below;
+    return chance_below(&state, below);
 }
 
 typedef struct taken {

@@ -3,16 +3,16 @@
  * the words of adapter_log.h; on drawn bytes and on every pair of bytes behind a backslash. */
 #include "logger/record/adapter_log.h"
 
+#include "tests/unit/chance.h"
 #include "tests/unit/near.h"
 
-static unsigned state;
+static uint64_t state;
 static char row[NR_ADAPTER_LOG_ROW];
 static nr_logged back;
 
 static unsigned draw(unsigned below)
 {
-    state = state * 1664525u + 1013904223u;
-    return (state >> 16) % below;
+    return chance_below(&state, below);
 }
 
 START_TEST(written_again)

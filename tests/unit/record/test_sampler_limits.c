@@ -3,6 +3,7 @@
  * two adapters worked out a second time on drawn arrivals. */
 #include "logger/record/sampler.h"
 
+#include "tests/unit/chance.h"
 #include "tests/unit/near.h"
 
 #define UTC 1780000000.0
@@ -242,12 +243,11 @@ typedef struct arrival {
 } arrival;
 
 static arrival came[LINES];
-static unsigned state;
+static uint64_t state;
 
 static unsigned draw(unsigned below)
 {
-    state = state * 1664525u + 1013904223u;
-    return (state >> 16) % below;
+    return chance_below(&state, below);
 }
 
 /* Steps of 1/64 s, which a double has exactly; each adapter is silent for a while now and then. */

@@ -2,6 +2,7 @@
 /* What is left of disk and battery, drawn as it goes down and up, told a second time by rule; of
  * several batteries the fullest that is being discharged. */
 #include "logger/record/supply.h"
+#include "tests/unit/chance.h"
 #include "tests/unit/near.h"
 
 #include <fcntl.h>
@@ -14,8 +15,7 @@ static uint64_t state = 8304;
 
 static unsigned drawn(unsigned below)
 {
-    state = state * 6364136223846793005u + 1442695040888963407u;
-    return (unsigned)(state >> 33) % below;
+    return chance_below(&state, below);
 }
 
 /* The levels that are told of, each a flag of its own: told once below it, and again only after

@@ -2,6 +2,7 @@
 /* What is wrong with a rig file, in the order of its lines, and the word that was meant: both
  * worked out a second time, on drawn lines and words. */
 #include "logger/run/rig_problems.h"
+#include "tests/unit/chance.h"
 #include "tests/unit/near.h"
 
 #include <stdbool.h>
@@ -9,12 +10,11 @@
 #define KEPT 100   /* problems that are told one by one */
 #define LONGEST 64 /* a longer word is no key */
 
-static unsigned state;
+static uint64_t state;
 
 static unsigned draw(unsigned below)
 {
-    state = state * 1664525u + 1013904223u;
-    return (state >> 16) % below;
+    return chance_below(&state, below);
 }
 
 typedef struct heard {

@@ -1,16 +1,16 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Values of a rig file that have a form of their own: a board and its thickness, a table of the
  * incidence angle modifier, a unit of one's own, a law's name; from both sides of every limit. */
+#include "tests/unit/chance.h"
 #include "tests/unit/run/rig_fixture.h"
 
 static nr_rig rig;
 static told heard;
-static unsigned state;
+static uint64_t state;
 
 static unsigned draw(unsigned below)
 {
-    state = state * 1664525u + 1013904223u;
-    return (state >> 16) % below;
+    return chance_below(&state, below);
 }
 
 /* NULL: no problem; else the first. */

@@ -2,6 +2,7 @@
 /* readings.csv written by the test in many ways and read: every cell of every row, rows that a
  * crash left behind, pauses that are not believed, and where it says that something is wrong. */
 #include "logger/run/readings.h"
+#include "tests/unit/chance.h"
 #include "tests/unit/near.h"
 
 #include <time.h>
@@ -10,12 +11,11 @@
 #define MOST_ROWS 40
 #define COLUMNS 3
 
-static unsigned state;
+static uint64_t state;
 
 static unsigned draw(unsigned below)
 {
-    state = state * 1664525u + 1013904223u;
-    return (state >> 16) % below;
+    return chance_below(&state, below);
 }
 
 static nr_readings *parsed(const char *text)

@@ -2,6 +2,7 @@
 /* Tables of readings made in memory, by drawn sequences of all that can be done to one, beside a
  * plain array of the test's that the same is done to; packed at some point, or never. */
 #include "logger/run/readings.h"
+#include "tests/unit/chance.h"
 #include "tests/unit/near.h"
 
 #include <stdbool.h>
@@ -9,13 +10,12 @@
 #define MOST_ROWS 1500
 #define MOST_COLUMNS 8
 
-static unsigned state;
+static uint64_t state;
 static nr_err err;
 
 static unsigned draw(unsigned below)
 {
-    state = state * 1664525u + 1013904223u;
-    return (state >> 16) % below;
+    return chance_below(&state, below);
 }
 
 /* What a number of each unit is in the unit that is kept (NIST SP 811, appendix B). */

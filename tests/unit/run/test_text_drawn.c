@@ -2,17 +2,17 @@
 /* The grammar of rig.ini read a second time, by the words of rig_text.h and with the C library's
  * own string functions, on drawn files: every member of every line. */
 #include "logger/run/rig_text.h"
+#include "tests/unit/chance.h"
 #include "tests/unit/near.h"
 
-#define FILES 300
+#define FILES 400
 #define BLANKS " \t\r"
 
-static unsigned state;
+static uint64_t state;
 
 static unsigned draw(unsigned below)
 {
-    state = state * 1664525u + 1013904223u;
-    return (state >> 16) % below;
+    return chance_below(&state, below);
 }
 
 /* Pieces that lines are made of; those that mean something are the most. */

@@ -3,6 +3,7 @@
  * library, and the number that a file keeps of a reading (as_written) on drawn readings and on the
  * middle between two decimals. */
 #include "logger/run/readings.h"
+#include "tests/unit/chance.h"
 #include "tests/unit/run/rig_fixture.h"
 
 /* A unit's decimals are enough for any sensor of its kind; -1: ten significant digits. */
@@ -13,12 +14,11 @@ static const struct {
              {"m_s", 3},  {"W", 3},     {"L", 3}, {"m2", -1}, {"kg", -1},  {"m", -1}};
 #define UNITS (sizeof units / sizeof *units)
 
-static unsigned state;
+static uint64_t state;
 
 static double draw(void) /* 0 to 1 */
 {
-    state = state * 1664525u + 1013904223u;
-    return (state >> 8) / 16777216.0;
+    return chance_share(&state);
 }
 
 static void as_text(char *out, size_t size, double value, int decimals)

@@ -2,18 +2,18 @@
 /* Rounding worked out in whole numbers: a decimal of up to nine figures, drawn, is rounded by
  * counting in its last place, halves away from zero as they stand in decimal (round.h). */
 #include "analyze/tell/round.h"
+#include "tests/unit/chance.h"
 #include "tests/unit/near.h"
 
 #include <stdbool.h>
 
 #define DRAWS 400
 
-static unsigned long long state = 8401;
+static uint64_t state = 8401;
 
 static long long drawn(long long below)
 {
-    state = state * 6364136223846793005ULL + 1442695040888963407ULL;
-    return (long long)((state >> 33) % (unsigned long long)below);
+    return (long long)(chance_share(&state) * (double)below);
 }
 
 static long long power_of_ten(int n)

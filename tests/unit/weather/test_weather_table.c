@@ -4,17 +4,17 @@
  * lines before the table say of the place, word by word. Factors of units: NIST SP 811. */
 #include "analyze/weather/columns.h"
 #include "analyze/weather/weather.h"
+#include "tests/unit/chance.h"
 #include "tests/unit/near.h"
 
 #include <time.h>
 
 static nr_err err;
-static unsigned long seed;
+static uint64_t seed;
 
 static size_t below(size_t n)
 {
-    seed = (seed * 1103515245UL + 12345UL) & 0x7fffffffUL;
-    return (size_t)((double)seed / 2147483648.0 * (double)n);
+    return (size_t)(chance_share(&seed) * (double)n);
 }
 
 static nr_hourly *parse(const char *text)
