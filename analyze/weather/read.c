@@ -20,6 +20,7 @@
 #define FIELD_BYTES 160
 #define HEADER_LINES 60 /* so many lines may stand before the names of the columns */
 #define FILL_ROWS 6
+#define UNKNOWN_WIND_M_S 3.0 /* where it is missing for longer; common practice, no source */
 #define EPW_FIELDS 22
 
 typedef enum stage { STAGE_FIRST, STAGE_EPW_HEADER, STAGE_HEADER, STAGE_ROWS } stage;
@@ -362,7 +363,7 @@ static nr_code check(reader *r)
         return nr_fail(r->err, NR_BAD, r->name, 0,
                        "the air temperature is missing for more than %d rows", FILL_ROWS);
     if (r->epw || r->columns.at[NR_WEATHER_WIND] >= 0) /* no such column is no hole */
-        fill(w, offsetof(nr_hourly_row, wind_m_s), 3);
+        fill(w, offsetof(nr_hourly_row, wind_m_s), UNKNOWN_WIND_M_S);
     return NR_OK;
 }
 

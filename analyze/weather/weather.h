@@ -46,8 +46,9 @@ typedef struct nr_hourly {
 #define NR_TYPICAL_YEAR 2025
 
 /* Reads a file. NR_BAD names file, line and what would be right. Holes of up to six rows in air and
- * wind are filled along a straight line; irradiance by none: an hour without it is an error. Free
- * with nr_hourly_free. */
+ * wind are filled along a straight line; of longer ones those of the air are an error and the wind
+ * is 3 m/s (common practice, no source); irradiance is filled by none: an hour without it is an
+ * error. Free with nr_hourly_free. */
 nr_code nr_hourly_read(const char *path, nr_hourly **out, nr_err *err);
 
 /* The same from text that is in memory; name is for messages. */
