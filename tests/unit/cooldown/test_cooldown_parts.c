@@ -249,8 +249,8 @@ static void one_evening(unsigned long trial, size_t *steps)
     s->dry_heat_capacity_J_K.value = s->dry_heat_capacity_J_K.given ? 9000 : NAN;
     s->dry_heat_capacity_J_K.u = s->dry_heat_capacity_J_K.u_given ? 800 : NAN;
     s->lid = trial % 2 ? NR_LID_YES : trial % 4 ? NR_LID_NO : NR_LID_UNKNOWN;
-    cool(40 + 25 * draw(), 1 / (8000 + 20000 * draw()), trial % 7 == 6 ? 0.4 : 0.05,
-         step_K[trial % 5]);
+    double from_degC = 40 + 25 * draw();
+    cool(from_degC, 1 / (8000 + 20000 * draw()), trial % 7 == 6 ? 0.4 : 0.05, step_K[trial % 5]);
     nr_cool_curve c;
     curve_of_run(&c, &duration_s);
     double u = hypot(isnan(u_store) ? 0.3 : u_store, isnan(u_air) ? 0.5 : u_air);
@@ -294,7 +294,8 @@ START_TEST(hours_that_it_takes)
     for (int trial = 0; trial < 24; trial++) {
         double duration_s, hours = 0, u_store = 2 + 8 * draw();
         state("store", u_store);
-        cool(24 + 3 * draw(), pow(10, -6.2 + 2.2 * draw()), 0.4, -0.5);
+        double from_degC = 24 + 3 * draw(); /* one draw after another, whatever the compiler */
+        cool(from_degC, pow(10, -6.2 + 2.2 * draw()), 0.4, -0.5);
         nr_cool_curve c;
         curve_of_run(&c, &duration_s);
         ck_assert(nr_cool_curve_fit(&c, hypot(u_store, 0.05), &err) == NR_OK);
@@ -304,7 +305,8 @@ START_TEST(hours_that_it_takes)
         nr_cooldown *x = NULL;
         nr_code code = nr_cooldown_fit(run, &x, &err);
         const char *about = code ? strstr(err.text, "about ") : NULL;
-        ck_assert_msg((code == NR_OK) == (as.lo95 > 0), "%s", err.text);
+        bool colder = nr_cooldown_of(run) == NR_COOLDOWN_IS; /* (what_is_one) */
+        ck_assert_msg((code == NR_OK) == (colder && as.lo95 > 0), "%s", err.text);
         if (about && sscanf(about, "about %lf h", &hours) == 1) {
             NEAR(hours, needed, 0);
             said++;
