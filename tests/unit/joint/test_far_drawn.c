@@ -60,6 +60,12 @@ static void even_flow(const asked *a)
     }
 }
 
+/* Some are thousands: the same but for the last places of both. */
+static void near_share(double got, double want)
+{
+    NEAR(got, want, 1e-9 * fmax(1, fabs(want)));
+}
+
 START_TEST(what_is_added)
 {
     static nr_joint_options o; /* large */
@@ -82,9 +88,9 @@ START_TEST(what_is_added)
         double open = expected(&a, NR_TERM_OPENING, 3 * open_u, 0.1, false);
         bool far = nr_joint_far(a.joint, &o);
         ck_assert(far == (gone > 0 || other > 0 || open > 0));
-        NEAR(o.gone_u[0], sqrt(beyond * beyond + gone), 1e-9);
-        NEAR(o.water_u[0], sqrt(beyond * beyond + other), 1e-9);
-        NEAR(o.open_u_m2[0], sqrt(beyond * beyond + open), 1e-9);
+        near_share(o.gone_u[0], sqrt(beyond * beyond + gone));
+        near_share(o.water_u[0], sqrt(beyond * beyond + other));
+        near_share(o.open_u_m2[0], sqrt(beyond * beyond + open));
         none += gone == 0;
         some += gone > 0;
     }

@@ -58,6 +58,12 @@ static void set_up(void)
     count = 0;
 }
 
+static void put_away(void)
+{
+    nr_close_runs(runs, count);
+    scratch_remove();
+}
+
 static nr_code open_runs(const nr_records *which, const char *a, const char *b)
 {
     char one[600], other[600], *names[] = {one, other};
@@ -316,5 +322,5 @@ int main(void)
     const TTest *const tests[] = {
         since_the_start, by_the_clock,  by_the_clock_at_night, lists,  of_which_collector,
         by_collector,    of_a_rig_file, notes_by_their_words,  builds, NULL};
-    return run_tests_in("records", tests, set_up, scratch_remove);
+    return run_tests_in("records", tests, set_up, put_away);
 }

@@ -282,6 +282,12 @@ START_TEST(asked_again)
 }
 END_TEST
 
+static void set_up(void)
+{
+    pressed_at = "";
+    scratch_make();
+}
+
 int main(void)
 {
     const TTest *const tests[] = {a_line_of_progress,
@@ -292,5 +298,5 @@ int main(void)
                                   asked_for,
                                   asked_again,
                                   NULL};
-    return run_tests_in("on a terminal", tests, scratch_make, scratch_remove);
+    return run_tests_in("on a terminal", tests, set_up, scratch_remove);
 }
