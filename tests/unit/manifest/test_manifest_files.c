@@ -443,6 +443,17 @@ static const char *const spelled[] = {"0",    "7",    "12.50", "-3", "+4.1",  "1
                                       "2E-3", "-6.e", "0.726", ".5", "1e+12", "100"};
 static const char *const between[] = {" K, ", " .. ", "\n", "; ", " W/(m2 K)\n", " eta0 ", " % "};
 
+/* The beginning of a difference's line, as far as there is room for it. */
+static void line_is(const nr_number_difference *d, const char *text)
+{
+    for (size_t i = 1; i < d->line; i++)
+        text = strchr(text, '\n') + 1;
+    size_t length = strcspn(text, "\n");
+    length = length < sizeof d->words - 1 ? length : sizeof d->words - 1;
+    ck_assert_msg(strlen(d->words) == length && strncmp(d->words, text, length) == 0, "%s of %s",
+                  d->words, text);
+}
+
 /* Texts of which the test knows every number; some are spelled otherwise in the second. */
 START_TEST(numbers_drawn)
 {
@@ -473,6 +484,7 @@ START_TEST(numbers_drawn)
         ck_assert_uint_eq(n.kept, different < 20 ? different : 20);
         for (size_t k = 0; k < n.kept; k++) {
             ck_assert_uint_eq(n.difference[k].line, at_line[k]);
+            line_is(&n.difference[k], was);
             ck_assert_str_eq(n.difference[k].was, old[k]);
             ck_assert_str_eq(n.difference[k].now, new[k]);
         }
@@ -528,6 +540,7 @@ START_TEST(words_between_numbers)
         nr_numbers_compare(of[i].was, of[i].now, &n);
         ck_assert_msg(n.words == of[i].words && n.kept == 1, "%s|%s", of[i].was, of[i].now);
         ck_assert_uint_eq(n.difference[0].line, of[i].line);
+        line_is(&n.difference[0], of[i].was);
         ck_assert_str_eq(n.difference[0].was, of[i].at_was);
         ck_assert_str_eq(n.difference[0].now, of[i].at_now);
     }
