@@ -282,11 +282,12 @@ static void sun_and_flow(nr_picture *p, const nr_fit *fit, const nr_timeline *t)
 
 static void strips_heading(nr_picture *p, double band)
 {
-    char heading[120], s[NR_ROUNDED];
-    (void)snprintf(heading, sizeof heading,
-                   "Measured \u2212 modelled, %s (band: \u00b12 s = \u00b1%s)",
-                   nr_display_of(NR_SHOWN_DIFFERENCE, p->units)->pretty,
-                   nr_round_text(band, nr_round_place(band, 2), s));
+    char heading[120], of_band[64] = "", s[NR_ROUNDED];
+    if (isfinite(band))
+        (void)snprintf(of_band, sizeof of_band, " (band: \u00b12 s = \u00b1%s)",
+                       nr_round_text(band, nr_round_place(band, 2), s));
+    (void)snprintf(heading, sizeof heading, "Measured \u2212 modelled, %s%s",
+                   nr_display_of(NR_SHOWN_DIFFERENCE, p->units)->pretty, of_band);
     nr_text_screen(p, residual_box.left - 0.035, residual_box.top + 0.026, "left", NR_PX_TEXT,
                    NR_BLACK, heading);
 }

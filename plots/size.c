@@ -37,19 +37,23 @@ static void clock_axis(nr_picture *p, const nr_day *d, double from_s, double to_
     fputs(strcmp(before, ", ") == 0 ? ")\n" : " ('' 0)\n", p->script);
 }
 
-/* A stretch of the day in which to start, its words inside where they fit. */
-static void stretch(nr_picture *p, double from_s, double to_s, const char *fill, double span,
-                    const char *words)
+/* A stretch of the day in which to start, its words inside where they fit: before or behind the
+ * start's line, where that goes through. */
+static void stretch(nr_picture *p, const nr_size *z, double from_s, double to_s, const char *fill,
+                    double span, const char *words)
 {
+    double start = z->asked.day.start_s, left = from_s, right = to_s;
     if (!(to_s > from_s))
         return;
+    if (start > from_s && start < to_s)
+        *(start - from_s > to_s - start ? &right : &left) = start;
     fprintf(p->script,
             "set object rectangle from first %.9g, graph 0.12 to first %.9g, graph 0.88 back fc "
             "rgb '%s' fs solid noborder\n",
             from_s, to_s, fill);
     /* The strip is some 120 letters long. */
-    if ((to_s - from_s) / span * 120 > (double)strlen(words))
-        nr_text_point(p, (from_s + to_s) / 2, 0.5, "center", 0, 0, NR_PX_SMALL, NR_BLACK, words);
+    if ((right - left) / span * 120 > (double)strlen(words))
+        nr_text_point(p, (left + right) / 2, 0.5, "center", 0, 0, NR_PX_SMALL, NR_BLACK, words);
 }
 
 /* The latest start and the one asked about, on the clock of the question. */
@@ -83,9 +87,9 @@ static void starts(nr_picture *p, const nr_size *z, const nr_box *box)
     fputs("set grid noytics\n", p->script);
     double likely = isfinite(z->latest_s.best) ? z->latest_s.best : z->warmest_start_s;
     double certain = isfinite(z->latest_s.sure) ? z->latest_s.sure : z->warmest_start_s;
-    stretch(p, z->warmest_start_s, certain, "#7FB8D8", span, "95 % sure");
-    stretch(p, certain, likely, "#CFE3F0", span, "more likely than not");
-    stretch(p, likely, by, "#EEEEEE", span,
+    stretch(p, z, z->warmest_start_s, certain, "#7FB8D8", span, "95 % sure");
+    stretch(p, z, certain, likely, "#CFE3F0", span, "more likely than not");
+    stretch(p, z, likely, by, "#EEEEEE", span,
             isfinite(z->latest_s.best) ? "too late" : "not reached, whenever it starts");
     fputs("set arrow from first ", p->script);
     nr_gp_number(p->script, d->start_s);

@@ -250,8 +250,8 @@ void nr_draw_size_map(nr_picture *p, const nr_size *z, const nr_box *box)
     crossings(&m, "just", z->area_m2.best, z->water_kg.best, true);
     crossings(&m, "sure", z->area_m2.sure, z->water_kg.sure, false);
     if (isfinite(z->water_kg.best) && !isfinite(z->water_kg.sure))
-        nr_text_screen(p, box->right - 0.01, box->top - 0.03, "right", NR_PX_SMALL, NR_BLACK,
-                       "none is 95 % sure");
+        nr_text_screen(p, box->left + 0.01, box->top - 0.03, "left", NR_PX_SMALL, NR_BLACK,
+                       "none is 95 % sure"); /* above the border, which rises to the right */
     as_asked(&m);
     border_names(&m);
     no_border(&m);

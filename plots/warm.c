@@ -27,8 +27,9 @@ void nr_draw_target(nr_picture *p, double target_degC, const char *end)
 
 void nr_draw_scald(nr_picture *p, double highest_degC, double target_degC, const char *end)
 {
+    bool under_target = target_degC > NR_SCALDS_DEGC && target_degC < NR_SCALDS_DEGC + NEAR_K;
     if (highest_degC > NR_SCALDS_DEGC && fabs(target_degC - NR_SCALDS_DEGC) > 1)
-        level(p, NR_SCALDS_DEGC, NR_VERMILLION, "(8,4)", end, "scalds from here on", false);
+        level(p, NR_SCALDS_DEGC, NR_VERMILLION, "(8,4)", end, "scalds from here on", under_target);
 }
 
 void nr_draw_boils(nr_picture *p, double highest_degC, const char *end)

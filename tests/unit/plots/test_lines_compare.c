@@ -359,12 +359,77 @@ START_TEST(common_beginnings)
 }
 END_TEST
 
+/* The name between two words of the title. */
+static void name_in_title(char *to, const char *from, const char *until)
+{
+    const char *at = strstr(script, from) + strlen(from), *end = strstr(at, until);
+    ck_assert_ptr_nonnull(end);
+    (void)snprintf(to, 200, "%.*s", (int)(end - at), at);
+}
+
+/* Names of a title: whole where both fit; else without what both begin with, where what is left
+ * says enough (more than half of the room); else both from their beginnings, so that they stay
+ * apart. What one leaves free of its half the other may have. */
+START_TEST(names_of_a_title)
+{
+    static const struct {
+        size_t common, end[2];
+    } of[] = {{10, {4, 5}},  {20, {3, 4}},   {40, {3, 5}},   {40, {5, 3}},   {30, {30, 28}},
+              {25, {5, 35}}, {25, {35, 5}},  {38, {12, 12}}, {38, {12, 11}}, {38, {11, 11}},
+              {12, {50, 4}}, {12, {50, 50}}, {0, {60, 20}},  {0, {20, 60}},  {50, {12, 13}}};
+    for (size_t i = 0; i < sizeof of / sizeof *of; i++) {
+        char name[2][200], whole[2][200], ends[2][200];
+        c = fixture_compare(&x, two, 2);
+        for (int b = 0; b < 2; b++) {
+            char *l = c->label[b];
+            size_t common = of[i].common, all = common + of[i].end[b];
+            memset(l, 'o', common);
+            if (common > 0)
+                l[common - 1] = '-';
+            memset(l + common, b ? 'b' : 'a', all - common);
+            l[all] = '\0';
+            (void)snprintf(whole[b], sizeof whole[b], "%s", l);
+            (void)snprintf(ends[b], sizeof ends[b], "\u2026%s", l + common);
+        }
+        drawn(nr_plot_compare(c, path, &style, &err));
+        name_in_title(name[0], "set label '", " is ");
+        name_in_title(name[1], " faster than ", " (95 %");
+        char words[300];
+        name_in_title(words, "set label '", "' at screen");
+        double px[2], room = 1158 - (nr_text_px(words, 27) - nr_text_px(name[0], 27) -
+                                     nr_text_px(name[1], 27));
+        bool fit = nr_text_px(whole[0], 27) + nr_text_px(whole[1], 27) <= room;
+        bool cut = !fit && of[i].common > 0 &&
+                   nr_text_px(ends[0], 27) + nr_text_px(ends[1], 27) > room / 2;
+        for (int b = 0; b < 2; b++) {
+            const char *of_it = cut ? ends[b] : whole[b];
+            px[b] = nr_text_px(of_it, 27);
+            size_t first = strlen("\u2026") + 1;
+            if (!cut)
+                ck_assert_msg(*name[b] == *whole[b], "%s for %s", name[b], whole[b]);
+            else
+                ck_assert_msg(strncmp(name[b], of_it, first) == 0, "%s for %s", name[b], of_it);
+            ck_assert(!fit || strcmp(name[b], whole[b]) == 0);
+        }
+        for (int b = 0; b < 2; b++) {
+            double own = px[!b] < room / 2 ? room - px[!b] : room / 2;
+            bool is_cut = strcmp(name[b], cut ? ends[b] : whole[b]) != 0;
+            ck_assert_msg(is_cut == (px[b] > own), "%s of %g in %g", name[b], px[b], own);
+            ck_assert(nr_text_px(name[b], 27) <= fmax(own, 1e-9));
+            /* No letter less than fits. */
+            ck_assert(!is_cut || nr_text_px(name[b], 27) > own - 27);
+        }
+        ck_assert_str_ne(name[0], name[1]);
+    }
+}
+END_TEST
+
 int main(void)
 {
-    const TTest *const tests[] = {all_lines,   apart_and_the_other_way_round,
-                                  not_reached, long_names,
-                                  flat_lines,  common_beginnings,
-                                  NULL};
+    const TTest *const tests[] = {all_lines,        apart_and_the_other_way_round,
+                                  not_reached,      long_names,
+                                  flat_lines,       common_beginnings,
+                                  names_of_a_title, NULL};
     fixture_all_used();
     return run_tests_in("lines of two builds' picture", tests, set_up, tear_down);
 }

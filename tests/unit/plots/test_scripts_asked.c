@@ -2,6 +2,7 @@
 /* Pictures of what is asked (another day, the pump, two builds) and of a record, as they go to
  * gnuplot: data against the answer, limits of axes, what is shaded and flagged, and where words
  * stand. Expected numbers are worked out here from the answers' own and NIST SP 811's factors. */
+#include "plots/letters.h"
 #include "plots/timeline.h"
 #include "tests/unit/plots/script.h"
 
@@ -81,6 +82,32 @@ START_TEST(words_of_an_arrival)
     ck_assert(isnan(data.v[0][0]));
     q->count = 0;
     ck_assert_int_eq(nr_plot_predict(q, path, &style, &err), NR_BAD);
+}
+END_TEST
+
+/* --- a size ---------------------------------------------------------------------------------- */
+
+/* "as asked: 50 degC" stands right of its point while there is room up to the map's edge: the
+ * words, and ten pixels on either side of them. The map is 0.735 of 1200 px wide. */
+START_TEST(room_for_what_was_asked)
+{
+    nr_size *z = fixture_size(&x, true, true);
+    double words = nr_text_px("as asked: 50 \u00b0C", 18), right = z->map[NR_SIZE_MAP - 1].area_m2;
+    z->area_m2 = (nr_size_bound){1.9, 1.8}; /* so that the map ends with its borders */
+    z->warmest_degC.value = 50;
+    for (int more = -2; more <= 2; more++) {
+        z->asked.day.area_m2 = right * (1 - (words + 20 + more) / (0.735 * 1200));
+        if (more == 0)
+            continue;
+        drawn(nr_plot_size(z, path, &style, &err));
+        double at[2];
+        numbers_of("'as asked: 50 \u00b0C' at first ", 0, 2, at);
+        NEAR(at[0], z->asked.day.area_m2, 1e-7);
+        NEAR(at[1], 40, 1e-9);
+        const char *side = strstr(script, "'as asked: 50 \u00b0C'");
+        const char *due = strstr(side, more > 0 ? " left offset 1,-" : " right offset -1,-");
+        ck_assert_msg(due != NULL && due < strchr(side, '\n'), "%d px of room: %.90s", more, side);
+    }
 }
 END_TEST
 
@@ -345,11 +372,17 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {trace_of_a_prediction, words_of_an_arrival,
-                                  rows_of_a_pump,        words_of_a_pump,
-                                  heat_up_of_two,        names_of_two,
-                                  channels_of_a_record,  what_is_shaded_and_flagged,
-                                  panels_in_their_order, NULL};
+    const TTest *const tests[] = {trace_of_a_prediction,
+                                  words_of_an_arrival,
+                                  rows_of_a_pump,
+                                  words_of_a_pump,
+                                  heat_up_of_two,
+                                  names_of_two,
+                                  channels_of_a_record,
+                                  what_is_shaded_and_flagged,
+                                  panels_in_their_order,
+                                  room_for_what_was_asked,
+                                  NULL};
     fixture_all_used();
     return run_tests_in("scripts of what is asked", tests, set_up, tear_down);
 }

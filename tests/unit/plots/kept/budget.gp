@@ -1,0 +1,66 @@
+# budget: seven inputs; looked at 2026-11-28
+load 'head.gp'
+set label 'What limits the answer: irradiance sensor, gain' at screen 0.0180,0.9620 left front tc rgb '#000000' font 'Sans,20.25'
+set label 'Glazed wash stand: wash-stand-glazed: Wash stand behind the seedling tunnel, 4 May 2026, 51.87° N, 0.63° E' at screen 0.0180,0.9200 left front tc rgb '#4D4D4D' font 'Sans,13.5'
+load 'panel.gp'
+set lmargin at screen 0.0000
+set rmargin at screen 1.0000
+set bmargin at screen 0.0000
+set tmargin at screen 1.0000
+set grid xtics ytics back ls 100
+set label 'Input, and what would help' at screen 0.0180,0.8450 left front tc rgb '#000000' font 'Sans,13.5'
+set label '± of η₀ (95 %)' at screen 0.5050,0.8450 left front tc rgb '#000000' font 'Sans,12'
+set label '± of a₁, W/(m² K)' at screen 0.7600,0.8450 left front tc rgb '#000000' font 'Sans,12'
+set label 'all together, as the roots of squares add' at screen 0.0180,0.7717 left front tc rgb '#4D4D4D' font 'Sans,12'
+set object rectangle from screen 0.5050, screen 0.7457 to screen 0.6250, screen 0.7977 front fc rgb '#8A8A8A' fs solid 0.85 border lc rgb '#8A8A8A'
+set label '0.044' at screen 0.6350,0.7717 left front tc rgb '#000000' font 'Sans,12'
+set object rectangle from screen 0.7600, screen 0.7457 to screen 0.8800, screen 0.7977 front fc rgb '#8A8A8A' fs solid 0.85 border lc rgb '#8A8A8A'
+set label '1.3' at screen 0.8900,0.7717 left front tc rgb '#000000' font 'Sans,12'
+set label 'irradiance sensor, gain' at screen 0.0180,0.6974 left front tc rgb '#000000' font 'Sans,12'
+set label 'a longer test' at screen 0.0300,0.6726 left front tc rgb '#4D4D4D' font 'Sans,12'
+set object rectangle from screen 0.5050, screen 0.6590 to screen 0.6195, screen 0.7110 front fc rgb '#0072B2' fs solid 0.85 border lc rgb '#0072B2'
+set label '0.042' at screen 0.6350,0.6850 left front tc rgb '#000000' font 'Sans,12'
+set object rectangle from screen 0.7600, screen 0.6590 to screen 0.8049, screen 0.7110 front fc rgb '#56B4E9' fs solid 0.85 border lc rgb '#56B4E9'
+set label '0.5' at screen 0.8900,0.6850 left front tc rgb '#000000' font 'Sans,12'
+set label 'random: noise, wind, mixing' at screen 0.0180,0.6107 left front tc rgb '#000000' font 'Sans,12'
+set label 'a longer test' at screen 0.0300,0.5859 left front tc rgb '#4D4D4D' font 'Sans,12'
+set object rectangle from screen 0.5050, screen 0.5723 to screen 0.5274, screen 0.6243 front fc rgb '#0072B2' fs solid 0.85 border lc rgb '#0072B2'
+set label '0.008' at screen 0.6350,0.5983 left front tc rgb '#000000' font 'Sans,12'
+set object rectangle from screen 0.7600, screen 0.5723 to screen 0.8378, screen 0.6243 front fc rgb '#56B4E9' fs solid 0.85 border lc rgb '#56B4E9'
+set label '0.8' at screen 0.8900,0.5983 left front tc rgb '#000000' font 'Sans,12'
+set label 'gross area' at screen 0.0180,0.5241 left front tc rgb '#000000' font 'Sans,12'
+set label 'a longer test' at screen 0.0300,0.4993 left front tc rgb '#4D4D4D' font 'Sans,12'
+set object rectangle from screen 0.5050, screen 0.4857 to screen 0.5224, screen 0.5377 front fc rgb '#0072B2' fs solid 0.85 border lc rgb '#0072B2'
+set label '0.006' at screen 0.6350,0.5117 left front tc rgb '#000000' font 'Sans,12'
+set object rectangle from screen 0.7600, screen 0.4857 to screen 0.7720, screen 0.5377 front fc rgb '#56B4E9' fs solid 0.85 border lc rgb '#56B4E9'
+set label '0.1' at screen 0.8900,0.5117 left front tc rgb '#000000' font 'Sans,12'
+set label 'water in the store' at screen 0.0180,0.4374 left front tc rgb '#000000' font 'Sans,12'
+set label 'a longer test' at screen 0.0300,0.4126 left front tc rgb '#4D4D4D' font 'Sans,12'
+set object rectangle from screen 0.5050, screen 0.3990 to screen 0.5215, screen 0.4510 front fc rgb '#0072B2' fs solid 0.85 border lc rgb '#0072B2'
+set label '0.006' at screen 0.6350,0.4250 left front tc rgb '#000000' font 'Sans,12'
+set object rectangle from screen 0.7600, screen 0.3990 to screen 0.7770, screen 0.4510 front fc rgb '#56B4E9' fs solid 0.85 border lc rgb '#56B4E9'
+set label '0.2' at screen 0.8900,0.4250 left front tc rgb '#000000' font 'Sans,12'
+set label 'store sensor, offset' at screen 0.0180,0.3507 left front tc rgb '#000000' font 'Sans,12'
+set label 'a longer test' at screen 0.0300,0.3259 left front tc rgb '#4D4D4D' font 'Sans,12'
+set object rectangle from screen 0.5050, screen 0.3123 to screen 0.5157, screen 0.3643 front fc rgb '#0072B2' fs solid 0.85 border lc rgb '#0072B2'
+set label '0.004' at screen 0.6350,0.3383 left front tc rgb '#000000' font 'Sans,12'
+set object rectangle from screen 0.7600, screen 0.3123 to screen 0.8080, screen 0.3643 front fc rgb '#56B4E9' fs solid 0.85 border lc rgb '#56B4E9'
+set label '0.5' at screen 0.8900,0.3383 left front tc rgb '#000000' font 'Sans,12'
+set label 'air sensor, offset' at screen 0.0180,0.2641 left front tc rgb '#000000' font 'Sans,12'
+set label 'a longer test' at screen 0.0300,0.2393 left front tc rgb '#4D4D4D' font 'Sans,12'
+set object rectangle from screen 0.5050, screen 0.2257 to screen 0.5135, screen 0.2777 front fc rgb '#0072B2' fs solid 0.85 border lc rgb '#0072B2'
+set label '0.003' at screen 0.6350,0.2517 left front tc rgb '#000000' font 'Sans,12'
+set object rectangle from screen 0.7600, screen 0.2257 to screen 0.8163, screen 0.2777 front fc rgb '#56B4E9' fs solid 0.85 border lc rgb '#56B4E9'
+set label '0.6' at screen 0.8900,0.2517 left front tc rgb '#000000' font 'Sans,12'
+set label 'flow sensor, gain' at screen 0.0180,0.1774 left front tc rgb '#000000' font 'Sans,12'
+set label 'a longer test' at screen 0.0300,0.1526 left front tc rgb '#4D4D4D' font 'Sans,12'
+set object rectangle from screen 0.5050, screen 0.1390 to screen 0.5104, screen 0.1910 front fc rgb '#0072B2' fs solid 0.85 border lc rgb '#0072B2'
+set label '0.002' at screen 0.6350,0.1650 left front tc rgb '#000000' font 'Sans,12'
+set object rectangle from screen 0.7600, screen 0.1390 to screen 0.7808, screen 0.1910 front fc rgb '#56B4E9' fs solid 0.85 border lc rgb '#56B4E9'
+set label '0.2' at screen 0.8900,0.1650 left front tc rgb '#000000' font 'Sans,12'
+set border 0
+set xrange [0:1]
+set yrange [0:1]
+plot NaN
+unset multiplot
+unset output
