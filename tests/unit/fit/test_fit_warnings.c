@@ -1,8 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What the reader of a fit must know, each limit of derive_warnings.c tried on both sides: an
- * estimate is solved once and what it found is then put just before the limit and just beyond. The
- * limits are common practice (no source): two stated uncertainties, a loss known to 30 %, a
- * hundredth of outliers. */
+/* What the reader of a fit must know, each limit of derive_warnings.c tried on both sides: what
+ * an estimate found is put just before the limit and just beyond. The limits are common practice
+ * (no source): two stated uncertainties, a loss known to 30 %, a hundredth of outliers. */
 #include "analyze/fit/derive.h"
 #include "analyze/joint/inside.h"
 #include "tests/unit/quality/records.h"
@@ -15,9 +14,9 @@ typedef struct desk {
     nr_fit_run of_run;
 } desk;
 
-static void set_up(desk *d)
+static void set_up_builds(desk *d, size_t builds)
 {
-    static const size_t build_of[1] = {0};
+    static const size_t build_of[2] = {0, 1};
     nr_virtual_params p = nr_virtual_glazed();
     nr_joint_options options = {.use_store = true, .use_loop = true};
     nr_err err = {.text = ""};
@@ -26,9 +25,9 @@ static void set_up(desk *d)
     p.interval_s = 10;
     d->run = simulate(&p);
     ck_assert_msg(!nr_series_build(&d->run->run, &d->series, &err), "%s", err.text);
-    const nr_series *one = d->series;
-    ck_assert_msg(!nr_joint_setup(&one, build_of, 1, 1, &options, &d->joint, &err), "%s", err.text);
-    ck_assert_msg(!nr_joint_solve(d->joint, &err), "%s", err.text);
+    const nr_series *one[2] = {d->series, d->series};
+    ck_assert_msg(!nr_joint_setup(one, build_of, builds, builds, &options, &d->joint, &err), "%s",
+                  err.text);
     d->fit.runs = 1;
     d->fit.run = &d->of_run;
     for (size_t i = 0; i < d->joint->parameters; i++) /* nothing is a surprise, and all is known */
@@ -37,6 +36,11 @@ static void set_up(desk *d)
             d->joint->covariance[i * (d->joint->parameters + 1)] =
                 pow(0.1 * d->joint->parameter[i].prior_u, 2);
         }
+}
+
+static void set_up(desk *d)
+{
+    set_up_builds(d, 1);
 }
 
 static void tear_down(desk *d)
@@ -250,7 +254,8 @@ START_TEST(a_plane_that_nobody_stated)
     c->plane = NR_PLANE_UNKNOWN;
     c->u_gain = NAN;
     d.fit.eta0 = (nr_quantity){.known = true, .value = 0.7, .u = 0.04};
-    d.fit.budget_items = 1;
+    d.fit.budget_items = 2; /* the other is not the sun's */
+    d.fit.budget[1] = (nr_budget_item){.term = NR_TERM_LOSS, .share[NR_SHARE_ETA0] = 0.9};
     d.fit.budget[0].term = NR_TERM_SUN_GAIN;
     d.fit.budget[0].variant = d.joint->parameter[sun].variant;
     d.fit.budget[0].share[NR_SHARE_ETA0] = 0.8;
@@ -319,6 +324,7 @@ START_TEST(a_mass_that_is_not_the_one_stated)
     } rows[] = {{0.029, 0.01, false}, {0.031, 0.01, true}, {-0.031, 0.01, true},
                 {0.079, 0.04, false}, {0.081, 0.04, true}, {-0.081, 0.04, true}};
     for (size_t k = 0; k < sizeof rows / sizeof *rows; k++) {
+        p->prior = 0.01 * (double)k;
         d.joint->x[water] = p->prior + rows[k].off;
         *variance = pow(rows[k].u, 2);
         p->prior_u = 10 * p->said_u;
@@ -519,6 +525,40 @@ START_TEST(inputs_without_an_uncertainty)
 }
 END_TEST
 
+/* What another build's own heater is off by is no word of this one's. */
+START_TEST(each_build_by_itself)
+{
+    static const nr_warning_code codes[] = {NR_WARN_STATED_VALUE_DOUBTFUL,
+
+                                            NR_WARN_WATER_GONE, NR_WARN_LOSS_AS_USUAL,
+                                            NR_WARN_STORE_LOSS_NOT_DETERMINED,
+                                            NR_WARN_ASSUMED_UNCERTAINTY};
+    desk d;
+    set_up_builds(&d, 2);
+    for (size_t i = 0; i < d.joint->parameters; i++)
+        d.joint->parameter[i].stated = true;
+    for (size_t i = 0; i < d.joint->parameters; i++) {
+        nr_parameter *p = &d.joint->parameter[i];
+        if (nr_joint_concerns(d.joint, 0, i))
+            continue;
+        p->stated = p->term != NR_TERM_STORE_LOSS && p->term != NR_TERM_LN_CAPACITY;
+        p->variant = p->term == NR_TERM_LOSS;
+        p->ask = p->term == NR_TERM_LOST ? "water_end_kg in [store]" : p->ask;
+        d.joint->x[i] = p->prior + (p->term == NR_TERM_LOST ? 1 : 2.5 * p->prior_u);
+        known_to(&d, i, 0.95);
+    }
+    for (size_t build = 0; build < 2; build++) {
+        memset(&d.fit.warnings, 0, sizeof d.fit.warnings);
+        nr_derive_warnings(d.joint, build, &d.fit);
+        for (size_t k = 0; k < sizeof codes / sizeof *codes; k++)
+            ck_assert_msg((nr_warning_find(&d.fit.warnings, nr_warning_name(codes[k])) != NULL) ==
+                              (build == 1),
+                          "build %zu: %s", build, nr_warning_name(codes[k]));
+    }
+    tear_down(&d);
+}
+END_TEST
+
 int main(void)
 {
     const TTest *const tests[] = {a_stated_value_that_surprises,
@@ -533,6 +573,7 @@ int main(void)
                                   with_which_numbers,
                                   of_which_channel,
                                   inputs_without_an_uncertainty,
+                                  each_build_by_itself,
                                   NULL};
     return run_tests("fit_warnings", tests);
 }
