@@ -1,8 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What the reader of a fit must know, each limit of derive_warnings.c tried on both sides: an
- * estimate is solved once and what it found is then put just before the limit and just beyond. The
- * limits are common practice (no source): two stated uncertainties, a loss known to 30 %, a
- * hundredth of outliers. */
+/* What the reader of a fit must know, each limit of derive_warnings.c tried on both sides: what
+ * an estimate found is put just before the limit and just beyond. The limits are common practice
+ * (no source): two stated uncertainties, a loss known to 30 %, a hundredth of outliers. */
 #include "analyze/fit/derive.h"
 #include "analyze/joint/inside.h"
 #include "tests/unit/quality/records.h"
@@ -15,9 +14,9 @@ typedef struct desk {
     nr_fit_run of_run;
 } desk;
 
-static void set_up(desk *d)
+static void set_up_builds(desk *d, size_t builds)
 {
-    static const size_t build_of[1] = {0};
+    static const size_t build_of[2] = {0, 1};
     nr_virtual_params p = nr_virtual_glazed();
     nr_joint_options options = {.use_store = true, .use_loop = true};
     nr_err err = {.text = ""};
@@ -26,9 +25,9 @@ static void set_up(desk *d)
     p.interval_s = 10;
     d->run = simulate(&p);
     ck_assert_msg(!nr_series_build(&d->run->run, &d->series, &err), "%s", err.text);
-    const nr_series *one = d->series;
-    ck_assert_msg(!nr_joint_setup(&one, build_of, 1, 1, &options, &d->joint, &err), "%s", err.text);
-    ck_assert_msg(!nr_joint_solve(d->joint, &err), "%s", err.text);
+    const nr_series *one[2] = {d->series, d->series};
+    ck_assert_msg(!nr_joint_setup(one, build_of, builds, builds, &options, &d->joint, &err), "%s",
+                  err.text);
     d->fit.runs = 1;
     d->fit.run = &d->of_run;
     for (size_t i = 0; i < d->joint->parameters; i++) /* nothing is a surprise, and all is known */
@@ -37,6 +36,11 @@ static void set_up(desk *d)
             d->joint->covariance[i * (d->joint->parameters + 1)] =
                 pow(0.1 * d->joint->parameter[i].prior_u, 2);
         }
+}
+
+static void set_up(desk *d)
+{
+    set_up_builds(d, 1);
 }
 
 static void tear_down(desk *d)
@@ -250,7 +254,8 @@ START_TEST(a_plane_that_nobody_stated)
     c->plane = NR_PLANE_UNKNOWN;
     c->u_gain = NAN;
     d.fit.eta0 = (nr_quantity){.known = true, .value = 0.7, .u = 0.04};
-    d.fit.budget_items = 1;
+    d.fit.budget_items = 2; /* the other is not the sun's */
+    d.fit.budget[1] = (nr_budget_item){.term = NR_TERM_LOSS, .share[NR_SHARE_ETA0] = 0.9};
     d.fit.budget[0].term = NR_TERM_SUN_GAIN;
     d.fit.budget[0].variant = d.joint->parameter[sun].variant;
     d.fit.budget[0].share[NR_SHARE_ETA0] = 0.8;
@@ -319,6 +324,7 @@ START_TEST(a_mass_that_is_not_the_one_stated)
     } rows[] = {{0.029, 0.01, false}, {0.031, 0.01, true}, {-0.031, 0.01, true},
                 {0.079, 0.04, false}, {0.081, 0.04, true}, {-0.081, 0.04, true}};
     for (size_t k = 0; k < sizeof rows / sizeof *rows; k++) {
+        p->prior = 0.01 * (double)k;
         d.joint->x[water] = p->prior + rows[k].off;
         *variance = pow(rows[k].u, 2);
         p->prior_u = 10 * p->said_u;
@@ -339,6 +345,220 @@ START_TEST(a_mass_that_is_not_the_one_stated)
 }
 END_TEST
 
+/* What is said with this code, which is said once, with all that goes with it. */
+static void says(desk *d, nr_warning_code code, const char *about, const char *other,
+                 const double number[NR_WARNING_NUMBERS])
+{
+    const nr_warning *w = warned(d, code, NULL);
+    size_t times = 0;
+    for (size_t i = 0; i < d->fit.warnings.count; i++)
+        times += d->fit.warnings.item[i].code == code;
+    ck_assert_msg(w && times == 1, "%s: %zu times", nr_warning_name(code), times);
+    ck_assert_str_eq(w->about, about);
+    ck_assert_str_eq(w->other, other);
+    for (int k = 0; k < NR_WARNING_NUMBERS; k++)
+        NEAR_AT(nr_warning_name(code), w->number[k], number[k], 1e-12 * fabs(number[k]));
+}
+#define SAYS(d, code, about, other, ...)                                                           \
+    says(d, code, about, other, (const double[NR_WARNING_NUMBERS]){__VA_ARGS__})
+
+/* The first of four reasons that holds: a change of so many standard uncertainties, priors that
+ * are pulled, readings that wander, and else a loss that is less than any container's. */
+START_TEST(a_container_without_a_say)
+{
+    static const nr_warning_code codes[] = {NR_WARN_CONTAINER_CHANGED, NR_WARN_CONTAINER_PULLED,
+                                            NR_WARN_CONTAINER_WANDERS, NR_WARN_CONTAINER_LEAKS};
+    static const struct {
+        double score, pull, wander_K;
+        int reason;
+    } of[] = {{4, 9, 0.3, 0},     {-4, 8, 0.1, 0},       {-7, 9.5, 0.1, 0}, {3.99, 9, 0.3, 1},
+              {-3.99, 9, 0.1, 1}, {3.99, 8.99, 0.21, 2}, {0, 8.99, 0.2, 3}, {0, 0, 0, 3}};
+    desk d;
+    set_up(&d);
+    for (size_t k = 0; k < sizeof of / sizeof *of; k++)
+        for (int out = 0; out < 2; out++) {
+            d.joint->options.without_container[0] = out;
+            d.joint->options.container[0] = (nr_container_view){.score = of[k].score,
+                                                                .score_limit = 4,
+                                                                .is_step = k % 2,
+                                                                .at_s = 930,
+                                                                .pull = of[k].pull,
+                                                                .pull_limit = 9,
+                                                                .loss_W_K = -1.5,
+                                                                .u_loss_W_K = 0.5,
+                                                                .least_loss_W_K = 0.25,
+                                                                .wander_K = of[k].wander_K,
+                                                                .wander_limit_K = 0.2};
+            for (int c = 0; c < 4; c++)
+                ck_assert_msg((warned(&d, codes[c], NULL) != NULL) == (out && c == of[k].reason),
+                              "row %zu, reason %d", k, c);
+            if (!out)
+                continue;
+            if (of[k].reason == 0)
+                SAYS(&d, codes[0], "", "", 15.5, (double)(k % 2), fabs(of[k].score), 4);
+            else if (of[k].reason == 1)
+                SAYS(&d, codes[1], "", "", of[k].pull, 9);
+            else if (of[k].reason == 2)
+                SAYS(&d, codes[2], "", "", of[k].wander_K, 0.2);
+            else
+                SAYS(&d, codes[3], "", "", -1.5, 0.5, 0.25);
+        }
+    tear_down(&d);
+}
+END_TEST
+
+START_TEST(with_which_numbers)
+{
+    desk d;
+    set_up(&d);
+    nr_series *s = d.series;
+    nr_rig *rig = &d.run->run.rig;
+    const char *folder = d.run->run.folder;
+    s->bad_readings = 7;
+    SAYS(&d, NR_WARN_READINGS_LEFT_OUT, folder, "", 7);
+    s->lost_s = 75;
+    for (int known = 0; known < 2; known++) {
+        s->flow_known = known;
+        SAYS(&d, NR_WARN_GAPS_LEFT_OUT, folder, "", 75, known);
+    }
+    s->sun_modelled = s->sun_position_doubtful = true;
+    SAYS(&d, NR_WARN_SUN_NOT_MEASURED, folder, "", 0);
+    SAYS(&d, NR_WARN_SUN_ANGLE_DOUBTFUL, folder, "", 0);
+    s->flow_known = s->pump_known = false;
+    SAYS(&d, NR_WARN_PUMP_UNSEEN, folder, "", 0);
+    rig->store.lid = NR_LID_NO;
+    SAYS(&d, NR_WARN_NO_LID, folder, "", 0);
+    for (size_t c = 0; c < rig->channels; c++)
+        if (!strcmp(rig->channel[c].name, "sun")) {
+            rig->channel[c].plane = NR_PLANE_BROUGHT;
+            rig->channel[c].u_brought = 0.03;
+            rig->channel[rig->channels] = rig->channel[c];
+        }
+    nr_rig_channel *sky = &rig->channel[rig->channels++];
+    snprintf(sky->name, sizeof sky->name, "diffuse");
+    SAYS(&d, NR_WARN_SUN_BROUGHT, folder, "", 0.03, 1);
+    sky->plane = NR_PLANE_COLLECTOR;
+    SAYS(&d, NR_WARN_SUN_BROUGHT, folder, "", 0.03, 0);
+    rig->channels--;
+    d.joint->hidden_K[0] = 0.4;
+    SAYS(&d, NR_WARN_HIDDEN_STOP, "", "", 0.4);
+    size_t loss = parameter(&d, NR_TERM_LOSS);
+    d.joint->parameter[loss].variant = 1;
+    known_to(&d, loss, 0.6);
+    d.of_run.rows = 9;
+    SAYS(&d, NR_WARN_LOSS_AS_USUAL, "", "", 9, d.joint->parameter[loss].prior,
+         d.joint->parameter[loss].prior_u);
+    tear_down(&d);
+}
+END_TEST
+
+START_TEST(of_which_channel)
+{
+    desk d;
+    set_up(&d);
+    snprintf(d.of_run.folder, sizeof d.of_run.folder, "tub");
+    d.of_run.channels = 2;
+    d.of_run.channel[0] = (nr_fit_channel){.whiteness = -0.5, .used = 200, .outliers = 2};
+    d.of_run.channel[1] = (nr_fit_channel){.whiteness = 0.1, .used = 300, .outliers = 4};
+    snprintf(d.of_run.channel[0].name, sizeof d.of_run.channel[0].name, "store");
+    snprintf(d.of_run.channel[1].name, sizeof d.of_run.channel[1].name, "outlet");
+    SAYS(&d, NR_WARN_RESIDUALS_NOT_WHITE, "tub", "store", -0.5);
+    SAYS(&d, NR_WARN_OUTLIERS, "tub", "outlet", 4, 300);
+    tear_down(&d);
+}
+END_TEST
+
+static const nr_warnings *all_warnings(desk *d)
+{
+    (void)warned(d, NR_WARN_COUNT, NULL);
+    return &d->fit.warnings;
+}
+
+/* What a record's sensors are off by, and the heat that a collector takes, relative: where nobody
+ * stated it, it is listed; once for all that are alike, and not what could still be answered. */
+START_TEST(inputs_without_an_uncertainty)
+{
+    static const nr_term listed[] = {NR_TERM_LN_CAPACITY,  NR_TERM_SUN_GAIN,
+                                     NR_TERM_AIR_OFFSET,   NR_TERM_OFFSET_STORE,
+                                     NR_TERM_OFFSET_INLET, NR_TERM_OFFSET_OUTLET};
+    desk d;
+    set_up(&d);
+    size_t seen = 0;
+    for (size_t i = 0; i < d.joint->parameters; i++)
+        d.joint->parameter[i].stated = true;
+    ck_assert_ptr_null(warned(&d, NR_WARN_ASSUMED_UNCERTAINTY, NULL));
+    for (size_t i = 0; i < d.joint->parameters; i++) {
+        nr_parameter *p = &d.joint->parameter[i];
+        bool one_of = false;
+        for (size_t k = 0; k < sizeof listed / sizeof *listed; k++)
+            one_of = one_of || p->term == listed[k];
+        p->stated = false;
+        const nr_warnings *w = all_warnings(&d);
+        ck_assert_msg(w->assumed_count == one_of, "%s: %zu", p->row->name, w->assumed_count);
+        ck_assert(one_of == (warned(&d, NR_WARN_ASSUMED_UNCERTAINTY, NULL) != NULL));
+        if (one_of) {
+            nr_parameter_view view = nr_joint_parameter(d.joint, i);
+            ck_assert_str_eq(w->assumed[0].label, view.label);
+            ck_assert_str_eq(w->assumed[0].unit, p->term == NR_TERM_LN_CAPACITY ? "" : view.unit);
+            NEAR(w->assumed[0].u, p->prior_u, 0);
+            seen++;
+            const char *ask = p->ask;
+            p->ask = "u_probe in [store]";
+            ck_assert_uint_eq(all_warnings(&d)->assumed_count, p->term == NR_TERM_LN_CAPACITY);
+            p->ask = ask;
+            p->has_prior = false;
+            ck_assert_uint_eq(all_warnings(&d)->assumed_count, 0);
+            p->has_prior = true;
+        }
+        p->stated = true;
+    }
+    ck_assert_uint_eq(seen, sizeof listed / sizeof *listed);
+    nr_parameter *store = &d.joint->parameter[parameter(&d, NR_TERM_OFFSET_STORE)];
+    nr_parameter *inlet = &d.joint->parameter[parameter(&d, NR_TERM_OFFSET_INLET)];
+    inlet->row = store->row; /* as if it were another container's */
+    store->stated = inlet->stated = false;
+    for (int other = -1; other <= 1; other++) {
+        inlet->prior_u = store->prior_u * (1 + 0.1 * other);
+        ck_assert_uint_eq(all_warnings(&d)->assumed_count, other ? 2 : 1);
+    }
+    tear_down(&d);
+}
+END_TEST
+
+/* What another build's own heater is off by is no word of this one's. */
+START_TEST(each_build_by_itself)
+{
+    static const nr_warning_code codes[] = {NR_WARN_STATED_VALUE_DOUBTFUL,
+
+                                            NR_WARN_WATER_GONE, NR_WARN_LOSS_AS_USUAL,
+                                            NR_WARN_STORE_LOSS_NOT_DETERMINED,
+                                            NR_WARN_ASSUMED_UNCERTAINTY};
+    desk d;
+    set_up_builds(&d, 2);
+    for (size_t i = 0; i < d.joint->parameters; i++)
+        d.joint->parameter[i].stated = true;
+    for (size_t i = 0; i < d.joint->parameters; i++) {
+        nr_parameter *p = &d.joint->parameter[i];
+        if (nr_joint_concerns(d.joint, 0, i))
+            continue;
+        p->stated = p->term != NR_TERM_STORE_LOSS && p->term != NR_TERM_LN_CAPACITY;
+        p->variant = p->term == NR_TERM_LOSS;
+        p->ask = p->term == NR_TERM_LOST ? "water_end_kg in [store]" : p->ask;
+        d.joint->x[i] = p->prior + (p->term == NR_TERM_LOST ? 1 : 2.5 * p->prior_u);
+        known_to(&d, i, 0.95);
+    }
+    for (size_t build = 0; build < 2; build++) {
+        memset(&d.fit.warnings, 0, sizeof d.fit.warnings);
+        nr_derive_warnings(d.joint, build, &d.fit);
+        for (size_t k = 0; k < sizeof codes / sizeof *codes; k++)
+            ck_assert_msg((nr_warning_find(&d.fit.warnings, nr_warning_name(codes[k])) != NULL) ==
+                              (build == 1),
+                          "build %zu: %s", build, nr_warning_name(codes[k]));
+    }
+    tear_down(&d);
+}
+END_TEST
+
 int main(void)
 {
     const TTest *const tests[] = {a_stated_value_that_surprises,
@@ -349,6 +569,11 @@ int main(void)
                                   a_plane_that_nobody_stated,
                                   water_that_nobody_weighed,
                                   a_mass_that_is_not_the_one_stated,
+                                  a_container_without_a_say,
+                                  with_which_numbers,
+                                  of_which_channel,
+                                  inputs_without_an_uncertainty,
+                                  each_build_by_itself,
                                   NULL};
     return run_tests("fit_warnings", tests);
 }

@@ -95,7 +95,8 @@ static void blocks_of(const worked *w, int kind)
             }
             at += p.part->blocks;
             /* Yule and Walker's first equation: a1/(1 - a2), a1 = phi + phi2, a2 = -phi phi2. */
-            double one = (left.noise.phi + left.noise.phi2) / (1 + left.noise.phi * left.noise.phi2);
+            double one =
+                (left.noise.phi + left.noise.phi2) / (1 + left.noise.phi * left.noise.phi2);
             ar1 = fits ? left.noise.slow * one : ar1;
         }
         ck_assert_uint_eq(at, r->blocks);
@@ -138,6 +139,53 @@ static void blocks_of(const worked *w, int kind)
     range_is(dT, n, w->fit->dT_range, 1);
     range_is(dT, n, w->fit->x_range, 1 / w->fit->mean_sun_W_m2);
     range_is(bright, n, w->fit->sun_range, 1);
+}
+
+/* The temperature over the air that was tested, by what was measured: between inlet and outlet;
+ * without the outlet, half of what the water took up on its way over the inlet; the container, if
+ * nothing else. */
+static void ranges_of(worked *w)
+{
+    static double dT[MOST], bright[MOST];
+    double *reading[8][NR_OUTS];
+    nr_err err = {.text = ""};
+    ck_assert_uint_le(w->series->parts, 8);
+    for (int hidden = 0; hidden < 3; hidden++)
+        for (int mean = 0; mean < 2; mean++) {
+            nr_fit *f = calloc(1, sizeof *f);
+            f->reference = mean ? NR_REFERENCE_MEAN : NR_REFERENCE_INLET;
+            f->mean_flow_L_min = 1.3;
+            f->mean_sun_W_m2 = 640;
+            for (size_t i = 0; i < w->series->parts; i++) {
+                double **of = w->series->part[i].reading;
+                memcpy(reading[i], of, sizeof reading[i]);
+                of[NR_OUT_OUTLET] = hidden > 0 ? NULL : of[NR_OUT_OUTLET];
+                of[NR_OUT_INLET] = hidden > 1 ? NULL : of[NR_OUT_INLET];
+            }
+            ck_assert(nr_derive_runs(w->joint, 0, f, &err) == NR_OK);
+            for (size_t i = 0; i < w->series->parts; i++)
+                memcpy(w->series->part[i].reading, reading[i], sizeof reading[i]);
+            const nr_fit_run *r = &f->run[0];
+            ck_assert_uint_eq(r->channels, (size_t)(3 - hidden));
+            double highest = 0;
+            size_t n = 0;
+            for (size_t b = 0; b < r->blocks; b++)
+                highest = fmax(highest, r->sun_W_m2[b]);
+            for (size_t b = 0; b < r->blocks; b++) {
+                if (!r->pump_on[b] || !r->bright[b] || r->sun_W_m2[b] < 0.4 * highest)
+                    continue;
+                double t = modelled(r, hidden > 1 ? "store" : "inlet")[b];
+                double kg_s = 1.3 / 60 * nr_water_density_kg_m3(t) / 1000;
+                double over = hidden ? r->to_water_W[b] / (kg_s * nr_water_cp_J_kgK(t))
+                                     : modelled(r, "outlet")[b] - t;
+                bright[n] = r->sun_W_m2[b];
+                dT[n++] = t + (mean ? over / 2 : 0) - r->air_degC[b];
+            }
+            range_is(dT, n, f->dT_range, 1);
+            range_is(dT, n, f->x_range, 1.0 / 640);
+            range_is(bright, n, f->sun_range, 1);
+            nr_fit_free(f);
+        }
 }
 
 /* ---- energy ---- */
@@ -397,6 +445,7 @@ START_TEST(a_measured_loop)
     worked w;
     set_up(&w, LOOP);
     blocks_of(&w, LOOP);
+    ranges_of(&w);
     energy_of(&w);
     means_of(&w);
     classical_of(&w);

@@ -188,8 +188,75 @@ START_TEST(as_close_as_asked)
 }
 END_TEST
 
+/* Solved with the prior of a collector's gap so many of its standard uncertainties behind 1e5
+ * W/(m2 K), from where on nothing is simulated. Whether that was a minimum; x where it was. */
+static bool ends_at_wall(size_t gap, double beyond, nr_closeness close, double *x)
+{
+    size_t m = j->parameters;
+    double *scale = scales(), *covariance = malloc(m * m * sizeof *covariance), chi2;
+    nr_err err = {.text = ""};
+    j->parameter[gap].prior = log(1e5) + beyond * j->parameter[gap].prior_u;
+    j->has_slopes = j->stands = false;
+    nr_code code = nr_blocks_solve(j, scale, close, 100000, x, covariance, &chi2, &err);
+    ck_assert_msg(!code || strstr(err.text, "no minimum") != NULL, "%s", err.text);
+    free(scale);
+    free(covariance);
+    return !code;
+}
+
+/* What a full step would still take away, a parameter each, in what would be left, a degree of
+ * freedom each. */
+static double left_at(const double *x, size_t gap, double beyond)
+{
+    size_t m = j->parameters, rows = m;
+    double *kept = malloc(m * sizeof *kept);
+    for (size_t i = 0; i < j->pieces; i++)
+        for (int c = 0; c < NR_OUTS; c++)
+            rows += j->piece[i].fits[c] ? j->piece[i].used_count[c] : 0;
+    memcpy(kept, j->x, m * sizeof *kept);
+    memcpy(j->x, x, m * sizeof *kept);
+    j->parameter[gap].prior = log(1e5) + beyond * j->parameter[gap].prior_u;
+    dense d = look_dense();
+    memcpy(j->x, kept, m * sizeof *kept);
+    double outside = (d.before - d.fall) / (double)(rows - m);
+    gsl_matrix_free(d.inverse);
+    free(d.step);
+    free(kept);
+    return sqrt(d.fall / (double)m / outside);
+}
+
+/* Against a wall no step leads down. It is a minimum where it is one within a hundredth of the
+ * standard uncertainties, or a tenth where the noise is estimated again. */
+START_TEST(what_counts_as_a_minimum)
+{
+    static const nr_closeness close[] = {NR_CLOSE_FOR_NOISE, NR_CLOSE_EXACTLY};
+    static const double limit[] = {0.1, 0.01};
+    size_t m = j->parameters;
+    int index = nr_joint_index(j, 0, NR_TERM_LN_GAP);
+    ck_assert_int_ge(index, 0);
+    size_t gap = (size_t)index;
+    double *x = malloc(m * sizeof *x), *to = malloc(m * sizeof *to);
+    j->x[gap] = log(1e5) - 1;
+    ck_assert(ends_at_wall(gap, 0, NR_CLOSE_EXACTLY, x));
+    memcpy(j->x, x, m * sizeof *x);
+    for (int k = 0; k < 2; k++)
+        for (int more = 0; more < 2; more++) {
+            double low = 0, high = 10;
+            while (high - low > 1e-3 * high) {
+                double middle = (low + high) / 2;
+                bool less = left_at(x, gap, middle) < limit[k] * (more ? 1.05 : 0.95);
+                *(less ? &low : &high) = middle;
+            }
+            ck_assert_msg(ends_at_wall(gap, low, close[k], to) == !more, "limit %g: %g beyond",
+                          limit[k], low);
+        }
+    free(x);
+    free(to);
+}
+END_TEST
+
 int main(void)
 {
-    const TTest *const tests[] = {one_step, as_close_as_asked, NULL};
+    const TTest *const tests[] = {one_step, as_close_as_asked, what_counts_as_a_minimum, NULL};
     return run_tests_in("blocks", tests, set_up_blocks, tear_down_blocks);
 }

@@ -208,6 +208,157 @@ START_TEST(loop_against_container)
 }
 END_TEST
 
+/* ---- two probes in the same water ---- */
+
+static nr_rig_channel *channel(looked_at *l, const char *name)
+{
+    nr_rig *rig = &l->run->run.rig;
+    for (size_t c = 0; c < rig->channels; c++)
+        if (!strcmp(rig->channel[c].name, name))
+            return &rig->channel[c];
+    ck_abort_msg("no %s", name);
+    return NULL;
+}
+
+/* Readings that part, and rise by another amount over the loop, from one third to the next; some
+ * are missing, and some of the time nothing is settled. */
+static void draw_readings(looked_at *l, unsigned long long *s)
+{
+    static const char *const name[] = {"inlet", "store"};
+    const nr_part *p = l->s.view.part;
+    double settled = chance(s), apart[3], rise[3];
+    l->s.blocks = 60 + (size_t)(100 * chance(s));
+    l->s.rise_K = 0.5 + 5 * chance(s);
+    l->s.store_rise_K = 1 + 20 * chance(s);
+    l->scale.efficiency_u = pow(10, -1 - 3 * chance(s));
+    for (int k = 0; k < 3; k++) {
+        apart[k] = 10 * chance(s) - 5;
+        rise[k] = 5 * chance(s);
+    }
+    for (int k = 0; k < 2; k++) {
+        nr_rig_channel *c = channel(l, name[k]);
+        double drift = chance(s), offset = chance(s);
+        c->u_drift = drift < 0.3 ? NAN : 0.2 * drift;
+        c->u_offset = offset < 0.3 ? NAN : 0.3 * offset;
+    }
+    for (size_t b = 0; b < l->s.blocks; b++) {
+        double water = 30 + chance(s), in = water + apart[3 * b / l->s.blocks] + 0.1 * chance(s);
+        double out = in + rise[3 * b / l->s.blocks];
+        int missing = (int)(30 * chance(s));
+        p->reading[NR_OUT_STORE][b] = missing == 0 ? NAN : water;
+        p->reading[NR_OUT_INLET][b] = missing == 1 ? NAN : in;
+        p->reading[NR_OUT_OUTLET][b] = missing == 2 ? NAN : out;
+        p->settled[b] = chance(s) < settled;
+    }
+}
+
+/* Mean of one reading over another in settled blocks from .. to - 1 with all of them read; how
+ * many. */
+static double mean_apart(const looked_at *l, int of, int over, bool all, size_t from, size_t to,
+                         double *n)
+{
+    const nr_part *p = l->s.view.part;
+    double sum = 0;
+    *n = 0;
+    for (size_t b = from; b < to; b++) {
+        if (!p->settled[b] || isnan(p->reading[of][b]) || isnan(p->reading[over][b]) ||
+            (all && (isnan(p->reading[NR_OUT_STORE][b]) || isnan(p->reading[NR_OUT_OUTLET][b]) ||
+                     isnan(p->reading[NR_OUT_INLET][b]))))
+            continue;
+        sum += p->reading[of][b] - p->reading[over][b];
+        *n += 1;
+    }
+    return sum / *n;
+}
+
+static double stated(double u, double otherwise)
+{
+    return isnan(u) ? otherwise : u;
+}
+
+/* Whether it is there, at the run's and the piece's place, and what it says. */
+static void is_said(const looked_at *l, nr_misfit_kind kind, bool can, double strength, double size,
+                    double u)
+{
+    const nr_misfit_finding *f = found(l, kind, NR_OUT_INLET);
+    ck_assert_msg((f != NULL) == (can && strength >= 1), "kind %d, %d: %g", (int)kind, can,
+                  strength);
+    if (!f)
+        return;
+    NEAR_RELATIVE(f->strength, strength, 1e-9);
+    NEAR(f->size, size, 1e-9);
+    NEAR_RELATIVE(f->u, u, 1e-9);
+    ck_assert(isnan(f->at_s) && isnan(f->until_s) && f->run == l->s.view.run);
+}
+
+/* They stand apart: in each half ten readings, by more than four times what probes are off (0.3 K
+ * unstated) and a tenth of the rise over the loop. They part: from the first third to the last, by
+ * more than a tenth of what that rise changed, and by four times of what they drift (makers' 0.2 K,
+ * rectangular) and of what good readings wander (0.03 K and 0.4 % of the rise, each end). */
+START_TEST(inlet_and_container)
+{
+    static looked_at l;
+    unsigned long long s = 17;
+    nr_err err;
+    int said[2] = {0};
+    open_it(&l, true);
+    for (int number = 0; number < 150; number++) {
+        draw_readings(&l, &s);
+        size_t B = l.s.blocks;
+        double n[4], first = mean_apart(&l, NR_OUT_INLET, NR_OUT_STORE, false, 0, (B + 1) / 2, n);
+        double second = mean_apart(&l, NR_OUT_INLET, NR_OUT_STORE, false, (B + 1) / 2, B, n + 1);
+        double level = (first + second) / 2;
+        double u =
+            sqrt(pow(stated(channel(&l, "inlet")->u_offset, 0.3), 2) +
+                 pow(stated(channel(&l, "store")->u_offset, 0.3), 2) + pow(0.1 * l.s.rise_K, 2));
+        l.out.count = 0;
+        ck_assert(nr_misfit_balance(&l.s, &err) == NR_OK);
+        is_said(&l, NR_MISFIT_INLET_STORE, n[0] >= 10 && n[1] >= 10, fabs(level) / u / 4, level, u);
+        said[0] += found(&l, NR_MISFIT_INLET_STORE, NR_OUT_INLET) != NULL;
+        double by = mean_apart(&l, NR_OUT_INLET, NR_OUT_STORE, true, 2 * B / 3, B, n + 1) -
+                    mean_apart(&l, NR_OUT_INLET, NR_OUT_STORE, true, 0, B / 3, n);
+        double rise = mean_apart(&l, NR_OUT_OUTLET, NR_OUT_INLET, true, 2 * B / 3, B, n + 3) -
+                      mean_apart(&l, NR_OUT_OUTLET, NR_OUT_INLET, true, 0, B / 3, n + 2);
+        double usual = round(1000 * 0.2 / sqrt(3)) / 1000;
+        double wander = 2 * (0.03 * 0.03 + pow(0.004 * l.s.store_rise_K, 2));
+        u = sqrt(pow(stated(channel(&l, "inlet")->u_drift, usual), 2) +
+                 pow(stated(channel(&l, "store")->u_drift, usual), 2) + wander);
+        double past = fmax(fabs(by) - 0.1 * fabs(rise), 0);
+        /* Half of it is an error of the rise, half of whose efficiency's u is worth a word. */
+        double matters = past / l.s.rise_K / l.scale.efficiency_u;
+        said[1] += found(&l, NR_MISFIT_INLET_LEAVES, NR_OUT_INLET) != NULL;
+        is_said(&l, NR_MISFIT_INLET_LEAVES, n[0] >= 10 && n[1] >= 10, fmin(past / u / 4, matters),
+                by, u);
+    }
+    ck_assert(said[0] > 20 && said[0] < 130 && said[1] > 20 && said[1] < 130);
+    close_it(&l);
+}
+END_TEST
+
+/* Thirty settled readings of the container make a balance. */
+START_TEST(readings_for_a_balance)
+{
+    static looked_at l;
+    unsigned long long s = 18;
+    nr_err err;
+    open_it(&l, true);
+    for (size_t rows = 29; rows <= 30; rows++) {
+        draw_readings(&l, &s);
+        l.scale.efficiency_u = 1e-6;
+        size_t n = 0;
+        for (size_t b = 0; b < l.s.blocks; b++) {
+            l.s.view.part->settled[b] = n < rows;
+            n += n < rows && !isnan(l.s.view.part->reading[NR_OUT_STORE][b]);
+        }
+        l.out.count = 0;
+        ck_assert(nr_misfit_balance(&l.s, &err) == NR_OK);
+        ck_assert_msg((found(&l, NR_MISFIT_LOOP_STORE, NR_OUT_STORE) != NULL) == (rows == 30),
+                      "%zu rows", rows);
+    }
+    close_it(&l);
+}
+END_TEST
+
 /* ---- what was stated ---- */
 
 /* Departures that the record told, each against odds of one in 200 shared out (half of them the
@@ -365,6 +516,7 @@ END_TEST
 int main(void)
 {
     const TTest *const tests[] = {inlet_minute_by_minute,   loop_against_container,
+                                  inlet_and_container,      readings_for_a_balance,
                                   priors_that_are_pulled,   a_widened_prior_is_pulled_as_stated,
                                   two_witnesses_of_the_sun, NULL};
     return run_tests("misfit, readings", tests);
