@@ -191,6 +191,7 @@ static nr_heatup_case day_of(const problem *p, const nr_compare *c, size_t b)
                     .sun_W_m2 = &c->day.sun_W_m2,
                     .air_degC = &c->day.air_degC,
                     .obliquity = &p->at[b].conditions.obliquity,
+                    .iam = p->at[b].conditions.iam > 0 ? &p->at[b].conditions.iam : NULL,
                     .wind_above_mean_m_s = isnan(wind) ? 0 : c->day.wind_m_s - wind},
         .water_kg = c->day.store_kg,
         .true_water = true, /* builds are judged by the same water, whoever weighed theirs */

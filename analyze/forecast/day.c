@@ -115,22 +115,26 @@ double nr_day_unfitted_b0(const nr_solved *s)
 }
 
 typedef struct sky_sample {
-    double sun, obliquity;
+    double sun, obliquity, iam;
 } sky_sample;
-
-static double obliquity(double beam_share, double incidence_deg, double diffuse)
-{
-    double cosine = cos(incidence_deg * M_PI / 180);
-    double beam = cosine > 0 ? fmin(1 / cosine - 1, MOST_OBLIQUE) : MOST_OBLIQUE;
-    return beam_share * beam + (1 - beam_share) * diffuse;
-}
 
 double nr_day_obliquity(const nr_solved *s, double beam_share, double incidence_deg)
 {
-    return obliquity(beam_share, incidence_deg, s->at.conditions.obliquity);
+    double cosine = cos(incidence_deg * M_PI / 180);
+    double beam = cosine > 0 ? fmin(1 / cosine - 1, MOST_OBLIQUE) : MOST_OBLIQUE;
+    return beam_share * beam + (1 - beam_share) * s->at.conditions.obliquity;
 }
 
-static sky_sample sky_at(const nr_day *d, double utc_s, double diffuse_obliquity)
+double nr_day_modifier(const nr_solved *s, double beam_share, double incidence_deg)
+{
+    double tested = s->at.conditions.iam;
+    if (!(tested > 0))
+        return 0;
+    double beam = nr_series_modifier_at(&nr_solved_rig(s)->collector.iam, incidence_deg);
+    return beam_share * beam + (1 - beam_share) * tested;
+}
+
+static sky_sample sky_at(const nr_solved *solved, const nr_day *d, double utc_s)
 {
     nr_place place = {.latitude_deg = d->latitude_deg,
                       .longitude_deg = d->longitude_deg,
@@ -143,11 +147,9 @@ static sky_sample sky_at(const nr_day *d, double utc_s, double diffuse_obliquity
         place.azimuth_deg = now.azimuth_deg;
         now = nr_clear_sky_at(utc_s, place, NR_LINKE_DEFAULT, NR_ALBEDO_DEFAULT);
     }
-    sky_sample s = {.sun = fmax(now.plane.total, 0), .obliquity = diffuse_obliquity};
-    if (!(s.sun > 0) || isnan(s.sun))
-        return (sky_sample){0, diffuse_obliquity};
-    s.obliquity = obliquity(now.plane.beam / s.sun, now.incidence_deg, diffuse_obliquity);
-    return s;
+    double sun = fmax(now.plane.total, 0), beam = sun > 0 ? now.plane.beam / sun : 0;
+    return (sky_sample){sun > 0 ? sun : 0, nr_day_obliquity(solved, beam, now.incidence_deg),
+                        nr_day_modifier(solved, beam, now.incidence_deg)};
 }
 
 bool nr_day_pump_runs(const nr_solved *s, double sun_W_m2, bool running)
@@ -160,28 +162,31 @@ bool nr_day_pump_runs(const nr_solved *s, double sun_W_m2, bool running)
 nr_code nr_day_weather_make(const nr_solved *s, const nr_day *d, nr_day_weather *w, nr_err *err)
 {
     size_t n = d->clear_sky ? (size_t)ceil(d->limit_s / EVERY_S) + 1 : 1;
-    *w = (nr_day_weather){.values = malloc(4 * n * sizeof(double))};
+    *w = (nr_day_weather){.values = malloc(5 * n * sizeof(double))};
     if (!w->values)
         return nr_fail(err, NR_BAD, NULL, 0, "out of memory");
     double *sun = w->values, *air = w->values + n, *oblique = w->values + 2 * n;
-    double *flow = w->values + 3 * n;
+    double *flow = w->values + 3 * n, *iam = w->values + 4 * n;
     bool running = false;
-    double b0 = nr_day_unfitted_b0(s), as_tested = s->at.conditions.obliquity;
+    double b0 = nr_day_unfitted_b0(s);
+    const nr_steady_conditions *tested = &s->at.conditions;
     for (size_t k = 0; k < n; k++) {
-        sky_sample now = {d->sun_W_m2, as_tested};
+        sky_sample now = {d->sun_W_m2, tested->obliquity, tested->iam};
         if (d->clear_sky)
-            now = sky_at(d, nr_day_utc_s(d, d->start_s) + EVERY_S * (double)k, as_tested);
+            now = sky_at(s, d, nr_day_utc_s(d, d->start_s) + EVERY_S * (double)k);
         running = nr_day_pump_runs(s, now.sun, running);
         flow[k] = running ? 1 : 0;
         sun[k] = now.sun * fmax(1 - b0 * now.obliquity, 0);
         air[k] = d->air_degC;
         oblique[k] = now.obliquity;
+        iam[k] = now.iam;
     }
     w->forecast = (nr_forecast){.count = n,
                                 .every_s = EVERY_S,
                                 .sun_W_m2 = sun,
                                 .air_degC = air,
                                 .obliquity = oblique,
+                                .iam = tested->iam > 0 ? iam : NULL,
                                 .flow_share = flow};
     if (isfinite(d->wind_m_s) && isfinite(s->wind_m_s))
         w->forecast.wind_above_mean_m_s = d->wind_m_s - s->wind_m_s;

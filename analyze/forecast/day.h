@@ -40,6 +40,9 @@ double nr_day_unfitted_b0(const nr_solved *solved);
  * sun; the rest counts as in the record. */
 double nr_day_obliquity(const nr_solved *solved, double beam_share, double incidence_deg);
 
+/* The same of the rig's table of modifiers; 0: the fit used none. */
+double nr_day_modifier(const nr_solved *solved, double beam_share, double incidence_deg);
+
 /* A pump that the records show on its own panel stands until the sun starts it and runs until it
  * stalls; any other always runs. */
 bool nr_day_pump_runs(const nr_solved *solved, double sun_W_m2, bool running);

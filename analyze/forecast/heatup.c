@@ -66,16 +66,18 @@ static bool simulate(const nr_loop_params *p, const nr_heatup_case *c, double sk
 {
     size_t n = steps_of(c);
     double step = seconds / (double)n;
-    double *work = malloc(7 * n * sizeof *work);
+    double *work = malloc(8 * n * sizeof *work);
     if (!work)
         return false;
     double *sun = work, *air = work + n, *flow = work + 2 * n, *wind = work + 3 * n;
     double *oblique = work + 4 * n, *sky = work + 5 * n, *humidity = work + 6 * n;
+    double *iam = work + 7 * n;
     for (size_t k = 0; k < n; k++) {
         double t = step * ((double)k + 0.5);
         sun[k] = weather_at(&c->weather, c->weather.sun_W_m2, t);
         air[k] = weather_at(&c->weather, c->weather.air_degC, t);
         oblique[k] = c->weather.obliquity ? weather_at(&c->weather, c->weather.obliquity, t) : 0;
+        iam[k] = c->weather.iam ? weather_at(&c->weather, c->weather.iam, t) : 1;
         flow[k] = c->flow_W_K *
                   (c->weather.flow_share ? weather_at(&c->weather, c->weather.flow_share, t) : 1);
         wind[k] = c->weather.wind_above_mean_m_s;
@@ -90,6 +92,7 @@ static bool simulate(const nr_loop_params *p, const nr_heatup_case *c, double sk
                         .flow_W_K = flow,
                         .wind_m_s = wind,
                         .obliquity = oblique,
+                        .iam = c->weather.iam ? iam : NULL,
                         .sky_W_m2 = sky_W_m2 != 0 ? sky : NULL,
                         .humidity = humidity};
     nr_loop_output out = {.reading = {store, NULL, NULL}};

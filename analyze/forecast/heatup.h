@@ -16,6 +16,7 @@ typedef struct nr_forecast {
     double every_s;
     const double *sun_W_m2, *air_degC; /* [count], true */
     const double *obliquity;           /* [count] 1/cos(incidence) - 1; NULL: normal incidence */
+    const double *iam;                 /* [count] modifier from a table instead of b0; NULL: b0 */
     const double *flow_share;          /* [count] of flow_W_K; NULL: 1, a pump that always runs */
     double from_s;                     /* of the grid, where the simulation begins */
     double wind_above_mean_m_s;        /* against the mean wind of the fit */

@@ -111,7 +111,7 @@ typedef struct work {
     double b0;
     size_t points;
     nr_hourly_sample *sample; /* [points] from start to deadline, and the whole day before that */
-    double *values;           /* [4 * points] for the forecast */
+    double *values;           /* [5 * points] for the forecast */
     double *x, *slope;        /* [parameters], [lasting] */
 } work;
 
@@ -145,7 +145,8 @@ static bool whole_day(const work *w, double midnight_s, double *mean, double *le
 static bool sunny_part(work *w, double midnight_s, nr_forecast *f, nr_season_day *day)
 {
     size_t n = w->points;
-    double *sun = w->values, *air = sun + n, *oblique = air + n, *flow = oblique + n, wind = 0;
+    double *sun = w->values, *air = sun + n, *oblique = air + n, *flow = oblique + n;
+    double *iam = flow + n, wind = 0;
     nr_hourly_samples(w->weather, &w->plane, midnight_s + w->q->start_s - EVERY_S / 2, EVERY_S, n,
                       w->sample);
     bool running = false;
@@ -156,6 +157,7 @@ static bool sunny_part(work *w, double midnight_s, nr_forecast *f, nr_season_day
         double share = s->sun_W_m2 > 0 ? s->beam_W_m2 / s->sun_W_m2 : 0;
         double part = k == 0 || k == n - 1 ? 0.5 : 1;
         oblique[k] = nr_day_obliquity(w->solved, share, s->incidence_deg);
+        iam[k] = nr_day_modifier(w->solved, share, s->incidence_deg);
         running = nr_day_pump_runs(w->solved, s->sun_W_m2, running);
         flow[k] = running ? 1 : 0;
         sun[k] = s->sun_W_m2 * fmax(1 - w->b0 * oblique[k], 0);
@@ -169,6 +171,7 @@ static bool sunny_part(work *w, double midnight_s, nr_forecast *f, nr_season_day
                        .sun_W_m2 = sun,
                        .air_degC = air,
                        .obliquity = oblique,
+                       .iam = w->solved->at.conditions.iam > 0 ? iam : NULL,
                        .flow_share = flow};
     if (isfinite(wind) && isfinite(w->solved->wind_m_s))
         f->wind_above_mean_m_s = wind - w->solved->wind_m_s;
@@ -254,7 +257,7 @@ static nr_code open_work(work *w, nr_err *err)
     size_t m = nr_joint_parameters(w->solved->joint);
     w->points = (size_t)ceil((w->q->by_s - w->q->start_s) / EVERY_S) + 1;
     w->sample = calloc(w->points, sizeof *w->sample);
-    w->values = calloc(4 * w->points, sizeof *w->values);
+    w->values = calloc(5 * w->points, sizeof *w->values);
     w->x = calloc(m, sizeof *w->x);
     w->slope = calloc(w->draws->lasting + 1, sizeof *w->slope);
     w->b0 = nr_day_unfitted_b0(w->solved);

@@ -65,7 +65,7 @@ static nr_season_question question(void)
 
 /* The sun, air and wind of a day by the plane's own weather: ends of the time count by half. */
 typedef struct day_weather {
-    double sun[POINTS], air[POINTS], oblique[POINTS], flow[POINTS];
+    double sun[POINTS], air[POINTS], oblique[POINTS], iam[POINTS], flow[POINTS];
     double kWh, mean_air, mean_wind;
     size_t n;
 } day_weather;
@@ -85,6 +85,8 @@ static void weather_of(const nr_season_question *q, double midnight_s, day_weath
         nr_hourly_samples(&there, &plane, at - 0.5, 1, 1, &s); /* one sample, of that instant */
         double beam = s.sun_W_m2 > 0 ? s.beam_W_m2 / s.sun_W_m2 : 0;
         out->oblique[k] = nr_day_obliquity(&solved, beam, s.incidence_deg);
+        /* The table of below is a straight line; diffuse light counts as in the record. */
+        out->iam[k] = beam * (1 - s.incidence_deg / 100) + (1 - beam) * solved.at.conditions.iam;
         double passes = 1 - nr_day_unfitted_b0(&solved) * out->oblique[k];
         out->sun[k] = passes > 0 ? passes * s.sun_W_m2 : 0;
         out->air[k] = s.air_degC;
@@ -115,6 +117,7 @@ static nr_heatup_case heat_up_case(const nr_season_question *q, const day_weathe
                                     .sun_W_m2 = w->sun,
                                     .air_degC = w->air,
                                     .obliquity = w->oblique,
+                                    .iam = solved.at.conditions.iam > 0 ? w->iam : NULL,
                                     .flow_share = w->flow},
                         .water_kg = q->water_kg,
                         .store_loss_W_K = q->store_loss_W_K,
@@ -228,6 +231,28 @@ START_TEST(days_one_by_one)
 }
 END_TEST
 
+/* The modifier as a table: of a hundredth less for each degree. */
+START_TEST(by_a_table_of_angles)
+{
+    const nr_run *one = &run->run;
+    nr_fit_options options = nr_fit_defaults();
+    nr_season_question q = question();
+    nr_season_draws d;
+    nr_season_run r;
+    run->run.rig.collector.iam_b0.given = false;
+    run->run.rig.collector.iam =
+        (nr_iam_table){.points = 2, .angle_deg = {0, 90}, .factor = {1, 0.1}};
+    nr_solved_free(&solved);
+    ck_assert(nr_solve_runs(&one, 1, &options, &solved, &err) == NR_OK);
+    ck_assert(solved.at.conditions.iam > 0.4 && solved.at.conditions.iam < 0.95);
+    ck_assert(nr_season_draw(&solved, DRAWS, 7, &d, &err) == NR_OK);
+    ck_assert(nr_season_simulate(&solved, &d, &weather, &q, NULL, NULL, &r, &err) == NR_OK);
+    day_is_right(&q, &d, &r, r.days - 1);
+    nr_season_run_free(&r);
+    nr_season_draws_free(&d);
+}
+END_TEST
+
 /* Without draws: what the best estimate reaches is sure. */
 START_TEST(the_best_estimate_alone)
 {
@@ -280,7 +305,7 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {days_one_by_one, the_best_estimate_alone,
+    const TTest *const tests[] = {days_one_by_one, by_a_table_of_angles, the_best_estimate_alone,
                                   draws_are_of_the_covariance, NULL};
     return run_tests_in("season worked", tests, set_up, tear_down);
 }
