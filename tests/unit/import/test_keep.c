@@ -214,9 +214,9 @@ START_TEST(read_again)
     ck_assert_uint_eq(said.count, w.im.said.count);
     for (size_t i = 0; i < said.count; i++)
         ck_assert_str_eq(said.text[i], w.im.said.text[i]);
-    ck_assert_int_eq(nr_rig_parse(other, sizeof other - 1, "rig.ini", NR_RIG_FOR_READINGS, &changed,
-                                  NULL, &err),
-                     NR_OK);
+    ck_assert_int_eq(
+        nr_rig_parse(other, sizeof other - 1, "rig.ini", NR_RIG_FOR_READINGS, &changed, NULL, &err),
+        NR_OK);
     ck_assert_msg(nr_import_rebuild(folder, &changed, other, sizeof other - 1, &out, NULL, &err) ==
                       NR_OK,
                   "%s", err.text);
@@ -268,7 +268,8 @@ START_TEST(nothing_stays)
             if (code == NR_OK)
                 same("may.csv");
             else
-                ck_assert_msg(!there("") && (strstr(err.text, strerror(ENOSPC)) || is_memory(which)),
+                ck_assert_msg(!there("") &&
+                                  (strstr(err.text, strerror(ENOSPC)) || is_memory(which)),
                               "%d %d: %s", which, n, err.text);
             refused += code != NR_OK;
             end();

@@ -25,7 +25,7 @@ static struct sp_port ports[] = {{"/dev/ttyS0", NULL, NULL, NULL, 0, 0},
 
 static bool no_list;
 static size_t there = PORTS; /* how many of them are listed */
-static int lists, frees; /* given out and given back */
+static int lists, frees;     /* given out and given back */
 
 /* Whether there is a /sys/class/tty, and which device files there are. */
 static bool no_sys;

@@ -12,10 +12,10 @@
 static nr_rig rig;
 static nr_link linked;
 static double now_s;
-static nr_code opens;             /* what the next opening gives */
-static char reason[40];           /* and why */
+static nr_code opens;   /* what the next opening gives */
+static char reason[40]; /* and why */
 static int reads, left, opened, closed, ended;
-static nr_port_state at_the_end;  /* of what is there to read */
+static nr_port_state at_the_end; /* of what is there to read */
 static char told[8][600];
 static int tells, lines;
 static size_t line_adapter;
@@ -129,8 +129,8 @@ static void open_now(void)
         snprintf(m.failure, sizeof m.failure, "%s", reason);
     } else {
         if (m.was_up)
-            snprintf(text, sizeof text, "port found again after %.1f s: /dev/p%s",
-                     now_s - m.lost_s, linked.port.identity[0] ? ", usb:1:2" : "");
+            snprintf(text, sizeof text, "port found again after %.1f s: /dev/p%s", now_s - m.lost_s,
+                     linked.port.identity[0] ? ", usb:1:2" : "");
         m.up = m.was_up = true;
         m.silent = false;
         m.heard_s = m.good_s = now_s;
@@ -323,9 +323,10 @@ START_TEST(again_and_instead)
         linked.heard_at_s = 105.5;
         nr_link_judged(&linked, NR_LINE_GARBAGE, &noise, 105.5);
         nr_link_tick(&linked, 106);
-        snprintf(words, sizeof words,
-                 "bytes arrive but no line parses: is the baud rate really %d? Many adapters use %d",
-                 bauds[i][0], bauds[i][1]);
+        snprintf(
+            words, sizeof words,
+            "bytes arrive but no line parses: is the baud rate really %d? Many adapters use %d",
+            bauds[i][0], bauds[i][1]);
         was_told(words);
     }
 }

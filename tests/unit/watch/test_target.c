@@ -50,9 +50,9 @@ static void begin(size_t builds)
                               "[channel tank_a]\nunit = degC\nrole = store\nof = left\n"
                               "[channel tank_b]\nunit = degC\nrole = store\nof = right\n";
     nr_err err;
-    ck_assert_msg(nr_rig_parse(rig, strlen(rig), "rig.ini", NR_RIG_FOR_RECORD, &t.file, NULL,
-                               &err) == NR_OK,
-                  "%s", err.text);
+    ck_assert_msg(
+        nr_rig_parse(rig, strlen(rig), "rig.ini", NR_RIG_FOR_RECORD, &t.file, NULL, &err) == NR_OK,
+        "%s", err.text);
     ck_assert_uint_eq(t.file.builds, 2);
     t.has_rig = true;
     nr_tail_choose(&t, 0);
