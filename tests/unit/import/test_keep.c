@@ -38,9 +38,15 @@ static void real(const char *name, void *out)
     memcpy(out, &found, sizeof found);
 }
 
+#define SYNCED 64
+static ino_t synced[SYNCED]; /* files that were to be on the disk; it is not waited for */
+static int syncs;
+
 int fsync(int fd)
 {
-    (void)fd; /* the disk is not waited for */
+    struct stat is;
+    if (syncs < SYNCED && fstat(fd, &is) == 0)
+        synced[syncs++] = is.st_ino;
     return fails(FSYNC) ? -1 : 0;
 }
 
@@ -104,6 +110,7 @@ static void begin(void)
     snprintf(folder, sizeof folder, "%s/run", place);
     ck_assert_msg(whole_read(&w, cells, rig, &stated), "%s", w.err.text);
     failing = NO_CALL;
+    syncs = 0;
 }
 
 static void end(void)
@@ -134,6 +141,16 @@ static bool there(const char *name)
     return access(path_of(name), F_OK) == 0;
 }
 
+static bool is_synced(const char *name)
+{
+    struct stat is;
+    ck_assert_int_eq(stat(path_of(name), &is), 0);
+    for (int i = 0; i < syncs; i++)
+        if (synced[i] == is.st_ino)
+            return true;
+    return false;
+}
+
 static const char *content(const char *name)
 {
     static char text[4000];
@@ -160,6 +177,7 @@ static void same(const char *name)
              "2026-05-16T08:15:00.000Z,0.000,start,\"imported from the table %s\"\n",
              name);
     ck_assert_str_eq(content("notes.csv"), words);
+    ck_assert(is_synced(path) && is_synced("imported/how.ini") && is_synced("readings.csv"));
     ck_assert(!there("adapter.log") && !there(".noonlog/readings.csv.before"));
     nr_state state;
     ck_assert_int_eq(nr_state_read(folder, &state, &err), NR_OK);
