@@ -31,7 +31,10 @@ static nr_code write_file(const char *folder, const char *name, const char *byte
     bool good =
         fwrite(bytes, 1, length, file) == length && fflush(file) == 0 && fsync(fileno(file)) == 0;
     int why = errno;
-    good = fclose(file) == 0 && good;
+    if (fclose(file) != 0 && good) {
+        why = errno;
+        good = false;
+    }
     return good ? NR_OK : nr_fail_errno(err, NR_BAD, path, why, "cannot be written");
 }
 

@@ -210,6 +210,40 @@ START_TEST(now)
 }
 END_TEST
 
+/* A rig file is looked through for what it can be: enough to record by, to name readings by, or to
+ * analyze by; one that is none of them is passed over. */
+START_TEST(rigs)
+{
+    static const struct {
+        const char *rig, *store; /* the column that is the store */
+        bool is;
+    } of[] = {
+        {"[adapter]\nport = /dev/null\n[channel odd]\nunit = degC\nrole = store\n", "odd", true},
+        {"[channel odd]\nunit = degC\nrole = store\n", "odd", true},
+        {"[collector]\ngross_area_m2 = 1\n[store]\nwater_kg = 40\n", "store", true},
+        {"[channel]\n", "store", false},
+        {"nonsense\n", "store", false}};
+    for (size_t i = 0; i < sizeof of / sizeof *of; i++) {
+        char rig[128];
+        begin(head);
+        nr_tail_free(t);
+        snprintf(rig, sizeof rig, "%s/rig.ini", folder);
+        FILE *file = fopen(rig, "w");
+        ck_assert_ptr_nonnull(file);
+        fputs(of[i].rig, file);
+        fclose(file);
+        add_rows(0, 3);
+        ck_assert_int_eq(nr_tail_open(folder, &t, &err), NR_OK);
+        ck_assert_msg(t->has_rig == of[i].is, "%s", of[i].rig);
+        ck_assert_ptr_nonnull(nr_tail_find(t, "store"));
+        ck_assert_str_eq(nr_tail_find(t, "store")->name, of[i].store);
+        ck_assert_ptr_null(nr_tail_find(t, "moon"));
+        unlink(rig);
+        end();
+    }
+}
+END_TEST
+
 START_TEST(long_paths)
 {
     char longest[NR_ERR_FILE];
@@ -225,7 +259,7 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {in_pieces, a_long_run, what_nobody_can_read,
-                                  now,       long_paths, NULL};
+    const TTest *const tests[] = {in_pieces,  a_long_run, what_nobody_can_read, now, rigs,
+                                  long_paths, NULL};
     return run_tests("tail", tests);
 }
