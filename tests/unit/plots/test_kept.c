@@ -200,6 +200,9 @@ START_TEST(energy_below_zero)
     style.portrait = true;
     drawn(nr_plot_energy(f, path, &style, &err));
     as_kept("energy-little", "nearly all kept, for a telephone");
+    f->run_efficiency.value = 0.004;
+    drawn(nr_plot_energy(f, path, &style, &err));
+    as_kept("energy-lost", "next to nothing kept, for a telephone");
 }
 END_TEST
 
