@@ -200,6 +200,9 @@ START_TEST(energy_below_zero)
     style.portrait = true;
     drawn(nr_plot_energy(f, path, &style, &err));
     as_kept("energy-little", "nearly all kept, for a telephone");
+    f->run_efficiency.value = 0.004;
+    drawn(nr_plot_energy(f, path, &style, &err));
+    as_kept("energy-lost", "next to nothing kept, for a telephone");
 }
 END_TEST
 
@@ -335,6 +338,8 @@ START_TEST(predictions_at_limits)
         t->lo95 = t->store_degC - 1;
         t->hi95 = t->store_degC + 1;
     }
+    q->trace[0].sun_W_m2 = 1100; /* the highest, and it alone */
+    q->trace[q->count].sun_W_m2 = 4000;
     q->final_degC.known = false;
     q->day.to_degC = 52;
     q->time_s = fixture_quantity(60 * 48, 60, 80, NR_UNIT_S);

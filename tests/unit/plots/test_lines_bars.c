@@ -2,8 +2,11 @@
 /* Rows of words with two bars and two numbers, line by line, beside the words or (on a portrait
  * canvas) below them. Columns are how the picture is laid out, as fractions of the canvas. */
 #include "analyze/tell/round.h"
+#include "analyze/tell/tell.h"
 #include "plots/bar_rows.h"
+#include "plots/budget.h"
 #include "plots/letters.h"
+#include "tests/unit/chance.h"
 #include "tests/unit/plots/lines.h"
 
 #define LIGHT "#8A8A8A"
@@ -208,9 +211,96 @@ START_TEST(headings)
 }
 END_TEST
 
+static double of_share(double share)
+{
+    return share > 0 ? share : 0; /* NAN, too */
+}
+static double worth(const nr_budget_item *item)
+{
+    return fmax(of_share(item->share[NR_SHARE_ETA0]), of_share(item->share[NR_SHARE_A1]));
+}
+
+/* Which items have a bar: one by one the most worth (of equals the first), while they are worth
+ * half a percent; at most nine. */
+static size_t chosen_of(const nr_fit *f, size_t most, bool chosen[])
+{
+    size_t n = 0;
+    for (; n < most && n < 9; n++) {
+        size_t best = 99;
+        for (size_t i = 0; i < f->budget_items; i++)
+            if (!chosen[i] && (best == 99 || worth(&f->budget[i]) > worth(&f->budget[best])))
+                best = i;
+        if (best == 99 || worth(&f->budget[best]) < 0.005)
+            break;
+        chosen[best] = true;
+    }
+    return n;
+}
+
+static void rows_of_bars(const nr_bars *b, size_t most)
+{
+    nr_bar_row row[12];
+    const double half[2] = {0.04, 1.3};
+    size_t n = nr_budget_rows(b, half, row, most);
+    ck_assert_uint_eq(n, b->count < most ? b->count : most);
+    for (size_t i = 0; i < n; i++) {
+        ck_assert_str_eq(row[i].words, b->label[i]);
+        ck_assert_str_eq(row[i].more, b->action[i]);
+        NEAR(row[i].value[0] * row[i].value[0], 0.04 * 0.04 * b->share[i][0], 1e-12);
+        NEAR(row[i].value[1] * row[i].value[1], 1.3 * 1.3 * b->share[i][1], 1e-12);
+        ck_assert(!row[i].total && !row[i].hollow[0] && !row[i].hollow[1]);
+    }
+}
+
+START_TEST(what_has_a_bar)
+{
+    static const double shares[] = {0.3, 0.02, 0.005, 0.00499, 0.004, 0.001, 0, -0.1, NAN, 0.02};
+    uint64_t chance = 8;
+    nr_fit *f = fixture_fit(&x, &fixture_glazed, 1);
+    for (int round = 0; round < 400; round++) {
+        double rest[2] = {0, 0};
+        bool chosen[20] = {false};
+        size_t items = chance_below(&chance, 15), most = chance_below(&chance, 12), at = 0;
+        f->budget_items = 0;
+        for (size_t i = 0; i < items; i++) {
+            char label[32];
+            unsigned eta0 = chance_below(&chance, 10), a1 = chance_below(&chance, 10);
+            (void)snprintf(label, sizeof label, "input %zu", i);
+            fixture_item(f, label, "", NAN, "", shares[eta0], shares[a1]);
+        }
+        size_t bars = chosen_of(f, most, chosen);
+        nr_bars b = nr_budget_bars(f, most);
+        for (size_t i = 0; i < items; i++) {
+            double eta0 = of_share(f->budget[i].share[NR_SHARE_ETA0]);
+            double a1 = of_share(f->budget[i].share[NR_SHARE_A1]);
+            if (chosen[i]) {
+                ck_assert_str_eq(b.label[at], f->budget[i].label);
+                ck_assert_str_eq(b.action[at], nr_cause_action(&f->budget[i]));
+                ck_assert(b.share[at][0] == eta0 && b.share[at][1] == a1);
+                at++;
+            }
+            rest[0] += chosen[i] ? 0 : eta0;
+            rest[1] += chosen[i] ? 0 : a1;
+        }
+        bool more = fmax(rest[0], rest[1]) > 0;
+        ck_assert_uint_eq(b.count, bars + more);
+        if (!more)
+            continue;
+        char words[40];
+        (void)snprintf(words, sizeof words, "everything else (%zu)", items - bars);
+        ck_assert_str_eq(b.label[bars], words);
+        ck_assert_str_eq(b.action[bars], "");
+        NEAR(b.share[bars][0], rest[0], 1e-12);
+        NEAR(b.share[bars][1], rest[1], 1e-12);
+        rows_of_bars(&b, most);
+    }
+}
+END_TEST
+
 int main(void)
 {
-    const TTest *const tests[] = {all_rows, nearly_none, nothing_to_compare, headings, NULL};
+    const TTest *const tests[] = {all_rows, nearly_none,    nothing_to_compare,
+                                  headings, what_has_a_bar, NULL};
     fixture_all_used();
     return run_tests_in("lines of bars", tests, set_up, tear_down);
 }

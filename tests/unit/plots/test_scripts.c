@@ -431,6 +431,12 @@ START_TEST(shares_of_the_sun)
     f->run_efficiency.known = true;
     f->sun_J = 0;
     ck_assert(!nr_energy_shares(f, share));
+    f->sun_J = 1;
+    size_t runs = f->runs;
+    f->runs = 0; /* none of the others is known */
+    ck_assert(!nr_energy_shares(f, share));
+    f->runs = runs;
+    ck_assert(nr_energy_shares(f, share));
     ck_assert(nr_energy_told(f, NR_ENERGY_CONTAINER) && nr_energy_told(f, NR_ENERGY_COLLECTOR));
     ck_assert_str_eq(nr_energy_name(f, NR_ENERGY_COLLECTOR), "collector's loss");
     f->loss_includes_store = true;

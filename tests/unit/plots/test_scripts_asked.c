@@ -111,6 +111,44 @@ START_TEST(room_for_what_was_asked)
 }
 END_TEST
 
+/* What just suffices is marked where it lies on the map; words of two places that would meet are
+ * one label: of what just suffices at the left and upper of both, of what surely does the other
+ * way. */
+START_TEST(crossings_of_a_map)
+{
+    nr_size *z = fixture_size(&x, true, true);
+    double at[2], last = z->map[NR_SIZE_MAP - 1].area_m2;
+    z->area_m2.best = last + 0.1; /* beyond the map's right end */
+    drawn(nr_plot_size(z, path, &style, &err));
+    ck_assert_ptr_null(strstr(script, "'just 2."));
+    ck_assert_ptr_nonnull(strstr(script, "'just 62.9 kg'"));
+    z->area_m2.best = last - 0.1;
+    drawn(nr_plot_size(z, path, &style, &err));
+    numbers_of("'just 1.95 m\u00b2' at first ", 0, 2, at);
+    NEAR(at[0], last - 0.1, 1e-7);
+    NEAR(at[1], 40, 1e-9);
+    z->water_kg = (nr_size_bound){50, 64}; /* above the map's upper end, 1.25 times 50 */
+    drawn(nr_plot_size(z, path, &style, &err));
+    ck_assert_ptr_null(strstr(script, " kg' at first 1.1, first 64"));
+    z = fixture_size(&x, true, true);
+    for (int side = -1; side <= 1; side += 2) {
+        double own = z->fit->gross_area_m2, area = own - 0.01 * side, kg = 40 + 0.5 * side;
+        z->area_m2 = (nr_size_bound){area, area};
+        z->water_kg = (nr_size_bound){kg, kg};
+        drawn(nr_plot_size(z, path, &style, &err));
+        char words[60];
+        (void)snprintf(words, sizeof words, "'just %.2f m\u00b2, %.1f kg' at first ", area, kg);
+        numbers_of(words, 0, 2, at);
+        NEAR(at[0], fmin(own, area), 1e-7);
+        NEAR(at[1], fmax(40, kg), 1e-7);
+        memcpy(words, "'sure", 5);
+        numbers_of(words, 0, 2, at);
+        NEAR(at[0], fmax(own, area), 1e-7);
+        NEAR(at[1], fmin(40, kg), 1e-7);
+    }
+}
+END_TEST
+
 /* --- the pump -------------------------------------------------------------------------------- */
 
 START_TEST(rows_of_a_pump)
@@ -372,17 +410,12 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {trace_of_a_prediction,
-                                  words_of_an_arrival,
-                                  rows_of_a_pump,
-                                  words_of_a_pump,
-                                  heat_up_of_two,
-                                  names_of_two,
-                                  channels_of_a_record,
-                                  what_is_shaded_and_flagged,
-                                  panels_in_their_order,
-                                  room_for_what_was_asked,
-                                  NULL};
+    const TTest *const tests[] = {trace_of_a_prediction, words_of_an_arrival,
+                                  rows_of_a_pump,        words_of_a_pump,
+                                  heat_up_of_two,        names_of_two,
+                                  channels_of_a_record,  what_is_shaded_and_flagged,
+                                  panels_in_their_order, room_for_what_was_asked,
+                                  crossings_of_a_map,    NULL};
     fixture_all_used();
     return run_tests_in("scripts of what is asked", tests, set_up, tear_down);
 }

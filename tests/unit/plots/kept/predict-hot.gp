@@ -3,7 +3,7 @@ load 'head.gp'
 set label '52 °C after 48 min (95 %: 45 to 51)' at screen 0.0180,0.9620 left front tc rgb '#000000' font 'Sans,20.25'
 set label 'Glazed wash stand, 40 kg of water, steady sun of 900 W/m², air at 22 °C' at screen 0.0180,0.9200 left front tc rgb '#4D4D4D' font 'Sans,13.5'
 $trace << EOD
-0 40 39 41 900
+0 40 39 41 1100
 30 45 44 46 900
 60 50 49 51 900
 90 55 54 56 900
@@ -45,8 +45,8 @@ set bmargin at screen 0.0950
 set tmargin at screen 0.2550
 set grid xtics ytics back ls 100
 set label 'Irradiance in the collector plane, W/m²' at screen 0.0180,0.2810 left front tc rgb '#000000' font 'Sans,13.5'
-set yrange [0:1000]
-set ytics nomirror scale 0 tc rgb '#4D4D4D' font 'Sans,12' 0,500,1000.0005
+set yrange [0:1500]
+set ytics nomirror scale 0 tc rgb '#4D4D4D' font 'Sans,12' 0,500,1500.0005
 set xrange [0:240]
 set xtics nomirror out scale 0.5 tc rgb '#4D4D4D' font 'Sans,12' ('0' 0, '20' 20, '40' 40, '60' 60, '80' 80, '100' 100, '120' 120, '140' 140, '160' 160, '180' 180, '200' 200, '220' 220, '240' 240)
 set label 'minutes from the start' at screen 0.4625,0.0325 center front tc rgb '#4D4D4D' font 'Sans,12'
