@@ -5,7 +5,7 @@
 . "$(dirname "$0")/record_common.bash" || exit 2
 
 # The sanitizers bring their own allocator and hundreds of MB.
-if ldd "$(command -v noonlog)" | grep -q asan; then
+if grep -q __asan_init "$(command -v noonlog)"; then
     echo "a sanitized build: nothing to measure"
     exit 0
 fi

@@ -149,7 +149,10 @@ static void wait_for(terminal *t, bool writable, double until_s)
     struct pollfd fds[] = {{t->signals, POLLIN, 0},
                            {t->watch, POLLIN, 0},
                            {t->near, (short)(writable ? POLLOUT : 0), 0}};
-    struct timespec limit = {(time_t)left_s, (long)(1e9 * (left_s - floor(left_s)))};
+    struct timespec limit = {0, 0}; /* for ever has no seconds to count */
+    if (isfinite(left_s)) {
+        limit = (struct timespec){(time_t)left_s, (long)(1e9 * (left_s - floor(left_s)))};
+    }
     int n = ppoll(fds, writable ? 3 : 2, isinf(until_s) ? NULL : &limit, NULL);
     if (n <= 0) {
         return;

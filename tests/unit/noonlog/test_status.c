@@ -9,6 +9,7 @@
 #include "tests/unit/command_run.h"
 
 #include <signal.h>
+#include <sys/select.h>
 #include <sys/wait.h>
 
 static nr_state state;
@@ -56,7 +57,8 @@ static void on_term(int signal)
     told = 1;
 }
 
-/* A recorder with that state; told to end it leaves `last` (NULL: it dies at once). */
+/* A recorder with that state; told to end, or asked where the kernel shows an emulator in its place, it
+ * leaves `last` (NULL: it dies at once). */
 static void record(const nr_state *last)
 {
     int ready[2], fd;
@@ -74,8 +76,8 @@ static void record(const nr_state *last)
         nr_boot_id(state.boot_id, sizeof state.boot_id);
         bool good = nr_state_lock(in_scratch("run"), &fd, &err) == NR_OK &&
                     nr_state_write(fd, &state) && write(ready[1], "x", 1) == 1;
-        while (good && !told)
-            sigsuspend(&before);
+        while (good && !told && !nr_state_take_request(in_scratch("run")))
+            pselect(0, NULL, NULL, NULL, &(struct timespec){0, 50000000}, &before);
         if (good && last) {
             nr_state word = *last;
             word.pid = word.pid ? word.pid : getpid();

@@ -200,7 +200,7 @@ START_TEST(names_of_laws)
     }
     all[350] = '\0'; /* a problem has no room for more */
     for (const nr_law *law = nr_laws; law->name; law++) {
-        char text[200], wanted[600];
+        char text[200], wanted[700];
         snprintf(text, sizeof text, "[channel x]\nunit = %s\nconvert = %sq\n",
                  law->unit ? law->unit : "V", law->name);
         const char *said = wrong(text, NR_RIG_FOR_READINGS);
@@ -210,7 +210,7 @@ START_TEST(names_of_laws)
     }
     const char *said =
         wrong("[channel x]\nunit = V\nconvert = qqqqqqqqqqqqqqqqqqqqq\n", NR_RIG_FOR_READINGS);
-    char wanted[600];
+    char wanted[700];
     snprintf(wanted, sizeof wanted, "not a conversion I know; use one of: %s", all);
     ck_assert_msg(said && strstr(said, wanted), "%s", said ? said : "taken");
 }
