@@ -37,6 +37,9 @@ static void write_trace(nr_picture *p, const nr_predict *q)
     fputs("NaN NaN NaN NaN NaN\nEOD\n", f);
 }
 
+/* What the words of the answer take of the usual axis, in kelvins. */
+#define WORDS_HIGH_K 5.0
+
 /* The answer where it is: a point on the target with its interval, and a line down to the clock. */
 static void arrival(nr_picture *p, const nr_predict *q, double end_min)
 {
@@ -76,8 +79,10 @@ static void arrival(nr_picture *p, const nr_predict *q, double end_min)
         (void)snprintf(text, sizeof text, "%s%s (%s at the earliest)", at,
                        d->clear_sky ? "" : " min", lo);
     bool right = m.value > 0.7 * end_min;
+    double over = d->to_degC - NR_SCALDS_DEGC; /* close above that line: the words go below both */
+    double down = over > 1 && over < WORDS_HIGH_K ? -2.4 : -1.0;
     nr_text_point(p, m.value, target, right ? "right" : "left", right ? -0.8 : 0.8,
-                  right ? 1.0 : -1.0, NR_PX_TEXT, NR_BLACK, text);
+                  right ? 1.0 : down, NR_PX_TEXT, NR_BLACK, text);
 }
 
 static void end_label(nr_picture *p, const nr_predict *q)

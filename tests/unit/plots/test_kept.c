@@ -153,7 +153,7 @@ START_TEST(fit_of_long_names)
     b.folder = "sample-runs/wash-stand-glazed-with-two-panes-and-straw-on-a-long-morning";
     b.title = "Behind the seedling tunnel, with the lid left off until it was found in the grass";
     nr_fit *f = thinned(&b, 1, 6);
-    (void)snprintf(f->run[0].channel[0].name, NR_NAME, "tank top");
+    (void)snprintf(f->run[0].channel[0].name, sizeof f->run[0].channel[0].name, "tank top");
     f->run[0].channels = 1;
     for (size_t i = 0; i < 6; i++) {
         f->run[0].air_degC[i] = f->run[0].channel[0].modelled[i] + 0.1;
