@@ -230,7 +230,7 @@ static void draw_readings(looked_at *l, unsigned long long *s)
     l->s.blocks = 60 + (size_t)(100 * chance(s));
     l->s.rise_K = 0.5 + 5 * chance(s);
     l->s.store_rise_K = 1 + 20 * chance(s);
-    l->scale.efficiency_u = pow(10, -1 - 3 * chance(s));
+    l->scale.efficiency_u = pow(10, -2 * chance(s)); /* either may be what limits */
     for (int k = 0; k < 3; k++) {
         apart[k] = 10 * chance(s) - 5;
         rise[k] = 5 * chance(s);
