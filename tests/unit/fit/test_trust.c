@@ -431,7 +431,7 @@ START_TEST(what_matters)
             ck_assert(nr_result_gradient(joint, nr_result_efficiency, &at, gradient));
             double eta = nr_result_efficiency(joint, joint->x, &at), u = 0;
             for (size_t i = 0; i < joint->parameters; i++) {
-                NEAR(asked_gradient[point][i], gradient[i], 1e-12 * fabs(gradient[i]));
+                NEAR(asked_gradient[point][i], gradient[i], 1e-6 * (1e-3 + fabs(gradient[i])));
                 u += pow(gradient[i], 2) * joint->covariance[i * (joint->parameters + 1)];
             }
             NEAR_RELATIVE(asked.point_u[point], fmin(sqrt(u), 0.08 * fmax(fabs(eta), 0.1)), 1e-9);
