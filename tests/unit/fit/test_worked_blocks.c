@@ -440,6 +440,89 @@ static void classical_of(const worked *w)
     NEAR(f->classical.a1.u_systematic, f->a1.u_systematic, 1e-12);
 }
 
+/* Points as they come: four make a line, and six steady ones make it by themselves. */
+START_TEST(lines_of_drawn_points)
+{
+    static nr_point point[20];
+    unsigned long long s = 11;
+    int by_steady = 0, none = 0;
+    for (int number = 0; number < 80; number++) {
+        nr_fit f = {.point = point, .points = (size_t)(20 * chance(&s))};
+        double steady = chance(&s);
+        f.eta0.u_systematic = 0.01 * chance(&s);
+        f.a1.u_systematic = 0.1 * chance(&s);
+        for (size_t i = 0; i < f.points; i++) {
+            double x = 0.08 * chance(&s), off = chance(&s) - 0.5;
+            point[i] = (nr_point){.x = x, .eta = 0.75 - 6 * x + 0.02 * off};
+            point[i].steady = chance(&s) < steady;
+        }
+        nr_derive_classical(&f);
+        classical_of(&(worked){.fit = &f});
+        by_steady += f.classical.steady_only;
+        none += !f.classical.known;
+        size_t n = f.classical.points;
+        if (n >= 8) /* of so many the expansion is good to a thousandth */
+            NEAR_RELATIVE((f.classical.a1.hi95 - f.classical.a1.lo95) / 2 / f.classical.a1.u,
+                          student((double)n - 2), 5e-3);
+    }
+    ck_assert(by_steady > 10 && none > 5);
+}
+END_TEST
+
+/* Six windows make means; one block that is no brighter than 200 W/m2, or does not count, or is
+ * not settled, takes its window out. */
+static void windows_of(const worked *w)
+{
+    size_t per = w->series->steps_per_block, n = (size_t)lround(600 / w->series->block_s);
+    unsigned char *kept[2][8];
+    nr_err err = {.text = ""};
+    ck_assert_uint_le(w->series->parts, 8);
+    for (size_t i = 0; i < w->series->parts; i++) {
+        nr_part *p = &w->series->part[i];
+        unsigned char *of[] = {p->bright, p->settled};
+        for (int k = 0; k < 2; k++)
+            kept[k][i] = memcpy(malloc(p->blocks), of[k], p->blocks);
+    }
+    size_t all = w->fit->means.windows;
+    for (size_t left = all; left >= 5; left--) {
+        nr_fit f = *w->fit;
+        ck_assert(nr_derive_means(w->joint, 0, &f, &err) == NR_OK);
+        ck_assert_msg(f.means.known == (left >= 6), "%zu windows", left);
+        ck_assert_uint_eq(f.means.windows, left >= 6 ? left : 0);
+        bool found = false; /* the next one that counts */
+        for (size_t i = 0; i < w->series->parts && !found; i++) {
+            nr_part *p = &w->series->part[i];
+            for (size_t from = 0; from + n <= p->blocks && !found; from += n) {
+                found = true;
+                for (size_t b = from; b < from + n; b++)
+                    found = found && p->bright[b] && p->settled[b] && p->sun_W_m2[b * per] > 200 &&
+                            !isnan(p->reading[NR_OUT_INLET][b] + p->reading[NR_OUT_OUTLET][b]);
+                if (!found)
+                    continue;
+                double sun[16];
+                ck_assert_uint_le(per, 16);
+                memcpy(sun, p->sun_W_m2 + from * per, per * sizeof *sun);
+                for (int darker = 0; darker < 2; darker++) {
+                    for (size_t k = 0; k < per; k++)
+                        p->sun_W_m2[from * per + k] = darker ? 200 : 200.001;
+                    ck_assert(nr_derive_means(w->joint, 0, &f, &err) == NR_OK);
+                    size_t expected = left - (size_t)darker;
+                    ck_assert_uint_eq(f.means.windows, expected >= 6 ? expected : 0);
+                }
+                memcpy(p->sun_W_m2 + from * per, sun, per * sizeof *sun);
+                *(left % 2 ? &p->bright[from + n - 1] : &p->settled[from + n / 2]) = 0;
+            }
+        }
+        ck_assert(found);
+    }
+    for (size_t i = 0; i < w->series->parts; i++)
+        for (int k = 0; k < 2; k++) {
+            nr_part *p = &w->series->part[i];
+            memcpy(k ? p->settled : p->bright, kept[k][i], p->blocks);
+            free(kept[k][i]);
+        }
+}
+
 START_TEST(a_measured_loop)
 {
     worked w;
@@ -448,6 +531,7 @@ START_TEST(a_measured_loop)
     ranges_of(&w);
     energy_of(&w);
     means_of(&w);
+    windows_of(&w);
     classical_of(&w);
     tear_down(&w);
 }
@@ -467,6 +551,6 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {a_measured_loop, the_store_alone, NULL};
+    const TTest *const tests[] = {a_measured_loop, the_store_alone, lines_of_drawn_points, NULL};
     return run_tests("worked out, blocks", tests);
 }
