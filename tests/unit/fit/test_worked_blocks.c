@@ -411,6 +411,47 @@ static void points_of(const worked *w)
     ck_assert_uint_ge(seen, 6);
 }
 
+static size_t points_now(const worked *w)
+{
+    nr_fit f = *w->fit;
+    nr_err err = {.text = ""};
+    f.point = NULL;
+    f.points = 0;
+    ck_assert(nr_derive_points(w->joint, 0, &f, &err) == NR_OK);
+    free(f.point);
+    return f.points;
+}
+
+/* A point of the container takes a sun that stays within 15 % of its mean, of 100 W/m2 at least,
+ * and a pump that runs. */
+static void sun_of_a_point(const worked *w)
+{
+    static const struct {
+        double mean, share;
+        bool counts;
+    } of[] = {{500, 0.851, true},  {500, 0.849, false}, {500, 1.149, true},
+              {500, 1.151, false}, {100.1, 1, true},    {99.9, 1, false}};
+    const nr_fit_run *r = &w->fit->run[0];
+    size_t n = (size_t)fmax(300 / r->block_s, 3), all = points_now(w), at = 0;
+    double sun[64];
+    ck_assert_uint_eq(all, w->fit->points);
+    ck_assert_uint_le(n, 64);
+    while (fabs(w->fit->point[0].t_s - r->t_s[at] - (double)(n - 1) / 2 * r->block_s) > 1)
+        at += n;
+    memcpy(sun, r->sun_W_m2 + at, n * sizeof *sun);
+    for (size_t i = 0; i < sizeof of / sizeof of[0]; i++)
+        for (size_t odd = 0; odd < n; odd += n - 1) { /* one that is off, and all together */
+            double others = ((double)n - of[i].share) / (double)(n - 1);
+            for (size_t k = 0; k < n; k++)
+                r->sun_W_m2[at + k] = of[i].mean * (k == odd ? of[i].share : others);
+            ck_assert_msg(points_now(w) == all - !of[i].counts, "row %zu", i);
+        }
+    memcpy(r->sun_W_m2 + at, sun, n * sizeof *sun);
+    r->pump_on[at + n - 1] = false;
+    ck_assert_uint_eq(points_now(w), all - 1);
+    r->pump_on[at + n - 1] = true;
+}
+
 static void classical_of(const worked *w)
 {
     const nr_fit *f = w->fit;
@@ -544,6 +585,7 @@ START_TEST(the_store_alone)
     blocks_of(&w, STORE);
     energy_of(&w);
     points_of(&w);
+    sun_of_a_point(&w);
     classical_of(&w);
     tear_down(&w);
 }
