@@ -271,6 +271,32 @@ START_TEST(jacobian_is_the_derivative)
 }
 END_TEST
 
+/* Water goes evenly over the record: a part holds what is left when it begins, and loses its own
+ * share. Whatever time the first part begins at. */
+static void water_goes(const nr_joint *j, nr_series *series)
+{
+    double *x = malloc(j->parameters * sizeof *x), water_J_K = series->water_kg * series->cp_J_kgK;
+    for (size_t i = 0; i < series->parts; i++)
+        series->part[i].start_s += 500;
+    somewhere(j, x);
+    for (size_t i = 0; i < j->pieces; i++) {
+        const nr_part *p = &series->part[i];
+        const int *index = j->piece[i].index;
+        double full, whole = series->duration_s;
+        x[index[NR_TERM_LOST]] = 0;
+        full = nr_joint_params(j, i, x).store_J_K;
+        NEAR_RELATIVE(full, x[index[NR_TERM_DRY]] + (1 + x[index[NR_TERM_WATER]]) * water_J_K,
+                      1e-12);
+        NEAR(nr_joint_params(j, i, x).lost_J_K, 0, 0);
+        x[index[NR_TERM_LOST]] = 0.1;
+        nr_loop_params q = nr_joint_params(j, i, x);
+        NEAR(full - q.store_J_K, 0.1 * water_J_K * (p->start_s - series->part[0].start_s) / whole,
+             1e-9 * full);
+        NEAR(q.lost_J_K, 0.1 * water_J_K * (double)p->steps * series->step_s / whole, 1e-9 * full);
+    }
+    free(x);
+}
+
 /* Closed loops, whose flow nobody measured: of a glazed collector with both probes, and of a bare
  * one with the container alone. Each record is in two parts, with water gone by the end; the pump
  * is not stated, there may be a lid, the wind is not measured, and it began wet. */
@@ -311,6 +337,7 @@ START_TEST(and_of_a_closed_loop)
             ck_assert((j->piece[i].index[NR_TERM_LOSS_TREND] >= 0) == bare);
         }
         check_jacobian(j);
+        water_goes(j, series);
         nr_joint_free(j);
         nr_series_free(series);
         nr_virtual_run_free(run);
