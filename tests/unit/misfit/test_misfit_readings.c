@@ -432,6 +432,62 @@ START_TEST(readings_for_a_balance)
 }
 END_TEST
 
+static void look(looked_at *l)
+{
+    nr_err err;
+    l->out.count = 0;
+    ck_assert(nr_misfit_inlet(&l->s, &err) == NR_OK && nr_misfit_balance(&l->s, &err) == NR_OK);
+}
+
+/* Each asks for the channels that it compares, a meter or a rise over the loop; and a step for two
+ * blocks on either side of it. */
+START_TEST(channels_that_are_missing)
+{
+    static looked_at l;
+    unsigned long long s = 19;
+    open_it(&l, true);
+    do {
+        draw_step(&l, &s);
+        l.scale.efficiency_u = 1e-6;
+        for (size_t b = 0; b < l.s.blocks; b++) /* and a level, and one that parts */
+            l.s.view.part->reading[NR_OUT_INLET][b] += 30 + 0.2 * (double)b;
+        look(&l);
+    } while (l.out.count < 4);
+    for (int c = 0; c < NR_OUTS; c++) {
+        double **reading = &l.series->part[0].reading[c], *was = *reading;
+        *reading = NULL;
+        look(&l);
+        ck_assert_uint_eq(l.out.count, c == NR_OUT_OUTLET);
+        ck_assert((found(&l, NR_MISFIT_INLET_STORE, NR_OUT_INLET) != NULL) == (c == NR_OUT_OUTLET));
+        *reading = was;
+    }
+    l.series->flow_known = false;
+    look(&l);
+    ck_assert(l.out.count == 2 && found(&l, NR_MISFIT_INLET_STEP, NR_OUT_INLET));
+    l.series->flow_known = true;
+    l.s.rise_K = NAN;
+    look(&l);
+    ck_assert(!found(&l, NR_MISFIT_INLET_STEP, NR_OUT_INLET) &&
+              !found(&l, NR_MISFIT_INLET_LEAVES, NR_OUT_INLET));
+    l.s.rise_K = 3;
+    for (int shorter = 0; shorter < 2; shorter++) {
+        nr_err err;
+        l.series->block_s = shorter ? 150 : 151;
+        const nr_part *p = l.s.view.part;
+        for (size_t b = 0; b < l.s.blocks; b++) { /* one step and nothing else */
+            p->reading[NR_OUT_STORE][b] = 30;
+            p->reading[NR_OUT_INLET][b] = b < l.s.blocks / 2 ? 30 : 35;
+            p->reading[NR_OUT_OUTLET][b] = p->reading[NR_OUT_INLET][b] + 5;
+            p->settled[b] = 1;
+        }
+        l.out.count = 0;
+        ck_assert(nr_misfit_inlet(&l.s, &err) == NR_OK);
+        ck_assert((found(&l, NR_MISFIT_INLET_STEP, NR_OUT_INLET) != NULL) == shorter);
+    }
+    close_it(&l);
+}
+END_TEST
+
 /* ---- what was stated ---- */
 
 /* Departures that the record told, each against odds of one in 200 shared out (half of them the
@@ -588,14 +644,10 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {inlet_minute_by_minute,
-                                  drawn_steps_of_the_inlet,
-                                  loop_against_container,
-                                  inlet_and_container,
-                                  readings_for_a_balance,
-                                  priors_that_are_pulled,
-                                  a_widened_prior_is_pulled_as_stated,
-                                  two_witnesses_of_the_sun,
-                                  NULL};
+    const TTest *const tests[] = {inlet_minute_by_minute,   drawn_steps_of_the_inlet,
+                                  loop_against_container,   inlet_and_container,
+                                  readings_for_a_balance,   channels_that_are_missing,
+                                  priors_that_are_pulled,   a_widened_prior_is_pulled_as_stated,
+                                  two_witnesses_of_the_sun, NULL};
     return run_tests("misfit, readings", tests);
 }
