@@ -159,8 +159,63 @@ START_TEST(limits_of_what_can_be_told)
 }
 END_TEST
 
+/* log of the longer memory, how much shorter the other is, logit of the slow share. */
+static nr_noise of_place(const double place[3], bool second)
+{
+    return (nr_noise){.slow = 1 / (1 + exp(-place[2])),
+                      .phi = exp(-exp(-place[0])),
+                      .phi2 = second ? exp(-exp(place[1] - place[0])) : 0};
+}
+
+static bool searched(const double place[3], bool second, size_t n)
+{
+    double longer = exp(place[0]), other = second ? exp(place[0] - place[1]) : 0;
+    return longer >= 1 && longer + other <= (double)n / 4 && (!second || other >= 0.4) &&
+           place[1] >= 0 && place[2] >= -8 && place[2] <= (second ? 12 : 8);
+}
+
+/* Where the search ended, no step to either side along any of its directions is likelier: of one
+ * memory by a thousandth and more, of two by five. */
+START_TEST(nothing_beside_is_likelier)
+{
+    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
+    gsl_rng_set(rng, 8207);
+    int tried[2] = {0};
+    for (int k = 0; k < 48; k++) {
+        double r[MOST], sigma;
+        unsigned char used[MOST];
+        size_t n = 40 + 4 * (size_t)(k % 10);
+        simulate(rng, 1.5 + k % 5, k % 2 ? 1 + k % 4 : 0, k % 3 ? 0.5 : 0.05, r, n);
+        for (size_t i = 0; i < n; i++)
+            used[i] = k % 4 != 3 || i % 9 != 4;
+        for (int plain = 0; plain < 2; plain++) {
+            nr_noise found = nr_noise_estimate(r, used, n, plain ? 1e6 : 1e-9);
+            bool second = found.phi2 > 0;
+            double at[3] = {log(memory(found.phi)),
+                            second ? log(memory(found.phi) / memory(found.phi2)) : 0,
+                            log(found.slow / (1 - found.slow))};
+            double best = deviance(&found, r, used, n, &sigma);
+            for (int way = 0; way < 6; way++) {
+                double to[3] = {at[0], at[1], at[2]};
+                to[way / 2] += (way % 2 ? -1 : 1) * (second ? 5e-3 : 1e-3);
+                if ((!second && way / 2 == 1) || !searched(to, second, n))
+                    continue;
+                nr_noise other = of_place(to, second);
+                double more = deviance(&other, r, used, n, &sigma) - best;
+                ck_assert_msg(more > -1e-5, "record %d, %d memories, way %d: %g", k, 1 + second,
+                              way, more);
+                tried[second]++;
+            }
+        }
+    }
+    gsl_rng_free(rng);
+    ck_assert_msg(tried[0] > 40 && tried[1] > 20, "%d, %d", tried[0], tried[1]);
+}
+END_TEST
+
 int main(void)
 {
-    const TTest *const tests[] = {the_likelier_by_ten, limits_of_what_can_be_told, NULL};
+    const TTest *const tests[] = {the_likelier_by_ten, limits_of_what_can_be_told,
+                                  nothing_beside_is_likelier, NULL};
     return run_tests("noise, which kind", tests);
 }

@@ -270,6 +270,10 @@ START_TEST(a_plane_that_nobody_stated)
     d.joint->parameter[sun].prior_u = 0.02; /* nothing to be gained */
     ck_assert_ptr_null(warned(&d, NR_WARN_PLANE_UNSTATED, NULL));
     d.joint->parameter[sun].prior_u = 0.10;
+    d.fit.budget[0].variant++; /* another kind of gain */
+    ck_assert_ptr_null(warned(&d, NR_WARN_PLANE_UNSTATED, NULL));
+    d.fit.budget[0].variant--;
+    ck_assert_ptr_nonnull(warned(&d, NR_WARN_PLANE_UNSTATED, NULL));
     c->plane = NR_PLANE_COLLECTOR;
     ck_assert_ptr_null(warned(&d, NR_WARN_PLANE_UNSTATED, NULL));
     tear_down(&d);

@@ -4,6 +4,8 @@
  * trust.c says of panes, paint and home-made collectors (common practice, no source). */
 #include "analyze/fit/derive.h"
 #include "analyze/fit/trust.h"
+#include "analyze/joint/inside.h"
+#include "analyze/misfit/misfit.h"
 #include "tests/unit/quality/records.h"
 
 static nr_virtual_run *run;
@@ -285,6 +287,188 @@ START_TEST(channels_that_are_needed)
 }
 END_TEST
 
+/* --- tests of misfit, and the board --------------------------------------------------------- */
+
+/* In place of the library's own: what trust.c makes of what they find is asked here. */
+static nr_misfit handed;
+static nr_misfit_scale asked;
+static double asked_gradient[NR_MISFIT_POINTS][NR_TERMS * 4];
+static struct {
+    bool matters;
+    double with, u, without;
+} board;
+
+nr_code nr_misfit_find(const nr_joint *j, size_t build, const nr_misfit_scale *scale,
+                       nr_misfit *out, nr_err *err)
+{
+    ck_assert_ptr_eq(j, joint);
+    ck_assert(build == 0 && err != NULL);
+    asked = *scale;
+    ck_assert_uint_le(j->parameters, NR_TERMS * 4);
+    for (int k = 0; k < NR_MISFIT_POINTS; k++)
+        if (scale->gradient[k])
+            memcpy(asked_gradient[k], scale->gradient[k], j->parameters * sizeof(double));
+    *out = handed;
+    return NR_OK;
+}
+
+bool nr_fit_back_matters(const nr_joint *j, size_t build, const nr_fit *of, double with[2],
+                         double *without)
+{
+    ck_assert(j == joint && build == 0 && of == &fit);
+    with[0] = board.with;
+    with[1] = board.u;
+    *without = board.without;
+    return board.matters;
+}
+
+/* As an estimate leaves it: at the priors, and known to a tenth of them. */
+static void estimated(void)
+{
+    for (size_t i = 0; i < joint->parameters; i++) {
+        joint->x[i] = joint->parameter[i].prior;
+        joint->covariance[i * (joint->parameters + 1)] = pow(0.1 * joint->parameter[i].prior_u, 2);
+    }
+    handed.count = 0;
+    board.matters = false;
+    fit.reference = NR_REFERENCE_INLET;
+    fit.x_range[0] = 0.01;
+    fit.x_range[1] = 0.07;
+}
+
+static const nr_trust *judge_all(void)
+{
+    nr_trust_options options = {.judged = &judged};
+    nr_err err = {.text = ""};
+    memset(&fit.trust, 0, sizeof fit.trust);
+    ck_assert_msg(!nr_trust_judge(joint, 0, &options, &fit, &err), "%s", err.text);
+    return &fit.trust;
+}
+
+/* Each kind by its own name; of what and whose, where that is said. */
+START_TEST(what_misfit_found)
+{
+    static const struct {
+        nr_misfit_kind kind;
+        const char *name;
+    } of[] = {{NR_MISFIT_GAIN_STEP, "gain-step"},       {NR_MISFIT_GAIN_PULSE, "gain-pulse"},
+              {NR_MISFIT_PROBE_JUMP, "probe-jump"},     {NR_MISFIT_PROBE_DRIFT, "probe-drift"},
+              {NR_MISFIT_SUN_DRIFT, "sun-drift"},       {NR_MISFIT_STORE_MASS, "store-mass"},
+              {NR_MISFIT_STORE_STEP, "store-step"},     {NR_MISFIT_LOOP_STORE, "loop-store"},
+              {NR_MISFIT_PRIOR, "stated-value"},        {NR_MISFIT_PRIORS, "stated-values"},
+              {NR_MISFIT_SUN_COURSE, "sun-course"},     {NR_MISFIT_HALVES, "halves"},
+              {NR_MISFIT_INLET_STEP, "inlet-step"},     {NR_MISFIT_INLET_STORE, "inlet-store"},
+              {NR_MISFIT_INLET_LEAVES, "inlet-leaves"}, {NR_MISFIT_SLOW_START, "slow-start"}};
+    static const char *const channel[NR_OUTS] = {"store", "inlet", "outlet"};
+    ck_assert_uint_eq(sizeof of / sizeof of[0], NR_MISFIT_KINDS);
+    estimated();
+    for (int k = 0; k < 6 * NR_MISFIT_KINDS; k++) {
+        nr_misfit_kind kind = of[k / 6].kind;
+        int out = k % 4 - 1;
+        bool is_prior = kind == NR_MISFIT_PRIOR, of_all = kind == NR_MISFIT_PRIORS;
+        bool probe = kind == NR_MISFIT_PROBE_JUMP || kind == NR_MISFIT_PROBE_DRIFT;
+        size_t parameter = (size_t)k % joint->parameters;
+        double size = (of_all || k % 2 ? 1 : -1) * (0.3 + k);
+        joint->parameter[parameter].ask = k % 3 ? "" : "u_probe";
+        handed.count = 1;
+        handed.finding[0] = (nr_misfit_finding){.kind = kind,
+                                                .strength = 1.2 + k,
+                                                .at_s = 300 + k,
+                                                .until_s = 400 + k,
+                                                .channel = out,
+                                                .parameter = parameter,
+                                                .size = size};
+        fit.runs = 1 + (size_t)k % 2;
+        const nr_trust *t = judge_all();
+        ck_assert_uint_eq(t->count, 1);
+        const nr_trust_reason *r = &t->reason[0];
+        ck_assert_str_eq(nr_trust_name(r), of[k / 6].name);
+        ck_assert(!r->withholds);
+        NEAR(r->weight, 1.2 + k, 0);
+        NEAR(r->number[0], of_all ? sqrt(size) : size, 1e-12 * fabs(size));
+        NEAR(r->number[1], 300 + k, 0);
+        NEAR(r->number[2], size > 0, 0);
+        NEAR(r->number[3], is_prior ? k % 3 == 0 : 400 + k, 0);
+        ck_assert_str_eq(r->name, is_prior            ? nr_joint_parameter(joint, parameter).label
+                                  : probe && out >= 0 ? channel[out]
+                                                      : "");
+        ck_assert_str_eq(r->whose, fit.runs > 1 && !is_prior && !of_all ? run->run.folder : "");
+    }
+}
+END_TEST
+
+/* What misfit is told: the relative u of the efficiency in the middle of what was tested, of at
+ * least a tenth, and no wider than 0.08; and the efficiency at both ends and in the middle. */
+START_TEST(what_matters)
+{
+    static nr_curve_point curve[9];
+    static double gradient[NR_TERMS * 4];
+    estimated();
+    fit.curve = curve;
+    fit.curve_points = 9;
+    for (int k = 0; k < 40; k++) {
+        size_t first = (size_t)k % 4, tested = 1 + (size_t)k % 5;
+        for (size_t i = 0; i < 9; i++) {
+            double eta = 0.9 - 0.11 * (double)i, half = 0.001 * (double)((i + 1) * (size_t)(k + 1));
+            curve[i] = (nr_curve_point){.eta = eta, .lo95 = eta - half, .hi95 = eta + half};
+            curve[i].tested = i >= first && i < first + tested;
+        }
+        const nr_curve_point *middle = &curve[first + tested / 2];
+        (void)judge_all();
+        NEAR(asked.efficiency_u,
+             fmin((middle->hi95 - middle->lo95) / 3.92 / fmax(fabs(middle->eta), 0.1), 0.08),
+             1e-12);
+    }
+    for (int k = 0; k < 6; k++) {
+        fit.reference = k % 2 ? NR_REFERENCE_MEAN : NR_REFERENCE_INLET;
+        for (size_t i = 0; i < joint->parameters; i++) /* and far better known */
+            joint->covariance[i * (joint->parameters + 1)] =
+                pow(0.1 / (1 + k * k) * joint->parameter[i].prior_u, 2);
+        (void)judge_all();
+        for (int point = 0; point < NR_MISFIT_POINTS; point++) {
+            nr_curve_at at = nr_derive_conditions(joint, 0, k % 2);
+            at.x = 0.01 + 0.03 * point;
+            ck_assert(nr_result_gradient(joint, nr_result_efficiency, &at, gradient));
+            double eta = nr_result_efficiency(joint, joint->x, &at), u = 0;
+            for (size_t i = 0; i < joint->parameters; i++) {
+                NEAR(asked_gradient[point][i], gradient[i], 1e-6 * (1e-3 + fabs(gradient[i])));
+                u += pow(gradient[i], 2) * joint->covariance[i * (joint->parameters + 1)];
+            }
+            NEAR_RELATIVE(asked.point_u[point], fmin(sqrt(u), 0.08 * fmax(fabs(eta), 0.1)), 1e-9);
+        }
+    }
+}
+END_TEST
+
+/* A board that nobody told of: where it moves the efficiency by 0.04, and by half as much again as
+ * its u. */
+START_TEST(a_board_that_matters)
+{
+    static const struct {
+        double with, u, without;
+        double weight; /* 0: none */
+    } of[] = {{0.7, 0.01, 0.739, 0}, {0.7, 0.01, 0.741, 1.025}, {0.7, 0.01, 0.659, 1.025},
+              {0.7, 0.04, 0.759, 0}, {0.7, 0.04, 0.6394, 1.01}, {0.7, 0.02, 0.9, 5},
+              {0.7, 0.05, 0.85, 2.0}};
+    estimated();
+    for (size_t i = 0; i < sizeof of / sizeof of[0]; i++)
+        for (int matters = 0; matters < 2; matters++) {
+            board.matters = matters;
+            board.with = of[i].with;
+            board.u = of[i].u;
+            board.without = of[i].without;
+            const nr_trust *t = judge_all();
+            ck_assert_msg(t->count == (matters && of[i].weight > 0), "row %zu", i);
+            if (!t->count)
+                continue;
+            ck_assert_int_eq(t->reason[0].code, NR_TRUST_BACK);
+            NEAR(t->reason[0].weight, of[i].weight, 1e-9);
+            NEAR(t->reason[0].number[0], of[i].with, 0);
+            NEAR(t->reason[0].number[1], of[i].without, 0);
+        }
+}
+END_TEST
+
 /* --- several reasons ------------------------------------------------------------------------ */
 
 START_TEST(the_likeliest_first)
@@ -333,6 +517,9 @@ int main(void)
                                   losses_that_cannot_be,
                                   findings_that_count,
                                   channels_that_are_needed,
+                                  what_misfit_found,
+                                  what_matters,
+                                  a_board_that_matters,
                                   the_likeliest_first,
                                   NULL};
     return run_tests_in("trust", tests, set_up, tear_down);

@@ -411,6 +411,47 @@ static void points_of(const worked *w)
     ck_assert_uint_ge(seen, 6);
 }
 
+static size_t points_now(const worked *w)
+{
+    nr_fit f = *w->fit;
+    nr_err err = {.text = ""};
+    f.point = NULL;
+    f.points = 0;
+    ck_assert(nr_derive_points(w->joint, 0, &f, &err) == NR_OK);
+    free(f.point);
+    return f.points;
+}
+
+/* A point of the container takes a sun that stays within 15 % of its mean, of 100 W/m2 at least,
+ * and a pump that runs. */
+static void sun_of_a_point(const worked *w)
+{
+    static const struct {
+        double mean, share;
+        bool counts;
+    } of[] = {{500, 0.851, true},  {500, 0.849, false}, {500, 1.149, true},
+              {500, 1.151, false}, {100.1, 1, true},    {99.9, 1, false}};
+    const nr_fit_run *r = &w->fit->run[0];
+    size_t n = (size_t)fmax(300 / r->block_s, 3), all = points_now(w), at = 0;
+    double sun[64];
+    ck_assert_uint_eq(all, w->fit->points);
+    ck_assert_uint_le(n, 64);
+    while (fabs(w->fit->point[0].t_s - r->t_s[at] - (double)(n - 1) / 2 * r->block_s) > 1)
+        at += n;
+    memcpy(sun, r->sun_W_m2 + at, n * sizeof *sun);
+    for (size_t i = 0; i < sizeof of / sizeof of[0]; i++)
+        for (size_t odd = 0; odd < n; odd += n - 1) { /* one that is off, and all together */
+            double others = ((double)n - of[i].share) / (double)(n - 1);
+            for (size_t k = 0; k < n; k++)
+                r->sun_W_m2[at + k] = of[i].mean * (k == odd ? of[i].share : others);
+            ck_assert_msg(points_now(w) == all - !of[i].counts, "row %zu", i);
+        }
+    memcpy(r->sun_W_m2 + at, sun, n * sizeof *sun);
+    r->pump_on[at + n - 1] = false;
+    ck_assert_uint_eq(points_now(w), all - 1);
+    r->pump_on[at + n - 1] = true;
+}
+
 static void classical_of(const worked *w)
 {
     const nr_fit *f = w->fit;
@@ -440,6 +481,89 @@ static void classical_of(const worked *w)
     NEAR(f->classical.a1.u_systematic, f->a1.u_systematic, 1e-12);
 }
 
+/* Points as they come: four make a line, and six steady ones make it by themselves. */
+START_TEST(lines_of_drawn_points)
+{
+    static nr_point point[20];
+    unsigned long long s = 11;
+    int by_steady = 0, none = 0;
+    for (int number = 0; number < 80; number++) {
+        nr_fit f = {.point = point, .points = (size_t)(20 * chance(&s))};
+        double steady = chance(&s);
+        f.eta0.u_systematic = 0.01 * chance(&s);
+        f.a1.u_systematic = 0.1 * chance(&s);
+        for (size_t i = 0; i < f.points; i++) {
+            double x = 0.08 * chance(&s), off = chance(&s) - 0.5;
+            point[i] = (nr_point){.x = x, .eta = 0.75 - 6 * x + 0.02 * off};
+            point[i].steady = chance(&s) < steady;
+        }
+        nr_derive_classical(&f);
+        classical_of(&(worked){.fit = &f});
+        by_steady += f.classical.steady_only;
+        none += !f.classical.known;
+        size_t n = f.classical.points;
+        if (n >= 8) /* of so many the expansion is good to a thousandth */
+            NEAR_RELATIVE((f.classical.a1.hi95 - f.classical.a1.lo95) / 2 / f.classical.a1.u,
+                          student((double)n - 2), 5e-3);
+    }
+    ck_assert(by_steady > 10 && none > 5);
+}
+END_TEST
+
+/* Six windows make means; one block that is no brighter than 200 W/m2, or does not count, or is
+ * not settled, takes its window out. */
+static void windows_of(const worked *w)
+{
+    size_t per = w->series->steps_per_block, n = (size_t)lround(600 / w->series->block_s);
+    unsigned char *kept[2][8];
+    nr_err err = {.text = ""};
+    ck_assert_uint_le(w->series->parts, 8);
+    for (size_t i = 0; i < w->series->parts; i++) {
+        nr_part *p = &w->series->part[i];
+        unsigned char *of[] = {p->bright, p->settled};
+        for (int k = 0; k < 2; k++)
+            kept[k][i] = memcpy(malloc(p->blocks), of[k], p->blocks);
+    }
+    size_t all = w->fit->means.windows;
+    for (size_t left = all; left >= 5; left--) {
+        nr_fit f = *w->fit;
+        ck_assert(nr_derive_means(w->joint, 0, &f, &err) == NR_OK);
+        ck_assert_msg(f.means.known == (left >= 6), "%zu windows", left);
+        ck_assert_uint_eq(f.means.windows, left >= 6 ? left : 0);
+        bool found = false; /* the next one that counts */
+        for (size_t i = 0; i < w->series->parts && !found; i++) {
+            nr_part *p = &w->series->part[i];
+            for (size_t from = 0; from + n <= p->blocks && !found; from += n) {
+                found = true;
+                for (size_t b = from; b < from + n; b++)
+                    found = found && p->bright[b] && p->settled[b] && p->sun_W_m2[b * per] > 200 &&
+                            !isnan(p->reading[NR_OUT_INLET][b] + p->reading[NR_OUT_OUTLET][b]);
+                if (!found)
+                    continue;
+                double sun[16];
+                ck_assert_uint_le(per, 16);
+                memcpy(sun, p->sun_W_m2 + from * per, per * sizeof *sun);
+                for (int darker = 0; darker < 2; darker++) {
+                    for (size_t k = 0; k < per; k++)
+                        p->sun_W_m2[from * per + k] = darker ? 200 : 200.001;
+                    ck_assert(nr_derive_means(w->joint, 0, &f, &err) == NR_OK);
+                    size_t expected = left - (size_t)darker;
+                    ck_assert_uint_eq(f.means.windows, expected >= 6 ? expected : 0);
+                }
+                memcpy(p->sun_W_m2 + from * per, sun, per * sizeof *sun);
+                *(left % 2 ? &p->bright[from + n - 1] : &p->settled[from + n / 2]) = 0;
+            }
+        }
+        ck_assert(found);
+    }
+    for (size_t i = 0; i < w->series->parts; i++)
+        for (int k = 0; k < 2; k++) {
+            nr_part *p = &w->series->part[i];
+            memcpy(k ? p->settled : p->bright, kept[k][i], p->blocks);
+            free(kept[k][i]);
+        }
+}
+
 START_TEST(a_measured_loop)
 {
     worked w;
@@ -448,6 +572,7 @@ START_TEST(a_measured_loop)
     ranges_of(&w);
     energy_of(&w);
     means_of(&w);
+    windows_of(&w);
     classical_of(&w);
     tear_down(&w);
 }
@@ -460,6 +585,7 @@ START_TEST(the_store_alone)
     blocks_of(&w, STORE);
     energy_of(&w);
     points_of(&w);
+    sun_of_a_point(&w);
     classical_of(&w);
     tear_down(&w);
 }
@@ -467,6 +593,6 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {a_measured_loop, the_store_alone, NULL};
+    const TTest *const tests[] = {a_measured_loop, the_store_alone, lines_of_drawn_points, NULL};
     return run_tests("worked out, blocks", tests);
 }

@@ -7,6 +7,9 @@
 #include "tests/unit/quality/records.h"
 
 #define RUNS 3
+#ifndef BUNDLE_S
+#define BUNDLE_S 1500 /* of each record */
+#endif
 
 typedef struct bundle {
     nr_virtual_run *run[RUNS];
@@ -21,7 +24,7 @@ static inline nr_virtual_params params_of(int which)
     nr_virtual_params p = which == 2 ? nr_virtual_bare() : nr_virtual_glazed();
     p.rig_seed = 3;
     p.day_seed = (unsigned long)which + 1;
-    p.duration_s = 1500;
+    p.duration_s = BUNDLE_S;
     p.interval_s = 5;
     p.sky = which ? NR_SKY_CLOUDY : NR_SKY_CLEAR;
     p.channels |= NR_VC_BIT(NR_VC_WIND);

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* One step of the search piece by piece against one dense system of all rows: where it leads, what
  * it costs, and the covariance of where it began; with priors that lean on each other. */
+#define BUNDLE_S 1470 /* rows of a piece that four do not divide */
 #include "analyze/joint/blocks.h"
 #include "analyze/joint/evaluate.h"
 #include "tests/unit/joint/bundle.h"

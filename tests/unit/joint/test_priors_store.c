@@ -202,6 +202,45 @@ START_TEST(a_pumps_heat)
 }
 END_TEST
 
+/* A pump whose power is in the record: its mean while it ran, of good readings, and what of it
+ * warms the air is an error of 15 %; a current or a switch is no power. What is stated counts
+ * first. */
+START_TEST(a_pump_that_was_recorded)
+{
+    enum { ROWS = 6 };
+    static const char *const units[] = {"W", "A", "V"};
+    static double W[ROWS] = {0, 12, -3, 8, 500, NAN};
+    static unsigned char bad[ROWS] = {0, 0, 0, 0, 1, 0}, none[ROWS] = {1, 1, 1, 1, 1, 1};
+    nr_values values = {.plain = W};
+    nr_quality quality = {.rows = ROWS};
+    asked a;
+    asked_open(&a);
+    quality.channel[NR_ROLE_PUMP].value = &values;
+    for (int k = 0; k < 12; k++) {
+        nr_prior p;
+        asked_reset(&a);
+        nr_rig_channel *c = asked_channel(&a, "flow");
+        bool good = k / 6, given = k / 3 % 2, power = k % 3 == 0;
+        snprintf(c->name, sizeof c->name, "pump");
+        c->unit = nr_unit_find(units[k % 3]);
+        ck_assert_ptr_eq(nr_rig_column_unit(c), c->unit);
+        quality.channel[NR_ROLE_PUMP].bad = good ? bad : none;
+        a.series->quality = &quality;
+        state(&a.rig->store.pump_W, given, 5, NAN);
+        ck_assert(ask(&a, NR_TERM_LN_PUMP, &p));
+        bool recorded = power && good && !given;
+        ck_assert_int_eq(p.variant, given ? 0 : recorded ? 1 : 2);
+        same_ask("pump", &p, given || recorded ? NULL : "pump_W in [store]");
+        same_prior("pump", &p,
+                   log(given      ? 5
+                       : recorded ? 10
+                                  : 9),
+                   given || recorded ? 0.15 : 1.3, false);
+    }
+    asked_close(&a);
+}
+END_TEST
+
 /* (pi/4)^(1/3) V^(2/3) of a container as wide as high, in m2 for kg: a hundredth of that. */
 static double as_wide_as_high_m2(double kg)
 {
@@ -328,6 +367,7 @@ int main(void)
                                   flow_that_follows,
                                   how_it_began,
                                   a_pumps_heat,
+                                  a_pump_that_was_recorded,
                                   open_water,
                                   water_that_is_gone,
                                   damp_air,

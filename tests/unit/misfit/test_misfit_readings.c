@@ -18,19 +18,21 @@ static double middle_of(double *v, size_t n)
     return n % 2 ? v[n / 2] : (v[n / 2 - 1] + v[n / 2]) / 2;
 }
 
+typedef struct jump {
+    size_t moments, at;
+    double size, largest, wander;
+} jump;
+
 /* Five minutes on both sides of each block, of three readings in five at least. */
-START_TEST(inlet_minute_by_minute)
+static jump largest_jump(const looked_at *l)
 {
-    static looked_at l;
     static double step[MOST], scratch[MOST];
-    open_it(&l, true);
-    nr_err err;
-    const nr_part *p = l.s.view.part;
-    size_t half = (size_t)(300 / l.series->block_s), n = 0, most = 0;
-    for (size_t b = 0; b < l.s.blocks; b++) {
+    const nr_part *p = l->s.view.part;
+    size_t half = (size_t)(300 / l->series->block_s), n = 0;
+    for (size_t b = 0; b < l->s.blocks; b++) {
         double apart[2] = {0}, rise[2] = {0}, seen[2] = {0};
         step[b] = NAN;
-        for (size_t k = b < half ? 0 : b - half; k < b + half && k < l.s.blocks; k++) {
+        for (size_t k = b < half ? 0 : b - half; k < b + half && k < l->s.blocks; k++) {
             double in = p->reading[NR_OUT_INLET][k], out = p->reading[NR_OUT_OUTLET][k],
                    store = p->reading[NR_OUT_STORE][k];
             if (!p->settled[k] || isnan(in) || isnan(out) || isnan(store))
@@ -39,37 +41,108 @@ START_TEST(inlet_minute_by_minute)
             rise[k >= b] += out - in;
             seen[k >= b]++;
         }
-        if (b < half || b + half > l.s.blocks || fmin(seen[0], seen[1]) < 0.6 * (double)half)
+        if (b < half || b + half > l->s.blocks || fmin(seen[0], seen[1]) < 0.6 * (double)half)
             continue;
         double by = apart[1] / seen[1] - apart[0] / seen[0];
         double layers = 0.1 * fabs(rise[1] / seen[1] - rise[0] / seen[0]);
         step[b] = fabs(by) <= layers ? 0 : by > 0 ? by - layers : by + layers;
         scratch[n++] = step[b];
     }
-    double usual = middle_of(scratch, n), largest = 0;
+    jump j = {.moments = n};
+    double usual = n ? middle_of(scratch, n) : NAN;
     for (size_t i = 0; i < n; i++)
         scratch[i] = fabs(scratch[i] - usual);
-    double wander = fmax(1.4826 * middle_of(scratch, n), 0.02);
-    for (size_t b = 0; b < l.s.blocks; b++)
-        if (fabs(step[b] - usual) > largest) {
-            largest = fabs(step[b] - usual);
-            most = b;
+    j.wander = n ? fmax(1.4826 * middle_of(scratch, n), 0.02) : NAN;
+    for (size_t b = 0; b < l->s.blocks; b++)
+        if (fabs(step[b] - usual) > j.largest) {
+            j.largest = fabs(step[b] - usual);
+            j.size = step[b] - usual;
+            j.at = b;
         }
+    return j;
+}
+
+START_TEST(inlet_minute_by_minute)
+{
+    static looked_at l;
+    open_it(&l, true);
+    nr_err err;
+    size_t half = (size_t)(300 / l.series->block_s);
+    jump j = largest_jump(&l);
     ck_assert(nr_misfit_inlet(&l.s, &err) == NR_OK);
     const nr_misfit_finding *f = found(&l, NR_MISFIT_INLET_STEP, NR_OUT_INLET);
-    ck_assert_msg(f != NULL, "%g against %g", largest, wander);
-    NEAR(f->size, step[most] - usual, 1e-9);
-    NEAR(f->u, wander, 1e-9);
-    NEAR(f->at_s, at_time(&l, most), 1e-9);
-    NEAR_RELATIVE(f->strength, largest / wander / (2 * nr_misfit_limit(l.s.blocks / half)), 1e-9);
-    double share = (double)most / (double)l.s.blocks;
-    double matters = largest * fmin(share, 1 - share) / l.s.rise_K;
+    ck_assert_msg(f != NULL, "%g against %g", j.largest, j.wander);
+    NEAR(f->size, j.size, 1e-9);
+    NEAR(f->u, j.wander, 1e-9);
+    NEAR(f->at_s, at_time(&l, j.at), 1e-9);
+    NEAR_RELATIVE(f->strength, j.largest / j.wander / (2 * nr_misfit_limit(l.s.blocks / half)),
+                  1e-9);
+    double share = (double)j.at / (double)l.s.blocks;
+    double matters = j.largest * fmin(share, 1 - share) / l.s.rise_K;
     for (int more = 0; more < 2; more++) {
         l.scale.efficiency_u = 2 * matters / (more ? 1.001 : 0.999);
         l.out.count = 0;
         ck_assert(nr_misfit_inlet(&l.s, &err) == NR_OK);
         ck_assert((found(&l, NR_MISFIT_INLET_STEP, NR_OUT_INLET) != NULL) == more);
     }
+    close_it(&l);
+}
+END_TEST
+
+/* A step somewhere, of another size on another rise, over flat readings with more or less noise, of
+ * which more or fewer are missing: thirty moments at least can be told. */
+static void draw_step(looked_at *l, unsigned long long *s)
+{
+    const nr_part *p = l->s.view.part;
+    double at = chance(s), by = 8 * chance(s) - 4, more = 8 * chance(s) - 4;
+    double noise = 0.1 * chance(s), missing = 0.45 * chance(s), share = chance(s);
+    at *= share < 0.4 ? 0.15 : 1;
+    l->s.blocks = 61 + (size_t)(share < 0.4 ? 60 * chance(s) : 300 * chance(s));
+    l->s.rise_K = 0.5 + 5 * chance(s);
+    l->scale.efficiency_u = pow(10, -3 * chance(s));
+    for (size_t b = 0; b < l->s.blocks; b++) {
+        bool after = (double)b >= at * (double)l->s.blocks;
+        double water = 30 + chance(s), in = water + 0.4 + noise * chance(s) + (after ? by : 0);
+        int what = (int)(4 * chance(s));
+        bool gone = chance(s) < missing;
+        p->reading[NR_OUT_STORE][b] = gone && what == 0 ? NAN : water;
+        p->reading[NR_OUT_INLET][b] = gone && what == 1 ? NAN : in;
+        p->reading[NR_OUT_OUTLET][b] = gone && what == 2 ? NAN : in + 5 + (after ? more : 0);
+        p->settled[b] = !(gone && what == 3);
+    }
+}
+
+START_TEST(drawn_steps_of_the_inlet)
+{
+    static looked_at l;
+    unsigned long long s = 16;
+    nr_err err;
+    int said = 0, few = 0;
+    open_it(&l, true);
+    size_t half = (size_t)(300 / l.series->block_s);
+    for (int number = 0; number < 80; number++) {
+        draw_step(&l, &s);
+        jump j = largest_jump(&l);
+        double share = (double)j.at / (double)l.s.blocks;
+        double matters = j.largest * fmin(share, 1 - share) / l.s.rise_K * 2 / l.scale.efficiency_u;
+        double strength =
+            fmin(j.largest / j.wander / (2 * nr_misfit_limit(l.s.blocks / half)), matters);
+        l.out.count = 0;
+        ck_assert(nr_misfit_inlet(&l.s, &err) == NR_OK);
+        const nr_misfit_finding *f = found(&l, NR_MISFIT_INLET_STEP, NR_OUT_INLET);
+        ck_assert_msg((f != NULL) == (j.moments >= 30 && strength >= 1),
+                      "record %d: %zu moments, %g", number, j.moments, strength);
+        few += strength >= 1 && j.moments < 30;
+        said += f != NULL;
+        if (!f)
+            continue;
+        NEAR_RELATIVE(f->strength, strength, 1e-9);
+        NEAR(f->size, j.size, 1e-9);
+        NEAR(f->u, j.wander, 1e-9);
+        NEAR(f->at_s, at_time(&l, j.at), 1e-9);
+        ck_assert(isnan(f->until_s) && f->run == l.s.view.run);
+    }
+    ck_assert_msg(said > 10 && few > 1, "%d, %d", said, few);
     close_it(&l);
 }
 END_TEST
@@ -230,7 +303,7 @@ static void draw_readings(looked_at *l, unsigned long long *s)
     l->s.blocks = 60 + (size_t)(100 * chance(s));
     l->s.rise_K = 0.5 + 5 * chance(s);
     l->s.store_rise_K = 1 + 20 * chance(s);
-    l->scale.efficiency_u = pow(10, -1 - 3 * chance(s));
+    l->scale.efficiency_u = pow(10, -2 * chance(s)); /* either may be what limits */
     for (int k = 0; k < 3; k++) {
         apart[k] = 10 * chance(s) - 5;
         rise[k] = 5 * chance(s);
@@ -354,6 +427,62 @@ START_TEST(readings_for_a_balance)
         ck_assert(nr_misfit_balance(&l.s, &err) == NR_OK);
         ck_assert_msg((found(&l, NR_MISFIT_LOOP_STORE, NR_OUT_STORE) != NULL) == (rows == 30),
                       "%zu rows", rows);
+    }
+    close_it(&l);
+}
+END_TEST
+
+static void look(looked_at *l)
+{
+    nr_err err;
+    l->out.count = 0;
+    ck_assert(nr_misfit_inlet(&l->s, &err) == NR_OK && nr_misfit_balance(&l->s, &err) == NR_OK);
+}
+
+/* Each asks for the channels that it compares, a meter or a rise over the loop; and a step for two
+ * blocks on either side of it. */
+START_TEST(channels_that_are_missing)
+{
+    static looked_at l;
+    unsigned long long s = 19;
+    open_it(&l, true);
+    do {
+        draw_step(&l, &s);
+        l.scale.efficiency_u = 1e-6;
+        for (size_t b = 0; b < l.s.blocks; b++) /* and a level, and one that parts */
+            l.s.view.part->reading[NR_OUT_INLET][b] += 30 + 0.2 * (double)b;
+        look(&l);
+    } while (l.out.count < 4);
+    for (int c = 0; c < NR_OUTS; c++) {
+        double **reading = &l.series->part[0].reading[c], *was = *reading;
+        *reading = NULL;
+        look(&l);
+        ck_assert_uint_eq(l.out.count, c == NR_OUT_OUTLET);
+        ck_assert((found(&l, NR_MISFIT_INLET_STORE, NR_OUT_INLET) != NULL) == (c == NR_OUT_OUTLET));
+        *reading = was;
+    }
+    l.series->flow_known = false;
+    look(&l);
+    ck_assert(l.out.count == 2 && found(&l, NR_MISFIT_INLET_STEP, NR_OUT_INLET));
+    l.series->flow_known = true;
+    l.s.rise_K = NAN;
+    look(&l);
+    ck_assert(!found(&l, NR_MISFIT_INLET_STEP, NR_OUT_INLET) &&
+              !found(&l, NR_MISFIT_INLET_LEAVES, NR_OUT_INLET));
+    l.s.rise_K = 3;
+    for (int shorter = 0; shorter < 2; shorter++) {
+        nr_err err;
+        l.series->block_s = shorter ? 150 : 151;
+        const nr_part *p = l.s.view.part;
+        for (size_t b = 0; b < l.s.blocks; b++) { /* one step and nothing else */
+            p->reading[NR_OUT_STORE][b] = 30;
+            p->reading[NR_OUT_INLET][b] = b < l.s.blocks / 2 ? 30 : 35;
+            p->reading[NR_OUT_OUTLET][b] = p->reading[NR_OUT_INLET][b] + 5;
+            p->settled[b] = 1;
+        }
+        l.out.count = 0;
+        ck_assert(nr_misfit_inlet(&l.s, &err) == NR_OK);
+        ck_assert((found(&l, NR_MISFIT_INLET_STEP, NR_OUT_INLET) != NULL) == shorter);
     }
     close_it(&l);
 }
@@ -515,8 +644,9 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {inlet_minute_by_minute,   loop_against_container,
-                                  inlet_and_container,      readings_for_a_balance,
+    const TTest *const tests[] = {inlet_minute_by_minute,   drawn_steps_of_the_inlet,
+                                  loop_against_container,   inlet_and_container,
+                                  readings_for_a_balance,   channels_that_are_missing,
                                   priors_that_are_pulled,   a_widened_prior_is_pulled_as_stated,
                                   two_witnesses_of_the_sun, NULL};
     return run_tests("misfit, readings", tests);

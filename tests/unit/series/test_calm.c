@@ -2,8 +2,10 @@
 /* Calm stretches of an irradiance are averaged over as much as lies on a straight line: which
  * values belong, how far the line goes on, where nothing is touched. Limits worked out by hand:
  * five standard uncertainties of one value, two and a half of a mean of n and m values, s (1/2n +
- * 1/m)^1/2. Records of one time, by the half of the shorter. */
+ * 1/m)^1/2; and the whole of it once more, step by step, on drawn courses. Records of one time, by
+ * the half of the shorter. */
 #include "analyze/series/inside.h"
+#include "tests/unit/chance.h"
 #include "tests/unit/near.h"
 
 #define STEPS 60
@@ -96,6 +98,73 @@ START_TEST(how_far_a_line_goes_on)
 }
 END_TEST
 
+/* Mean of raw from .. to, both included; NAN over a hole or a standstill. */
+static double mean_of(size_t from, size_t to)
+{
+    double sum = 0;
+    for (size_t k = from; k <= to; k++)
+        sum += raw[k] == 0 ? NAN : raw[k];
+    return sum / (double)(to - from + 1);
+}
+
+/* What stands at k afterwards: a mean of as many on both sides as lie on one line, twice as far
+ * each time. A line through the middles of both halves, which lie reach + 1 apart. */
+static double calmed(size_t k, double before, double noise, double each, size_t reach,
+                     size_t farthest)
+{
+    size_t far = reach > 0 ? reach : 1;
+    if (k < far || k + far >= STEPS || isnan(mean_of(k - far, k + far)))
+        return before;
+    double middle = mean_of(k - far, k + far);
+    double slope = (mean_of(k + 1, k + far) - mean_of(k - far, k - 1)) / (double)(far + 1);
+    for (size_t i = k - far; i <= k + far; i++)
+        if (fabs(raw[i] - (middle + slope * ((double)i - (double)k))) > 5 * noise)
+            return before;
+    for (size_t next = 2 * far; next <= farthest && next <= k && k + next < STEPS; next *= 2) {
+        double beyond = (mean_of(k - next, k - far - 1) + mean_of(k + far + 1, k + next)) / 2;
+        double outer = 2 * (double)(next - far), inner = 2 * (double)far + 1;
+        double u = noise * sqrt((1 / outer + 1 / inner) / (each < 1 ? each : 1));
+        if (!(fabs(beyond - mean_of(k - far, k + far)) < 2.5 * u))
+            break;
+        far = next;
+    }
+    return mean_of(k - far, k + far);
+}
+
+/* Straight, bent and broken courses under noise, with steps, holes and standstills. */
+START_TEST(drawn_courses)
+{
+    uint64_t s = 3;
+    size_t changed = 0, stayed = 0;
+    for (int number = 0; number < 150; number++) {
+        double noise = 0.2 + chance_share(&s), slope = 2 * chance_share(&s) - 1;
+        double bent = 0.02 * (chance_share(&s) - 0.5), each = 1.5 * chance_share(&s) + 0.1;
+        size_t reach = chance_below(&s, 5), farthest = chance_below(&s, 30);
+        double at = 300;
+        for (size_t k = 0; k < STEPS; k++) {
+            double off = 4 * noise * (chance_share(&s) - 0.5);
+            at += slope + bent * (double)k;
+            at += chance_below(&s, 40) ? 0 : 20 * noise * (chance_share(&s) - 0.5);
+            raw[k] = at + off;
+        }
+        for (unsigned holes = chance_below(&s, 4); holes > 0; holes--) {
+            double hole = chance_below(&s, 2) ? 0 : NAN;
+            raw[chance_below(&s, STEPS)] = hole;
+        }
+        calm(noise, each, reach, farthest);
+        for (size_t k = 0; k < STEPS; k++) {
+            double expected = calmed(k, raw[k], noise, each, reach, farthest);
+            ck_assert_msg((isnan(value[k]) && isnan(expected)) || fabs(value[k] - expected) < 1e-9,
+                          "course %d, step %zu: %.12g, expected %.12g", number, k, value[k],
+                          expected);
+            changed += fabs(expected - raw[k]) > 0;
+            stayed += expected >= raw[k] && expected <= raw[k];
+        }
+    }
+    ck_assert(changed > 1000 && stayed > 1000);
+}
+END_TEST
+
 /* --- the same time -----------------------------------------------------------------------------
  */
 
@@ -129,6 +198,6 @@ END_TEST
 int main(void)
 {
     const TTest *const tests[] = {a_line_stays_a_line, what_does_not_belong, how_far_a_line_goes_on,
-                                  half_of_the_shorter, NULL};
+                                  drawn_courses,       half_of_the_shorter,  NULL};
     return run_tests("calm", tests);
 }
