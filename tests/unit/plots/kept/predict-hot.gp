@@ -34,7 +34,7 @@ $arrival << EOD
 NaN NaN NaN NaN
 EOD
 set arrow from first 48, graph 0 to first 48, first 52 nohead lw 1.2 dt (3,3) lc rgb '#4D4D4D'
-set label '48 min (45 to 51)' at first 48, first 52 left offset 0.8,-1 front tc rgb '#000000' font 'Sans,13.5'
+set label '48 min (45 to 51)' at first 48, first 52 left offset 0.8,-2.4 front tc rgb '#000000' font 'Sans,13.5'
 set label 'store 80 °C' at graph 1, first 80 left offset 0.6,0 front tc rgb '#0072B2' font 'Sans,12'
 plot NaN, $trace using 1:3:4 with filledcurves fs transparent solid 0.18 lc rgb '#0072B2', $trace using 1:2 with lines lw 3 lc rgb '#0072B2', $arrival using 1:2:3:4 with xerrorbars lw 2.5 pt 7 ps 1.7 lc rgb '#000000'
 unset label
