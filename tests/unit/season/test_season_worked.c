@@ -19,6 +19,7 @@ static void set_up(void)
     p.duration_s = 1800;
     p.interval_s = 30;
     p.channels |= NR_VC_BIT(NR_VC_WIND);
+    p.stated.iam_b0 = 0.15; /* the sun aslant counts */
     run = simulate(&p);
     const nr_run *one = &run->run;
     nr_fit_options options = nr_fit_defaults();
