@@ -420,6 +420,7 @@ END_TEST
 
 static void same_trace(json_t *root, const nr_predict *p)
 {
+    ck_assert_uint_eq(json_array_size(at(root, "trace")), p->count);
     for (size_t i = 0; i < p->count; i++) {
         json_t *t = item(root, "trace", i);
         same(t, "time_s", p->trace[i].t_s);
@@ -524,6 +525,9 @@ static void same_record(json_t *root, const nr_inspect *x)
     ck_assert(json_number_value(item(root, "incidence_deg", 1)) == x->incidence_hi_deg);
     nr_tell_inspect(text, sizeof text, x, NR_UNITS_SI);
     same_text(root, "sentence", text);
+    ck_assert_uint_eq(json_array_size(at(root, "channels")), x->channels);
+    ck_assert_uint_eq(json_array_size(at(root, "gaps")), x->gaps);
+    ck_assert_uint_eq(json_array_size(at(root, "findings")), x->findings);
     for (size_t i = 0; i < x->channels; i++) {
         const nr_channel_summary *c = &x->channel[i];
         json_t *j = item(root, "channels", i);
