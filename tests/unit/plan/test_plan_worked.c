@@ -231,6 +231,8 @@ static void open_plan(const char *text)
     NEAR_RELATIVE(plan->fit->eta0.u, fit->eta0.u, 1e-9);
     NEAR_RELATIVE(plan->fit->a1.u, fit->a1.u, 1e-9);
     ck_assert(plan->loss_includes_store == fit->loss_includes_store);
+    ck_assert(fit->budget_items > 2 && plan->fit->budget_items == fit->budget_items &&
+              plan->fit->curve_points == fit->curve_points);
     nr_fit_free(fit);
     nr_run_free(run);
     ck_assert_int_eq(
