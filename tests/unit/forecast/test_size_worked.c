@@ -261,7 +261,7 @@ static double sunrise_s(const nr_day *day)
     return nr_sun_day_of(noon, day->latitude_deg, day->longitude_deg).rise_s - (noon - 43200);
 }
 
-static void clear_day_is(double start_h, double by_h, double to_degC)
+static double clear_day_is(double start_h, double by_h, double to_degC, double faces_deg)
 {
     nr_size_question q = nr_size_open();
     nr_fit_options options = nr_fit_defaults();
@@ -270,6 +270,8 @@ static void clear_day_is(double start_h, double by_h, double to_degC)
     const nr_run *one = &record->run;
     q.curves = false;
     q.day = clear_day(start_h, 22, 12, to_degC);
+    q.day.azimuth_deg = faces_deg;
+    q.day.air_degC = faces_deg > 200 ? 0 : 22;
     q.day.u_sun = 0.05;
     q.by_s = by_h * 3600;
     ck_assert_msg(nr_size_runs(&one, 1, &q, &options, &z, &err) == NR_OK, "%s", err.text);
@@ -298,15 +300,20 @@ static void clear_day_is(double start_h, double by_h, double to_degC)
         if (!isnan(due[i]))
             NEAR_RELATIVE(got[i], due[i], 2e-4);
     }
+    double after_rise_s = z->warmest_start_s - rise;
     nr_day_weather_free(&sky);
     nr_size_free(z);
+    return after_rise_s;
 }
 
 START_TEST(clear_days)
 {
-    clear_day_is(NAN, 13, 30); /* it chooses the start */
-    clear_day_is(10, 13, 28);
-    clear_day_is(3, 11, 60); /* before sunrise; and too much to ask */
+    clear_day_is(10, 13, 28, 180);
+    clear_day_is(3, 11, 60, 180);     /* before sunrise; and too much to ask */
+    clear_day_is(NAN, 13, 12.2, 180); /* within minutes of the deadline */
+    /* Facing west on a cold day: before the sun is round the water would only cool. */
+    double later = clear_day_is(NAN, 15, 20, 290);
+    ck_assert_msg(later > 3600 && lround(later / 1200) % 2, "%g s: this tests nothing", later);
 }
 END_TEST
 
