@@ -7,6 +7,7 @@
 #include "analyze/forecast/size.h"
 #include "analyze/forecast/size_cautions.h"
 #include "analyze/forecast/size_curve.h"
+#include "analyze/physics/sun.h"
 #include "tests/unit/fit/simulated.h"
 
 static nr_virtual_run *record;
@@ -209,6 +210,113 @@ START_TEST(a_cup_of_water)
 }
 END_TEST
 
+/* ---- a clear day ---- */
+
+static nr_day_weather sky;
+static double from_s;
+
+/* The weather of a completed day from so early on, until the deadline. */
+static void open_sky(nr_day day, double start_s, double by_s)
+{
+    nr_err err = {.text = ""};
+    from_s = day.start_s = start_s;
+    day.limit_s = by_s - start_s;
+    ck_assert_msg(nr_day_weather_make(&solved, &day, &sky, &err) == NR_OK, "%s", err.text);
+    c = nr_day_case(&solved, &day, &sky);
+}
+
+static double warmest_from(double start_s, double by_s, const nr_weather_u *of, double k)
+{
+    nr_heatup_case one = c;
+    one.weather.from_s = start_s - from_s;
+    one.limit_s = by_s - start_s;
+    return nr_reach_degC(solved.joint, &one, of, k);
+}
+
+/* Starts to twenty minutes from sunrise on, none within five minutes of the deadline; then the
+ * latest that reaches the target, to five seconds: with it in time, with five more not. */
+static void starts_are(const nr_size *z, double rise_s, const nr_weather_u *of)
+{
+    double best = NAN, most = -INFINITY, by = z->asked.by_s, to = z->asked.day.to_degC;
+    for (double at = rise_s; at < by - 300; at += 1200) {
+        double T = warmest_from(at, by, of, 0);
+        best = T > most ? at : best;
+        most = fmax(most, T);
+    }
+    NEAR(z->warmest_start_s, best, 1);
+    const double late[] = {z->latest_s.best, z->latest_s.sure}, k[] = {0, 1.644853627};
+    for (int i = 0; i < 2; i++) {
+        if (warmest_from(best, by, of, k[i]) < to) {
+            ck_assert(isnan(late[i]));
+            continue;
+        }
+        ck_assert(warmest_from(late[i], by, of, k[i]) >= to - 1e-6);
+        ck_assert(by - late[i] - 5.01 < 300 || warmest_from(late[i] + 5.01, by, of, k[i]) < to);
+    }
+}
+
+static double sunrise_s(const nr_day *day)
+{
+    double noon = day->date_s + 43200 - day->longitude_deg * 240;
+    return nr_sun_day_of(noon, day->latitude_deg, day->longitude_deg).rise_s - (noon - 43200);
+}
+
+static double clear_day_is(double start_h, double by_h, double to_degC, double faces_deg)
+{
+    nr_size_question q = nr_size_open();
+    nr_fit_options options = nr_fit_defaults();
+    nr_err err = {.text = ""};
+    nr_size *z = NULL;
+    const nr_run *one = &record->run;
+    q.curves = false;
+    q.day = clear_day(start_h, 22, 12, to_degC);
+    q.day.azimuth_deg = faces_deg;
+    q.day.air_degC = faces_deg > 200 ? 0 : 22;
+    q.day.u_sun = 0.05;
+    q.by_s = by_h * 3600;
+    ck_assert_msg(nr_size_runs(&one, 1, &q, &options, &z, &err) == NR_OK, "%s", err.text);
+    const nr_weather_u of = {0.05, 0};
+    const nr_day *day = &z->asked.day;
+    double rise = sunrise_s(day), start = isnan(start_h) ? z->warmest_start_s : start_h * 3600;
+    ck_assert(z->best_start == isnan(start_h) && z->months == 0);
+    NEAR(day->start_s, start, 0);
+    open_sky(*day, isnan(start_h) ? rise : fmin(rise, start), q.by_s);
+    starts_are(z, from_s, &of);
+    c.weather.from_s = start - from_s;
+    c.limit_s = q.by_s - start;
+    nr_quantity warm = nr_reach_quantity(solved.joint, &c, &of);
+    NEAR(z->warmest_degC.value, warm.value, 1e-3);
+    NEAR(z->warmest_degC.u, warm.u, 1e-3);
+    NEAR(z->probability, 0.5 * erfc((to_degC - warm.value) / warm.u / sqrt(2)), 1e-3);
+    double area = record->run.rig.collector.gross_area_m2.value;
+    const double got[] = {z->area_m2.best / area, z->area_m2.sure / area, z->water_kg.best,
+                          z->water_kg.sure},
+                 due[] = {nr_reach_grow(solved.joint, &c),
+                          nr_reach_grow_sure(solved.joint, &c, &of, NR_SIZE_K_SURE),
+                          nr_reach_water_kg(solved.joint, &c),
+                          nr_reach_water_sure_kg(solved.joint, &c, &of, NR_SIZE_K_SURE)};
+    for (int i = 0; i < 4; i++) {
+        ck_assert(isnan(got[i]) == isnan(due[i]));
+        if (!isnan(due[i]))
+            NEAR_RELATIVE(got[i], due[i], 2e-4);
+    }
+    double after_rise_s = z->warmest_start_s - rise;
+    nr_day_weather_free(&sky);
+    nr_size_free(z);
+    return after_rise_s;
+}
+
+START_TEST(clear_days)
+{
+    clear_day_is(10, 13, 28, 180);
+    clear_day_is(3, 11, 60, 180);     /* before sunrise; and too much to ask */
+    clear_day_is(NAN, 13, 12.2, 180); /* within minutes of the deadline */
+    /* Facing west on a cold day: before the sun is round the water would only cool. */
+    double later = clear_day_is(NAN, 15, 20, 290);
+    ck_assert_msg(later > 3600 && lround(later / 1200) % 2, "%g s: this tests nothing", later);
+}
+END_TEST
+
 /* ---- beside them ---- */
 
 static const nr_warning *said(nr_warning_code code)
@@ -289,8 +397,8 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {
-        to_both_sides,  nothing_sensible,   warmest_as_a_quantity, how_far_curves_go,
-        a_cup_of_water, cautions_of_a_size, what_is_missing,       NULL};
+    const TTest *const tests[] = {to_both_sides,      nothing_sensible, warmest_as_a_quantity,
+                                  how_far_curves_go,  a_cup_of_water,   clear_days,
+                                  cautions_of_a_size, what_is_missing,  NULL};
     return run_tests_in("size_worked", tests, set_up, tear_down);
 }

@@ -3,6 +3,8 @@
  * a record can tell, worked out a second time on drawn records by the rules as the sources say them
  * (their limits: common practice, no source). */
 #include "analyze/physics/cautions.h"
+#include "analyze/physics/clearsky.h"
+#include "analyze/physics/sun.h"
 #include "tests/unit/inspect/drawn.h"
 
 #include <gsl/gsl_fit.h>
@@ -461,9 +463,120 @@ START_TEST(stops_in_full)
 }
 END_TEST
 
+/* ---- five minutes together ---- */
+
+static double utc_s[ROWS], busy_s[ROWS];
+
+/* An hour with pauses, which do not count as time, in some place of the earth by day. */
+static desk *with_pauses(void)
+{
+    desk *d = sound();
+    double away = 0;
+    nr_rig *rig = &d->run.rig;
+    nr_value *const place[] = {&rig->latitude_deg, &rig->longitude_deg, &rig->collector.tilt_deg,
+                               &rig->collector.azimuth_deg, &rig->elevation_m};
+    static const double low[] = {-60, -180, 0, 0, 0}, high[] = {60, 180, 90, 360, 3000};
+    size_t unknown = chance(0.4) ? (size_t)from_to(0, 4) : 9;
+    for (size_t i = 0; i < 5; i++) {
+        double value = from_to(low[i], high[i]);
+        *place[i] = (nr_value){.given = i != unknown && (i < 4 || chance(0.5)), .value = value};
+    }
+    double began = from_to(1.7e9, 1.8e9);
+    for (size_t i = 0; i < ROWS; i++) {
+        away += chance(0.005) ? from_to(20, 700) : 0;
+        busy_s[i] = 3.6 * (double)i;
+        d->elapsed_s[i] = 12 + busy_s[i] + away;
+        utc_s[i] = began + d->elapsed_s[i];
+        d->value[NR_ROLE_SUN][i] = chance(0.1) ? NAN : from_to(0, 1000);
+        d->bad[NR_ROLE_SUN][i] = chance(0.1) ? NR_BAD_SPIKE : chance(0.1) ? NR_BAD_STUCK : 0;
+        d->pump[i] = chance(0.4)   ? NR_PUMP_IS_ON
+                     : chance(0.5) ? NR_PUMP_IS_OFF
+                                   : NR_PUMP_IS_UNKNOWN;
+    }
+    bool hole = chance(0.5);
+    for (size_t i = 100; i < ROWS && hole; i++)
+        busy_s[i] += 900; /* two blocks without a row, and one with few */
+    d->readings.utc_s = utc_s;
+    d->q.busy_s = (nr_values){.plain = busy_s};
+    if (chance(0.1))
+        d->q.channel[NR_ROLE_SUN].value = NULL;
+    return d;
+}
+
+/* The middle of it on the record's clock; what is no number, and spikes, left out. */
+static void block_is(const desk *d, const nr_sky_block *k, size_t b, bool placed)
+{
+    double sun = 0, n = 0, on = 0, rows = 0, at = NAN;
+    for (size_t i = ROWS; i-- > 0;) {
+        if ((size_t)(busy_s[i] / 300) != b)
+            continue;
+        at = d->elapsed_s[i] - busy_s[i] + 300 * (double)b + 150; /* the first row's, at last */
+        rows++;
+        on += d->pump[i] == NR_PUMP_IS_ON;
+        double v = d->q.channel[NR_ROLE_SUN].value ? d->value[NR_ROLE_SUN][i] : NAN;
+        if (!isnan(v) && d->bad[NR_ROLE_SUN][i] != NR_BAD_SPIKE) {
+            sun += v;
+            n++;
+        }
+    }
+    if (rows == 0) {
+        ck_assert(isnan(k->t_s) && isnan(k->sun_W_m2) && k->pump_share == 0 &&
+                  isnan(k->zenith_deg));
+        return;
+    }
+    NEAR(k->t_s, at, 1e-6);
+    NEAR(k->pump_share, on / rows, 1e-12);
+    if (n > 0)
+        NEAR(k->sun_W_m2, sun / n, 1e-9);
+    else
+        ck_assert(isnan(k->sun_W_m2));
+    if (!placed) {
+        ck_assert(isnan(k->zenith_deg) && isnan(k->incidence_deg) && isnan(k->clear_W_m2) &&
+                  isnan(k->beyond_W_m2));
+        return;
+    }
+    const nr_rig *rig = &d->run.rig;
+    double utc = utc_s[0] - d->elapsed_s[0] + at;
+    nr_place place = {rig->latitude_deg.value, rig->longitude_deg.value,
+                      rig->elevation_m.given ? rig->elevation_m.value : 0,
+                      rig->collector.tilt_deg.value, rig->collector.azimuth_deg.value};
+    nr_clear_instant now = nr_clear_sky_at(utc, place, 2, 0.2); /* the clearest air, ground */
+    NEAR(k->zenith_deg, now.zenith_deg, 1e-6);
+    NEAR(k->incidence_deg, now.incidence_deg, 1e-6);
+    NEAR(k->clear_W_m2, now.plane.total, 1e-3);
+    /* Above the air: 1361 W/m2 (G. Kopp and J. L. Lean, Geophys. Res. Lett. 38 (2011) L01706, from
+     * memory) at one astronomical unit; the factor is a series, good to 0.1 %. */
+    double au = nr_sun_at(utc, place.latitude_deg, place.longitude_deg).distance_au;
+    double cosine = cos(now.incidence_deg * 3.14159265358979 / 180);
+    NEAR(k->beyond_W_m2, cosine > 0 ? 1361 / (au * au) * cosine : 0, 6);
+}
+
+START_TEST(blocks_of_five_minutes)
+{
+    int by_day = 0;
+    for (int n = 0; n < 40; n++) {
+        desk *d = with_pauses();
+        const nr_rig *rig = &d->run.rig;
+        bool placed = rig->latitude_deg.given && rig->longitude_deg.given &&
+                      rig->collector.tilt_deg.given && rig->collector.azimuth_deg.given;
+        nr_err err;
+        ck_assert_int_eq(nr_sky_blocks(&d->x, &err), NR_OK);
+        ck_assert(d->x.place_known == placed);
+        ck_assert_uint_eq(d->x.blocks, (size_t)(busy_s[LAST] / 300) + 1);
+        for (size_t b = 0; b < d->x.blocks; b++) {
+            block_is(d, &d->x.block[b], b, placed);
+            by_day += d->x.block[b].clear_W_m2 > 100;
+        }
+        free(d->x.block);
+        free(d);
+    }
+    ck_assert_int_gt(by_day, 40);
+}
+END_TEST
+
 int main(void)
 {
-    const TTest *const tests[] = {skies_in_full, delays_in_full, conditions_in_full, stops_in_full,
-                                  NULL};
+    const TTest *const tests[] = {blocks_of_five_minutes, skies_in_full, delays_in_full,
+                                  conditions_in_full,     stops_in_full, NULL};
     return run_tests("sky_worked", tests);
 }

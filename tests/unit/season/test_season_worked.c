@@ -19,6 +19,7 @@ static void set_up(void)
     p.duration_s = 1800;
     p.interval_s = 30;
     p.channels |= NR_VC_BIT(NR_VC_WIND);
+    p.stated.iam_b0 = 0.15; /* the sun aslant counts */
     run = simulate(&p);
     const nr_run *one = &run->run;
     nr_fit_options options = nr_fit_defaults();
@@ -195,6 +196,67 @@ static void day_is_right(const nr_season_question *q, const nr_season_draws *d,
     NEAR(one->uses, litres / q->use_L, 0.02 * one->uses + 1e-9);
 }
 
+/* --- what is not said ------------------------------------------------------------------------- */
+
+static nr_value told(double value)
+{
+    return (nr_value){.given = !isnan(value), .value = value};
+}
+
+static void refused(nr_season_question q, const char *words)
+{
+    err = (nr_err){.text = ""};
+    ck_assert_int_eq(nr_season_complete(&solved, &weather, &q, &err), NR_BAD);
+    ck_assert_msg(strstr(err.text, words), "%s: %s", words, err.text);
+}
+
+/* The place is the table's own, else the rig's; plane and water are the rig's. */
+START_TEST(what_is_not_said)
+{
+    nr_season_question open = nr_season_open(), q = open;
+    ck_assert(q.to_degC == 40 && q.use_degC == 40 && q.use_L == 5 && q.start_s == 9 * 3600 &&
+              q.by_s == 18 * 3600 && q.draws == 200 && q.seed == 1 && !q.re_aimed);
+    const double unsaid[] = {q.from_degC,      q.water_kg,      q.area_m2,
+                             q.store_loss_W_K, q.tilt_deg,      q.azimuth_deg,
+                             q.latitude_deg,   q.longitude_deg, q.tap_degC};
+    for (size_t i = 0; i < sizeof unsaid / sizeof *unsaid; i++)
+        ck_assert(isnan(unsaid[i]));
+    nr_rig *rig = &run->run.rig;
+    rig->latitude_deg = told(47);
+    rig->longitude_deg = told(8);
+    rig->collector.tilt_deg = told(33);
+    rig->collector.azimuth_deg = told(190);
+    rig->store.water_kg = told(28);
+    ck_assert_int_eq(nr_season_complete(&solved, &weather, &q, &err), NR_OK);
+    ck_assert(q.latitude_deg == -40 && q.longitude_deg == 100 && q.tilt_deg == 33 &&
+              q.azimuth_deg == 190 && q.water_kg == 28);
+    nr_season_question said_all = question();
+    q = said_all;
+    ck_assert_int_eq(nr_season_complete(&solved, &weather, &q, &err), NR_OK);
+    ck_assert(!memcmp(&q, &said_all, sizeof q));
+    weather.latitude_deg = weather.longitude_deg = NAN;
+    q = open;
+    ck_assert_int_eq(nr_season_complete(&solved, &weather, &q, &err), NR_OK);
+    ck_assert(q.latitude_deg == 47 && q.longitude_deg == 8);
+    rig->store.water_kg = told(NAN);
+    refused(open, "how much water");
+    nr_value *const plane[] = {&rig->collector.tilt_deg, &rig->collector.azimuth_deg};
+    for (int i = 0; i < 2; i++) {
+        nr_value was = *plane[i];
+        *plane[i] = told(NAN);
+        refused(open, "plane is not known");
+        *plane[i] = was;
+    }
+    *plane[0] = told(NAN);
+    q = open;
+    q.re_aimed = true; /* then no plane is asked for */
+    q.water_kg = 20;
+    ck_assert_int_eq(nr_season_complete(&solved, &weather, &q, &err), NR_OK);
+    rig->longitude_deg = told(NAN);
+    refused(open, "where it is from");
+}
+END_TEST
+
 static size_t said, of_days;
 
 static void hear(void *context, size_t done, size_t of)
@@ -305,7 +367,11 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {days_one_by_one, by_a_table_of_angles, the_best_estimate_alone,
-                                  draws_are_of_the_covariance, NULL};
+    const TTest *const tests[] = {what_is_not_said,
+                                  days_one_by_one,
+                                  by_a_table_of_angles,
+                                  the_best_estimate_alone,
+                                  draws_are_of_the_covariance,
+                                  NULL};
     return run_tests_in("season worked", tests, set_up, tear_down);
 }
