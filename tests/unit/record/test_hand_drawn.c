@@ -42,7 +42,8 @@ static void draw_reading(int i)
     unsigned name = draw(12) ? draw(3) : 3, unit = draw(3);
     nr_by_hand *g = &given[i];
     taken *t = &came[i];
-    *t = (taken){.channel = name < 3 ? (int)name : -1, .ms = (long)draw(9) * 10000 + draw(3) * 100};
+    long tens = (long)draw(9), tenths = (long)draw(3);
+    *t = (taken){.channel = name < 3 ? (int)name : -1, .ms = tens * 10000 + tenths * 100};
     if (draw(6) == 0)
         t->ms += 29999 + (long)draw(3); /* about the half minute within which one is meant */
     *g = (nr_by_hand){.value = draw(1600) / 8.0 - 10};
