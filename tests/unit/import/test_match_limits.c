@@ -188,6 +188,8 @@ START_TEST(contests)
         {NORTH, "Water (C)", "Tank", 2},                 /* 14 and 24 */
         {NORTH, "Tank (C)", "Storage (C)", 0},           /* 26 and 26 */
         {"[channel store-a]\nunit = degC\nrole = store\n", "Tank A (C)", "Tank B (C)", 1},
+        {"[channel store-a]\nunit = degC\nrole = store\n", "Tank A (C)", "Store (C)",
+         1}, /* the role's own name is no word of one's own: 24 + 6 + 2 and 24 + 2 */
         {"[channel garden-air]\nunit = degC\nrole = air\n", "Garden (C)", "Ambient (C)",
          2}, /* 12 + 6 + 2 and 24 + 2 */
         {"[channel garden-air]\nunit = degC\nrole = air\n", "Garden garden (C)", "Ambient", 2},
@@ -231,8 +233,58 @@ START_TEST(contests)
 }
 END_TEST
 
+/* Where no word speaks: the only column of a kind for the only channel of that kind; of a
+ * temperature only where its head says nothing else, but then without a unit too. */
+START_TEST(by_unit_alone)
+{
+#define TWO "[channel x]\nunit = degC\n[channel y]\nunit = L_min\n"
+    static const struct {
+        const char *channels, *heads;
+        size_t column[2]; /* of x, y; 0: none */
+        const char *refused;
+    } of[] = {
+        {TWO, "Thing (L/min),Probe 3 (C)", {2, 1}, NULL},
+        {TWO, "Thing (L/min),Temp", {2, 1}, NULL},
+        {TWO, "Thing (L/min),Thing (C)", {0, 1}, NULL},
+        {TWO, "Thing (L/min),Dew point (C)", {0, 1}, NULL},
+        {TWO, "Thing (m3/h),Setpoint (C)", {0, 1}, NULL},
+        {TWO, "Wind (C),Probe (F)", {2, 0}, NULL}, /* wind's, by its word */
+        {TWO, "Thing (V),Probe (F)", {2, 0}, NULL},
+        {TWO, "Thing (L/min),Other (L/h)", {0, 0}, "two columns can be the channel y"},
+        {TWO, "Probe 1 (C),Probe 2 (C)", {0, 0}, "two columns can be the channel x"},
+        {"[channel x]\nunit = degC\n[channel z]\nunit = degC\n",
+         "Probe (C),Thing (V)",
+         {0, 0},
+         "can be the channel x or z"},
+        {TWO,
+         "Thing (V),Other (kPa)",
+         {0, 0},
+         "no column can be told to be one of the rig's channels; the columns are: Thing (V), Other "
+         "(kPa). Say it: --map \"COLUMN=x\""},
+    };
+    for (size_t i = 0; i < sizeof of / sizeof *of; i++) {
+        char text[300];
+        snprintf(text, sizeof text, "Time,%s\n", of[i].heads);
+        for (int r = 0; r < 3; r++) {
+            size_t used = strlen(text);
+            snprintf(text + used, sizeof text - used, "2026-05-16 10:%02d:00,%d,%d\n", 15 + r,
+                     20 + r, 40 - 3 * r);
+        }
+        nr_code code = match(text, of[i].channels);
+        ck_assert_msg(code == (of[i].refused ? NR_BAD : NR_OK), "row %zu: %s", i, l.err.text);
+        for (size_t ch = 0; ch < 2 && code == NR_OK; ch++)
+            ck_assert_msg(out.of[ch].column == (of[i].column[ch] ? of[i].column[ch] : NR_NO_COLUMN),
+                          "row %zu, channel %zu: %s", i, ch, out.of[ch].why);
+        if (of[i].refused)
+            ck_assert_msg(strstr(l.err.text, of[i].refused), "row %zu: %s", i, l.err.text);
+        forget(&l);
+    }
+}
+END_TEST
+
 int main(void)
 {
-    const TTest *const tests[] = {contests, supply_and_return, the_only_one, whose, width, NULL};
+    const TTest *const tests[] = {contests, by_unit_alone, supply_and_return, the_only_one, whose,
+                                  width,    NULL};
     return run_tests("match_limits", tests);
 }
