@@ -20,6 +20,8 @@ typedef struct disk {
     bool gone;         /* the name leads nowhere */
     bool other;        /* the name leads to another file than the one that is open */
     bool short_writes; /* takes half of what it is given */
+    int signals;       /* so many writes are broken off by one */
+    bool idle;         /* a write takes nothing, and says no reason */
     int opens;
 } disk;
 
@@ -41,9 +43,14 @@ static ssize_t disk_write(void *context, int fd, const void *bytes, size_t count
 {
     disk *d = context;
     (void)fd;
-    if (d->write_errno) {
-        errno = d->write_errno;
+    if (d->write_errno || d->signals > 0) {
+        errno = d->signals > 0 ? EINTR : d->write_errno;
+        d->signals -= d->signals > 0;
         return -1;
+    }
+    if (d->idle) {
+        errno = EINTR; /* of some call before */
+        return 0;
     }
     if (d->short_writes && count > 1)
         count /= 2;
@@ -195,6 +202,26 @@ START_TEST(test_failed_sync_writes_again)
     one.sync_errno = EIO;
     ck_assert(!nr_append_sync(a, NR_APPEND_ALL));
     ck_assert_int_eq(nr_append_errno(a), EIO);
+    ck_assert(nr_append_sync(a, NR_APPEND_ALL));
+    disk_is("one\ntwo\n");
+    nr_append_close(a);
+}
+END_TEST
+
+/* A signal is no trouble; a write that takes nothing is a full disk. */
+START_TEST(test_signals)
+{
+    nr_files files = files_of(&one);
+    nr_append *a = open_on(&files);
+    add(a, "one\n");
+    one.signals = 3;
+    ck_assert(nr_append_sync(a, NR_APPEND_ALL));
+    ck_assert_int_eq(one.signals, 0);
+    add(a, "two\n");
+    one.idle = true;
+    ck_assert(!nr_append_sync(a, NR_APPEND_ALL));
+    ck_assert_int_eq(nr_append_errno(a), ENOSPC);
+    one.idle = false;
     ck_assert(nr_append_sync(a, NR_APPEND_ALL));
     disk_is("one\ntwo\n");
     nr_append_close(a);
@@ -376,6 +403,7 @@ int main(void)
     const TTest *const tests[] = {test_plain,
                                   test_disk_full_in_the_middle_of_a_row,
                                   test_failed_sync_writes_again,
+                                  test_signals,
                                   test_memory_is_bounded,
                                   test_vanished,
                                   test_another_file_under_our_name,
