@@ -410,7 +410,7 @@ START_TEST(orders_drawn)
     int seen[5] = {0};
     for (int i = 0; i < 600; i++) {
         unsigned rows = 2 + chance_below(&state, 4), order = chance_below(&state, 3);
-        unsigned year = chance_below(&state, 30), apart = chance_below(&state, 3);
+        unsigned year = chance_below(&state, 60), apart = chance_below(&state, 3);
         unsigned is_long = order < 2 ? chance_below(&state, 2) : 0, which = chance_below(&state, 3);
         unsigned day =
             chance_below(&state, 3) ? chance_below(&state, 365) : 31 * chance_below(&state, 9);
