@@ -193,6 +193,18 @@ START_TEST(parts_of_a_date)
         {"year,day,hour,x\n2026,136,10,1\n2026,136,11,2\n", 1778929200},
         {"year,doy,hhmm,x\n2024,366,1015,1\n2024,366,2400,2\n", 1735689600},
         {"year,doy,hour minute,x\n2026,136,1015,1\n2026,136,1100,2\n", 1778929200},
+        {"year,month,day,hour,min,x\n1970,1,1,10,0,1\n1970,1,2,10,1,2\n", 122460},
+        {"year,month,day,hour,min,x\n2199,12,31,10,0,1\n2199,12,31,10,59,2\n", 7258071540},
+        {"year,month,day,hour,min,x\n2026,1,1,10,0,1\n2026,0,2,10,1,2\n", NAN},
+        {"year,month,day,hour,min,x\n2026,1,1,10,0,1\n2026,1,0,10,1,2\n", NAN},
+        {"year,month,day,hour,min,x\n2026,1,1,10,0,1\n2026,1,1,-1,1,2\n", NAN},
+        {"year,month,day,hour,min,x\n2026,1,1,10,0,1\n2026,1,1,11,-1,2\n", NAN},
+        {"year,doy,hhmm,x\n2026,1,0,1\n2026,1,1,2\n", 1767225660},
+        {"year,doy,hhmm,x\n2026,1,0,1\n2026,0,1,2\n", NAN},
+        {"year,doy,hhmm,x\n2024,366,0,1\n2024,367,1,2\n", NAN},
+        {"year,doy,hhmm,x\n2026,1,2359,1\n2026,1,2401,2\n", NAN},
+        {"year,doy,hhmm,x\n2026,1,0,1\n2026,1,-1,2\n", NAN},
+        {"year,doy,hhmm,x\n2026,1,0,1\n2026,1,0.5,2\n", NAN}, /* no whole number */
         {"jahr,monat,tag,stunde,min,x\n2026,5,16,10,15,1\n2026,5,16,11,0,2\n", 1778929200},
         {"ano,mes,dia,hora,min,x\n2026,5,16,1015,0,1\n2026,5,16,1100,0,2\n", 1778929200},
     };
