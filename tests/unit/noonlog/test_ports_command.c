@@ -87,6 +87,7 @@ START_TEST(as_json)
         json_t *top = json_loads(said.out, 0, NULL);
         ck_assert_ptr_nonnull(top);
         json_t *list = json_object_get(top, "ports");
+        SAYS(said.out, "{\n  \"ports\": ["); /* two blanks a level */
         ck_assert_uint_eq(json_array_size(list), (size_t)there);
         for (int i = 0; i < there; i++) {
             json_t *one = json_array_get(list, (size_t)i);

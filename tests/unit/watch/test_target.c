@@ -130,6 +130,26 @@ START_TEST(one_store)
 }
 END_TEST
 
+/* Of one collector it is the store, whatever its column is called. */
+START_TEST(one_store_of_a_rig)
+{
+    static const char rig[] = "[adapter]\nport = /dev/null\n"
+                              "[channel tank_a]\nunit = degC\nrole = store\n";
+    nr_err err;
+    bool known = false;
+    begin(1);
+    ck_assert_msg(
+        nr_rig_parse(rig, strlen(rig), "rig.ini", NR_RIG_FOR_RECORD, &t.file, NULL, &err) == NR_OK,
+        "%s", err.text);
+    t.has_rig = true;
+    nr_tail_choose(&t, 0);
+    for (int i = 0; i < 3; i++)
+        add(50, 0);
+    ck_assert(nr_target_look(&t, 50, &known) && known && notes == 1);
+    ck_assert_str_eq(noted[0].text, "store has reached 50.0 degC (122.0 degF)");
+}
+END_TEST
+
 /* A note of another watcher's keeps the bell and the pen still; one of other words or another kind
  * does not, wherever among the notes it stands. */
 START_TEST(noted_by_another)
@@ -186,6 +206,7 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {reached, one_store, noted_by_another, two_stores, NULL};
+    const TTest *const tests[] = {reached,          one_store,  one_store_of_a_rig,
+                                  noted_by_another, two_stores, NULL};
     return run_tests("target", tests);
 }
