@@ -120,6 +120,10 @@ START_TEST(one_store)
     ck_assert(!nr_target_look(&t, 40, &known) && known); /* known: not looked at again */
     known = false;
     ck_assert(!nr_target_look(&t, 40, &known) && known && notes == 1); /* told before */
+    known = false; /* no target: nothing is looked at, and what was told stays told */
+    ck_assert(!nr_target_look(&t, NAN, &known) && !known && t.target_degC == 40 && t.reached[0]);
+    known = true; /* whoever knows is not asked, not even for another one */
+    ck_assert(!nr_target_look(&t, 30, &known) && known && t.target_degC == 40);
     known = false; /* another target is another question */
     ck_assert(nr_target_look(&t, 39, &known) && known && notes == 2);
     ck_assert_str_eq(noted[1].text, "store has reached 39.0 degC (102.2 degF)");
