@@ -242,6 +242,9 @@ START_TEST(as_it_was)
     put("adapter.log", LOG AT("30.000", "1.000", "roof", "store=1"));
     ck_assert_int_eq(nr_rebuild(folder, &rig, NULL, 0, &out, &err), NR_CANNOT);
     ck_assert_ptr_nonnull(strstr(err.text, "are of [adapter roof]"));
+    put("adapter.log", LOG AT("30.000", "1.000", "c", "store=1"));
+    ck_assert_int_eq(nr_rebuild(folder, &rig, NULL, 0, &out, &err), NR_CANNOT);
+    ck_assert_ptr_nonnull(strstr(err.text, "are of [adapter c]"));
     put("adapter.log", LOG AT("30.000", "1.000", "-", "store=1"));
     ck_assert_int_eq(nr_rebuild(folder, &rig, NULL, 0, &out, &err), NR_CANNOT);
     ck_assert_ptr_nonnull(strstr(err.text, "are of [adapter]"));
