@@ -238,8 +238,8 @@ static nr_code put_readings(job *j, nr_err *err)
     return code == NR_OK ? nr_replace_commit(&j->readings, err) : code;
 }
 
-/* Both are on the disk, and the old ones kept, before the first takes its place: readings of one rig
- * beside another would be worse than a failure. */
+/* Both are on the disk, and the old ones kept, before the first takes its place: readings of one
+ * rig beside another would be worse than a failure. */
 static nr_code put_in_place(job *j, nr_err *err)
 {
     char path[NR_ERR_FILE];
