@@ -34,7 +34,8 @@ const nr_command nr_cmd_rebuild = {
     .name = "rebuild",
     .arguments = "RUN",
     .summary = "readings.csv again from adapter.log",
-    .about = "Makes readings.csv again from adapter.log (of an imported run: from its table; with what was taken by hand), after RUN/rig.ini was corrected (a "
+    .about = "Makes readings.csv again from adapter.log (of an imported run: from its table; with "
+             "what was taken by hand), after RUN/rig.ini was corrected (a "
              "conversion, an offset, a field). What was there before is kept in RUN/.noonlog as "
              "readings.csv.before and rig.ini.before. adapter.log itself is never changed.",
     .least = 1,
@@ -44,13 +45,13 @@ const nr_command nr_cmd_rebuild = {
     .groups = groups,
     .run = run};
 
-static void note_it(const char *folder, const nr_rebuilt *r, bool other_rig)
+/* source: what the readings were made from. */
+static void note_it(const char *folder, const nr_rebuilt *r, const char *source, bool other_rig)
 {
     static nr_notebook book;
     nr_note note = {.utc_s = r->last_utc_s, .elapsed_s = r->last_elapsed_s, .kind = NR_NOTE_NOTE};
-    snprintf(note.text, sizeof note.text,
-             "readings.csv made again from adapter.log%s: %lu rows, before %lu",
-             other_rig ? " with another rig.ini" : "", r->rows, r->rows_before);
+    snprintf(note.text, sizeof note.text, "readings.csv made again from %s%s: %lu rows, before %lu",
+             source, other_rig ? " with another rig.ini" : "", r->rows, r->rows_before);
     if (!nr_notebook_init(&book, &nr_files_system, folder) || !nr_notebook_add(&book, &note) ||
         !nr_notebook_flush(&book))
         fprintf(stderr,
@@ -110,7 +111,11 @@ static int rebuild_run(int argc, char **argv)
     if (code != NR_OK)
         return nr_cmd_failed(&err);
     if (rebuilt.changed || other)
-        note_it(folder, &rebuilt, other != NULL);
+        note_it(folder, &rebuilt,
+                table     ? "its table"
+                : by_hand ? NR_BY_HAND_FILE
+                          : NR_ADAPTER_LOG_FILE,
+                other != NULL);
     report(folder, &rebuilt);
     return NR_OK;
 }

@@ -47,7 +47,10 @@ static nr_code write_file(const char *folder, const char *name, const char *byte
         return nr_fail_errno(err, NR_BAD, path, errno, "cannot write");
     bool failed = !nr_write_all(fd, bytes, length) || fsync(fd) < 0;
     int why = errno;
-    failed = close(fd) < 0 || failed;
+    if (close(fd) < 0 && !failed) {
+        why = errno;
+        failed = true;
+    }
     return failed ? nr_fail_errno(err, NR_BAD, path, why, "cannot write") : NR_OK;
 }
 

@@ -238,8 +238,8 @@ static nr_code put_readings(job *j, nr_err *err)
     return code == NR_OK ? nr_replace_commit(&j->readings, err) : code;
 }
 
-/* Both are on the disk before the first takes its place: readings of one rig beside another would
- * be worse than a failure. */
+/* Both are on the disk, and the old ones kept, before the first takes its place: readings of one
+ * rig beside another would be worse than a failure. */
 static nr_code put_in_place(job *j, nr_err *err)
 {
     char path[NR_ERR_FILE];
@@ -249,10 +249,10 @@ static nr_code put_in_place(job *j, nr_err *err)
         code = nr_replace_begin(&rig, path, 0644, err);
     if (code == NR_OK && j->rig_text)
         code = nr_replace_write(&rig, j->rig_text, j->rig_length, err);
-    if (code == NR_OK)
-        code = put_readings(j, err);
     if (code == NR_OK && j->rig_text)
         code = keep_old(j->folder, NR_RIG_FILE, OLD_RIG, err);
+    if (code == NR_OK)
+        code = put_readings(j, err);
     if (code == NR_OK && j->rig_text)
         return nr_replace_commit(&rig, err);
     nr_replace_abandon(&rig);

@@ -166,8 +166,125 @@ START_TEST(width)
 }
 END_TEST
 
+/* Two columns want one channel, and what speaks for each is weighed: four times the word's points
+ * (role_words.c), 30 for all words of the channel's name, 6 for each word of its own, 1 for a unit
+ * of its kind and 1 for its very unit, 2 for or against the plane of the sun's sensor; the name
+ * itself is above all. */
+START_TEST(contests)
+{
+#define NORTH "[channel north-side]\nunit = degC\nrole = store\n"
+#define SUN "[channel sun]\nunit = W_m2\nplane = "
+    static const struct {
+        const char *channels, *a, *b;
+        size_t wins; /* 0: both as good */
+    } of[] = {
+        {"[channel north-upper-tank]\nunit = degC\nrole = store\n", "north-upper-tank (C)",
+         "Tank of north upper (C)", 1},                  /* the name, and 24 + 30 + 18 + 2 */
+        {NORTH, "Side north (C)", "Tank (C)", 1},        /* 30 + 12 + 2 and 24 + 2 */
+        {NORTH, "North tank side", "Tank (C)", 1},       /* 24 + 30 + 12 and 26 */
+        {NORTH, "North tank side", "Side north (C)", 1}, /* 66 and 44 */
+        {NORTH, "Tank (F)", "Tank", 1},                  /* 25 and 24 */
+        {NORTH, "Tank (F)", "Tank (C)", 2},              /* 25 and 26 */
+        {NORTH, "Water (C)", "Tank", 2},                 /* 14 and 24 */
+        {NORTH, "Tank (C)", "Storage (C)", 0},           /* 26 and 26 */
+        {"[channel store-a]\nunit = degC\nrole = store\n", "Tank A (C)", "Tank B (C)", 1},
+        {"[channel store-a]\nunit = degC\nrole = store\n", "Tank A (C)", "Store (C)",
+         1}, /* the role's own name is no word of one's own: 24 + 6 + 2 and 24 + 2 */
+        {"[channel garden-air]\nunit = degC\nrole = air\n", "Garden (C)", "Ambient (C)",
+         2}, /* 12 + 6 + 2 and 24 + 2 */
+        {"[channel garden-air]\nunit = degC\nrole = air\n", "Garden garden (C)", "Ambient", 2},
+        {"[channel outlet]\nunit = degC\n", "Out (C)", "Hot (C)", 2},        /* 4 + 2 and 16 + 2 */
+        {"[channel outlet]\nunit = degC\n", "Out (C),In (C)", "Hot (C)", 0}, /* there is an inlet */
+        {"[channel outlet]\nunit = degC\n", "Outflow (C)", "Hot (C)", 1},    /* 24 and 16 */
+        {SUN "horizontal\n", "GHI", "POA", 1},
+        {SUN "collector\n", "GHI", "POA", 2},
+        {SUN "horizontal\n", "Irradiance", "Horizontal irradiance", 2}, /* 24 and 26 */
+        {SUN "collector\n", "Irradiance", "Horizontal irradiance", 1},  /* 24 and 22 */
+        {SUN "horizontal\n", "Irradiance", "Tilted irradiance", 1},
+        {SUN "collector\n", "Irradiance", "Tilted irradiance", 2},
+        {SUN "horizontal\n", "Irradiance", "Global tilted irradiance", 0}, /* both are said */
+        {SUN "collector\n", "Irradiance", "Global tilted irradiance", 0},
+        {SUN "horizontal\n", "Horizontal sol", "Irradiance", 2}, /* 20 + 2 and 24 */
+        {SUN "collector\n", "Tilted sol", "Irradiance", 2},
+        {SUN "collector\n", "GHI (W/m2)", "Sol (W/m2)", 1}, /* 24 - 2 and 20, and both units */
+        {SUN "horizontal\n", "POA (W/m2)", "Sol (W/m2)", 1},
+        {SUN "collector\n", "Sol (W/m2)", "Irradiance", 2}, /* 22 and 24 */
+    };
+    for (size_t i = 0; i < sizeof of / sizeof *of; i++)
+        for (int turned = 0; turned < 2; turned++) {
+            char text[300];
+            bool more = strchr(of[i].a, ',') != NULL;
+            snprintf(text, sizeof text, "Time,%s,%s\n", turned ? of[i].b : of[i].a,
+                     turned ? of[i].a : of[i].b);
+            for (int r = 0; r < 3; r++) {
+                size_t used = strlen(text);
+                snprintf(text + used, sizeof text - used, "2026-05-16 10:%02d:00,%d,%d%s\n", 15 + r,
+                         20 + r, 40 - 3 * r, more ? ",7" : "");
+            }
+            nr_code code = match(text, of[i].channels);
+            size_t wins = turned && of[i].wins ? 3 - of[i].wins : of[i].wins;
+            ck_assert_msg(code == (wins ? NR_OK : NR_BAD), "row %zu: %s", i, l.err.text);
+            if (wins)
+                ck_assert_msg(out.of[0].column == wins, "row %zu: %s", i, out.of[0].why);
+            else
+                ck_assert_ptr_nonnull(strstr(l.err.text, "two columns can be the channel"));
+            forget(&l);
+        }
+}
+END_TEST
+
+/* Where no word speaks: the only column of a kind for the only channel of that kind; of a
+ * temperature only where its head says nothing else, but then without a unit too. */
+START_TEST(by_unit_alone)
+{
+#define TWO "[channel x]\nunit = degC\n[channel y]\nunit = L_min\n"
+    static const struct {
+        const char *channels, *heads;
+        size_t column[2]; /* of x, y; 0: none */
+        const char *refused;
+    } of[] = {
+        {TWO, "Thing (L/min),Probe 3 (C)", {2, 1}, NULL},
+        {TWO, "Thing (L/min),Temp", {2, 1}, NULL},
+        {TWO, "Thing (L/min),Thing (C)", {0, 1}, NULL},
+        {TWO, "Thing (L/min),Dew point (C)", {0, 1}, NULL},
+        {TWO, "Thing (m3/h),Setpoint (C)", {0, 1}, NULL},
+        {TWO, "Wind (C),Probe (F)", {2, 0}, NULL}, /* wind's, by its word */
+        {TWO, "Thing (V),Probe (F)", {2, 0}, NULL},
+        {TWO, "Thing (L/min),Other (L/h)", {0, 0}, "two columns can be the channel y"},
+        {TWO, "Probe 1 (C),Probe 2 (C)", {0, 0}, "two columns can be the channel x"},
+        {"[channel x]\nunit = degC\n[channel z]\nunit = degC\n",
+         "Probe (C),Thing (V)",
+         {0, 0},
+         "can be the channel x or z"},
+        {TWO,
+         "Thing (V),Other (kPa)",
+         {0, 0},
+         "no column can be told to be one of the rig's channels; the columns are: Thing (V), Other "
+         "(kPa). Say it: --map \"COLUMN=x\""},
+    };
+    for (size_t i = 0; i < sizeof of / sizeof *of; i++) {
+        char text[300];
+        snprintf(text, sizeof text, "Time,%s\n", of[i].heads);
+        for (int r = 0; r < 3; r++) {
+            size_t used = strlen(text);
+            snprintf(text + used, sizeof text - used, "2026-05-16 10:%02d:00,%d,%d\n", 15 + r,
+                     20 + r, 40 - 3 * r);
+        }
+        nr_code code = match(text, of[i].channels);
+        ck_assert_msg(code == (of[i].refused ? NR_BAD : NR_OK), "row %zu: %s", i, l.err.text);
+        for (size_t ch = 0; ch < 2 && code == NR_OK; ch++)
+            ck_assert_msg(out.of[ch].column == (of[i].column[ch] ? of[i].column[ch] : NR_NO_COLUMN),
+                          "row %zu, channel %zu: %s", i, ch, out.of[ch].why);
+        if (of[i].refused)
+            ck_assert_msg(strstr(l.err.text, of[i].refused), "row %zu: %s", i, l.err.text);
+        forget(&l);
+    }
+}
+END_TEST
+
 int main(void)
 {
-    const TTest *const tests[] = {supply_and_return, the_only_one, whose, width, NULL};
+    const TTest *const tests[] = {contests, by_unit_alone, supply_and_return, the_only_one, whose,
+                                  width,    NULL};
     return run_tests("match_limits", tests);
 }

@@ -119,6 +119,37 @@ START_TEST(counted)
 }
 END_TEST
 
+/* Written without anything between them, each letter takes its own figures and no more. */
+START_TEST(glued)
+{
+    static const char *const patterns[] = {"%e%m%Y",   "%d%m%Y",   "%m%d%Y",   "%Y%m%H%d",
+                                           "%H%m%d%y", "%M%Y%m%d", "%S%Y%m%d", "%I%Y%m%d",
+                                           "%y%d%m",   "%m%e%y"};
+    for (int i = 0; i < 200; i++) {
+        const char *pattern = patterns[i % 10];
+        unsigned day = chance_below(&state, 36150), second = chance_below(&state, 86400);
+        time_t at = (time_t)day * 86400 + (time_t)second;
+        struct tm tm;
+        char cell[40];
+        nr_moment m;
+        ck_assert_ptr_nonnull(gmtime_r(&at, &tm));
+        if (strchr(pattern, 'e') && tm.tm_mday < 10)
+            continue; /* has a blank */
+        ck_assert_uint_gt(strftime(cell, sizeof cell, pattern, &tm), 0);
+        ck_assert_msg(nr_moment_by(cell, pattern, &m), "%s by %s", cell, pattern);
+        ck_assert_msg(m.year == tm.tm_year + 1900 && m.month == tm.tm_mon + 1 &&
+                          m.day == tm.tm_mday,
+                      "%s by %s: %d-%d-%d", cell, pattern, m.year, m.month, m.day);
+        int hour = strchr(pattern, 'H')   ? tm.tm_hour
+                   : strchr(pattern, 'I') ? (tm.tm_hour + 11) % 12 + 1
+                                          : 0;
+        ck_assert_int_eq((int)m.hour, hour);
+        ck_assert_int_eq(m.minute, strchr(pattern, 'M') ? tm.tm_min : 0);
+        NEAR(m.second, strchr(pattern, 'S') ? tm.tm_sec : 0, 0);
+    }
+}
+END_TEST
+
 /* A century by two figures: 70 to 99 are of the last one, as POSIX has it nearly (there from 69).
  */
 START_TEST(centuries)
@@ -170,7 +201,7 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {written_and_read, fractions, counted, centuries,
-                                  parts_of_a_date,  longest,   NULL};
+    const TTest *const tests[] = {written_and_read, fractions,       counted, glued,
+                                  centuries,        parts_of_a_date, longest, NULL};
     return run_tests("moment_written", tests);
 }

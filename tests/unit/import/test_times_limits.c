@@ -2,6 +2,7 @@
 /* How a table's times are found and read, each limit from both sides: how many cells of a column,
  * how large its numbers, how far apart its days; what is asked back and in which words. Expected
  * seconds are the C library's, or plain arithmetic. */
+#include "tests/unit/chance.h"
 #include "tests/unit/import/tables.h"
 
 #include <stdlib.h>
@@ -192,6 +193,18 @@ START_TEST(parts_of_a_date)
         {"year,day,hour,x\n2026,136,10,1\n2026,136,11,2\n", 1778929200},
         {"year,doy,hhmm,x\n2024,366,1015,1\n2024,366,2400,2\n", 1735689600},
         {"year,doy,hour minute,x\n2026,136,1015,1\n2026,136,1100,2\n", 1778929200},
+        {"year,month,day,hour,min,x\n1970,1,1,10,0,1\n1970,1,2,10,1,2\n", 122460},
+        {"year,month,day,hour,min,x\n2199,12,31,10,0,1\n2199,12,31,10,59,2\n", 7258071540},
+        {"year,month,day,hour,min,x\n2026,1,1,10,0,1\n2026,0,2,10,1,2\n", NAN},
+        {"year,month,day,hour,min,x\n2026,1,1,10,0,1\n2026,1,0,10,1,2\n", NAN},
+        {"year,month,day,hour,min,x\n2026,1,1,10,0,1\n2026,1,1,-1,1,2\n", NAN},
+        {"year,month,day,hour,min,x\n2026,1,1,10,0,1\n2026,1,1,11,-1,2\n", NAN},
+        {"year,doy,hhmm,x\n2026,1,0,1\n2026,1,1,2\n", 1767225660},
+        {"year,doy,hhmm,x\n2026,1,0,1\n2026,0,1,2\n", NAN},
+        {"year,doy,hhmm,x\n2024,366,0,1\n2024,367,1,2\n", NAN},
+        {"year,doy,hhmm,x\n2026,1,2359,1\n2026,1,2401,2\n", NAN},
+        {"year,doy,hhmm,x\n2026,1,0,1\n2026,1,-1,2\n", NAN},
+        {"year,doy,hhmm,x\n2026,1,0,1\n2026,1,0.5,2\n", NAN}, /* no whole number */
         {"jahr,monat,tag,stunde,min,x\n2026,5,16,10,15,1\n2026,5,16,11,0,2\n", 1778929200},
         {"ano,mes,dia,hora,min,x\n2026,5,16,1015,0,1\n2026,5,16,1100,0,2\n", 1778929200},
     };
@@ -350,6 +363,108 @@ START_TEST(order_of_a_date)
 }
 END_TEST
 
+/* The numbers of a date read as day, month and year in this order of theirs; -1: no such day. */
+static double day_of(const int part[3], int order, bool long_year)
+{
+    static const int places[3][3] = {{0, 1, 2}, {1, 0, 2}, {2, 1, 0}};
+    int day = part[places[order][0]], month = part[places[order][1]], year = part[places[order][2]];
+    if (long_year && order == 2)
+        return -1;
+    year += long_year ? 0 : year < 70 ? 2000 : 1900;
+    struct tm tm = {.tm_year = year - 1900, .tm_mon = month - 1, .tm_mday = day};
+    double s = (double)timegm(&tm);
+    return tm.tm_mday == day && tm.tm_mon == month - 1 ? s : -1;
+}
+
+/* The rule in plain words: which orders make a date of every row; of several, day first where dates
+ * have points; any where both are the same; else the one in which the days follow each other. -1:
+ * nothing tells, -2: none does it. */
+static int order_by_rule(int rows, int part[][3], char sign, bool long_year)
+{
+    bool can[3], follows[3];
+    bool alike = true;
+    for (int o = 0; o < 3; o++) {
+        int changes = 0;
+        can[o] = follows[o] = true;
+        for (int r = 0; r < rows; r++) {
+            double is = day_of(part[r], o, long_year);
+            double before = r > 0 ? day_of(part[r - 1], o, long_year) : is;
+            can[o] = can[o] && is >= 0;
+            changes += is != before;
+            follows[o] = follows[o] && fabs(is - before) <= 86400;
+        }
+        follows[o] = follows[o] && changes > 0;
+    }
+    if (sign != '-' && (can[0] || can[1]))
+        can[2] = false;
+    for (int r = 0; r < rows; r++)
+        alike = alike && day_of(part[r], 0, long_year) == day_of(part[r], 1, long_year);
+    int count = can[0] + can[1] + can[2], good = 0, last = -1;
+    if (count == 0)
+        return -2;
+    if (count > 1 && can[0] && (sign == '.' || (can[1] && alike)))
+        return 0;
+    for (int o = 0; o < 3; o++)
+        if (can[o] && (count == 1 || follows[o])) {
+            good++;
+            last = o;
+        }
+    return good == 1 ? last : -1;
+}
+
+/* Days one after another, or weeks apart, written in any order: wherever the row stands that tells
+ * which number is the day. */
+START_TEST(orders_drawn)
+{
+    static const char *const words[] = {"day first", "month first", "year first"};
+    static const char signs[] = {'/', '-', '.'};
+    uint64_t state = 5;
+    int seen[5] = {0};
+    for (int i = 0; i < 600; i++) {
+        unsigned rows = 2 + chance_below(&state, 4), order = chance_below(&state, 3);
+        unsigned year = chance_below(&state, 60), apart = chance_below(&state, 3);
+        unsigned is_long = order < 2 ? chance_below(&state, 2) : 0, which = chance_below(&state, 3);
+        unsigned day =
+            chance_below(&state, 3) ? chance_below(&state, 365) : 31 * chance_below(&state, 9);
+        char text[400] = "time,x\n";
+        int part[5][3];
+        for (unsigned r = 0; r < rows; r++) {
+            time_t at = (time_t)utc_of(2001 + (int)year, 1, 1 + (int)day, 0, 0, 0);
+            struct tm tm;
+            ck_assert_ptr_nonnull(gmtime_r(&at, &tm));
+            int y = is_long ? tm.tm_year + 1900 : tm.tm_year % 100, m = tm.tm_mon + 1;
+            part[r][order == 2 ? 2 : order] = tm.tm_mday;
+            part[r][order == 1 ? 0 : 1] = m;
+            part[r][order == 2 ? 0 : 2] = y;
+            size_t used = strlen(text);
+            (void)snprintf(text + used, sizeof text - used, "%02d%c%02d%c%02d 10:%02u,%u\n",
+                           part[r][0], signs[which], part[r][1], signs[which], part[r][2], 10 + r,
+                           r);
+            day += apart < 2 ? apart : chance_below(&state, 60);
+        }
+        int expected = order_by_rule((int)rows, part, signs[which], is_long);
+        nr_code code = reads(text, "", "");
+        seen[expected + 2]++;
+        ck_assert_msg(code == (expected < 0 ? NR_BAD : NR_OK), "%d for %s%s", expected, text,
+                      l.err.text);
+        if (expected < 0) {
+            ck_assert_msg(strstr(l.err.text, expected == -1 ? "Nothing in the table tells. Say"
+                                                            : "are neither all day first"),
+                          "%s%s", text, l.err.text);
+            forget(&l);
+            continue;
+        }
+        ck_assert_msg(strcmp(l.times.order, words[expected]) == 0, "%s%s", text, l.times.order);
+        for (unsigned r = 0; r < rows; r++)
+            NEAR_AT(text, l.times.at_s[r], day_of(part[r], expected, is_long) + 36600 + 60.0 * r,
+                    1e-6);
+        forget(&l);
+    }
+    for (int k = 1; k < 5; k++)
+        ck_assert_int_gt(seen[k], 10);
+}
+END_TEST
+
 /* The patterns that are proposed read the very cell. */
 START_TEST(what_is_proposed)
 {
@@ -441,12 +556,20 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {rows_that_cannot_be_read, the_leftmost_counts,
-                                  counts_since_1970,        day_numbers,
-                                  times_as_numbers,         parts_of_a_date,
-                                  clock_or_duration,        counts_of_a_unit,
-                                  steps_of_stamps,          order_of_a_date,
-                                  what_is_proposed,         refusals,
-                                  columns_of_a_pattern,     NULL};
+    const TTest *const tests[] = {rows_that_cannot_be_read,
+                                  the_leftmost_counts,
+                                  counts_since_1970,
+                                  day_numbers,
+                                  times_as_numbers,
+                                  parts_of_a_date,
+                                  clock_or_duration,
+                                  counts_of_a_unit,
+                                  steps_of_stamps,
+                                  order_of_a_date,
+                                  orders_drawn,
+                                  what_is_proposed,
+                                  refusals,
+                                  columns_of_a_pattern,
+                                  NULL};
     return run_tests("times limits", tests);
 }

@@ -241,9 +241,69 @@ START_TEST(a_folder_again)
 }
 END_TEST
 
+/* Of a page with several runs one is named behind '#', from 1; with one alone nothing has to be. */
+START_TEST(one_of_a_page)
+{
+    static const char noted[] = NR_NOTES_HEADER "2026-05-04T10:00:00Z,0,note,\"second\"\n";
+    static const struct {
+        const char *name; /* behind the page's own */
+        bool is_page;
+        unsigned count;
+        const char *refused; /* NULL: the run is opened */
+    } of[] = {{"", true, 3, "has 3 runs inside; name one: "},
+              {"#1", true, 1, NULL},
+              {"#2", true, 1, NULL},
+              {"#3", true, 1, NULL},
+              {"#4", true, 1, "has 3 runs, no run 4"},
+              {"#64", true, 1, "has 3 runs, no run 64"},
+              {"#65", false, 1, "cannot be opened as a run folder"},
+              {"#0", false, 1, "cannot be opened as a run folder"},
+              {"#", false, 1, "cannot be opened as a run folder"},
+              {"#two", false, 1, "cannot be opened as a run folder"},
+              {"#2#1", false, 1, "cannot be opened as a run folder"}};
+    char path[] = "/tmp/test_packed_XXXXXX.html", name[64], more[700];
+    FILE *to = begin();
+    for (unsigned run = 1; run <= 3; run++) {
+        snprintf(more, sizeof more, "%s2026-05-04T10:00:02.000Z,2.000,%u.0000,1.00\n", readings,
+                 run);
+        put(to, run, "rig.ini", rig, strlen(rig));
+        put(to, run, "readings.csv", more, strlen(more));
+        if (run == 2)
+            put(to, run, "notes.csv", noted, strlen(noted));
+    }
+    fclose(to);
+    int fd = mkstemps(path, 5);
+    ck_assert_int_eq((int)write(fd, page, length), (int)length);
+    close(fd);
+    free(page);
+    for (size_t i = 0; i < sizeof of / sizeof *of; i++) {
+        nr_run *run = NULL;
+        nr_err err = {0};
+        bool is_page;
+        snprintf(name, sizeof name, "%s%s", path, of[i].name);
+        ck_assert_uint_eq(nr_run_count(name, &is_page), of[i].count);
+        ck_assert_msg(is_page == of[i].is_page, "%s", name);
+        ck_assert_int_eq(one_run(name, &run, &err), of[i].refused ? NR_BAD : NR_OK);
+        if (of[i].refused) {
+            ck_assert_msg(strstr(err.text, of[i].refused), "%s: %s", name, err.text);
+            continue;
+        }
+        nr_values store = nr_column_values(nr_readings_column(run->readings, "store"));
+        ck_assert_uint_eq(run->readings->rows, 3);
+        NEAR(nr_number(&store, 2), (double)i, 1e-9); /* its own and no other's */
+        ck_assert_uint_eq(run->notes->count, i == 2);
+        nr_run_free(run);
+    }
+    unlink(path);
+    bool is_page;
+    ck_assert_uint_eq(nr_run_count(path, &is_page), 1); /* a page's name, and no page */
+    ck_assert(!is_page);
+}
+END_TEST
+
 int main(void)
 {
-    const TTest *const tests[] = {in_and_out,  damage,         bombs, names,
-                                  table_names, a_folder_again, NULL};
+    const TTest *const tests[] = {in_and_out,  damage,         bombs,         names,
+                                  table_names, a_folder_again, one_of_a_page, NULL};
     return run_tests("packed", tests);
 }

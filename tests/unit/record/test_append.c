@@ -20,6 +20,8 @@ typedef struct disk {
     bool gone;         /* the name leads nowhere */
     bool other;        /* the name leads to another file than the one that is open */
     bool short_writes; /* takes half of what it is given */
+    int signals;       /* so many writes are broken off by one */
+    bool idle;         /* a write takes nothing, and says no reason */
     int opens;
 } disk;
 
@@ -41,9 +43,14 @@ static ssize_t disk_write(void *context, int fd, const void *bytes, size_t count
 {
     disk *d = context;
     (void)fd;
-    if (d->write_errno) {
-        errno = d->write_errno;
+    if (d->write_errno || d->signals > 0) {
+        errno = d->signals > 0 ? EINTR : d->write_errno;
+        d->signals -= d->signals > 0;
         return -1;
+    }
+    if (d->idle) {
+        errno = EINTR; /* of some call before */
+        return 0;
     }
     if (d->short_writes && count > 1)
         count /= 2;
@@ -201,6 +208,26 @@ START_TEST(test_failed_sync_writes_again)
 }
 END_TEST
 
+/* A signal is no trouble; a write that takes nothing is a full disk. */
+START_TEST(test_signals)
+{
+    nr_files files = files_of(&one);
+    nr_append *a = open_on(&files);
+    add(a, "one\n");
+    one.signals = 3;
+    ck_assert(nr_append_sync(a, NR_APPEND_ALL));
+    ck_assert_int_eq(one.signals, 0);
+    add(a, "two\n");
+    one.idle = true;
+    ck_assert(!nr_append_sync(a, NR_APPEND_ALL));
+    ck_assert_int_eq(nr_append_errno(a), ENOSPC);
+    one.idle = false;
+    ck_assert(nr_append_sync(a, NR_APPEND_ALL));
+    disk_is("one\ntwo\n");
+    nr_append_close(a);
+}
+END_TEST
+
 START_TEST(test_memory_is_bounded)
 {
     nr_files files = files_of(&one);
@@ -266,6 +293,56 @@ START_TEST(test_another_file_under_our_name)
 }
 END_TEST
 
+/* Is the file that was replaced taken for ours? Looked at with nothing to write. */
+static bool is_taken(nr_append *a)
+{
+    one.other = true;
+    bool taken = nr_append_sync(a, NR_APPEND_ALL);
+    ck_assert_int_eq(nr_append_errno(a), taken ? 0 : ESTALE);
+    one.other = false;
+    return taken;
+}
+
+/* Known again by its length and the 80 bytes before its end, each of them, however it came there:
+ * at the opening, by one sync, by many small ones. */
+START_TEST(test_known_by_its_end)
+{
+    static const struct {
+        int before, row, syncs;
+    } of[] = {{0, 4, 1},    {0, 4, 7},   {0, 79, 1},  {0, 80, 1},   {0, 81, 1},  {0, 200, 2},
+              {1, 30, 3},   {79, 2, 1},  {80, 0, 0},  {81, 0, 0},   {300, 0, 0}, {300, 50, 1},
+              {300, 50, 2}, {50, 29, 2}, {10, 3, 40}, {200, 79, 3}, {40, 81, 2}, {5, 0, 0}};
+    for (size_t i = 0; i < sizeof of / sizeof *of; i++) {
+        nr_files files = files_of(&one);
+        for (int k = 0; k < of[i].before; k++)
+            one.bytes[k] = (char)('a' + k % 23);
+        one.size = of[i].before;
+        nr_append *a = open_on(&files);
+        for (int n = 0; n < of[i].syncs; n++) {
+            char row[256];
+            for (int k = 0; k < of[i].row; k++)
+                row[k] = (char)('A' + (7 * n + k) % 29);
+            row[of[i].row - 1] = '\n';
+            ck_assert(nr_append_rows(a, row, (size_t)of[i].row));
+            ck_assert(nr_append_sync(a, NR_APPEND_ALL));
+        }
+        ck_assert_int_eq(one.size, of[i].before + of[i].row * of[i].syncs);
+        ck_assert_uint_eq(nr_append_confirmed(a), (unsigned long)of[i].syncs);
+        ck_assert(is_taken(a));
+        for (int back = 1; back <= one.size && back < 90; back++) {
+            one.bytes[one.size - back] ^= 1;
+            ck_assert_msg(is_taken(a) == (back > 80), "case %zu, %d before the end", i, back);
+            one.bytes[one.size - back] ^= 1;
+        }
+        one.size--;
+        ck_assert(!is_taken(a));
+        one.size += 2;
+        ck_assert(is_taken(a));
+        nr_append_close(a);
+    }
+}
+END_TEST
+
 /* 2,000 rows through random trouble. At every moment the file holds whole rows, in order, but for
  * a torn end; at the end exactly the rows that were taken. */
 static void check_prefix(const char *bytes, off_t size, const char *expected, size_t length)
@@ -326,9 +403,11 @@ int main(void)
     const TTest *const tests[] = {test_plain,
                                   test_disk_full_in_the_middle_of_a_row,
                                   test_failed_sync_writes_again,
+                                  test_signals,
                                   test_memory_is_bounded,
                                   test_vanished,
                                   test_another_file_under_our_name,
+                                  test_known_by_its_end,
                                   test_random_trouble,
                                   NULL};
     return run_tests("append", tests);

@@ -9,10 +9,22 @@
 #include <errno.h>
 #include <fcntl.h>
 #include <pthread.h>
+#include <sys/file.h>
 #include <sys/stat.h>
+#include <time.h>
 #include <unistd.h>
 
 #define ROOM 100000
+
+static time_t played_s = 1000; /* the steady clock is the test's */
+
+int clock_gettime(clockid_t which, struct timespec *out)
+{
+    if (which != CLOCK_MONOTONIC)
+        return timespec_get(out, TIME_UTC) == TIME_UTC ? 0 : -1;
+    *out = (struct timespec){.tv_sec = played_s};
+    return 0;
+}
 
 typedef struct gate {
     nr_files system;
@@ -21,6 +33,7 @@ typedef struct gate {
     bool closed;
     int waiting;    /* syncs that stand at the gate */
     int sync_errno; /* each sync fails with it */
+    const char *of; /* of this file only; NULL: of all */
 } gate;
 
 static int gate_open(void *c, const char *path, int flags, mode_t mode)
@@ -55,14 +68,13 @@ static bool gate_same(void *c, int fd, const char *path)
 static int gate_sync(void *c, int fd)
 {
     gate *g = c;
-    (void)fd;
     pthread_mutex_lock(&g->lock);
     g->waiting++;
     pthread_cond_broadcast(&g->changed);
     while (g->closed)
         pthread_cond_wait(&g->changed, &g->lock);
     g->waiting--;
-    int why = g->sync_errno;
+    int why = !g->of || g->system.same(NULL, fd, g->of) ? g->sync_errno : 0;
     pthread_mutex_unlock(&g->lock);
     errno = why;
     return why ? -1 : 0;
@@ -227,6 +239,65 @@ START_TEST(failed_sync_is_told_and_mended)
 }
 END_TEST
 
+/* Whichever file it is: not confirmed, and why; but not for notes that another program is writing
+ * to at the moment. */
+START_TEST(whose_trouble)
+{
+    static const char *const names[] = {"adapter.log", "readings.csv", "notes.csv"};
+    for (int i = 0; i < 3; i++) {
+        char path[128];
+        nr_note note = {.kind = NR_NOTE_NOTE, .text = "x"};
+        snprintf(path, sizeof path, "%s", file(names[i]));
+        r.gate.of = path;
+        set(&r.gate, false, EDQUOT);
+        ck_assert(add(r.log, "a\n") && add(r.readings, "b\n") && nr_notebook_add(&r.notes, &note));
+        nr_disk_answer answer = nr_disk_settle(r.disk);
+        ck_assert_msg(!answer.confirmed && answer.why == EDQUOT, "%s: %d", names[i], answer.why);
+        ck_assert_int_eq(nr_append_errno(r.log), i == 0 ? EDQUOT : 0);
+        ck_assert_int_eq(nr_append_errno(r.readings), i == 1 ? EDQUOT : 0);
+        set(&r.gate, false, 0);
+        answer = nr_disk_settle(r.disk);
+        ck_assert(answer.confirmed && answer.why == 0);
+        r.gate.of = NULL;
+    }
+    nr_note note = {.kind = NR_NOTE_NOTE, .text = "x"};
+    int lock = open(r.notes.lock_path, O_RDWR);
+    ck_assert(lock >= 0 && flock(lock, LOCK_EX | LOCK_NB) == 0);
+    ck_assert(nr_notebook_add(&r.notes, &note));
+    nr_disk_answer answer = nr_disk_settle(r.disk);
+    ck_assert(!answer.confirmed && answer.why == 0);
+    set(&r.gate, false, EIO); /* and the other's trouble is told nevertheless */
+    ck_assert(add(r.log, "a\n"));
+    answer = nr_disk_settle(r.disk);
+    ck_assert(!answer.confirmed && answer.why == EIO);
+    set(&r.gate, false, 0);
+    close(lock);
+    ck_assert(nr_disk_settle(r.disk).confirmed && nr_notebook_waiting(&r.notes) == 0);
+}
+END_TEST
+
+/* An answer is told once; what the recording lives on is looked at each half minute. */
+START_TEST(answers)
+{
+    static const struct {
+        time_t at_s;
+        bool looked;
+    } of[] = {{1000, true}, {1029, false}, {1030, true}, {1059, false}, {1061, true}};
+    nr_disk_answer answer;
+    ck_assert(!nr_disk_answered(r.disk, &answer));
+    for (size_t i = 0; i < sizeof of / sizeof *of; i++) {
+        played_s = of[i].at_s;
+        ck_assert_int_eq(!isnan(nr_disk_settle(r.disk).supply.free_bytes), of[i].looked);
+        ck_assert(!nr_disk_answered(r.disk, &answer)); /* who waited has it */
+    }
+    played_s = 1000;
+    nr_disk_sync(r.disk);
+    while (!nr_disk_answered(r.disk, &answer))
+        usleep(1000);
+    ck_assert(answer.confirmed && !nr_disk_answered(r.disk, &answer));
+}
+END_TEST
+
 /* The newest state counts, and is written before the thread ends. */
 START_TEST(state_is_written)
 {
@@ -279,6 +350,8 @@ int main(void)
     tcase_add_test(all, late_rows_are_not_confirmed);
     tcase_add_test(all, flush_alone_reaches_the_file);
     tcase_add_test(all, failed_sync_is_told_and_mended);
+    tcase_add_test(all, whose_trouble);
+    tcase_add_test(all, answers);
     tcase_add_test(all, state_is_written);
     tcase_add_test(all, both_sides_at_once);
     suite_add_tcase(suite, all);

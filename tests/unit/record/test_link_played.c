@@ -332,8 +332,42 @@ START_TEST(again_and_instead)
 }
 END_TEST
 
+/* Text is what has eight letters, figures or signs of ten; a blank, a question mark and what is no
+ * sign are none. */
+START_TEST(text_or_noise)
+{
+    static const struct {
+        const char *bad;
+        bool is_text;
+    } of[] = {{"abcdefgh  ", true},
+              {"abcdefg   ", false},
+              {"abcdefgh??", true},
+              {"abcdefg???", false},
+              {"!~012345\x7f\x7f", true},
+              {"!~01234\x7f\x7f\x7f", false},
+              {"!!!!~~~~\x01 ", true},
+              {"", false},
+              {"   x", false},
+              {"7", true},
+              {"abcd ", true},
+              {"abc ", false}};
+    for (size_t i = 0; i < sizeof of / sizeof *of; i++) {
+        nr_wire_line line = {.text = of[i].bad, .length = strlen(of[i].bad)};
+        begin("/dev/p", NR_ADAPTER_LINES, 1);
+        nr_link_open(&linked, 100, NULL);
+        linked.heard_at_s = 105.5;
+        nr_link_judged(&linked, NR_LINE_NOT_PAIRS, &line, 105.5);
+        nr_link_tick(&linked, 106);
+        ck_assert_int_eq(tells, 1);
+        ck_assert_msg((strstr(told[0], "none gives a reading") != NULL) == of[i].is_text,
+                      "\"%s\": %s", of[i].bad, told[0]);
+        tells = 0;
+    }
+}
+END_TEST
+
 int main(void)
 {
-    const TTest *const tests[] = {drawn, the_end, judged, again_and_instead, NULL};
+    const TTest *const tests[] = {drawn, the_end, judged, again_and_instead, text_or_noise, NULL};
     return run_tests("link_played", tests);
 }

@@ -6,6 +6,7 @@
 #include "tests/unit/run/rig_fixture.h"
 
 #include <errno.h>
+#include <fcntl.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -16,6 +17,17 @@
 #define LOG "# adapter log\n"
 #define AT(s, elapsed, adapter, line)                                                              \
     "2026-05-04T11:22:" s "Z\t" elapsed "\t" adapter "\t" line "\n"
+
+static int links_left = -1; /* before one fails; -1: none does */
+
+int link(const char *from, const char *to)
+{
+    if (links_left >= 0 && links_left-- == 0) {
+        errno = EDQUOT;
+        return -1;
+    }
+    return linkat(AT_FDCWD, from, AT_FDCWD, to, 0);
+}
 
 static nr_rig rig;
 static nr_rebuilt out;
@@ -230,6 +242,9 @@ START_TEST(as_it_was)
     put("adapter.log", LOG AT("30.000", "1.000", "roof", "store=1"));
     ck_assert_int_eq(nr_rebuild(folder, &rig, NULL, 0, &out, &err), NR_CANNOT);
     ck_assert_ptr_nonnull(strstr(err.text, "are of [adapter roof]"));
+    put("adapter.log", LOG AT("30.000", "1.000", "c", "store=1"));
+    ck_assert_int_eq(nr_rebuild(folder, &rig, NULL, 0, &out, &err), NR_CANNOT);
+    ck_assert_ptr_nonnull(strstr(err.text, "are of [adapter c]"));
     put("adapter.log", LOG AT("30.000", "1.000", "-", "store=1"));
     ck_assert_int_eq(nr_rebuild(folder, &rig, NULL, 0, &out, &err), NR_CANNOT);
     ck_assert_ptr_nonnull(strstr(err.text, "are of [adapter]"));
@@ -242,9 +257,37 @@ START_TEST(as_it_was)
 }
 END_TEST
 
+/* The old files cannot be kept: then neither has a new one in its place, whichever it is. */
+START_TEST(old_ones_not_kept)
+{
+    static const char other[] = RIG "offset = 10\n";
+    put("adapter.log",
+        LOG AT("30.000", "1.000", "b", "sun=800") AT("30.500", "1.500", "a", "store=2"));
+    accept(&rig, other, NR_RIG_FOR_RECORD);
+    for (int n = 0; n < 3; n++) {
+        put("readings.csv", HEAD "old\n");
+        put("rig.ini", RIG);
+        links_left = n;
+        nr_code code = nr_rebuild(folder, &rig, other, strlen(other), &out, &err);
+        ck_assert_int_eq(links_left, n < 2 ? -1 : 0); /* two are made */
+        links_left = -1;
+        if (n == 2)
+            break;
+        ck_assert_int_eq(code, NR_BAD);
+        ck_assert_ptr_nonnull(strstr(err.text, "cannot keep the old file: "));
+        ck_assert_str_eq(got("readings.csv"), HEAD "old\n");
+        ck_assert_str_eq(got("rig.ini"), RIG);
+    }
+    ck_assert_str_eq(got("rig.ini"), other);
+    ck_assert_str_eq(got(".noonlog/rig.ini.before"), RIG);
+    ck_assert_str_eq(got(".noonlog/readings.csv.before"), HEAD "old\n");
+}
+END_TEST
+
 int main(void)
 {
-    const TTest *const tests[] = {lines_become_rows, another_rig, pauses, by_hand,
-                                  from_elsewhere,    as_it_was,   NULL};
+    const TTest *const tests[] = {
+        lines_become_rows, another_rig,       pauses, by_hand, from_elsewhere,
+        as_it_was,         old_ones_not_kept, NULL};
     return run_tests_in("rebuild", tests, set_up, tear_down);
 }

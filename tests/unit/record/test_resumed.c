@@ -1,13 +1,55 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Where time goes on when a run is taken up again: in the same boot by the steady clock, behind a
  * reboot by the wall clock, and a second after the last row where neither can be believed; by the
- * rules of begin.h said here once more, for every combination of what may be known. */
+ * rules of begin.h said here once more, for every combination of what may be known. And that
+ * nothing is left of a new run where the disk refuses one of the steps. */
 #include "logger/record/begin.h"
 #include "logger/run/folder.h"
 
 #include "tests/unit/near.h"
 
+#include <dlfcn.h>
+#include <errno.h>
+#include <sys/stat.h>
 #include <unistd.h>
+
+/* --- a disk that refuses ---------------------------------------------------------------------- */
+
+typedef enum call { NO_CALL, FSYNC, CLOSE } call;
+
+static call failing;
+static int left, reason; /* calls of it that are served before one fails, and why that does */
+static bool has_failed, was_folder;
+
+static bool fails(call which, int fd)
+{
+    struct stat is;
+    if (failing != which || has_failed || left-- > 0)
+        return false;
+    has_failed = true;
+    was_folder = fstat(fd, &is) == 0 && S_ISDIR(is.st_mode);
+    return true;
+}
+
+int fsync(int fd)
+{
+    bool bad = fails(FSYNC, fd);
+    errno = bad ? reason : errno;
+    return bad ? -1 : 0;
+}
+
+int close(int fd)
+{
+    static int (*real)(int);
+    void *found = dlsym(RTLD_NEXT, "close");
+    memcpy(&real, &found, sizeof real);
+    bool bad = fails(CLOSE, fd);
+    int closed = real(fd);
+    errno = bad ? reason : errno;
+    return bad ? -1 : closed;
+}
+
+/* --- a run ------------------------------------------------------------------------------------ */
 
 #define RIG "[adapter]\nport = x\n[channel store]\nunit = degC\n"
 #define HEAD "time_utc,elapsed_s,store_degC\n"
@@ -161,8 +203,44 @@ START_TEST(torn_and_damaged)
 }
 END_TEST
 
+/* Each sync and each close fails once: either nothing stays and the reason is told, or the run is
+ * begun as if nothing had been. A folder that cannot be synced at all (EINVAL) is no trouble. */
+START_TEST(refused)
+{
+    static const int reasons[] = {EDQUOT, EINVAL};
+    nr_now now = {.utc_s = ROW_UTC, .steady_s = 500, .awake_s = 400};
+    char other[64];
+    snprintf(other, sizeof other, "%s/other", top);
+    for (int k = 0; k < 4; k++) {
+        int refusals = 0, folders = 0;
+        do {
+            nr_begun b;
+            left = refusals + folders;
+            has_failed = false;
+            reason = reasons[k % 2];
+            failing = k < 2 ? FSYNC : CLOSE;
+            nr_code code = nr_begin_new(other, &rig, RIG, strlen(RIG), &now, &b, &err);
+            failing = NO_CALL;
+            folders += has_failed && code == NR_OK;
+            refusals += code != NR_OK;
+            if (code == NR_OK) {
+                nr_begin_undo(&b);
+                ck_assert(!has_failed || was_folder || k >= 2);
+            } else {
+                ck_assert(has_failed && b.lock_fd == -1);
+                ck_assert_msg(strstr(err.text, strerror(reason)), "%d, %d: %s", k, left, err.text);
+                ck_assert(!was_folder || reason != EINVAL);
+            }
+            ck_assert_int_ne(access(other, F_OK), 0);
+        } while (has_failed);
+        ck_assert_msg(refusals >= (k < 2 ? 4 : 3), "%d", refusals); /* the heads, and the rig */
+        ck_assert_msg(k != 1 || folders >= 2, "%d", folders);
+    }
+}
+END_TEST
+
 int main(void)
 {
-    const TTest *const tests[] = {every_combination, torn_and_damaged, NULL};
+    const TTest *const tests[] = {every_combination, torn_and_damaged, refused, NULL};
     return run_tests_in("resumed", tests, set_up, tear_down);
 }

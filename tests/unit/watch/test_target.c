@@ -120,6 +120,10 @@ START_TEST(one_store)
     ck_assert(!nr_target_look(&t, 40, &known) && known); /* known: not looked at again */
     known = false;
     ck_assert(!nr_target_look(&t, 40, &known) && known && notes == 1); /* told before */
+    known = false; /* no target: nothing is looked at, and what was told stays told */
+    ck_assert(!nr_target_look(&t, NAN, &known) && !known && t.target_degC == 40 && t.reached[0]);
+    known = true; /* whoever knows is not asked, not even for another one */
+    ck_assert(!nr_target_look(&t, 30, &known) && known && t.target_degC == 40);
     known = false; /* another target is another question */
     ck_assert(nr_target_look(&t, 39, &known) && known && notes == 2);
     ck_assert_str_eq(noted[1].text, "store has reached 39.0 degC (102.2 degF)");
@@ -127,6 +131,26 @@ START_TEST(one_store)
     ck_assert(!nr_target_look(&t, 60, &known) && !known && notes == 2);
     t.recording = false; /* a run that has ended rings, and is not written to */
     ck_assert(nr_target_look(&t, 38, &known) && known && notes == 2);
+}
+END_TEST
+
+/* Of one collector it is the store, whatever its column is called. */
+START_TEST(one_store_of_a_rig)
+{
+    static const char rig[] = "[adapter]\nport = /dev/null\n"
+                              "[channel tank_a]\nunit = degC\nrole = store\n";
+    nr_err err;
+    bool known = false;
+    begin(1);
+    ck_assert_msg(
+        nr_rig_parse(rig, strlen(rig), "rig.ini", NR_RIG_FOR_RECORD, &t.file, NULL, &err) == NR_OK,
+        "%s", err.text);
+    t.has_rig = true;
+    nr_tail_choose(&t, 0);
+    for (int i = 0; i < 3; i++)
+        add(50, 0);
+    ck_assert(nr_target_look(&t, 50, &known) && known && notes == 1);
+    ck_assert_str_eq(noted[0].text, "store has reached 50.0 degC (122.0 degF)");
 }
 END_TEST
 
@@ -186,6 +210,7 @@ END_TEST
 
 int main(void)
 {
-    const TTest *const tests[] = {reached, one_store, noted_by_another, two_stores, NULL};
+    const TTest *const tests[] = {reached,          one_store,  one_store_of_a_rig,
+                                  noted_by_another, two_stores, NULL};
     return run_tests("target", tests);
 }
