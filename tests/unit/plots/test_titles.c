@@ -143,7 +143,7 @@ START_TEST(subtitles_of_a_run)
 {
     uint64_t chance = 5;
     for (int round = 0; round < 300; round++) {
-        char name[80], text[512], due[512], lead[300] = "", rest[100] = "", cut[256];
+        char name[80], text[512], due[1200], lead[300] = "", rest[100] = "", cut[256];
         words_of(name, 1 + chance_below(&chance, 79 - 1), &chance);
         (void)snprintf(run[0].folder, sizeof run[0].folder, "some/%s", name);
         words_of(run[0].title, chance_below(&chance, 100), &chance);
