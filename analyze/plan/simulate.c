@@ -7,6 +7,7 @@
 #include "analyze/physics/iam.h"
 #include "analyze/physics/longwave.h"
 #include "analyze/physics/water.h"
+#include "analyze/series/series.h"
 
 #include <gsl/gsl_randist.h>
 #include <gsl/gsl_rng.h>
@@ -57,7 +58,7 @@
 
 typedef struct arrays {
     size_t n;
-    double *sun, *air, *flow, *wind, *oblique, *sky, *store, *inlet, *outlet;
+    double *sun, *air, *flow, *wind, *oblique, *iam, *sky, *store, *inlet, *outlet;
     double *memory;
 } arrays;
 
@@ -126,10 +127,11 @@ static nr_loop_params device(const nr_rig *rig, const nr_plan_test *t)
 static bool allocate(arrays *a, double duration_s)
 {
     a->n = (size_t)ceil(duration_s / STEP_S);
-    a->memory = calloc(9 * a->n, sizeof(double));
-    double **all[] = {&a->sun, &a->air,   &a->flow,  &a->wind,  &a->oblique,
-                      &a->sky, &a->store, &a->inlet, &a->outlet};
-    for (size_t i = 0; a->memory && i < 9; i++)
+    double **all[] = {&a->sun, &a->air, &a->flow,  &a->wind,  &a->oblique,
+                      &a->iam, &a->sky, &a->store, &a->inlet, &a->outlet};
+    size_t count = sizeof all / sizeof *all;
+    a->memory = calloc(count * a->n, sizeof(double));
+    for (size_t i = 0; a->memory && i < count; i++)
         *all[i] = a->memory + i * a->n;
     return a->memory != NULL;
 }
@@ -213,6 +215,18 @@ static double lag_of(const nr_rig *rig, const char *name)
     return c ? c->lag_s : 0;
 }
 
+/* By the rig's table of angles, where it has one. */
+static const double *modifier(const nr_iam_table *table, arrays *a)
+{
+    if (table->points == 0)
+        return NULL;
+    for (size_t k = 0; k < a->n; k++) {
+        double incidence_deg = acos(1 / (1 + a->oblique[k])) * 180 / M_PI;
+        a->iam[k] = nr_series_modifier_at(table, incidence_deg);
+    }
+    return a->iam;
+}
+
 static void simulate(const nr_rig *rig, const nr_plan_test *t, gsl_rng *rng, arrays *a)
 {
     nr_loop_params p = device(rig, t);
@@ -225,6 +239,7 @@ static void simulate(const nr_rig *rig, const nr_plan_test *t, gsl_rng *rng, arr
         .flow_W_K = a->flow,
         .wind_m_s = a->wind,
         .obliquity = a->oblique,
+        .iam = modifier(&rig->collector.iam, a),
         .sky_W_m2 = a->sky,
         .lag_s = {lag_of(rig, "store"), lag_of(rig, "inlet"), lag_of(rig, "outlet")}};
     nr_loop_output out = {.reading = {a->store, a->inlet, a->outlet}};

@@ -236,7 +236,7 @@ START_TEST(a_bare_one)
 }
 END_TEST
 
-START_TEST(under_a_clear_sky)
+static nr_plan_test clear_morning(void)
 {
     nr_plan_test t = steady();
     t.day.clear_sky = true;
@@ -247,6 +247,12 @@ START_TEST(under_a_clear_sky)
     t.day.elevation_m = 400;
     t.day.tilt_deg = 45;
     t.day.azimuth_deg = 160;
+    return t;
+}
+
+START_TEST(under_a_clear_sky)
+{
+    nr_plan_test t = clear_morning();
     simulate("[collector]\nname = Bench\ngross_area_m2 = 1.5\nglazing = single\n[store]\n"
              "water_kg = 40\nlid = yes\n" CHANNELS,
              &t);
@@ -261,9 +267,35 @@ START_TEST(under_a_clear_sky)
 }
 END_TEST
 
+/* A table of factors of 1 - 0.2 (1 / cos - 1), two decimals more than are needed, is that b0. */
+START_TEST(by_a_table_of_angles)
+{
+#define OF(modifier)                                                                               \
+    "[collector]\nname = Bench\ngross_area_m2 = 1.5\nglazing = single\n" modifier                  \
+    "\n[store]\nwater_kg = 40\nlid = yes\n" CHANNELS
+    nr_plan_test t = clear_morning();
+    simulate(OF("iam_b0 = 0.2"), &t);
+    size_t n = run->readings->rows;
+    double *by_b0 = calloc(n, sizeof *by_b0), most = 0;
+    for (size_t k = 0; k < n; k++)
+        by_b0[k] = got[STORE][k];
+    nr_run_free(run);
+    t = clear_morning();
+    simulate(OF("iam = 0:1, 10:0.9969, 20:0.9872, 30:0.9691, 40:0.9389, 45:0.9172, 50:0.8889, "
+                "55:0.8513, 60:0.8, 65:0.7268, 70:0.6152, 75:0.4273"),
+             &t);
+    ck_assert_uint_eq(run->readings->rows, n);
+    for (size_t k = 0; k < n; k++)
+        most = fmax(most, fabs(got[STORE][k] - by_b0[k]));
+    ck_assert_msg(most < 0.05, "%.3f K apart", most);
+    free(by_b0);
+    nr_run_free(run);
+}
+END_TEST
+
 int main(void)
 {
-    const TTest *const tests[] = {what_is_filled_in, a_glazed_one, a_bare_one, under_a_clear_sky,
-                                  NULL};
+    const TTest *const tests[] = {what_is_filled_in, a_glazed_one,         a_bare_one,
+                                  under_a_clear_sky, by_a_table_of_angles, NULL};
     return run_tests("plan simulated", tests);
 }
