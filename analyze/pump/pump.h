@@ -4,8 +4,8 @@
  * The heat removal factor FR against flow by Duffie and Beckman (physics/collector.h) from the
  * fitted collector: FR = (c/UL)(1 - exp(-UL F'/c)), c = mass flow * cp / area, F' = h/(h + UL). The
  * absorber-to-fluid conductance h moves with flow as far as the film in the tube is a part of it.
- * What the absorber gets is that of the fitted model's steady state (model/steady.h): the sun by its
- * modifier, less what goes aside, and the sky's part where there is one.
+ * What the absorber gets is that of the fitted model's steady state (model/steady.h): the sun by
+ * its modifier, less what goes aside, and the sky's part where there is one.
  */
 #ifndef NR_PUMP_PUMP_H
 #define NR_PUMP_PUMP_H

@@ -57,8 +57,8 @@ static void on_term(int signal)
     told = 1;
 }
 
-/* A recorder with that state; told to end, or asked where the kernel shows an emulator in its place, it
- * leaves `last` (NULL: it dies at once). */
+/* A recorder with that state; told to end, or asked where the kernel shows an emulator in its
+ * place, it leaves `last` (NULL: it dies at once). */
 static void record(const nr_state *last)
 {
     int ready[2], fd;
