@@ -79,7 +79,7 @@ static void make_budget(void)
 {
     a_row(0, "irradiance sensor, gain", 0.012, 0.03, "", INFINITY, 0.0231, 0.6124);
     a_row(1, "store noise", NAN, 0.1, "", 37.4, 0.0117, 0.2531);
-    a_row(2, "collector heat capacity", 9000, 450, "J/(m2 K)", 8, 0.0082, 0.1331);
+    a_row(2, "collector heat capacity", 9, 0.45, "kJ/(m2 K)", 8, 0.0082, 0.1331);
     a_row(3, "small one", 1, 0.1, "", 8, 0.0003, 0.0004);
     a_row(4, "smaller one", 1, 0.1, "", 8, 0.0004, 0.0003);
     row[0].stated = true;
@@ -133,7 +133,9 @@ START_TEST(budget_as_text)
     /* An input with its estimate; of the noise none; what is assumed has a star. */
     said("irradiance sensor, gain          B   inf    0.023   61.2  1.2 +- 3.0 %\n");
     said("store noise                      A    37    0.012   25.3  (in the result)\n");
-    said("collector heat capacity          B*    8   0.0082   13.3");
+    /* Longer than what is left of a line: right below, to its end. */
+    said("collector heat capacity          B*    8   0.0082   13.3\n"
+         "                                                          9.00 +- 0.45 kJ/(m2 K)\n");
     /* sqrt(3^2 + 4^2) = 5 ten-thousandths, and 7 ten-thousandths of the variance. */
     said("2 more, together                           0.0005    0.1\n");
     not_said("smaller one");
@@ -180,7 +182,7 @@ START_TEST(budget_for_machines)
     said("share\r\n\"eta0\",\"irradiance sensor, gain\",\"channel 0\",\"key 0\",0.012,0.03,\"\","
          "\"normal\",\"B\",\"stated\",inf,0.5,0.0231,0.6124\r\n");
     said("\"store noise\",\"channel 1\",\"key 1\",,,\"\",\"t\",\"A\",\"\",37.4,,0.0117,0.2531\r\n");
-    said("\"J/(m2 K)\",\"normal\",\"B\",\"assumed\",8,2.5,0.0082,0.1331\r\n");
+    said("\"kJ/(m2 K)\",\"normal\",\"B\",\"assumed\",8,2.5,0.0082,0.1331\r\n");
     said("\"eta0\",\"combined\",\"\",\"\",0.7312,0.0271,");
     said(",\"t\",\"\",\"\",41.6,1,0.0271,1\r\n\"a1\",");
     said(",inf,1,0.34,1\r\n");

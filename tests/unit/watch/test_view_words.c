@@ -254,6 +254,16 @@ START_TEST(targets)
         nr_view_say(&t, &o, &w);
         ck_assert_str_eq(w.target, of[i].words);
     }
+    /* With scatter: 30 K at 0.6 K a minute, within an interval. */
+    double middle, lo, hi;
+    rising(0.01, 0.9);
+    o.target_degC = 70;
+    nr_view_say(&t, &o, &w);
+    ck_assert_msg(
+        sscanf(w.target, "70.0 degC in %lf min (%lf to %lf) in this sun", &middle, &lo, &hi) == 3,
+        "%s", w.target);
+    NEAR(middle, 50, 3);
+    ck_assert_msg(lo < middle && middle < hi, "%s", w.target);
     rising(0.0, 0.5);
     o.target_degC = 45;
     nr_view_say(&t, &o, &w);
