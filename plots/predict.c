@@ -79,8 +79,8 @@ static void arrival(nr_picture *p, const nr_predict *q, double end_min)
         (void)snprintf(text, sizeof text, "%s%s (%s at the earliest)", at,
                        d->clear_sky ? "" : " min", lo);
     bool right = m.value > 0.7 * end_min;
-    double over = d->to_degC - NR_SCALDS_DEGC; /* close above that line: the words go below both */
-    double down = over > 1 && over < WORDS_HIGH_K ? -2.4 : -1.0;
+    double down =
+        nr_scald_close_under(d->to_degC, WORDS_HIGH_K) ? -2.4 : -1.0; /* below both lines */
     nr_text_point(p, m.value, target, right ? "right" : "left", right ? -0.8 : 0.8,
                   right ? 1.0 : down, NR_PX_TEXT, NR_BLACK, text);
 }

@@ -25,11 +25,17 @@ void nr_draw_target(nr_picture *p, double target_degC, const char *end)
     level(p, target_degC, NR_BLACK, "(3,3)", end, "target", under_scald);
 }
 
+bool nr_scald_close_under(double target_degC, double within_K)
+{
+    double over = target_degC - NR_SCALDS_DEGC;
+    return over > 1 && over < within_K;
+}
+
 void nr_draw_scald(nr_picture *p, double highest_degC, double target_degC, const char *end)
 {
-    bool under_target = target_degC > NR_SCALDS_DEGC && target_degC < NR_SCALDS_DEGC + NEAR_K;
     if (highest_degC > NR_SCALDS_DEGC && fabs(target_degC - NR_SCALDS_DEGC) > 1)
-        level(p, NR_SCALDS_DEGC, NR_VERMILLION, "(8,4)", end, "scalds from here on", under_target);
+        level(p, NR_SCALDS_DEGC, NR_VERMILLION, "(8,4)", end, "scalds from here on",
+              nr_scald_close_under(target_degC, NEAR_K));
 }
 
 void nr_draw_boils(nr_picture *p, double highest_degC, const char *end)

@@ -15,6 +15,8 @@ void nr_draw_target(nr_picture *p, double target_degC, const char *end);
 /* Boiling at sea level: no water of a picture gets warmer. */
 #define NR_BOILS_DEGC 100.0
 void nr_draw_boils(nr_picture *p, double highest_degC, const char *end);
+/* Whether the scald line lies under the target's, not on it (1 K) and nearer than within_K. */
+bool nr_scald_close_under(double target_degC, double within_K);
 /* The scald line, where the picture goes so high and the target's words leave room. */
 void nr_draw_scald(nr_picture *p, double highest_degC, double target_degC, const char *end);
 

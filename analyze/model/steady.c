@@ -3,13 +3,18 @@
 
 #include <math.h>
 
-/* The absorber's balance at a fluid temperature f: optical S = loss(a) (a - air) + h (a - f). */
-static double absorber_temperature(const nr_loop_params *p, const nr_steady_conditions *c, double f)
+double nr_steady_gain_W_m2(const nr_loop_params *p, const nr_steady_conditions *c)
 {
     double modifier = c->iam > 0 ? c->iam : 1 - p->b0 * c->obliquity;
     double gain = p->optical * c->sun_W_m2 * modifier * (1 - p->wind_gain_s_m * c->wind_m_s);
     gain -= p->aside_W_m2;
-    gain += c->has_sky ? p->sky * (c->sky_W_m2 + p->sky_offset_W_m2) : 0;
+    return gain + (c->has_sky ? p->sky * (c->sky_W_m2 + p->sky_offset_W_m2) : 0);
+}
+
+/* The absorber's balance at a fluid temperature f: optical S = loss(a) (a - air) + h (a - f). */
+static double absorber_temperature(const nr_loop_params *p, const nr_steady_conditions *c, double f)
+{
+    double gain = nr_steady_gain_W_m2(p, c);
     double loss = p->loss_W_m2K + p->wind_Ws_m3K * c->wind_m_s;
     double a = (gain + loss * c->air_degC + p->exchange_W_m2K * f) / (loss + p->exchange_W_m2K);
     if (p->loss2_W_m2K2 == 0)

@@ -25,6 +25,10 @@ typedef struct nr_operating_point {
     double outlet_degC;
 } nr_operating_point;
 
+/* What the absorber gets per gross area, before its loss: the sun by its modifier,
+ * less what goes aside, and the sky's part where there is one. The loop's own balance (loop.h). */
+double nr_steady_gain_W_m2(const nr_loop_params *params, const nr_steady_conditions *conditions);
+
 /* Fluid enters at inlet_degC. */
 nr_operating_point nr_steady_state(const nr_loop_params *params,
                                    const nr_steady_conditions *conditions, double inlet_degC);

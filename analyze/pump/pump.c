@@ -57,19 +57,12 @@ static double exchange(const at_flow *q, const nr_loop_params *d)
     return 1 / (rest + (1 / h - rest) * now / then);
 }
 
-/* What the absorber gets: as in the fitted model's steady state (model/steady.h). */
-static double absorbed_W_m2(const nr_loop_params *d, const nr_steady_conditions *c)
-{
-    double modifier = c->iam > 0 ? c->iam : fmax(1 - d->b0 * c->obliquity, 0);
-    double sky = c->has_sky ? d->sky * (c->sky_W_m2 + d->sky_offset_W_m2) : 0;
-    return c->sun_W_m2 * d->optical * modifier - d->aside_W_m2 + sky;
-}
-
 static removal remove_heat(const nr_joint *j, const double *x, const at_flow *q)
 {
     nr_loop_params d = nr_joint_device(j, q->at.piece, x);
     const nr_steady_conditions *c = &q->at.conditions;
-    double gain = absorbed_W_m2(&d, c), h = exchange(q, &d), over = q->inlet_degC - c->air_degC;
+    double gain = nr_steady_gain_W_m2(&d, c), h = exchange(q, &d),
+           over = q->inlet_degC - c->air_degC;
     removal r = {.capacity_flow = c->flow_W_K * d.flow_factor * q->times / d.area_m2};
     /* The loss grows with the absorber's temperature, which the gain sets: a few rounds settle. */
     for (int i = 0; i < 6; i++) {

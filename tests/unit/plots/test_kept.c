@@ -6,21 +6,12 @@
 #include "plots/tally.h"
 #include "tests/unit/plots/kept.h"
 
-static const fixture_build glazed_short = {"Glazed wash stand",
-                                           "sample-runs/wash-stand-glazed",
-                                           "Wash stand behind the seedling tunnel",
-                                           1.10,
-                                           0.712,
-                                           8.1,
-                                           40,
-                                           16.2,
-                                           19.5,
-                                           90,
-                                           true,
-                                           true};
+static fixture_build glazed_clouded; /* with clouds and a pump stop */
 
 static void as_png(void)
 {
+    glazed_clouded = fixture_glazed;
+    glazed_clouded.clouds = true;
     set_up();
     (void)snprintf(path, sizeof path, "%s/picture.png", folder);
 }
@@ -85,7 +76,7 @@ static nr_fit *thinned(const fixture_build *b, size_t runs, size_t blocks)
 
 START_TEST(fits)
 {
-    nr_fit *f = thinned(&glazed_short, 1, 6);
+    nr_fit *f = thinned(&glazed_clouded, 1, 6);
     drawn(nr_plot_fit(f, path, &style, &err));
     as_kept("fit", "one run, three channels fitted, clouds and a pump stop");
     style.portrait = style.us_units = true;
@@ -98,7 +89,7 @@ END_TEST
  * short as can be. The longest residual sets the strips' limits. */
 START_TEST(fit_of_three_runs)
 {
-    nr_fit *f = thinned(&glazed_short, 3, 4);
+    nr_fit *f = thinned(&glazed_clouded, 3, 4);
     for (size_t i = 0; i < 4; i++)
         f->run[0].channel[1].residual[i] = NAN;
     f->run[1].channels = 1;
@@ -122,7 +113,7 @@ END_TEST
 /* A store alone, hardly used: nothing known of the sun's axis, no band, a doubtful answer. */
 START_TEST(fit_with_little)
 {
-    fixture_build b = glazed_short;
+    fixture_build b = glazed_clouded;
     b.loop = b.clouds = false;
     b.name = "";
     nr_fit *f = thinned(&b, 1, 3);
@@ -148,7 +139,7 @@ END_TEST
 /* Lines that end close to each other, and long names. */
 START_TEST(fit_of_long_names)
 {
-    fixture_build b = glazed_short;
+    fixture_build b = glazed_clouded;
     b.name = "Glazed wash stand with two panes, a painted coil and straw behind it, as rebuilt";
     b.folder = "sample-runs/wash-stand-glazed-with-two-panes-and-straw-on-a-long-morning";
     b.title = "Behind the seedling tunnel, with the lid left off until it was found in the grass";
@@ -169,7 +160,7 @@ END_TEST
 
 START_TEST(energies)
 {
-    nr_fit *f = thinned(&glazed_short, 1, 6);
+    nr_fit *f = thinned(&glazed_clouded, 1, 6);
     drawn(nr_plot_energy(f, path, &style, &err));
     as_kept("energy", "one run, clouds and a pump stop");
     style.portrait = style.us_units = true;
@@ -184,7 +175,7 @@ END_TEST
 /* Heat given back, a hole in the record, a model that runs in; the flow not known. */
 START_TEST(energy_below_zero)
 {
-    nr_fit *f = thinned(&glazed_short, 1, 6);
+    nr_fit *f = thinned(&glazed_clouded, 1, 6);
     nr_fit_run *r = &f->run[0];
     for (size_t i = 3; i < 5; i++)
         r->to_water_W[i] = -180 - 10 * (double)i;
@@ -210,7 +201,7 @@ END_TEST
 
 START_TEST(budgets)
 {
-    nr_fit *f = thinned(&glazed_short, 1, 6);
+    nr_fit *f = thinned(&glazed_clouded, 1, 6);
     drawn(nr_plot_budget(f, path, &style, &err));
     as_kept("budget", "seven inputs");
     f->a1 = fixture_unknown(NR_UNIT_W_M2K);
@@ -345,6 +336,14 @@ START_TEST(predictions_at_limits)
     q->time_s = fixture_quantity(60 * 48, 60, 80, NR_UNIT_S);
     drawn(nr_plot_predict(q, path, &style, &err));
     as_kept("predict-hot", "it boils; target above what scalds, the end as in the trace");
+    /* Its words go below both lines while these are 1 to 5 K apart. */
+    static const double target[] = {49.9, 50.1, 53.9, 54.1};
+    for (size_t i = 0; i < 4; i++) {
+        q->day.to_degC = target[i];
+        drawn(nr_plot_predict(q, path, &style, &err));
+        ck_assert_msg((strstr(script, "left offset 0.8,-2.4 ") != NULL) == (i == 1 || i == 2),
+                      "%.1f degC", target[i]);
+    }
 }
 END_TEST
 
@@ -554,7 +553,7 @@ START_TEST(seasons)
     static const double chance[] = {0, 0.049, 0.05, 0.25, 0.499, 0.5, 0.7, 0.949, 0.95, 0.99, 1};
     enum { CHANCES = sizeof chance / sizeof *chance, DAYS = 12 * CHANCES + 2 };
     nr_season_day day[DAYS];
-    nr_season s = {.fit = thinned(&glazed_short, 1, 6),
+    nr_season s = {.fit = thinned(&glazed_clouded, 1, 6),
                    .asked = nr_season_open(),
                    .place = "Wash Hill",
                    .typical = true,
